@@ -1,0 +1,66 @@
+"""The errors that coolsim raises on purpose.
+
+Each is also the built-in error that fits, so that a caller who knows only Python can catch it. Anything else
+that leaves the library is a bug of the library.
+"""
+
+from collections.abc import Iterable
+
+
+class CoolsimError(Exception):
+    """Base of all errors that coolsim raises on purpose."""
+
+
+class ScenarioError(CoolsimError, ValueError):
+    """A scenario asks for something that cannot be simulated.
+
+    All faults of a scenario are collected and raised together, so that a file is mended in one go.
+
+    Parameters
+    ----------
+    faults : str or iterable of str
+        One line for each fault, worded "where: what. What to do".
+
+    Attributes
+    ----------
+    faults : tuple of str
+        The faults in the order in which they were found.
+
+    Raises
+    ------
+    ValueError
+        If there is no fault to report.
+
+    Examples
+    --------
+    >>> error = ScenarioError(["jar.toml: pour: missing. Add pour = '65 °C'.", "jar.toml: wax: missing."])
+    >>> len(error.faults)
+    2
+    >>> print(error)
+    jar.toml: pour: missing. Add pour = '65 °C'.
+    jar.toml: wax: missing.
+    """
+
+    faults: tuple[str, ...]
+
+    def __init__(self, faults: str | Iterable[str]) -> None:
+        self.faults = (faults,) if isinstance(faults, str) else tuple(faults)
+        if not self.faults:
+            raise ValueError("a ScenarioError needs at least one fault")
+        # The faults are the only argument, so that pickling (worker processes) restores the same error.
+        super().__init__(self.faults)
+
+    def __str__(self) -> str:
+        return "\n".join(self.faults)
+
+
+class MaterialError(CoolsimError, ValueError):
+    """A material has an impossible property, or a law is used outside its range."""
+
+
+class UnitError(CoolsimError, ValueError):
+    """A text does not state a quantity of the expected kind."""
+
+
+class SolverError(CoolsimError, RuntimeError):
+    """A simulation could not be carried to its end."""

@@ -1,0 +1,12 @@
+from collections.abc import Iterator
+
+import numpy as np
+import pytest
+
+
+@pytest.fixture(autouse=True)
+def _floating_point_errors_are_exceptions() -> Iterator[None]:
+    """A division by zero or an invalid value anywhere in the arrays of a test is a failure of that test."""
+    # Underflow stays silent: exp(-t/tau) that fades to zero is the right answer.
+    with np.errstate(divide="raise", over="raise", invalid="raise", under="ignore"):
+        yield
