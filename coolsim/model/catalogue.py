@@ -1,0 +1,365 @@
+"""Material values as data: nominal value, plausible range, and where each comes from.
+
+Values are SI, temperatures in °C. The mark says how far a value can be trusted:
+
+published
+    read in the source named;
+computed independently
+    worked out for this project from what the source gives, by code that is no part of it;
+open library
+    taken from the open property library named;
+from memory
+    recalled, not checked against a source;
+estimate
+    a judgement, often between neighbours for which something is known.
+
+For soft seed-oil container wax no source with conductivity, density, latent heat and viscosity together was found:
+its column is built from neighbouring fats, and every value should be replaced by the supplier's where he states one.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Literal
+
+Mark = Literal["published", "computed independently", "open library", "from memory", "estimate"]
+
+
+@dataclass(frozen=True, slots=True)
+class CatalogueValue:
+    """One property of one material.
+
+    Parameters
+    ----------
+    nominal : float
+        Value to use when nothing better is known [in `unit`].
+    low, high : float or None
+        Plausible range [in `unit`]; None where none is known.
+    unit : str
+        Unit of the three, ``"-"`` for none.
+    mark : str
+        How far the value can be trusted; see the module's text.
+    source : str
+        Where it comes from.
+    """
+
+    nominal: float
+    low: float | None
+    high: float | None
+    unit: str
+    mark: Mark
+    source: str
+
+
+_V = CatalogueValue
+
+# Sources that several values share.
+_LUND = "Lund's relation for hydrogenated soybean oil, 912.1 - 0.64 (T - 15) kg/m3, as quoted in JAOCS 76:1415 (1999)"
+_ALPHA = (
+    "fats crystallise first in the alpha form (doi:10.1007/BF02660746): tristearin 126 kJ/kg (Wesdorp's correlation "
+    "2.39 n - 16.3 kJ/mol), cocoa butter 157 kJ/kg (Beckett ed., Industrial Chocolate Manufacture and Use, 4th ed. "
+    "2009), coconut oil 105 kJ/kg (Kahwaji & White 2019, Appl. Sci. 9:1627); values of 200 and more belong to the "
+    "stable form"
+)
+_COOLING = (
+    "a few kelvin below the clear point, because a jar cools slowly; at fast cooling fats start 15.7 to 21.6 K below "
+    "it (J. Oleo Sci., doi:10.5650/jos.ess17168)"
+)
+_COCOA_BUTTER = "near cocoa butter, 2010 solid and 2090 liquid (Beckett ed. 2009)"
+_BARZ = "Barz, Bres & Emhofer 2022, doi:10.3384/ecp19363, open library slPCMlib"
+_SETTING = (
+    "cocoa butter contracts up to 2 % in length after setting (Lovegren & Feuge 1965, doi:10.1007/BF02540135)"
+)
+_TRADE = "common practice, no source"
+_FATS = "values of neighbouring fats"
+_LIBRARY_VISCOSITY = "fit to n-alkane values of an open property library, C23 to C28 left out as artefacts"
+_MEMORY = "not checked against a source"
+
+_SOFT_VEGETABLE = {
+    "clear_point": _V(50.0, 46.0, 56.0, "°C", "estimate", _TRADE),
+    "freezing_starts": _V(45.0, 40.0, 50.0, "°C", "estimate", _COOLING),
+    "freezing_ends": _V(35.0, 28.0, 40.0, "°C", "estimate", f"90 % of the heat is out; {_FATS}"),
+    "latent_heat": _V(130e3, 90e3, 170e3, "J/kg", "estimate", _ALPHA),
+    "heat_capacity_solid": _V(2000.0, 1800.0, 2600.0, "J/kg/K", "estimate", _COCOA_BUTTER),
+    "heat_capacity_liquid": _V(2100.0, 2000.0, 2250.0, "J/kg/K", "estimate", _COCOA_BUTTER),
+    "conductivity_solid": _V(0.22, 0.17, 0.29, "W/m/K", "estimate", _FATS),
+    "conductivity_liquid": _V(
+        0.165, 0.14, 0.18, "W/m/K", "estimate", f"{_FATS}; cocoa butter 0.12 (Beckett ed. 2009)"
+    ),
+    "density_solid": _V(930.0, 900.0, 970.0, "kg/m3", "estimate", f"at 20 °C; {_FATS}"),
+    "density_liquid": _V(877.0, 865.0, 885.0, "kg/m3", "computed independently", f"at 70 °C; {_LUND}"),
+    "density_liquid_at": _V(70.0, None, None, "°C", "computed independently", "where the density is stated"),
+    "expansion_liquid": _V(7.3e-4, 6.8e-4, 8e-4, "1/K", "computed independently", f"0.64/877; {_LUND}"),
+    "viscosity": _V(20e-3, 15e-3, 28e-3, "Pa s", "estimate", f"at 60 °C; {_FATS}"),
+    "viscosity_at": _V(60.0, None, None, "°C", "estimate", "where the viscosity is stated"),
+    "viscosity_slope": _V(
+        2900.0, None, None, "K", "computed independently", "fit to fats of an open property library"
+    ),
+    "total_shrinkage": _V(0.06, 0.04, 0.11, "-", "estimate", f"hot liquid to solid at 20 °C; {_FATS}"),
+    "solid_shrinkage": _V(0.01, 0.003, 0.025, "-", "estimate", f"end of freezing to 20 °C; {_SETTING}"),
+    "molar_mass": _V(
+        0.885, 0.85, 0.90, "kg/mol", "estimate", "hydrogenated seed-oil triglyceride, near tristearin"
+    ),
+    "emissivity": _V(0.92, 0.90, 0.97, "-", "estimate", "organic liquids and waxes"),
+}
+
+_PARAFFIN = {
+    "clear_point": _V(56.0, 53.0, 60.0, "°C", "estimate", "melting grade 52 to 58 °C"),
+    "freezing_starts": _V(
+        55.5, 52.0, 58.0, "°C", "estimate", f"0 to 1 K below the clear point at slow rates; {_BARZ}"
+    ),
+    "freezing_ends": _V(
+        49.5, 46.0, 54.0, "°C", "estimate", f"90 % of the heat is out; between the grades of {_BARZ}"
+    ),
+    "latent_heat": _V(
+        170e3,
+        130e3,
+        210e3,
+        "J/kg",
+        "published",
+        f"narrow 54 °C grade of {_BARZ}; 144.6 kJ/kg at 57.1 °C (Jeong et al. 2013, IJHMT 62:711)",
+    ),
+    "heat_capacity_solid": _V(2100.0, 1900.0, 2900.0, "J/kg/K", "from memory", _MEMORY),
+    "heat_capacity_liquid": _V(2250.0, 2100.0, 2450.0, "J/kg/K", "from memory", _MEMORY),
+    "conductivity_solid": _V(0.22, 0.19, 0.28, "W/m/K", "from memory", _MEMORY),
+    "conductivity_liquid": _V(0.15, 0.14, 0.17, "W/m/K", "from memory", _MEMORY),
+    "density_solid": _V(890.0, 850.0, 920.0, "kg/m3", "from memory", f"at 20 °C; {_MEMORY}"),
+    "density_liquid": _V(768.0, 755.0, 800.0, "kg/m3", "from memory", f"at 65 °C; {_MEMORY}"),
+    "density_liquid_at": _V(65.0, None, None, "°C", "from memory", "where the density is stated"),
+    "expansion_liquid": _V(8.7e-4, 7.8e-4, 1e-3, "1/K", "from memory", _MEMORY),
+    "viscosity": _V(4.5e-3, 3e-3, 7e-3, "Pa s", "computed independently", f"at 60 °C; {_LIBRARY_VISCOSITY}"),
+    "viscosity_at": _V(60.0, None, None, "°C", "computed independently", "where the viscosity is stated"),
+    "viscosity_slope": _V(2300.0, None, None, "K", "computed independently", _LIBRARY_VISCOSITY),
+    "total_shrinkage": _V(0.13, 0.08, 0.16, "-", "from memory", "hot liquid to solid at 20 °C"),
+    "solid_shrinkage": _V(0.03, 0.02, 0.05, "-", "estimate", "end of freezing to 20 °C"),
+    "molar_mass": _V(0.39, 0.35, 0.45, "kg/mol", "estimate", "near C28H58, 0.395"),
+    "emissivity": _V(0.92, 0.90, 0.97, "-", "estimate", "organic liquids and waxes"),
+}
+
+_BEESWAX = {
+    "clear_point": _V(64.0, 62.0, 66.0, "°C", "from memory", _MEMORY),
+    "freezing_starts": _V(62.5, 60.0, 64.0, "°C", "from memory", _MEMORY),
+    "freezing_ends": _V(52.0, 45.0, 58.0, "°C", "from memory", "90 % of the heat is out"),
+    "latent_heat": _V(185e3, 165e3, 210e3, "J/kg", "from memory", _MEMORY),
+    "heat_capacity_solid": _V(2200.0, 1900.0, 3000.0, "J/kg/K", "from memory", _MEMORY),
+    "heat_capacity_liquid": _V(2250.0, 2000.0, 2500.0, "J/kg/K", "from memory", _MEMORY),
+    "conductivity_solid": _V(0.25, 0.20, 0.30, "W/m/K", "from memory", _MEMORY),
+    "conductivity_liquid": _V(0.17, 0.14, 0.20, "W/m/K", "from memory", _MEMORY),
+    "density_solid": _V(960.0, 950.0, 970.0, "kg/m3", "from memory", f"at 20 °C; {_MEMORY}"),
+    "density_liquid": _V(830.0, 810.0, 850.0, "kg/m3", "from memory", f"at 75 °C; {_MEMORY}"),
+    "density_liquid_at": _V(75.0, None, None, "°C", "from memory", "where the density is stated"),
+    "expansion_liquid": _V(7.8e-4, None, None, "1/K", "from memory", _MEMORY),
+    "viscosity": _V(14e-3, 10e-3, 20e-3, "Pa s", "from memory", f"at 80 °C; {_MEMORY}"),
+    "viscosity_at": _V(80.0, None, None, "°C", "from memory", "where the viscosity is stated"),
+    "viscosity_slope": _V(2600.0, 2300.0, 2900.0, "K", "estimate", "between paraffin and fats"),
+    "total_shrinkage": _V(0.13, 0.10, 0.16, "-", "from memory", "hot liquid to solid at 20 °C"),
+    "solid_shrinkage": _V(
+        0.03,
+        0.02,
+        0.06,
+        "-",
+        "estimate",
+        "end of freezing to 20 °C; rods shrink 1.2 to 3.4 % in length from 70 to 9 °C (PMC11876593, table 2)",
+    ),
+    "molar_mass": _V(
+        0.65, 0.55, 0.75, "kg/mol", "estimate", "near its main ester, triacontanyl palmitate, 0.677"
+    ),
+    "emissivity": _V(0.92, 0.90, 0.97, "-", "estimate", "organic liquids and waxes"),
+}
+
+_COCONUT_BLEND = {
+    "clear_point": _V(40.0, 34.0, 48.0, "°C", "from memory", _MEMORY),
+    "freezing_starts": _V(36.0, 30.0, 44.0, "°C", "from memory", _MEMORY),
+    "freezing_ends": _V(26.0, 22.0, 34.0, "°C", "from memory", "90 % of the heat is out"),
+    "latent_heat": _V(
+        120e3,
+        90e3,
+        150e3,
+        "J/kg",
+        "from memory",
+        "coconut oil alone 105 kJ/kg at 24.5 °C (Kahwaji & White 2019, Appl. Sci. 9:1627)",
+    ),
+    "heat_capacity_solid": _V(2000.0, None, None, "J/kg/K", "from memory", _MEMORY),
+    "heat_capacity_liquid": _V(2100.0, None, None, "J/kg/K", "from memory", _MEMORY),
+    "conductivity_solid": _V(0.21, 0.17, 0.28, "W/m/K", "from memory", _MEMORY),
+    "conductivity_liquid": _V(0.165, 0.14, 0.18, "W/m/K", "from memory", _MEMORY),
+    "density_solid": _V(925.0, 900.0, 950.0, "kg/m3", "from memory", f"at 20 °C; {_MEMORY}"),
+    "density_liquid": _V(882.0, 870.0, 890.0, "kg/m3", "from memory", f"at 70 °C; {_MEMORY}"),
+    "density_liquid_at": _V(70.0, None, None, "°C", "from memory", "where the density is stated"),
+    "expansion_liquid": _V(7.3e-4, None, None, "1/K", "from memory", _MEMORY),
+    "viscosity": _V(16e-3, None, None, "Pa s", "from memory", f"at 60 °C; {_MEMORY}"),
+    "viscosity_at": _V(60.0, None, None, "°C", "from memory", "where the viscosity is stated"),
+    "viscosity_slope": _V(
+        2900.0, None, None, "K", "computed independently", "fit to fats of an open property library"
+    ),
+    "total_shrinkage": _V(0.05, 0.04, 0.10, "-", "from memory", "hot liquid to solid at 20 °C"),
+    "solid_shrinkage": _V(
+        0.01, 0.003, 0.025, "-", "estimate", "end of freezing to 20 °C, as for soft vegetable wax"
+    ),
+    "molar_mass": _V(
+        0.70, 0.64, 0.80, "kg/mol", "estimate", "between trilaurin, 0.639, and tristearin, 0.892"
+    ),
+    "emissivity": _V(0.92, 0.90, 0.97, "-", "estimate", "organic liquids and waxes"),
+}
+
+WAXES: Mapping[str, Mapping[str, CatalogueValue]] = MappingProxyType(
+    {
+        "soft-vegetable": MappingProxyType(_SOFT_VEGETABLE),
+        "paraffin": MappingProxyType(_PARAFFIN),
+        "beeswax": MappingProxyType(_BEESWAX),
+        "coconut-blend": MappingProxyType(_COCONUT_BLEND),
+    }
+)
+"""Wax by name, property by the name of the `Wax` field (the freezing range as its two ends)."""
+
+
+@dataclass(frozen=True, slots=True)
+class FreezingCurve:
+    """A measured freezing curve of a paraffin grade, on cooling.
+
+    Parameters
+    ----------
+    points : tuple of (float, float)
+        Temperature [°C] at which a liquid fraction [-] is left, ascending.
+    latent_heat : float
+        Latent heat of the same grade [J/kg].
+    mark : str
+        How far the values can be trusted.
+    source : str
+        Where they come from.
+    """
+
+    points: tuple[tuple[float, float], ...]
+    latent_heat: float
+    mark: Mark
+    source: str
+
+
+_PERCENTILES = f"temperatures at 5, 10, 25, 50, 75, 90 and 95 % liquid computed independently from {_BARZ}"
+
+
+def _curve(temperatures: tuple[float, ...], latent_heat: float) -> FreezingCurve:
+    fractions = (0.05, 0.10, 0.25, 0.50, 0.75, 0.90, 0.95)
+    points = tuple(zip(temperatures, fractions, strict=True))
+    return FreezingCurve(points, latent_heat, "computed independently", _PERCENTILES)
+
+
+PARAFFIN_CURVES: Mapping[str, FreezingCurve] = MappingProxyType(
+    {
+        "paraffin-54-narrow": _curve((52.0, 52.5, 53.4, 53.8, 54.2, 54.5, 54.6), 170e3),
+        "paraffin-55-broad": _curve((48.9, 49.7, 51.9, 53.7, 55.2, 55.9, 56.3), 129e3),
+        "paraffin-47": _curve((39.2, 40.1, 42.0, 44.0, 45.6, 46.7, 47.2), 133e3),
+    }
+)
+"""Paraffin grades with a measured freezing curve; the other properties are those of paraffin."""
+
+_EN = "design value of EN 12524 as tabulated in the open library ht"
+_ASHRAE = "ASHRAE value as tabulated in the open library ht"
+
+
+def _inert(
+    conductivity: CatalogueValue, density: CatalogueValue, heat_capacity: CatalogueValue
+) -> Mapping[str, CatalogueValue]:
+    return MappingProxyType(
+        {"conductivity": conductivity, "density": density, "heat_capacity": heat_capacity}
+    )
+
+
+def _library(
+    conductivity: float, density: float, heat_capacity: float, source: str = _EN
+) -> Mapping[str, CatalogueValue]:
+    return _inert(
+        _V(conductivity, None, None, "W/m/K", "open library", source),
+        _V(density, None, None, "kg/m3", "open library", source),
+        _V(heat_capacity, None, None, "J/kg/K", "open library", source),
+    )
+
+
+INERTS: Mapping[str, Mapping[str, CatalogueValue]] = MappingProxyType(
+    {
+        "glass": _inert(
+            _V(1.0, None, None, "W/m/K", "open library", f"soda-lime glass; {_EN}"),
+            _V(2500.0, None, None, "kg/m3", "open library", f"soda-lime glass; {_EN}"),
+            _V(
+                840.0,
+                750.0,
+                840.0,
+                "J/kg/K",
+                "open library",
+                f"soda-lime float glass; {_ASHRAE}; EN 12524 has 750",
+            ),
+        ),
+        "board": _inert(
+            _V(
+                0.060,
+                0.05,
+                0.12,
+                "W/m/K",
+                "published",
+                "corrugated board, 0.067 m2K/W for 4 mm; only the range was read",
+            ),
+            _V(130.0, None, None, "kg/m3", "estimate", "corrugated board, flutes and liners together"),
+            _V(1350.0, None, None, "J/kg/K", "estimate", "paper"),
+        ),
+        "oak": _library(0.17, 705.0, 1630.0, _ASHRAE),
+        "plywood": _library(0.13, 500.0, 1600.0),
+        "particleboard": _library(0.14, 600.0, 1700.0),
+        "steel": _library(50.0, 7800.0, 450.0),
+        "tinned-steel": _library(50.0, 7800.0, 450.0),
+        "aluminium": _library(160.0, 2800.0, 880.0),
+        "granite": _library(2.8, 2600.0, 1000.0),
+        "marble": _library(3.5, 2800.0, 1000.0),
+        "slate": _library(2.2, 2400.0, 1000.0),
+        "towel": _inert(
+            _V(0.06, 0.04, 0.08, "W/m/K", "estimate", "loose dry cotton, mostly still air"),
+            _V(150.0, 80.0, 300.0, "kg/m3", "estimate", "loose dry cotton"),
+            _V(1350.0, 1200.0, 1500.0, "J/kg/K", "estimate", "cotton"),
+        ),
+    }
+)
+"""Materials that only conduct, by name."""
+
+_RADIATION = "tables for radiation thermometers"
+
+EMISSIVITIES: Mapping[str, CatalogueValue] = MappingProxyType(
+    {
+        "glass": _V(0.90, 0.84, 0.94, "-", "published", _RADIATION),
+        "board": _V(0.92, None, None, "-", "published", _RADIATION),
+        "wood": _V(0.90, None, None, "-", "published", _RADIATION),
+        "bright-tinned-iron": _V(0.06, None, None, "-", "published", _RADIATION),
+        "polished-aluminium": _V(0.05, None, None, "-", "published", _RADIATION),
+        "lacquered-tin": _V(0.90, None, None, "-", "published", _RADIATION),
+        "wax": _V(0.92, 0.90, 0.97, "-", "estimate", "organic liquids and waxes"),
+    }
+)
+"""Total emissivity of surfaces near room temperature."""
+
+_FLUTE = "usual height of the flute"
+
+FLUTE_HEIGHTS: Mapping[str, CatalogueValue] = MappingProxyType(
+    {
+        "E": _V(1.2e-3, None, None, "m", "published", _FLUTE),
+        "B": _V(3.2e-3, None, None, "m", "published", _FLUTE),
+        "C": _V(4.0e-3, None, None, "m", "published", _FLUTE),
+    }
+)
+"""Height of corrugated board by the letter of its flute."""
+
+CONTACTS: Mapping[str, CatalogueValue] = MappingProxyType(
+    {
+        "glass-on-bench": _V(
+            25.0, 12.0, 80.0, "W/m2/K", "estimate", "a concave glass foot stands on its ring"
+        ),
+        "tin-on-bench": _V(60.0, 25.0, 200.0, "W/m2/K", "estimate", "a flat tin"),
+        "jar-on-board": _V(30.0, 15.0, 80.0, "W/m2/K", "estimate", "a jar on corrugated board"),
+    }
+)
+"""Contact conductance under the foot of a vessel."""
+
+TIN_WALL = _V(0.22e-3, 0.20e-3, 0.25e-3, "m", "from memory", "wall of a candle tin")
+"""Wall thickness of a tin."""
+
+FRAGRANCE_MOLAR_MASS = _V(
+    0.20, 0.15, 0.25, "kg/mol", "estimate", "fragrance oil, mixed terpenes, esters and musks"
+)
+"""Mean molar mass of a fragrance oil."""
