@@ -1,10 +1,11 @@
 """Quantities as people write them: a closed table of units for each kind of quantity.
 
-A general unit parser reads "20 C" as coulombs and guesses on; here each place in a scenario expects one kind, and
-only the units of that kind are units there. Inside coolsim all values are SI, except temperatures, which are in °C.
+A general unit parser reads "20 C" as coulombs and guesses on; here each place in a scenario expects one kind,
+and only the units of that kind are units there. Inside coolsim all values are SI, except temperatures, which
+are in °C.
 
-The factors are the exact definitions, kept here as whole numbers so that this module imports nothing heavy; the tests
-hold them against ``scipy.constants``.
+The factors are the exact definitions, kept here as whole numbers so that this module imports nothing heavy;
+the tests hold them against ``scipy.constants``.
 """
 
 import math
@@ -76,20 +77,11 @@ _TABLE: dict[Kind, _Quantity] = {
         (1, 2),
     ),
     "temperature": _Quantity(
-        "a temperature",
-        "65 °C",
-        (_CELSIUS, _FAHRENHEIT, _Unit(("K",), shift=-273.15)),
-        "°C",
-        "°F",
+        "a temperature", "65 °C", (_CELSIUS, _FAHRENHEIT, _Unit(("K",), shift=-273.15)), "°C", "°F"
     ),
     # No C here: "5 C" would leave open whether a temperature or a difference is meant.
     "temperature_difference": _Quantity(
-        "a temperature difference",
-        "5 K",
-        (_Unit(("K",)), _Unit(("F", "°F"), 5, 9)),
-        "K",
-        "°F",
-        (1, 1),
+        "a temperature difference", "5 K", (_Unit(("K",)), _Unit(("F", "°F"), 5, 9)), "K", "°F", (1, 1)
     ),
     "mass": _Quantity(
         "a mass",
@@ -117,34 +109,16 @@ _TABLE: dict[Kind, _Quantity] = {
         "fl oz",
         (0, 1),
     ),
-    "duration": _Quantity(
-        "a duration",
-        "45 min",
-        (_Unit(("s",)), _Unit(("min",), 60), _Unit(("h",), 3600)),
-    ),
+    "duration": _Quantity("a duration", "45 min", (_Unit(("s",)), _Unit(("min",), 60), _Unit(("h",), 3600))),
     "clock": _Quantity("a time of day", "18:30", ()),
     "film_coefficient": _Quantity(
-        "a film coefficient",
-        "9.5 W/m2K",
-        (_Unit(("W/m2K", "W/m2/K")),),
-        "W/m2K",
-        "W/m2K",
-        (1, 1),
+        "a film coefficient", "9.5 W/m2K", (_Unit(("W/m2K", "W/m2/K")),), "W/m2K", "W/m2K", (1, 1)
     ),
     "heat_flux": _Quantity(
-        "a heat flux",
-        "800 W/m2",
-        (_Unit(("W/m2",)), _Unit(("kW/m2",), 1000)),
-        "W/m2",
-        "W/m2",
+        "a heat flux", "800 W/m2", (_Unit(("W/m2",)), _Unit(("kW/m2",), 1000)), "W/m2", "W/m2"
     ),
     "conductivity": _Quantity(
-        "a thermal conductivity",
-        "0.22 W/mK",
-        (_Unit(("W/mK", "W/m/K")),),
-        "W/mK",
-        "W/mK",
-        (3, 3),
+        "a thermal conductivity", "0.22 W/mK", (_Unit(("W/mK", "W/m/K")),), "W/mK", "W/mK", (3, 3)
     ),
     "density": _Quantity(
         "a density",
@@ -167,35 +141,17 @@ _TABLE: dict[Kind, _Quantity] = {
         "J/kgK",
     ),
     "latent_heat": _Quantity(
-        "a latent heat",
-        "130 kJ/kg",
-        (_Unit(("kJ/kg",), 1000), _Unit(("J/kg",))),
-        "kJ/kg",
-        "kJ/kg",
+        "a latent heat", "130 kJ/kg", (_Unit(("kJ/kg",), 1000), _Unit(("J/kg",))), "kJ/kg", "kJ/kg"
     ),
     "viscosity": _Quantity(
-        "a viscosity",
-        "20 mPas",
-        (_Unit(("mPas", "mPa s"), 1, 1000),),
-        "mPas",
-        "mPas",
-        (1, 1),
+        "a viscosity", "20 mPas", (_Unit(("mPas", "mPa s"), 1, 1000),), "mPas", "mPas", (1, 1)
     ),
     "expansion": _Quantity(
-        "a coefficient of expansion",
-        "7.3e-4 1/K",
-        (_Unit(("1/K",)),),
-        "1/K",
-        "1/K",
-        (6, 6),
+        "a coefficient of expansion", "7.3e-4 1/K", (_Unit(("1/K",)),), "1/K", "1/K", (6, 6)
     ),
     "speed": _Quantity("a speed", "0.5 m/s", (_Unit(("m/s",)),), "m/s", "m/s", (2, 2)),
     "molar_mass": _Quantity(
-        "a molar mass",
-        "200 g/mol",
-        (_Unit(("g/mol",), 1, 1000), _Unit(("kg/mol",))),
-        "g/mol",
-        "g/mol",
+        "a molar mass", "200 g/mol", (_Unit(("g/mol",), 1, 1000), _Unit(("kg/mol",))), "g/mol", "g/mol"
     ),
     "fraction": _Quantity("a percentage", "8 %", (_Unit(("%",), 1, 100),), "%", "%", (1, 1)),
 }
@@ -271,9 +227,9 @@ def parse_quantity(text: object, kind: Kind) -> float:
     Parameters
     ----------
     text : str
-        A number or fraction and a unit: ``"90 mm"``, ``"3 1/2 in"``, ``"20C"``, ``"8 %"``; for a duration also hours
-        and minutes, ``"2:35"``, and for a clock time ``"18:30"``. Anything but a text is refused with the advice to
-        put it in quotes.
+        A number or fraction and a unit: ``"90 mm"``, ``"3 1/2 in"``, ``"20C"``, ``"8 %"``; for a duration
+        also hours and minutes, ``"2:35"``, and for a clock time ``"18:30"``. Anything but a text is refused
+        with the advice to put it in quotes.
     kind : Kind
         The kind of quantity that is expected here.
 
@@ -285,8 +241,8 @@ def parse_quantity(text: object, kind: Kind) -> float:
     Raises
     ------
     UnitError
-        If the text is no such quantity. The message tells what was found, what is expected and which units are
-        allowed.
+        If the text is no such quantity. The message tells what was found, what is expected and which units
+        are allowed.
 
     Examples
     --------
@@ -299,7 +255,7 @@ def parse_quantity(text: object, kind: Kind) -> float:
     >>> parse_quantity("90", "length")
     Traceback (most recent call last):
         ...
-    coolsim.errors.UnitError: found '90' (no unit), expected a length such as '90 mm' (units: mm, cm, m, in, ft)
+    coolsim.errors.UnitError: found '90' (no unit), expected a length such as '90 mm' (units: ...)
     """
     if not isinstance(text, str):
         raise _fault(text, kind, "not a text; a value with a unit needs quotes")
@@ -313,7 +269,7 @@ def parse_quantity(text: object, kind: Kind) -> float:
     if _DECIMAL_COMMA.search(text):
         raise _fault(text, kind, "a comma in a number; write a decimal point, as in '3.5'")
     # Typeset minus signs and raised digits come in by copy and paste.
-    plain = text.replace("−", "-").replace("²", "2").replace("³", "3")  # noqa: RUF001
+    plain = text.replace("−", "-").replace("²", "2").replace("³", "3")
     match = _NUMBER.match(plain)
     if match is None:
         raise _fault(text, kind, "no number and unit")
@@ -348,8 +304,8 @@ def format_quantity(value: float, kind: Kind, *, system: System = "metric", digi
     Returns
     -------
     str
-        The number and its unit. A duration is ``"2:35"`` (hours:minutes) from one hour on, else minutes or, below
-        one minute, seconds.
+        The number and its unit. A duration is ``"2:35"`` (hours:minutes) from one hour on, else minutes or,
+        below one minute, seconds.
 
     Raises
     ------
@@ -408,9 +364,8 @@ def _finite(value: float, text: str, kind: Kind) -> float:
 def _fault(found: object, kind: Kind, reason: str) -> UnitError:
     quantity = _TABLE[kind]
     units = ", ".join(units_of(kind))
-    return UnitError(
-        f"found {found!r} ({reason}), expected {quantity.called} such as {quantity.example!r} (units: {units})"
-    )
+    expected = f"{quantity.called} such as {quantity.example!r} (units: {units})"
+    return UnitError(f"found {found!r} ({reason}), expected {expected}")
 
 
 def _unknown(spelling: str, kind: Kind) -> str:
@@ -423,6 +378,7 @@ def _unknown(spelling: str, kind: Kind) -> str:
     reason = f"{spelling!r} is a unit of {owners[0]}" if owners else f"unknown unit {spelling!r}"
     same_letters = [name for name in allowed if name.casefold() == spelling.casefold()]
     other_name = _OTHER_NAMES.get(spelling.casefold())
+    hint: str | None
     if same_letters:
         hint = same_letters[0]
     elif other_name in allowed:

@@ -13,8 +13,9 @@ from memory
 estimate
     a judgement, often between neighbours for which something is known.
 
-For soft seed-oil container wax no source with conductivity, density, latent heat and viscosity together was found:
-its column is built from neighbouring fats, and every value should be replaced by the supplier's where he states one.
+For soft seed-oil container wax no source with conductivity, density, latent heat and viscosity together was
+found: its column is built from neighbouring fats, and every value should be replaced by the supplier's where
+he states one.
 """
 
 from collections.abc import Mapping
@@ -54,16 +55,19 @@ class CatalogueValue:
 _V = CatalogueValue
 
 # Sources that several values share.
-_LUND = "Lund's relation for hydrogenated soybean oil, 912.1 - 0.64 (T - 15) kg/m3, as quoted in JAOCS 76:1415 (1999)"
+_LUND = (
+    "Lund's relation for hydrogenated soybean oil, 912.1 - 0.64 (T - 15) kg/m3, as quoted in "
+    "JAOCS 76:1415 (1999)"
+)
 _ALPHA = (
-    "fats crystallise first in the alpha form (doi:10.1007/BF02660746): tristearin 126 kJ/kg (Wesdorp's correlation "
-    "2.39 n - 16.3 kJ/mol), cocoa butter 157 kJ/kg (Beckett ed., Industrial Chocolate Manufacture and Use, 4th ed. "
-    "2009), coconut oil 105 kJ/kg (Kahwaji & White 2019, Appl. Sci. 9:1627); values of 200 and more belong to the "
-    "stable form"
+    "fats crystallise first in the alpha form (doi:10.1007/BF02660746): tristearin 126 kJ/kg (Wesdorp's "
+    "correlation 2.39 n - 16.3 kJ/mol), cocoa butter 157 kJ/kg (Beckett ed., Industrial Chocolate "
+    "Manufacture and Use, 4th ed. 2009), coconut oil 105 kJ/kg (Kahwaji & White 2019, Appl. Sci. 9:1627); values of 200 "
+    "and more belong to the stable form"
 )
 _COOLING = (
-    "a few kelvin below the clear point, because a jar cools slowly; at fast cooling fats start 15.7 to 21.6 K below "
-    "it (J. Oleo Sci., doi:10.5650/jos.ess17168)"
+    "a few kelvin below the clear point, because a jar cools slowly; at fast cooling fats start 15.7 to "
+    "21.6 K below it (J. Oleo Sci., doi:10.5650/jos.ess17168)"
 )
 _COCOA_BUTTER = "near cocoa butter, 2010 solid and 2090 liquid (Beckett ed. 2009)"
 _BARZ = "Barz, Bres & Emhofer 2022, doi:10.3384/ecp19363, open library slPCMlib"
@@ -72,7 +76,7 @@ _SETTING = (
 )
 _TRADE = "common practice, no source"
 _FATS = "values of neighbouring fats"
-_LIBRARY_VISCOSITY = "fit to n-alkane values of an open property library, C23 to C28 left out as artefacts"
+_SLOPE = "from viscosities of an open property library"
 _MEMORY = "not checked against a source"
 
 _SOFT_VEGETABLE = {
@@ -92,9 +96,7 @@ _SOFT_VEGETABLE = {
     "expansion_liquid": _V(7.3e-4, 6.8e-4, 8e-4, "1/K", "computed independently", f"0.64/877; {_LUND}"),
     "viscosity": _V(20e-3, 15e-3, 28e-3, "Pa s", "estimate", f"at 60 °C; {_FATS}"),
     "viscosity_at": _V(60.0, None, None, "°C", "estimate", "where the viscosity is stated"),
-    "viscosity_slope": _V(
-        2900.0, None, None, "K", "computed independently", "fit to fats of an open property library"
-    ),
+    "viscosity_slope": _V(2900.0, None, None, "K", "computed independently", _SLOPE),
     "total_shrinkage": _V(0.06, 0.04, 0.11, "-", "estimate", f"hot liquid to solid at 20 °C; {_FATS}"),
     "solid_shrinkage": _V(0.01, 0.003, 0.025, "-", "estimate", f"end of freezing to 20 °C; {_SETTING}"),
     "molar_mass": _V(
@@ -127,9 +129,9 @@ _PARAFFIN = {
     "density_liquid": _V(768.0, 755.0, 800.0, "kg/m3", "from memory", f"at 65 °C; {_MEMORY}"),
     "density_liquid_at": _V(65.0, None, None, "°C", "from memory", "where the density is stated"),
     "expansion_liquid": _V(8.7e-4, 7.8e-4, 1e-3, "1/K", "from memory", _MEMORY),
-    "viscosity": _V(4.5e-3, 3e-3, 7e-3, "Pa s", "computed independently", f"at 60 °C; {_LIBRARY_VISCOSITY}"),
-    "viscosity_at": _V(60.0, None, None, "°C", "computed independently", "where the viscosity is stated"),
-    "viscosity_slope": _V(2300.0, None, None, "K", "computed independently", _LIBRARY_VISCOSITY),
+    "viscosity": _V(4.5e-3, 3e-3, 7e-3, "Pa s", "from memory", f"at 60 °C; {_MEMORY}"),
+    "viscosity_at": _V(60.0, None, None, "°C", "from memory", "where the viscosity is stated"),
+    "viscosity_slope": _V(2300.0, None, None, "K", "computed independently", _SLOPE),
     "total_shrinkage": _V(0.13, 0.08, 0.16, "-", "from memory", "hot liquid to solid at 20 °C"),
     "solid_shrinkage": _V(0.03, 0.02, 0.05, "-", "estimate", "end of freezing to 20 °C"),
     "molar_mass": _V(0.39, 0.35, 0.45, "kg/mol", "estimate", "near C28H58, 0.395"),
@@ -189,9 +191,7 @@ _COCONUT_BLEND = {
     "expansion_liquid": _V(7.3e-4, None, None, "1/K", "from memory", _MEMORY),
     "viscosity": _V(16e-3, None, None, "Pa s", "from memory", f"at 60 °C; {_MEMORY}"),
     "viscosity_at": _V(60.0, None, None, "°C", "from memory", "where the viscosity is stated"),
-    "viscosity_slope": _V(
-        2900.0, None, None, "K", "computed independently", "fit to fats of an open property library"
-    ),
+    "viscosity_slope": _V(2900.0, None, None, "K", "computed independently", _SLOPE),
     "total_shrinkage": _V(0.05, 0.04, 0.10, "-", "from memory", "hot liquid to solid at 20 °C"),
     "solid_shrinkage": _V(
         0.01, 0.003, 0.025, "-", "estimate", "end of freezing to 20 °C, as for soft vegetable wax"
@@ -295,8 +295,8 @@ INERTS: Mapping[str, Mapping[str, CatalogueValue]] = MappingProxyType(
                 0.05,
                 0.12,
                 "W/m/K",
-                "published",
-                "corrugated board, 0.067 m2K/W for 4 mm; only the range was read",
+                "estimate",
+                "corrugated board, 0.067 m2K/W for 4 mm; published values run over the range",
             ),
             _V(130.0, None, None, "kg/m3", "estimate", "corrugated board, flutes and liners together"),
             _V(1350.0, None, None, "J/kg/K", "estimate", "paper"),
@@ -338,9 +338,9 @@ _FLUTE = "usual height of the flute"
 
 FLUTE_HEIGHTS: Mapping[str, CatalogueValue] = MappingProxyType(
     {
-        "E": _V(1.2e-3, None, None, "m", "published", _FLUTE),
-        "B": _V(3.2e-3, None, None, "m", "published", _FLUTE),
-        "C": _V(4.0e-3, None, None, "m", "published", _FLUTE),
+        "E": _V(1.2e-3, None, None, "m", "from memory", _FLUTE),
+        "B": _V(3.2e-3, None, None, "m", "from memory", _FLUTE),
+        "C": _V(4.0e-3, None, None, "m", "from memory", _FLUTE),
     }
 )
 """Height of corrugated board by the letter of its flute."""

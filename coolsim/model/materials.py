@@ -1,8 +1,11 @@
-"""What the section is made of: waxes that freeze, and inert materials that only conduct."""
+"""Materials by name, wax with fragrance, and the properties of the liquid.
+
+`Wax` and `Inert` are kept in `coolsim.model.properties` and can be imported from here.
+"""
 
 import math
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import replace
 
 from coolsim.errors import MaterialError
 from coolsim.model.catalogue import (
@@ -13,6 +16,7 @@ from coolsim.model.catalogue import (
     CatalogueValue,
     FreezingCurve,
 )
+from coolsim.model.properties import Inert, Wax
 
 __all__ = [
     "CatalogueValue",
@@ -31,161 +35,6 @@ _GAS_CONSTANT = 8.31446261815324  # J/mol/K, exact by the SI of 2019
 _ZERO_CELSIUS = 273.15
 _LARGEST_FRAGRANCE_LOAD = 0.15
 _HOTTEST_LIQUID = 120.0
-
-_POSITIVE_WAX_FIELDS = (
-    "conductivity_solid",
-    "conductivity_liquid",
-    "density",
-    "heat_capacity_solid",
-    "heat_capacity_liquid",
-    "latent_heat",
-    "density_solid",
-    "density_liquid",
-    "expansion_liquid",
-    "viscosity",
-    "viscosity_slope",
-    "molar_mass",
-)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Inert:
-    """A material that only conducts and stores heat.
-
-    Parameters
-    ----------
-    name : str
-        What it is called.
-    conductivity : float
-        Thermal conductivity [W/m/K].
-    density : float
-        Density [kg/m3].
-    heat_capacity : float
-        Specific heat capacity [J/kg/K].
-
-    Raises
-    ------
-    MaterialError
-        If a property is not a positive finite number.
-    """
-
-    name: str
-    conductivity: float
-    density: float
-    heat_capacity: float
-
-    def __post_init__(self) -> None:
-        _require_positive(self.name, self, ("conductivity", "density", "heat_capacity"))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wax:
-    """A wax that freezes over a range of temperatures.
-
-    Parameters
-    ----------
-    name : str
-        What it is called.
-    conductivity_solid, conductivity_liquid : float
-        Thermal conductivity of the frozen and of the liquid wax [W/m/K].
-    density : float
-        The one density of the thermal problem [kg/m3]: that of the hot liquid, because a jar is filled with liquid
-        and the mass that has to cool is this density times the volume filled.
-    heat_capacity_solid, heat_capacity_liquid : float
-        Specific heat capacity of the frozen and of the liquid wax [J/kg/K].
-    latent_heat : float
-        Heat of freezing over the whole range [J/kg].
-    freezing : tuple of (float, float)
-        Liquid fraction on cooling as pairs of temperature [°C] and fraction [-], ascending, from (freezing ends, 0) to
-        (freezing starts, 1), straight between.
-    clear_point : float
-        Temperature at which the wax is clear on heating [°C]; for melting only.
-    density_solid : float
-        Density of the solid at 20 °C [kg/m3].
-    density_liquid : float
-        Density of the liquid at `density_liquid_at` [kg/m3].
-    density_liquid_at : float
-        Temperature of `density_liquid` [°C].
-    expansion_liquid : float
-        Volumetric expansion of the liquid, referred to `density_liquid_at` [1/K].
-    viscosity : float
-        Viscosity of the liquid at `viscosity_at` [Pa s].
-    viscosity_at : float
-        Temperature of `viscosity` [°C].
-    viscosity_slope : float
-        B of the law mu = viscosity exp[B (1/T - 1/T_at)] [K].
-    total_shrinkage : float
-        Volume lost from the liquid at `density_liquid_at` to the solid at 20 °C, as a share of the former [-]. The
-        shape of the top follows this figure, not the two densities, since it is the one that people can measure in a
-        jar.
-    solid_shrinkage : float
-        The part of `total_shrinkage` that comes after the end of freezing, and is not fed [-].
-    molar_mass : float
-        Mean molar mass [kg/mol].
-    emissivity : float
-        Total emissivity of the free surface [-].
-
-    Raises
-    ------
-    MaterialError
-        If a property is impossible. All faults are named at once.
-    """
-
-    name: str
-    conductivity_solid: float
-    conductivity_liquid: float
-    density: float
-    heat_capacity_solid: float
-    heat_capacity_liquid: float
-    latent_heat: float
-    freezing: tuple[tuple[float, float], ...]
-    clear_point: float
-    density_solid: float
-    density_liquid: float
-    density_liquid_at: float
-    expansion_liquid: float
-    viscosity: float
-    viscosity_at: float
-    viscosity_slope: float
-    total_shrinkage: float
-    solid_shrinkage: float
-    molar_mass: float
-    emissivity: float
-
-    def __post_init__(self) -> None:
-        _require_positive(self.name, self, _POSITIVE_WAX_FIELDS)
-        _check_freezing(self.name, self.freezing)
-        faults = []
-        if not (math.isfinite(self.clear_point) and self.clear_point >= self.freezing_starts):
-            faults.append(
-                f"clear_point is {self.clear_point:g} °C, below the start of freezing at {self.freezing_starts:g} °C;"
-                " wax clears on heating at or above the temperature at which it starts to freeze"
-            )
-        if not (math.isfinite(self.density_liquid_at) and self.density_liquid_at >= self.freezing_ends):
-            faults.append(
-                f"density_liquid_at is {self.density_liquid_at:g} °C, where the wax is solid;"
-                " give a density of the liquid"
-            )
-        if not (math.isfinite(self.viscosity_at) and self.viscosity_at > -_ZERO_CELSIUS):
-            faults.append(f"viscosity_at is {self.viscosity_at:g} °C; give the temperature of the viscosity")
-        if not 0.0 <= self.solid_shrinkage <= self.total_shrinkage < 1.0:
-            faults.append(
-                f"solid_shrinkage is {self.solid_shrinkage:g} and total_shrinkage {self.total_shrinkage:g};"
-                " they must lie between 0 and 1, and the first is a part of the second"
-            )
-        if not 0.0 < self.emissivity <= 1.0:
-            faults.append(f"emissivity is {self.emissivity:g}; it must lie above 0 and not above 1")
-        _raise_if(self.name, faults)
-
-    @property
-    def freezing_starts(self) -> float:
-        """Temperature at which the first crystals form on cooling [°C]."""
-        return self.freezing[-1][0]
-
-    @property
-    def freezing_ends(self) -> float:
-        """Temperature at which the wax is counted as frozen [°C]."""
-        return self.freezing[0][0]
 
 
 def wax_names() -> tuple[str, ...]:
@@ -231,7 +80,8 @@ def catalogue_wax(name: str) -> Wax:
     Returns
     -------
     Wax
-        The wax, without fragrance. Its freezing curve is straight, but for the paraffin grades with a measured one.
+        The wax, without fragrance. Its freezing curve is straight, but for the paraffin grades with a
+        measured one.
 
     Raises
     ------
@@ -240,8 +90,8 @@ def catalogue_wax(name: str) -> Wax:
 
     Notes
     -----
-    `density` is that of the liquid halfway between the temperature at which it is stated and the start of freezing:
-    the wax is poured in that range.
+    `density` is that of the liquid halfway between the temperature at which it is stated and the start of
+    freezing: the wax is poured in that range.
 
     Examples
     --------
@@ -310,8 +160,9 @@ def with_fragrance(
     Returns
     -------
     Wax
-        The mix. Latent heat is scaled with the share of wax, and the freezing curve and clear point move down. Density,
-        conductivity, heat capacity and shrinkage stay: what the oil changes is within their scatter.
+        The mix. Latent heat is scaled with the share of wax, and the freezing curve and clear point move
+        down. Density, conductivity, heat capacity and shrinkage stay: what the oil changes is within their
+        scatter.
 
     Raises
     ------
@@ -320,8 +171,9 @@ def with_fragrance(
 
     Notes
     -----
-    Ideal solution, the oil only in the liquid: :math:`\Delta T = R T^2 x / (M L)` with x the mole fraction of oil, T in
-    kelvin, M the molar mass and L the latent heat of the wax alone [van 't Hoff's law of freezing-point depression].
+    Ideal solution, the oil only in the liquid: :math:`\Delta T = R T^2 x / (M L)` with x the mole fraction of
+    oil, T in kelvin, M the molar mass and L the latent heat of the wax alone [van 't Hoff's law of
+    freezing-point depression].
 
     Examples
     --------
@@ -444,39 +296,9 @@ def _with_curve(paraffin: Wax, name: str, curve: FreezingCurve) -> Wax:
     )
 
 
-def _require_positive(name: str, material: object, fields: Iterable[str]) -> None:
-    faults = []
-    for field in fields:
-        value: float = getattr(material, field)
-        if not (math.isfinite(value) and value > 0.0):
-            faults.append(f"{field} is {value:g}; it must be a finite number above zero")
-    _raise_if(name, faults)
-
-
-def _check_freezing(name: str, freezing: tuple[tuple[float, float], ...]) -> None:
-    temperatures = [temperature for temperature, _ in freezing]
-    fractions = [fraction for _, fraction in freezing]
-    faults = []
-    if len(freezing) < 2 or fractions[0] != 0.0 or fractions[-1] != 1.0:
-        faults.append("freezing must run from liquid fraction 0 at its end to 1 at its start")
-    # Written so that a NaN is a fault.
-    if not all(math.isfinite(temperature) and temperature > -_ZERO_CELSIUS for temperature in temperatures):
-        faults.append("freezing has a temperature that is not finite or below absolute zero")
-    if not all(lower < upper for lower, upper in zip(temperatures, temperatures[1:], strict=False)):
-        faults.append("freezing must rise in temperature from point to point")
-    if not all(lower <= upper for lower, upper in zip(fractions, fractions[1:], strict=False)):
-        faults.append("freezing must not fall in liquid fraction as the temperature rises")
-    _raise_if(name, faults)
-
-
 def _require_liquid(wax: Wax, temperature: float) -> None:
     if not wax.freezing_starts <= temperature <= _HOTTEST_LIQUID:
         raise MaterialError(
             f"{wax.name}: {temperature:g} °C is outside the liquid range of the law,"
             f" {wax.freezing_starts:g} to {_HOTTEST_LIQUID:g} °C"
         )
-
-
-def _raise_if(name: str, faults: list[str]) -> None:
-    if faults:
-        raise MaterialError("\n".join(f"{name}: {fault}" for fault in faults))

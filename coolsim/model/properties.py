@@ -1,0 +1,201 @@
+"""The properties that a simulation needs of its materials, checked when they are put together."""
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import pairwise
+
+from coolsim.errors import MaterialError
+
+_ZERO_CELSIUS = 273.15
+
+_POSITIVE_WAX_FIELDS = (
+    "conductivity_solid",
+    "conductivity_liquid",
+    "density",
+    "heat_capacity_solid",
+    "heat_capacity_liquid",
+    "latent_heat",
+    "density_solid",
+    "density_liquid",
+    "expansion_liquid",
+    "viscosity",
+    "viscosity_slope",
+    "molar_mass",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Inert:
+    """A material that only conducts and stores heat.
+
+    Parameters
+    ----------
+    name : str
+        What it is called.
+    conductivity : float
+        Thermal conductivity [W/m/K].
+    density : float
+        Density [kg/m3].
+    heat_capacity : float
+        Specific heat capacity [J/kg/K].
+
+    Raises
+    ------
+    MaterialError
+        If a property is not a positive finite number.
+    """
+
+    name: str
+    conductivity: float
+    density: float
+    heat_capacity: float
+
+    def __post_init__(self) -> None:
+        _raise_if(self.name, _not_positive(self, ("conductivity", "density", "heat_capacity")))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wax:
+    """A wax that freezes over a range of temperatures.
+
+    Parameters
+    ----------
+    name : str
+        What it is called.
+    conductivity_solid, conductivity_liquid : float
+        Thermal conductivity of the frozen and of the liquid wax [W/m/K].
+    density : float
+        The one density of the thermal problem [kg/m3]: that of the hot liquid, because a jar is filled with
+        liquid and the mass that has to cool is this density times the volume filled.
+    heat_capacity_solid, heat_capacity_liquid : float
+        Specific heat capacity of the frozen and of the liquid wax [J/kg/K].
+    latent_heat : float
+        Heat of freezing over the whole range [J/kg].
+    freezing : tuple of (float, float)
+        Liquid fraction on cooling as pairs of temperature [°C] and fraction [-], ascending, from (freezing
+        ends, 0) to (freezing starts, 1), straight between.
+    clear_point : float
+        Temperature at which the wax is clear on heating [°C]; for melting only.
+    density_solid : float
+        Density of the solid at 20 °C [kg/m3].
+    density_liquid : float
+        Density of the liquid at `density_liquid_at` [kg/m3].
+    density_liquid_at : float
+        Temperature of `density_liquid` [°C].
+    expansion_liquid : float
+        Volumetric expansion of the liquid, referred to `density_liquid_at` [1/K].
+    viscosity : float
+        Viscosity of the liquid at `viscosity_at` [Pa s].
+    viscosity_at : float
+        Temperature of `viscosity` [°C].
+    viscosity_slope : float
+        B of the law mu = viscosity exp[B (1/T - 1/T_at)] [K].
+    total_shrinkage : float
+        Volume lost from the liquid at `density_liquid_at` to the solid at 20 °C, as a share of the former
+        [-]. The shape of the top follows this figure, not the two densities, since it is the one that people
+        can measure in a jar.
+    solid_shrinkage : float
+        The part of `total_shrinkage` that comes after the end of freezing, and is not fed [-].
+    molar_mass : float
+        Mean molar mass [kg/mol].
+    emissivity : float
+        Total emissivity of the free surface [-].
+
+    Raises
+    ------
+    MaterialError
+        If a property is impossible. All faults are named at once.
+    """
+
+    name: str
+    conductivity_solid: float
+    conductivity_liquid: float
+    density: float
+    heat_capacity_solid: float
+    heat_capacity_liquid: float
+    latent_heat: float
+    freezing: tuple[tuple[float, float], ...]
+    clear_point: float
+    density_solid: float
+    density_liquid: float
+    density_liquid_at: float
+    expansion_liquid: float
+    viscosity: float
+    viscosity_at: float
+    viscosity_slope: float
+    total_shrinkage: float
+    solid_shrinkage: float
+    molar_mass: float
+    emissivity: float
+
+    def __post_init__(self) -> None:
+        faults = _not_positive(self, _POSITIVE_WAX_FIELDS)
+        if not (math.isfinite(self.viscosity_at) and self.viscosity_at > -_ZERO_CELSIUS):
+            faults.append(f"viscosity_at is {self.viscosity_at:g} °C; give the temperature of the viscosity")
+        if not 0.0 <= self.solid_shrinkage <= self.total_shrinkage < 1.0:
+            faults.append(
+                f"solid_shrinkage is {self.solid_shrinkage:g} and total_shrinkage {self.total_shrinkage:g};"
+                " they must lie between 0 and 1, and the first is a part of the second"
+            )
+        if not 0.0 < self.emissivity <= 1.0:
+            faults.append(f"emissivity is {self.emissivity:g}; it must lie above 0 and not above 1")
+        freezing_faults = _freezing_faults(self.freezing)
+        # The start of freezing is only known if the curve is in order.
+        faults += freezing_faults or self._below_start_of_freezing()
+        _raise_if(self.name, faults)
+
+    def _below_start_of_freezing(self) -> list[str]:
+        starts = self.freezing_starts
+        faults = []
+        if not (math.isfinite(self.clear_point) and self.clear_point >= starts):
+            faults.append(
+                f"clear_point is {self.clear_point:g} °C and freezing starts at {starts:g} °C;"
+                " wax clears on heating at or above the temperature at which it starts to freeze"
+            )
+        if not (math.isfinite(self.density_liquid_at) and self.density_liquid_at >= starts):
+            faults.append(
+                f"density_liquid_at is {self.density_liquid_at:g} °C and freezing starts at {starts:g} °C;"
+                " give a density of the liquid"
+            )
+        return faults
+
+    @property
+    def freezing_starts(self) -> float:
+        """Temperature at which the first crystals form on cooling [°C]."""
+        return self.freezing[-1][0]
+
+    @property
+    def freezing_ends(self) -> float:
+        """Temperature at which the wax is counted as frozen [°C]."""
+        return self.freezing[0][0]
+
+
+def _not_positive(material: object, fields: Iterable[str]) -> list[str]:
+    faults = []
+    for field in fields:
+        value: float = getattr(material, field)
+        # Written so that a NaN is a fault.
+        if not (math.isfinite(value) and value > 0.0):
+            faults.append(f"{field} is {value:g}; it must be a finite number above zero")
+    return faults
+
+
+def _freezing_faults(freezing: tuple[tuple[float, float], ...]) -> list[str]:
+    temperatures = [temperature for temperature, _ in freezing]
+    fractions = [fraction for _, fraction in freezing]
+    faults = []
+    if len(freezing) < 2 or fractions[0] != 0.0 or fractions[-1] != 1.0:
+        faults.append("freezing must run from liquid fraction 0 at its end to 1 at its start")
+    if not all(math.isfinite(temperature) and temperature > -_ZERO_CELSIUS for temperature in temperatures):
+        faults.append("freezing has a temperature that is not finite or below absolute zero")
+    if not all(lower < upper for lower, upper in pairwise(temperatures)):
+        faults.append("freezing must rise in temperature from point to point")
+    if not all(lower <= upper for lower, upper in pairwise(fractions)):
+        faults.append("freezing must not fall in liquid fraction as the temperature rises")
+    return faults
+
+
+def _raise_if(name: str, faults: list[str]) -> None:
+    if faults:
+        raise MaterialError("\n".join(f"{name}: {fault}" for fault in faults))
