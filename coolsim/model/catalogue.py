@@ -62,8 +62,8 @@ _LUND = (
 _ALPHA = (
     "fats crystallise first in the alpha form (doi:10.1007/BF02660746): tristearin 126 kJ/kg (Wesdorp's "
     "correlation 2.39 n - 16.3 kJ/mol), cocoa butter 157 kJ/kg (Beckett ed., Industrial Chocolate "
-    "Manufacture and Use, 4th ed. 2009), coconut oil 105 kJ/kg (Kahwaji & White 2019, Appl. Sci. 9:1627); values of 200 "
-    "and more belong to the stable form"
+    "Manufacture and Use, 4th ed. 2009), coconut oil 105 kJ/kg (Kahwaji & White 2019, Appl. Sci. "
+    "9:1627); values of 200 and more belong to the stable form"
 )
 _COOLING = (
     "a few kelvin below the clear point, because a jar cools slowly; at fast cooling fats start 15.7 to "
