@@ -1,0 +1,204 @@
+"""A jar of wax and what stands round it, as a maker would describe it, in SI with temperatures in °C."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Literal
+
+from coolsim.model.problem import Accuracy, Answers, Melt
+from coolsim.model.properties import Inert, Wax
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Vessel:
+    """A straight-sided jar or tin.
+
+    Parameters
+    ----------
+    diameter : float
+        Outside diameter [m].
+    height : float
+        Outside height [m].
+    wall, base : float
+        Thickness of wall and base [m].
+    material : Inert
+        What it is made of.
+    emissivity : float
+        Of its outside [-].
+    foot : float
+        Contact conductance between its foot and what it stands on [W/m2/K].
+    start : float or None
+        Its temperature when the wax is poured [°C]; None: that of the room.
+    shock_limit : float
+        Largest sudden temperature difference it is trusted with [K].
+    """
+
+    diameter: float
+    height: float
+    wall: float
+    base: float
+    material: Inert
+    emissivity: float = 0.90
+    foot: float = 25.0
+    start: float | None = None
+    shock_limit: float = 42.0
+
+    @property
+    def inner_radius(self) -> float:
+        """Inner radius [m]."""
+        return 0.5 * self.diameter - self.wall
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Support:
+    """What the jar, or the box, stands on.
+
+    Parameters
+    ----------
+    material : Inert
+        What it is made of.
+    thickness : float
+        Its thickness [m].
+    reach : float
+        How far it goes on beyond the jar or the board before it is cut off, insulated [m].
+    underside : {"air", "insulated"}
+        Whether air can get under it.
+    emissivity : float
+        Of its faces [-].
+    contact : float
+        Contact conductance between the board under a jar and the bench [W/m2/K].
+    """
+
+    material: Inert
+    thickness: float
+    reach: float = 0.06
+    underside: Literal["air", "insulated"] = "air"
+    emissivity: float = 0.90
+    contact: float = 30.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Surround:
+    """The cardboard box round the jar.
+
+    Parameters
+    ----------
+    gap : float
+        Air between jar and board [m].
+    headroom : float
+        Air between the rim of the jar and the flaps [m].
+    board : Inert
+        What it is made of.
+    layer : float
+        Thickness of one layer of board [m].
+    side_layers, flap_layers : int
+        Layers round the jar, and in the closed flaps [-].
+    under_layers : int
+        Layers under the jar; may be 0 [-].
+    flaps : {"open", "closed"}
+        Whether the box is closed above the jar.
+    cover : float
+        Thermal resistance of what is laid over the closed flaps, per area [m2 K/W].
+    emissivity : float
+        Of the board [-].
+    exposed_sides : int
+        How many of the jar's four sides face the box wall; the others face identical jars [-].
+    """
+
+    gap: float
+    headroom: float
+    board: Inert
+    layer: float
+    side_layers: int = 1
+    flap_layers: int = 1
+    under_layers: int = 1
+    flaps: Literal["open", "closed"] = "closed"
+    cover: float = 0.0
+    emissivity: float = 0.92
+    exposed_sides: int = 4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Room:
+    """The air round everything.
+
+    Parameters
+    ----------
+    temperature : float or callable
+        Room temperature [°C], or a function of the time [s].
+    air_speed : float
+        Draught past the jar or the box [m/s]; 0 is still air.
+    """
+
+    temperature: float | Callable[[float], float] = 21.0
+    air_speed: float = 0.0
+
+    def at(self, time: float) -> float:
+        """Room temperature at a time.
+
+        Parameters
+        ----------
+        time : float
+            Since the pour [s].
+
+        Returns
+        -------
+        float
+            Temperature [°C].
+        """
+        return self.temperature(time) if callable(self.temperature) else self.temperature
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Jar:
+    """A filled jar in its surroundings: all that one run needs.
+
+    Parameters
+    ----------
+    name : str
+        What the report calls it.
+    vessel : Vessel
+        The jar.
+    wax : Wax
+        What is in it, fragrance included.
+    depth : float
+        Depth of the wax [m].
+    pour : float
+        Temperature of the wax when it is poured [°C].
+    support : Support
+        What it stands on.
+    surround : Surround or None
+        The box; None is a bare jar.
+    room : Room
+        The air.
+    melt, answers, accuracy : Melt, Answers, Accuracy
+        See there.
+    headspace_factor : float
+        How much of the open surface's film is left below the rim [-].
+    side_factor, top_factor : float
+        Factors on the films of the side and of the top, to fit them to a measurement [-].
+    horizon : float
+        When the run ends at the latest [s].
+    """
+
+    name: str
+    vessel: Vessel
+    wax: Wax
+    depth: float
+    pour: float
+    support: Support
+    surround: Surround | None = None
+    room: Room = field(default_factory=Room)
+    melt: Melt = field(default_factory=Melt)
+    answers: Answers = field(default_factory=Answers)
+    accuracy: Accuracy = field(default_factory=Accuracy)
+    headspace_factor: float = 0.7
+    side_factor: float = 1.0
+    top_factor: float = 1.0
+    horizon: float = 24 * 3600.0
+
+    @property
+    def headspace(self) -> float:
+        """Height of the rim above the wax [m]."""
+        return self.vessel.height - self.vessel.base - self.depth

@@ -1,0 +1,254 @@
+"""What is simulated: a section, the laws on its faces, the room, the melt and the questions asked.
+
+Everything is frozen, in SI with temperatures in °C. A jar described by a scenario becomes a `Problem` in
+`coolsim.model.jar`; a `Problem` can as well be written directly, as the checks against closed solutions do.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+
+from coolsim.model.section import Array, Section
+
+Film = float | Callable[[float, float], float]
+"""A film coefficient [W/m2/K], or a law of (surface, air) temperatures [°C] that gives one. Infinite: the surface
+takes the temperature of the air."""
+
+AirTemperature = float | str | Callable[[Array, Array, float], Array]
+"""A temperature [°C], the name of the room or of a node, or a function of (r [m], z [m], time [s])."""
+
+Path = Literal["top", "side", "base"]
+ROOM = "room"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Boundary:
+    """A law on faces where a part of the section meets the air.
+
+    Parameters
+    ----------
+    name : str
+        How the report calls the surface.
+    part : str
+        The part whose faces these are.
+    facing : {"outwards", "inwards", "up", "down"}
+        Which of its faces.
+    film : float or callable
+        Convective film [W/m2/K], constant or a law of the surface's mean temperature and the air's.
+    emissivity : float
+        Effective emissivity towards `sees` [-].
+    air : float, str or callable
+        Temperature of the air at the film [°C].
+    sees : float or str
+        Temperature of what the surface radiates to [°C].
+    flux : float
+        Heat put in from outside besides the film [W/m2].
+    spans : tuple of str
+        Spans along the other axis to which the law is confined; empty means all.
+    path : {"top", "side", "base"}
+        Under which heading its heat is booked.
+    """
+
+    name: str
+    part: str
+    facing: Literal["outwards", "inwards", "up", "down"]
+    film: Film = 0.0
+    emissivity: float = 0.0
+    air: AirTemperature = ROOM
+    sees: float | str = ROOM
+    flux: float = 0.0
+    spans: tuple[str, ...] = ()
+    path: Path = "side"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Contact:
+    """A thermal contact between two parts that touch.
+
+    Parameters
+    ----------
+    parts : (str, str)
+        The parts, in either order.
+    conductance : float
+        Contact conductance [W/m2/K].
+    """
+
+    parts: tuple[str, str]
+    conductance: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Link:
+    """Heat across an air gap between two parts that face each other along r.
+
+    Parameters
+    ----------
+    inner, outer : str
+        The parts on either side of the gap.
+    film : callable
+        Convective coefficient [W/m2/K] as a law of the two mean face temperatures [°C].
+    emissivity : float
+        Effective emissivity between the faces, per area of the inner one [-].
+    """
+
+    inner: str
+    outer: str
+    film: Film
+    emissivity: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Node:
+    """A body of one temperature that faces of the section and other nodes exchange heat with.
+
+    Parameters
+    ----------
+    name : str
+        What boundaries call it.
+    capacity : float
+        Heat capacity [J/K].
+    start : float
+        Temperature at the start [°C].
+    """
+
+    name: str
+    capacity: float
+    start: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NodeLink:
+    """Heat between two nodes, or between a node and the room.
+
+    Parameters
+    ----------
+    ends : (str, str)
+        Names of nodes; the second may be the room.
+    conductance : float or callable
+        [W/K], or a law of the two temperatures [°C] that gives it.
+    path : {"top", "side", "base"}
+        Under which heading heat to the room is booked.
+    """
+
+    ends: tuple[str, str]
+    conductance: float | Callable[[float, float], float]
+    path: Path = "top"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Melt:
+    """How the molten wax stirs itself, and when it stops to flow.
+
+    Parameters
+    ----------
+    mixing : {"stratified", "none"}
+        Stratified melt (see `coolsim.solve.mixing`) or pure conduction.
+    relaxation : float
+        Time in which the melt settles into layers [s].
+    flows_above : float
+        Liquid fraction above which wax circulates [-].
+    feeds_above : float
+        Coherency: liquid fraction above which wax still creeps; below it a place counts as set [-].
+    """
+
+    mixing: Literal["stratified", "none"] = "stratified"
+    relaxation: float = 90.0
+    flows_above: float = 0.9
+    feeds_above: float = 0.35
+
+    def __post_init__(self) -> None:
+        if self.mixing not in ("stratified", "none"):
+            raise ValueError(f"mixing must be 'stratified' or 'none', not {self.mixing!r}")
+        if not (np.isfinite(self.relaxation) and self.relaxation > 0):
+            raise ValueError(f"relaxation {self.relaxation} s must be positive")
+        for name in ("flows_above", "feeds_above"):
+            if not 0.0 <= getattr(self, name) < 1.0:
+                raise ValueError(f"{name} must lie in [0, 1), not {getattr(self, name)}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answers:
+    """What counts as an answer.
+
+    Parameters
+    ----------
+    skin_holds : float
+        Thickness of set wax under a place of the surface that locks it [m].
+    cool_within : float
+        The jar may be moved and lidded when its hottest wax is this close to the room [K].
+    skin_margin : float
+        A first skin at the glass is one that forms while the mean of the melt is still this much above the start of
+        freezing [K].
+    """
+
+    skin_holds: float = 3e-3
+    cool_within: float = 3.0
+    skin_margin: float = 3.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Accuracy:
+    """How finely the run is cut.
+
+    Parameters
+    ----------
+    refinement : float
+        Factor on the number of cells in each direction [-].
+    tolerance : float
+        Error allowed in one time step, as a temperature [K].
+    first_step, longest_step : float
+        Limits of the time step [s].
+    """
+
+    refinement: float = 1.0
+    tolerance: float = 0.02
+    first_step: float = 0.5
+    longest_step: float = 900.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """One simulation, wholly stated.
+
+    Parameters
+    ----------
+    section : Section
+        Geometry, materials and starting temperatures.
+    boundaries : tuple of Boundary
+        Laws on the outer faces; a face without one is insulated.
+    contacts, links : tuple
+        Contact resistances and air gaps.
+    nodes, node_links : tuple
+        Bodies of one temperature (box air, flaps) and their exchange.
+    room : float or callable
+        Room temperature [°C], or a function of the time [s].
+    melt, answers, accuracy : Melt, Answers, Accuracy
+        See there.
+    horizon : float
+        When the run ends at the latest [s].
+    stop_when_cool : bool
+        End as soon as the hottest wax is within `answers.cool_within` of the room.
+    start : callable, optional
+        Starting temperature as a function of (r, z) [m] instead of the blocks' own [°C].
+    source : callable, optional
+        Heat released inside as a function of (r [m], z [m], time [s]) [W/m3].
+    """
+
+    section: Section
+    boundaries: tuple[Boundary, ...]
+    contacts: tuple[Contact, ...] = ()
+    links: tuple[Link, ...] = ()
+    nodes: tuple[Node, ...] = ()
+    node_links: tuple[NodeLink, ...] = ()
+    room: float | Callable[[float], float] = 21.0
+    melt: Melt = field(default_factory=Melt)
+    answers: Answers = field(default_factory=Answers)
+    accuracy: Accuracy = field(default_factory=Accuracy)
+    horizon: float = 24 * 3600.0
+    stop_when_cool: bool = True
+    start: Callable[[Array, Array], Array] | None = None
+    source: Callable[[Array, Array, float], Array] | None = None

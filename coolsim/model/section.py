@@ -1,0 +1,285 @@
+"""The r-z section: which block of which material stands where, before any grid is chosen.
+
+A section is a stack of rectangles. `Span`s cut the radius (from the axis outwards) and the height (from the bench
+upwards) into intervals; a `Block` names the intervals it fills and what it is made of. What no block fills is air and
+is not solved: heat crosses it only through the `Boundary`, `Contact` and `Link` laws of the `Problem`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coolsim.model.materials import Inert, Wax
+
+Array = NDArray[np.float64]
+Integers = NDArray[np.int64]
+Finer = Literal["evenly", "start", "end", "both"]
+Material = Inert | Wax
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Span:
+    """One interval of the section along r or z, and how finely it is cut.
+
+    Parameters
+    ----------
+    name : str
+        What the interval is called by blocks.
+    length : float
+        Its length [m].
+    cells : int
+        Number of cells at refinement 1 [-].
+    finer : {"evenly", "start", "end", "both"}
+        Towards which end the cells get thinner.
+    stretch : float
+        Ratio of the widest to the thinnest cell in the limit of many cells [-].
+    """
+
+    name: str
+    length: float
+    cells: int
+    finer: Finer = "evenly"
+    stretch: float = 1.0
+
+    def __post_init__(self) -> None:
+        if not (np.isfinite(self.length) and self.length > 0):
+            raise ValueError(f"span '{self.name}': length {self.length} m must be a positive finite number")
+        if self.cells < 1:
+            raise ValueError(f"span '{self.name}': needs at least one cell, not {self.cells}")
+        if not self.stretch >= 1.0:
+            raise ValueError(f"span '{self.name}': stretch {self.stretch} must be 1 or more")
+
+    def edges(self, refinement: float = 1.0) -> Array:
+        """Return the cell edges, from 0 to the length.
+
+        Parameters
+        ----------
+        refinement : float
+            Factor on the number of cells [-]. The edges are samples of one smooth mapping, so a doubled grid
+            contains the edges of the coarse one: what Richardson extrapolation needs.
+
+        Returns
+        -------
+        (n + 1,) ndarray
+            Edges [m].
+        """
+        count = max(1, round(self.cells * refinement))
+        position = np.linspace(0.0, 1.0, count + 1)
+        if self.finer == "evenly" or self.stretch == 1.0:
+            mapped = position
+        elif self.finer == "start":
+            mapped = _stretched(position, self.stretch)
+        elif self.finer == "end":
+            mapped = 1.0 - _stretched(1.0 - position, self.stretch)
+        else:
+            lower = 0.5 * _stretched(np.minimum(2.0 * position, 1.0), self.stretch)
+            upper = 0.5 * _stretched(np.minimum(2.0 * (1.0 - position), 1.0), self.stretch)
+            mapped = np.where(position <= 0.5, lower, 1.0 - upper)
+        edges: Array = self.length * mapped
+        return edges
+
+
+def _stretched(position: Array, stretch: float) -> Array:
+    rate = np.log(stretch)
+    mapped: Array = np.expm1(rate * position) / np.expm1(rate)
+    return mapped
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Block:
+    """A rectangle (or several) of one material.
+
+    Parameters
+    ----------
+    part : str
+        What it is, as people name it: "wax", "glass", "board", "bench".
+    material : Inert or Wax
+        What it is made of.
+    radial, axial : tuple of str
+        Names of the spans it fills.
+    start : float
+        Temperature at the start [°C].
+    """
+
+    part: str
+    material: Material
+    radial: tuple[str, ...]
+    axial: tuple[str, ...]
+    start: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Section:
+    """Geometry of the solved domain.
+
+    Parameters
+    ----------
+    radial : tuple of Span
+        From the axis (or `inner_radius`) outwards.
+    axial : tuple of Span
+        From the lowest point upwards.
+    blocks : tuple of Block
+        What fills them. No two blocks may fill the same place.
+    inner_radius : float
+        Where r starts [m]: 0 is the axis.
+    coverage : tuple of (str, float)
+        Radial spans of which only a share of the circle exists [-], as the board beside a jar that has neighbours
+        on some sides.
+    """
+
+    radial: tuple[Span, ...]
+    axial: tuple[Span, ...]
+    blocks: tuple[Block, ...]
+    inner_radius: float = 0.0
+    coverage: tuple[tuple[str, float], ...] = ()
+
+    def __post_init__(self) -> None:
+        radial = _unique([span.name for span in self.radial], "radial span")
+        axial = _unique([span.name for span in self.axial], "axial span")
+        taken: dict[tuple[str, str], str] = {}
+        for block in self.blocks:
+            for name in block.radial:
+                if name not in radial:
+                    raise ValueError(f"block '{block.part}': there is no radial span '{name}'")
+            for name in block.axial:
+                if name not in axial:
+                    raise ValueError(f"block '{block.part}': there is no axial span '{name}'")
+            for place in ((r, z) for r in block.radial for z in block.axial):
+                if place in taken:
+                    raise ValueError(f"blocks '{taken[place]}' and '{block.part}' both fill {place}")
+                taken[place] = block.part
+        if not taken:
+            raise ValueError("a section needs at least one block")
+        for name, share in self.coverage:
+            if name not in radial or not 0.0 < share <= 1.0:
+                raise ValueError(
+                    f"coverage of '{name}' must name a radial span and lie in (0, 1], not {share}"
+                )
+
+
+def _unique(names: Sequence[str], what: str) -> set[str]:
+    if len(set(names)) != len(names):
+        raise ValueError(f"{what} names must differ from each other: {list(names)}")
+    return set(names)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Grid:
+    """A section cut into cells.
+
+    Cells are kept as vectors over the filled cells only, row after row from the bottom, each row from the axis
+    outwards ("row order").
+
+    Parameters
+    ----------
+    r_edges, z_edges : (nr + 1,) and (nz + 1,) ndarray
+        Cell edges [m].
+    block : (nz, nr) ndarray of int
+        Index of the block in each place, -1 for air.
+    row, column : (n,) ndarray of int
+        Place of each filled cell, in row order.
+    by_column : (n,) ndarray of int
+        The filled cells listed column after column, each from the bottom up.
+    radial_span, axial_span : tuple of str
+        Name of the span of each column and each row.
+    covered : (nr,) ndarray
+        Share of the circle that exists [-].
+    """
+
+    r_edges: Array
+    z_edges: Array
+    block: Integers
+    row: Integers
+    column: Integers
+    by_column: Integers
+    radial_span: tuple[str, ...]
+    axial_span: tuple[str, ...]
+    covered: Array
+
+    @property
+    def r(self) -> Array:
+        """Mid radius of each column, shape (nr,) [m]."""
+        middle: Array = 0.5 * (self.r_edges[1:] + self.r_edges[:-1])
+        return middle
+
+    @property
+    def z(self) -> Array:
+        """Mid height of each row, shape (nz,) [m]."""
+        middle: Array = 0.5 * (self.z_edges[1:] + self.z_edges[:-1])
+        return middle
+
+    @property
+    def volume(self) -> Array:
+        """Volume of each filled cell, shape (n,) [m3]."""
+        ring = np.pi * np.diff(self.r_edges**2) * self.covered
+        volume: Array = ring[self.column] * np.diff(self.z_edges)[self.row]
+        return volume
+
+    def on_plane(self, values: Array) -> Array:
+        """Lay a row-order vector out on the (nz, nr) plane, with NaN in the air.
+
+        Parameters
+        ----------
+        values : (n,) ndarray
+            One value per filled cell.
+
+        Returns
+        -------
+        (nz, nr) ndarray
+            The same values in their places.
+        """
+        plane = np.full(self.block.shape, np.nan)
+        plane[self.row, self.column] = values
+        return plane
+
+
+def cut(section: Section, *, refinement: float = 1.0) -> Grid:
+    """Cut a section into cells.
+
+    Parameters
+    ----------
+    section : Section
+        What to cut.
+    refinement : float
+        Factor on the number of cells of every span [-].
+
+    Returns
+    -------
+    Grid
+        The cells.
+    """
+    r_edges, radial_span = _joined(section.radial, section.inner_radius, refinement)
+    z_edges, axial_span = _joined(section.axial, 0.0, refinement)
+    block = np.full((len(axial_span), len(radial_span)), -1, dtype=np.int64)
+    for index, one in enumerate(section.blocks):
+        rows = np.isin(axial_span, one.axial)
+        columns = np.isin(radial_span, one.radial)
+        block[np.ix_(rows, columns)] = index
+    row, column = np.nonzero(block >= 0)
+    shares = dict(section.coverage)
+    return Grid(
+        r_edges=r_edges,
+        z_edges=z_edges,
+        block=block,
+        row=row,
+        column=column,
+        by_column=np.lexsort((row, column)),
+        radial_span=radial_span,
+        axial_span=axial_span,
+        covered=np.array([shares.get(name, 1.0) for name in radial_span]),
+    )
+
+
+def _joined(spans: Sequence[Span], origin: float, refinement: float) -> tuple[Array, tuple[str, ...]]:
+    edges = [origin]
+    names: list[str] = []
+    for span in spans:
+        steps = span.edges(refinement)[1:]
+        edges.extend(edges[-1] + steps)
+        names.extend([span.name] * len(steps))
+    return np.array(edges), tuple(names)

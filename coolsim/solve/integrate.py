@@ -1,0 +1,254 @@
+"""From the start to the end of a run, with steps as long as the error allows.
+
+Output is apart from the loop: what every step produced is kept in a `History`, and questions are asked of that.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from coolsim.errors import SolverError
+from coolsim.model.freezing import enthalpy_at_fraction
+from coolsim.model.materials import Wax
+from coolsim.model.section import Array, Integers
+from coolsim.solve.mixing import stratify
+from coolsim.solve.network import Network
+from coolsim.solve.stepper import State, Step, Stepper
+
+_SAFETY = 0.9
+_SHRINK_MOST, _GROW_MOST = 0.2, 1.6
+_ACCEPTED_UP_TO = 2.0
+_SHORTEST_STEP = 1e-6
+_NEWTON_SHARE = 0.1
+_MIXING_STEP_SHARE = 0.5
+_LAST_LIQUID_STEP = 0.003
+_LAST_LIQUID_CUT = 1.0 / 6.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class History:
+    """All steps of a run.
+
+    Parameters
+    ----------
+    time : (nt,) ndarray
+        Since the start [s]; the first entry is 0.
+    enthalpy : (nt, n) ndarray
+        Enthalpy of the cells in row order [J/m3].
+    surface : (nt, m) ndarray
+        Temperature of the faces to the air, in the middle of the step that led there [°C].
+    nodes : (nt, k) ndarray
+        Temperatures of the nodes [°C].
+    owed : (nt, k) ndarray
+        Heat given to the nodes and not yet in their temperature [J].
+    room : (nt,) ndarray
+        Room temperature [°C].
+    lost : (nt, b) ndarray
+        Heat that has left through each boundary so far [J].
+    carried : (nt, l) ndarray
+        Heat that has gone along each node link so far [J].
+    released : (nt,) ndarray
+        Heat of sources so far [J].
+    rejected, newton : int
+        Steps taken again, and Newton iterations in all [-].
+    ended : {"cool", "horizon"}
+        Why the run ended.
+    """
+
+    time: Array
+    enthalpy: Array
+    surface: Array
+    nodes: Array
+    owed: Array
+    room: Array
+    lost: Array
+    carried: Array
+    released: Array
+    rejected: int
+    newton: int
+    ended: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Progress:
+    """What an observer is told after each step.
+
+    Parameters
+    ----------
+    time, horizon : float
+        How far the run is, and where it ends at the latest [s].
+    hottest : float
+        Hottest wax, or hottest cell where there is no wax [°C].
+    """
+
+    time: float
+    horizon: float
+    hottest: float
+
+
+class _Mixing:
+    """The stratified melt of one block of wax."""
+
+    def __init__(self, network: Network, block: int, *, flows_above: float, relaxation: float) -> None:
+        self._cells = np.flatnonzero(network.block == block)
+        self._volume = network.volume[self._cells]
+        self._level = network.grid.row[self._cells]
+        self._threshold = enthalpy_at_fraction(network.tables[block], flows_above)
+        self._relaxation = relaxation
+
+    def mobile(self, enthalpy: Array) -> Integers:
+        """Return which of the cells circulate."""
+        found: Integers = self._cells[enthalpy[self._cells] > self._threshold]
+        return found
+
+    def apply(self, enthalpy: Array, dt: float) -> bool:
+        """Let the melt settle for a time [s], in place; tell whether anything moves."""
+        inside = enthalpy[self._cells] > self._threshold
+        if not inside.any():
+            return False
+        cells = self._cells[inside]
+        share = -np.expm1(-dt / self._relaxation)
+        enthalpy[cells] = stratify(enthalpy[cells], self._volume[inside], self._level[inside], share=share)
+        return True
+
+
+class _Recorder:
+    def __init__(self, state: State, room: float, boundaries: int, links: int) -> None:
+        self.lost, self.carried, self.released = np.zeros(boundaries), np.zeros(links), 0.0
+        self._rows: list[tuple[float, Array, Array, Array, Array, float, Array, Array, float]] = []
+        self.keep(state, room)
+
+    def book(self, step: Step) -> None:
+        self.lost = self.lost + step.lost
+        self.carried = self.carried + step.carried
+        self.released += step.released
+
+    def keep(self, state: State, room: float) -> None:
+        outside = state.outside
+        self._rows.append(
+            (state.time, state.enthalpy, outside.surface, outside.nodes, outside.owed, room, self.lost, self.carried,
+             self.released)
+        )  # fmt: skip
+
+    def history(self, *, rejected: int, newton: int, ended: str) -> History:
+        columns = [np.array(column) for column in zip(*self._rows, strict=True)]
+        names = ("time", "enthalpy", "surface", "nodes", "owed", "room", "lost", "carried", "released")
+        return History(**dict(zip(names, columns, strict=True)), rejected=rejected, newton=newton, ended=ended)
+
+
+def integrate(network: Network, *, on_step: Callable[[Progress], None] | None = None) -> History:
+    """Run a cut problem to its end.
+
+    Parameters
+    ----------
+    network : Network
+        The cut problem.
+    on_step : callable, optional
+        Called with a `Progress` after each step.
+
+    Returns
+    -------
+    History
+        All steps.
+
+    Raises
+    ------
+    SolverError
+        If the steps would have to become shorter than a microsecond.
+
+    Notes
+    -----
+    The error of a step is estimated from the difference between the rate of change found and the rate extrapolated
+    from the two steps before, root-mean-square over the wax, as a temperature. While wax circulates the step is also
+    kept below half the relaxation time of the melt.
+    """
+    problem = network.problem
+    accuracy, melt = problem.accuracy, problem.melt
+    stepper = Stepper(network, newton_tolerance=_NEWTON_SHARE * accuracy.tolerance)
+    state = stepper.begin()
+    blocks = problem.section.blocks
+    wax = np.flatnonzero([isinstance(block.material, Wax) for block in blocks])
+    watched = np.flatnonzero(np.isin(network.block, wax)) if len(wax) else np.arange(len(network.block))
+    scale = 1.0 / network.sensible[watched]
+    mixing = [
+        _Mixing(network, int(block), flows_above=melt.flows_above, relaxation=melt.relaxation)
+        for block in wax
+        if melt.mixing == "stratified"
+    ]
+    vanishing = [
+        (np.flatnonzero(network.block == block), enthalpy_at_fraction(network.tables[block], fraction))
+        for block in wax
+        for fraction in (melt.feeds_above, 0.0)
+    ]
+    room = stepper.surroundings.room
+    recorder = _Recorder(state, room(0.0), len(network.faces.laws), len(problem.node_links))
+    found = earlier = np.zeros_like(state.enthalpy)
+    dt, last, before = accuracy.first_step, 0.0, 0.0
+    rejected = newton = 0
+    ended = "horizon"
+    moving = any(len(one.mobile(state.enthalpy)) for one in mixing)
+    while state.time < problem.horizon * (1.0 - 1e-12):
+        if moving:
+            dt = min(dt, _MIXING_STEP_SHARE * melt.relaxation)
+        dt = min(dt, accuracy.longest_step)
+        left = problem.horizon - state.time
+        if dt >= left:
+            dt = left
+        elif 2.0 * dt > left:
+            dt = 0.5 * left
+        if last and before:
+            state.rate = found + (found - earlier) * ((dt + last) / (last + before))
+        step = stepper.advance(state, dt)
+        if step is None:
+            rejected += 1
+            dt = _shorter(dt * _SHRINK_MOST, state.time)
+            continue
+        newton += step.newton
+        rate = (step.enthalpy - state.enthalpy) / dt
+        if before:
+            off = (rate - state.rate)[watched] * scale
+            error = dt * float(np.sqrt(np.mean(off * off))) / accuracy.tolerance
+            factor = _SAFETY * max(error, 1e-12) ** (-1.0 / 3.0)
+            if error > _ACCEPTED_UP_TO:
+                rejected += 1
+                dt = _shorter(dt * max(_SHRINK_MOST, factor), state.time)
+                continue
+            factor = min(_GROW_MOST, max(_SHRINK_MOST, factor))
+        else:
+            factor = 1.0
+        if dt > _LAST_LIQUID_STEP * state.time and _passes(vanishing, state.enthalpy, step.enthalpy):
+            rejected += 1
+            dt *= _LAST_LIQUID_CUT
+            continue
+        earlier, found = found, rate
+        before, last = last, dt
+        recorder.book(step)
+        moving = False
+        for one in mixing:
+            moving |= one.apply(step.enthalpy, dt)
+        state = State(state.time + dt, step.enthalpy, stepper.temperature(step.enthalpy), rate, step.outside)
+        recorder.keep(state, room(state.time))
+        hottest = float(state.temperature[watched].max())
+        if on_step is not None:
+            on_step(Progress(time=state.time, horizon=problem.horizon, hottest=hottest))
+        if problem.stop_when_cool and hottest - room(state.time) <= problem.answers.cool_within:
+            ended = "cool"
+            break
+        dt *= factor
+    return recorder.history(rejected=rejected, newton=newton, ended=ended)
+
+
+def _passes(levels: list[tuple[Integers, float]], before: Array, after: Array) -> bool:
+    """Tell whether the last cell above one of the (cells, enthalpy) levels falls below it."""
+    return any(before[cells].max() > level >= after[cells].max() for cells, level in levels)
+
+
+def _shorter(dt: float, time: float) -> float:
+    if dt < _SHORTEST_STEP:
+        raise SolverError(
+            f"at {time:.0f} s the time step fell below {_SHORTEST_STEP} s; check that material values are realistic"
+        )
+    return dt

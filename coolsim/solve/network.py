@@ -1,0 +1,455 @@
+"""A problem cut into cells: heat capacities, conductances between neighbours and faces to the air.
+
+Cells are vectors in row order (see `Grid`). Neighbours along r are neighbours in row order, neighbours along z in
+column order; a zero conductance separates the lines, so all lines of one direction form one tridiagonal system.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coolsim.model.freezing import CellTables, EnthalpyTable, enthalpy_at, enthalpy_table
+from coolsim.model.materials import Wax
+from coolsim.model.problem import ROOM, Boundary, Film, Problem
+from coolsim.model.section import Array, Grid, Integers, cut
+
+_SAME_TEMPERATURE = 1e-7
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pairs:
+    """Neighbouring cells along one direction.
+
+    Parameters
+    ----------
+    order : (n,) ndarray of int
+        Row-order index of the cells, line after line along this direction.
+    steady : (n - 1,) ndarray
+        Conductance where it never changes, else 0 [W/K].
+    uniform : (n - 1,) ndarray
+        Conductance per conductivity inside a block whose conductivity changes, else 0 [m].
+    mixed : (m,) ndarray of int
+        Faces where a changing block meets another block.
+    mixed_near, mixed_far : (m,) ndarray
+        Half-cell conductance per conductivity on either side [m].
+    mixed_resistance : (m,) ndarray
+        Contact resistance of those faces [K/W].
+    """
+
+    order: Integers
+    steady: Array
+    uniform: Array
+    mixed: Integers
+    mixed_near: Array
+    mixed_far: Array
+    mixed_resistance: Array
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GapPairs:
+    """Faces that look at each other across an air gap along r; positions are those of row-order neighbours."""
+
+    at: Integers
+    inner_half: Array
+    outer_half: Array
+    area: Array
+    film: Film
+    emissivity: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Faces:
+    """All faces with a boundary law, boundary after boundary, those along r first.
+
+    Parameters
+    ----------
+    laws : tuple of Boundary
+        The laws, in order.
+    cell : (m,) ndarray of int
+        Row-order index of the cell behind each face.
+    area : (m,) ndarray
+        Face area [m2].
+    half : (m,) ndarray
+        Conductance from the cell's middle to its face, per conductivity [m].
+    start : (b,) ndarray of int
+        First face of each boundary.
+    count : (b,) ndarray of int
+        Number of its faces.
+    along_r : int
+        How many of the faces lie along r.
+    r, z : (m,) ndarray
+        Where the faces are [m].
+    """
+
+    laws: tuple[Boundary, ...]
+    cell: Integers
+    area: Array
+    half: Array
+    start: Integers
+    count: Integers
+    along_r: int
+    r: Array
+    z: Array
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Network:
+    """Everything about a problem that does not change while it runs.
+
+    Parameters
+    ----------
+    problem : Problem
+        What was stated.
+    grid : Grid
+        Its cells.
+    tables : tuple of EnthalpyTable
+        One per block.
+    block : (n,) ndarray of int
+        Block of each cell.
+    cells : CellTables
+        The same tables for all cells at once.
+    volume : (n,) ndarray
+        Cell volumes [m3].
+    sensible : (n,) ndarray
+        Heat capacity without latent heat, the scale of errors [J/m3/K].
+    start : (n,) ndarray
+        Enthalpy at the start [J/m3].
+    radial, axial : Pairs
+        Neighbours.
+    gaps : tuple of GapPairs
+        Air gaps.
+    faces : Faces
+        Faces to the air.
+    constant : bool
+        Whether no conductivity changes.
+    """
+
+    problem: Problem
+    grid: Grid
+    tables: tuple[EnthalpyTable, ...]
+    block: Integers
+    cells: CellTables
+    volume: Array
+    sensible: Array
+    start: Array
+    radial: Pairs
+    axial: Pairs
+    gaps: tuple[GapPairs, ...]
+    faces: Faces
+    constant: bool
+
+
+def build(problem: Problem) -> Network:
+    """Cut a problem into cells.
+
+    Parameters
+    ----------
+    problem : Problem
+        What to solve.
+
+    Returns
+    -------
+    Network
+        Cells, neighbours and faces.
+
+    Raises
+    ------
+    ValueError
+        If a law names a part, span or node that does not exist.
+    """
+    grid = cut(problem.section, refinement=problem.accuracy.refinement)
+    blocks = problem.section.blocks
+    block = grid.block[grid.row, grid.column]
+    tables = tuple(enthalpy_table(one.material) for one in blocks)
+    sensible = np.array([_sensible(one.material) for one in blocks])[block]
+    if problem.start is None:
+        temperature = np.array([one.start for one in blocks])[block]
+    else:
+        temperature = problem.start(grid.r[grid.column], grid.z[grid.row])
+    start = np.empty(len(block))
+    for index, table in enumerate(tables):
+        start[block == index] = enthalpy_at(table, temperature[block == index])
+    halves = _half_conductances(grid)
+    changing = np.array([_changes(one.material) for one in blocks])[block]
+    steady_conductivity = np.array([_solid_conductivity(one.material) for one in blocks])[block]
+    resistance = _contact_resistances(problem)
+    return Network(
+        problem=problem,
+        grid=grid,
+        tables=tables,
+        block=block,
+        cells=CellTables(tables, block),
+        volume=grid.volume,
+        sensible=sensible,
+        start=start,
+        radial=_pairs(
+            np.arange(len(block)), grid.row, grid.column, halves.outwards, halves.inwards, halves.outer_area,
+            block, changing, steady_conductivity, resistance,
+        ),
+        axial=_pairs(
+            grid.by_column, grid.column, grid.row, halves.up, halves.down, halves.level_area,
+            block, changing, steady_conductivity, resistance,
+        ),
+        gaps=_gaps(problem, grid, block, halves, steady_conductivity),
+        faces=_faces(problem, grid, block, halves),
+        constant=not changing.any(),
+    )
+
+
+def _sensible(material: object) -> float:
+    if isinstance(material, Wax):
+        return material.density * min(material.heat_capacity_solid, material.heat_capacity_liquid)
+    return material.density * material.heat_capacity  # type: ignore[attr-defined, no-any-return]
+
+
+def _solid_conductivity(material: object) -> float:
+    if isinstance(material, Wax):
+        return material.conductivity_solid
+    return material.conductivity  # type: ignore[attr-defined, no-any-return]
+
+
+def _changes(material: object) -> bool:
+    return isinstance(material, Wax) and material.conductivity_solid != material.conductivity_liquid
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Halves:
+    """Per cell: conductance per conductivity from its middle to each face, and the face areas."""
+
+    outwards: Array
+    inwards: Array
+    up: Array
+    down: Array
+    outer_area: Array
+    inner_area: Array
+    level_area: Array
+
+
+def _half_conductances(grid: Grid) -> _Halves:
+    height = np.diff(grid.z_edges)[grid.row]
+    covered = grid.covered[grid.column]
+    inner, outer, middle = grid.r_edges[grid.column], grid.r_edges[grid.column + 1], grid.r[grid.column]
+    outer_area = 2 * np.pi * outer * height * covered
+    inner_area = 2 * np.pi * inner * height * covered
+    level_area = np.pi * (outer**2 - inner**2) * covered
+    # A block round the axis holds a profile a + b r^2, for which area over distance is exact; a wall holds a + b ln r.
+    with np.errstate(divide="ignore"):
+        wall_out = 2 * np.pi * height * covered / np.log(outer / middle)
+        wall_in = np.where(inner > 0, 2 * np.pi * height * covered / np.log(middle / np.maximum(inner, 1e-300)), 0.0)
+    block = grid.block[grid.row, grid.column]
+    round_axis = np.isin(block, block[inner == 0.0])
+    return _Halves(
+        outwards=np.where(round_axis, outer_area / (outer - middle), wall_out),
+        inwards=np.where(round_axis, inner_area / (middle - inner), wall_in),
+        up=2 * level_area / height,
+        down=2 * level_area / height,
+        outer_area=outer_area,
+        inner_area=inner_area,
+        level_area=level_area,
+    )
+
+
+def _contact_resistances(problem: Problem) -> dict[frozenset[int], float]:
+    """Resistance of unit area [m2 K/W] between two blocks, by their indices."""
+    found: dict[frozenset[int], float] = {}
+    for contact in problem.contacts:
+        first, second = (_blocks_of(problem, part, "contact") for part in contact.parts)
+        for a in first:
+            for b in second:
+                found[frozenset((a, b))] = 1.0 / contact.conductance
+    return found
+
+
+def _blocks_of(problem: Problem, part: str, what: str) -> list[int]:
+    indices = [index for index, block in enumerate(problem.section.blocks) if block.part == part]
+    if not indices:
+        parts = sorted({block.part for block in problem.section.blocks})
+        raise ValueError(f"{what}: there is no part '{part}' in the section; it has {', '.join(parts)}")
+    return indices
+
+
+def _pairs(
+    order: Integers,
+    line: Integers,
+    place: Integers,
+    half_far: Array,
+    half_near: Array,
+    area: Array,
+    block: Integers,
+    changing: NDArray[np.bool_],
+    conductivity: Array,
+    resistance: dict[frozenset[int], float],
+) -> Pairs:
+    """Neighbours along one direction; `half_far` leads to the face a cell shares with the next of its line."""
+    near, far = order[:-1], order[1:]
+    touching = (line[near] == line[far]) & (place[near] + 1 == place[far])
+    with np.errstate(divide="ignore"):
+        geometry = np.where(touching, 1.0 / (1.0 / half_far[near] + 1.0 / half_near[far]), 0.0)
+        contact = np.zeros(len(near))
+        for index in np.flatnonzero(touching & (block[near] != block[far])):
+            pair = frozenset((int(block[near[index]]), int(block[far[index]])))
+            contact[index] = resistance.get(pair, 0.0) / area[near[index]]
+        series = 1.0 / (
+            1.0 / (half_far[near] * conductivity[near]) + contact + 1.0 / (half_near[far] * conductivity[far])
+        )
+    inside = touching & changing[near] & (block[near] == block[far])
+    mixed = np.flatnonzero(touching & (changing[near] | changing[far]) & ~inside)
+    steady = np.where(touching & ~changing[near] & ~changing[far], series, 0.0)
+    return Pairs(
+        order=order,
+        steady=steady,
+        uniform=np.where(inside, geometry, 0.0),
+        mixed=mixed,
+        mixed_near=half_far[near][mixed],
+        mixed_far=half_near[far][mixed],
+        mixed_resistance=contact[mixed],
+    )
+
+
+def _gaps(problem: Problem, grid: Grid, block: Integers, halves: _Halves, conductivity: Array) -> tuple[GapPairs, ...]:
+    found = []
+    same_row = grid.row[:-1] == grid.row[1:]
+    apart = grid.column[:-1] + 1 < grid.column[1:]
+    for link in problem.links:
+        inner = np.isin(block[:-1], _blocks_of(problem, link.inner, "link"))
+        outer = np.isin(block[1:], _blocks_of(problem, link.outer, "link"))
+        at = np.flatnonzero(same_row & apart & inner & outer)
+        if not len(at):
+            raise ValueError(f"link: '{link.inner}' and '{link.outer}' do not face each other across a gap")
+        # Heat that neighbours do not take crosses the gap only where there is board to take it.
+        share = grid.covered[grid.column[at + 1]]
+        found.append(
+            GapPairs(
+                at=at,
+                inner_half=halves.outwards[at] * conductivity[at] * share,
+                outer_half=halves.inwards[at + 1] * conductivity[at + 1],
+                area=halves.outer_area[at] * share,
+                film=link.film,
+                emissivity=link.emissivity,
+            )
+        )
+    return tuple(found)
+
+
+def _faces(problem: Problem, grid: Grid, block: Integers, halves: _Halves) -> Faces:
+    known = {ROOM, *(node.name for node in problem.nodes)}
+    along_r = [law for law in problem.boundaries if law.facing in ("outwards", "inwards")]
+    along_z = [law for law in problem.boundaries if law.facing in ("up", "down")]
+    cells: list[Integers] = []
+    for law in (*along_r, *along_z):
+        for target in (law.air, law.sees):
+            if isinstance(target, str) and target not in known:
+                raise ValueError(f"boundary '{law.name}': there is no node '{target}'; known are {sorted(known)}")
+        cells.append(_faces_of(problem, law, grid, block))
+    r_edge = {"outwards": 1, "inwards": 0}
+    z_edge = {"up": 1, "down": 0}
+    area, half, r, z = [], [], [], []
+    for law, cell in zip((*along_r, *along_z), cells, strict=True):
+        if law.facing in r_edge:
+            outward = law.facing == "outwards"
+            area.append((halves.outer_area if outward else halves.inner_area)[cell])
+            half.append((halves.outwards if outward else halves.inwards)[cell])
+            r.append(grid.r_edges[grid.column[cell] + r_edge[law.facing]])
+            z.append(grid.z[grid.row[cell]])
+        else:
+            area.append(halves.level_area[cell])
+            half.append(halves.up[cell])
+            r.append(grid.r[grid.column[cell]])
+            z.append(grid.z_edges[grid.row[cell] + z_edge[law.facing]])
+    count = np.array([len(cell) for cell in cells], dtype=np.int64)
+    empty = [np.zeros(0)]
+    return Faces(
+        laws=(*along_r, *along_z),
+        cell=np.concatenate(cells) if cells else np.zeros(0, dtype=np.int64),
+        area=np.concatenate(area or empty),
+        half=np.concatenate(half or empty),
+        start=np.concatenate([[0], np.cumsum(count)[:-1]]).astype(np.int64) if cells else count,
+        count=count,
+        along_r=int(count[: len(along_r)].sum()),
+        r=np.concatenate(r or empty),
+        z=np.concatenate(z or empty),
+    )
+
+
+def _faces_of(problem: Problem, law: Boundary, grid: Grid, block: Integers) -> Integers:
+    """Cells of the law's part whose neighbour in the law's direction is air or nothing."""
+    step = {"outwards": (0, 1), "inwards": (0, -1), "up": (1, 0), "down": (-1, 0)}[law.facing]
+    rows, columns = grid.row + step[0], grid.column + step[1]
+    inside = (rows >= 0) & (rows < grid.block.shape[0]) & (columns >= 0) & (columns < grid.block.shape[1])
+    free = ~inside
+    free[inside] = grid.block[rows[inside], columns[inside]] < 0
+    if law.facing == "inwards":
+        free &= grid.r_edges[grid.column] > 0.0
+    chosen = free & np.isin(block, _blocks_of(problem, law.part, f"boundary '{law.name}'"))
+    if law.spans:
+        radial = law.facing in ("up", "down")
+        names = np.array(grid.radial_span if radial else grid.axial_span)[grid.column if radial else grid.row]
+        chosen &= np.isin(names, law.spans)
+    found: Integers = np.flatnonzero(chosen)
+    if not len(found):
+        raise ValueError(f"boundary '{law.name}': part '{law.part}' has no free face {law.facing} there")
+    return found
+
+
+def face_conductances(pairs: Pairs, temperature: Array, potential: Array, conductivity: Array) -> Array:
+    """Conductances between the neighbours of one direction at the given temperatures.
+
+    Parameters
+    ----------
+    pairs : Pairs
+        The neighbours.
+    temperature : (n,) ndarray
+        Cell temperatures in the order of `pairs` [°C].
+    potential : (n,) ndarray
+        Kirchhoff potentials in the same order [W/m].
+    conductivity : (n,) ndarray
+        Local conductivities in the same order [W/m/K].
+
+    Returns
+    -------
+    (n - 1,) ndarray
+        Conductances [W/K].
+
+    Notes
+    -----
+    Inside a freezing block the flux is the difference of the Kirchhoff potential over the distance, written as a
+    secant conductivity: a harmonic mean of cell values is only first order at a sharp front.
+    """
+    difference = temperature[1:] - temperature[:-1]
+    secant = conductivity[1:] + conductivity[:-1]
+    secant *= 0.5
+    np.divide(
+        potential[1:] - potential[:-1], difference, out=secant, where=np.abs(difference) > _SAME_TEMPERATURE
+    )
+    secant *= pairs.uniform
+    secant += pairs.steady
+    if len(pairs.mixed):
+        secant[pairs.mixed] = 1.0 / (
+            1.0 / (pairs.mixed_near * conductivity[pairs.mixed])
+            + pairs.mixed_resistance
+            + 1.0 / (pairs.mixed_far * conductivity[pairs.mixed + 1])
+        )
+    return secant
+
+
+def parts_mask(network: Network, parts: Sequence[str]) -> NDArray[np.bool_]:
+    """Which cells belong to the named parts.
+
+    Parameters
+    ----------
+    network : Network
+        The cells.
+    parts : sequence of str
+        Names of parts.
+
+    Returns
+    -------
+    (n,) ndarray of bool
+        True in the named parts.
+    """
+    wanted = [index for index, one in enumerate(network.problem.section.blocks) if one.part in parts]
+    return np.isin(network.block, wanted)

@@ -1,0 +1,307 @@
+"""One time step: nonlinear alternating directions on the enthalpy.
+
+Peaceman & Rachford 1955 (J. Soc. Indust. Appl. Math. 3:28): half a step implicit along r, half a step implicit along
+z. Each half is a Newton iteration in enthalpy, one symmetric tridiagonal system for all lines together. The fluxes
+that are booked are those of the linear systems, so heat is conserved to round-off even where Newton stopped early.
+Conductivities and films are taken at the middle of the step, extrapolated from the last one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.linalg.lapack import dptsv
+
+from coolsim.errors import SolverError
+from coolsim.model.freezing import CellTables
+from coolsim.model.radiation import radiation_film
+from coolsim.model.section import Array
+from coolsim.solve.exchange import Exchange, FaceState, Surroundings
+from coolsim.solve.network import Network, face_conductances
+
+_NEWTON_MOST = 12
+
+
+@dataclass(slots=True)
+class State:
+    """Where a run stands.
+
+    Parameters
+    ----------
+    time : float
+        Since the start [s].
+    enthalpy : (n,) ndarray
+        Enthalpy of the cells [J/m3].
+    temperature : (n,) ndarray
+        Their temperature [°C].
+    rate : (n,) ndarray
+        Expected rate of change of the enthalpy by conduction [W/m3].
+    outside : FaceState
+        Temperatures outside the cells.
+    """
+
+    time: float
+    enthalpy: Array
+    temperature: Array
+    rate: Array
+    outside: FaceState
+
+
+@dataclass(slots=True, kw_only=True)
+class Step:
+    """What one step produced.
+
+    Parameters
+    ----------
+    enthalpy : (n,) ndarray
+        Enthalpy after conduction [J/m3].
+    outside : FaceState
+        Temperatures outside the cells after the step.
+    lost : (b,) ndarray
+        Heat that left through each boundary [J].
+    carried : (l,) ndarray
+        Heat along each node link [J].
+    released : float
+        Heat of the source [J].
+    newton : int
+        Newton iterations [-].
+    """
+
+    enthalpy: Array
+    outside: FaceState
+    lost: Array
+    carried: Array
+    released: float
+    newton: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Laws:
+    """Conductances between cells, and losses to and gains from outside, per cell: gain - loss * T [W]."""
+
+    exchange: Exchange
+    across_r: Array
+    across_z: Array
+    loss_r: Array
+    loss_z: Array
+    gain_z: Array
+    gain_r_by_column: Array
+    gain: Array
+
+
+class Stepper:
+    """Advances a network by one step at a time.
+
+    Parameters
+    ----------
+    network : Network
+        The cut problem.
+    newton_tolerance : float
+        Largest difference between the temperature of the linear system and that of the enthalpy table [K].
+    """
+
+    def __init__(self, network: Network, *, newton_tolerance: float) -> None:
+        self.network = network
+        self.surroundings = Surroundings(network)
+        self._newton_tolerance = newton_tolerance
+        faces, order = network.faces, network.axial.order
+        self._cells_z = CellTables(network.tables, network.block[order])
+        self._volume_z = network.volume[order]
+        self._back = np.argsort(order)
+        self._face_z = self._back[faces.cell[faces.along_r :]]
+        conductivity = network.cells.conductivity(network.cells.piece(network.start))
+        self._half_steady = faces.half * conductivity[faces.cell]
+        self._steady = network.constant and not network.gaps and self.surroundings.steady
+        self._steady_laws: _Laws | None = None
+        grid = network.grid
+        self._r, self._z = grid.r[grid.column], grid.z[grid.row]
+
+    def begin(self) -> State:
+        """Return the state at the start: nothing has moved yet, faces are as warm as their cells."""
+        network = self.network
+        temperature = self.temperature(network.start)
+        nodes = np.array([node.start for node in network.problem.nodes])
+        surface = temperature[network.faces.cell]
+        gaps = tuple(
+            (float(np.mean(temperature[gap.at])), float(np.mean(temperature[gap.at + 1]))) for gap in network.gaps
+        )
+        outside = FaceState(surface, np.zeros_like(surface), 0.0, gaps, nodes, np.zeros_like(nodes))
+        return State(0.0, network.start.copy(), temperature, np.zeros_like(network.start), outside)
+
+    def temperature(self, enthalpy: Array) -> Array:
+        """Temperature of the cells.
+
+        Parameters
+        ----------
+        enthalpy : (..., n) ndarray
+            Their enthalpy [J/m3].
+
+        Returns
+        -------
+        (..., n) ndarray
+            Temperature [°C].
+        """
+        return self.network.cells.temperature(enthalpy, self.network.cells.piece(enthalpy))
+
+    def advance(self, state: State, dt: float) -> Step | None:
+        """Make one step.
+
+        Parameters
+        ----------
+        state : State
+            Where to start; it is left as it is.
+        dt : float
+            Length of the step [s].
+
+        Returns
+        -------
+        Step or None
+            None if Newton did not settle: try a shorter step.
+        """
+        network, faces, problem = self.network, self.network.faces, self.network.problem
+        order, half, split = network.axial.order, 0.5 * dt, network.faces.along_r
+        laws = self._laws(state, dt)
+        outer = laws.exchange
+        released = 0.0
+        if problem.source is not None:
+            released = problem.source(self._r, self._z, state.time + half) * network.volume
+
+        t_old = state.temperature.take(order)
+        exchange = t_old[1:] - t_old[:-1]
+        exchange *= laws.across_z
+        explicit = laws.gain_z - laws.loss_z * t_old
+        explicit[:-1] += exchange
+        explicit[1:] -= exchange
+        explicit += laws.gain_r_by_column
+        right = explicit.take(self._back)
+        right += released
+        right *= half
+        right += network.volume * state.enthalpy
+        guess = half * state.rate
+        guess += state.enthalpy
+        first = self._solve(network.cells, network.volume, right, laws.across_r, laws.loss_r, half, guess)
+        if first is None:
+            return None
+        h_half, t_half, count_r = first
+        # The second half repeats the flow along r of the first: its right side is 2 V H - right + gains.
+        content = network.volume * h_half
+        content *= 2.0
+        content -= right
+        content += half * (laws.gain + released)
+        guess = dt * state.rate
+        guess += state.enthalpy
+        second = self._solve(
+            self._cells_z, self._volume_z, content.take(order), laws.across_z, laws.loss_z, half, guess.take(order)
+        )
+        if second is None:
+            return None
+        h_new, t_new, count_z = second
+        face_cell = np.concatenate(
+            [t_half.take(faces.cell[:split]), 0.5 * (t_old.take(self._face_z) + t_new.take(self._face_z))]
+        )
+        leaving = outer.to_air * (face_cell - outer.outside) - outer.inflow
+        outside = self.surroundings.settle(state.outside, outer, leaving, face_cell, dt)
+        if network.gaps:
+            outside = replace(outside, gaps=self._gap_faces(t_half, laws.across_r))
+        return Step(
+            enthalpy=h_new.take(self._back),
+            outside=outside,
+            lost=dt * np.add.reduceat(leaving, faces.start) if len(faces.laws) else np.zeros(0),
+            carried=outer.carried,
+            released=float(dt * np.sum(released)),
+            newton=count_r + count_z,
+        )
+
+    def _solve(
+        self,
+        cells: CellTables,
+        volume: Array,
+        right: Array,
+        coupling: Array,
+        loss: Array,
+        half: float,
+        enthalpy: Array,
+    ) -> tuple[Array, Array, int] | None:
+        """Solve volume * H + half * (coupling, loss) * T(H) = right; give H, the linear system's T, the iterations."""
+        diagonal = half * loss
+        beside = -half * coupling
+        diagonal[:-1] -= beside
+        diagonal[1:] -= beside
+        piece = cells.piece(enthalpy)
+        temperature = cells.temperature(enthalpy, piece)
+        for count in range(1, _NEWTON_MOST + 1):
+            capacity = cells.capacity(piece)
+            stored = volume * capacity
+            rest = stored * temperature
+            rest -= volume * enthalpy
+            rest += right
+            stored += diagonal
+            _, _, linear, failed = dptsv(stored, beside, rest, overwrite_d=True, overwrite_b=True)
+            if failed:
+                raise SolverError("a tridiagonal system is not positive definite: some conductance is not positive")
+            capacity *= linear - temperature
+            enthalpy = enthalpy + capacity
+            piece = cells.piece(enthalpy)
+            temperature = cells.temperature(enthalpy, piece)
+            off = temperature - linear
+            if max(off.max(), -off.min()) < self._newton_tolerance:
+                return enthalpy, linear, count
+        return None
+
+    def _laws(self, state: State, dt: float) -> _Laws:
+        """Conductances and face laws for one step; worked out once if nothing in them can change."""
+        if self._steady_laws is not None:
+            return self._steady_laws
+        faces, split, count = self.network.faces, self.network.faces.along_r, len(self.network.volume)
+        across_r, across_z, half_face = self._conductances(state, 0.5 * dt)
+        exchange = self.surroundings.exchange(state.outside, half_face, state.time, dt)
+        towards = exchange.to_air * exchange.outside + exchange.inflow
+        laws = _Laws(
+            exchange=exchange,
+            across_r=across_r,
+            across_z=across_z,
+            loss_r=np.bincount(faces.cell[:split], exchange.to_air[:split], count),
+            loss_z=np.bincount(self._face_z, exchange.to_air[split:], count),
+            gain_z=np.bincount(self._face_z, towards[split:], count),
+            gain_r_by_column=np.bincount(self._back[faces.cell[:split]], towards[:split], count),
+            gain=np.bincount(faces.cell, towards, count),
+        )
+        if self._steady:
+            self._steady_laws = laws
+        return laws
+
+    def _conductances(self, state: State, half: float) -> tuple[Array, Array, Array]:
+        """Conductances along r, along z, and from the cells to their faces, at the middle of the step [W/K]."""
+        network, faces = self.network, self.network.faces
+        radial, axial = network.radial, network.axial
+        if network.constant:
+            across_r, across_z, half_face = radial.steady, axial.steady, self._half_steady
+        else:
+            cells = network.cells
+            enthalpy = state.enthalpy + half * state.rate
+            piece = cells.piece(enthalpy)
+            temperature = cells.temperature(enthalpy, piece)
+            potential = cells.potential(enthalpy, piece)
+            conductivity = cells.conductivity(piece)
+            across_r = face_conductances(radial, temperature, potential, conductivity)
+            order = axial.order
+            across_z = face_conductances(axial, temperature[order], potential[order], conductivity[order])
+            half_face = faces.half * conductivity[faces.cell]
+        if network.gaps:
+            across_r = across_r.copy()
+        for gap, (warm, cold) in zip(network.gaps, state.outside.gaps, strict=True):
+            film = gap.film(warm, cold) if callable(gap.film) else gap.film
+            if gap.emissivity:
+                film += radiation_film(warm, cold, emissivity=gap.emissivity)
+            across_r[gap.at] = 1.0 / (1.0 / gap.inner_half + 1.0 / (film * gap.area) + 1.0 / gap.outer_half)
+        return across_r, across_z, half_face
+
+    def _gap_faces(self, temperature: Array, across: Array) -> tuple[tuple[float, float], ...]:
+        means = []
+        for gap in self.network.gaps:
+            flow = across[gap.at] * (temperature[gap.at] - temperature[gap.at + 1])
+            warm = np.average(temperature[gap.at] - flow / gap.inner_half, weights=gap.area)
+            cold = np.average(temperature[gap.at + 1] + flow / gap.outer_half, weights=gap.area)
+            means.append((float(warm), float(cold)))
+        return tuple(means)
