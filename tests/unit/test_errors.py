@@ -2,6 +2,7 @@ import pickle
 import subprocess
 import sys
 
+import numpy as np
 import pytest
 
 import coolsim
@@ -64,3 +65,8 @@ def test_importing_coolsim_and_its_units_loads_no_heavy_package():
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_floating_point_errors_are_exceptions_in_every_test():
+    with pytest.raises(FloatingPointError):
+        np.zeros(1) / np.zeros(1)
