@@ -117,14 +117,10 @@ def dry_air(temperature: float) -> Air:
         )
     kelvin = temperature + _KELVIN
     x = log(kelvin / _WELL_DEPTH)
-    collision = exp(
-        _COLLISION_0 + x * (_COLLISION_1 + x * (_COLLISION_2 + x * (_COLLISION_3 + x * _COLLISION_4)))
-    )
+    collision = exp(_COLLISION_0 + x * (_COLLISION_1 + x * (_COLLISION_2 + x * (_COLLISION_3 + x * _COLLISION_4))))
     viscosity = _VISCOSITY_FACTOR * sqrt(kelvin) / collision
     tau = _REDUCING_TEMPERATURE / kelvin
-    conductivity = (
-        _CONDUCTIVITY_1 * viscosity + _CONDUCTIVITY_2 * pow(tau, -1.1) + _CONDUCTIVITY_3 * pow(tau, -0.3)
-    )
+    conductivity = _CONDUCTIVITY_1 * viscosity + _CONDUCTIVITY_2 * pow(tau, -1.1) + _CONDUCTIVITY_3 * pow(tau, -0.3)
     nitrogen = _NITROGEN_VIBRATION / kelvin
     oxygen = _OXYGEN_VIBRATION / kelvin
     # Einstein terms without the (1 - e^-u)^2 below them: under 3 % of a term of 2 % of the whole at 250 °C.

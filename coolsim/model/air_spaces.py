@@ -95,9 +95,7 @@ def film_in_upright_gap(
         # The middle term of the law with its inner fraction expanded, so that Ra = 0 needs no division.
         onset = pow(rayleigh, 1.36)
         turning = 0.104 * pow(rayleigh, 0.293) * onset / (onset + _TURNING_ONSET)
-        nusselt = max(
-            0.0605 * cbrt(rayleigh), cbrt(1.0 + turning**3), 0.242 * pow(rayleigh * width / height, 0.272)
-        )
+        nusselt = max(0.0605 * cbrt(rayleigh), cbrt(1.0 + turning**3), 0.242 * pow(rayleigh * width / height, 0.272))
     else:
         raise ValueError(f"law {law!r}: must be 'vdi' or 'elsherbiny'")
     return nusselt * state.conductivity / width

@@ -55,10 +55,7 @@ class CatalogueValue:
 _V = CatalogueValue
 
 # Sources that several values share.
-_LUND = (
-    "Lund's relation for hydrogenated soybean oil, 912.1 - 0.64 (T - 15) kg/m3, as quoted in "
-    "JAOCS 76:1415 (1999)"
-)
+_LUND = "Lund's relation for hydrogenated soybean oil, 912.1 - 0.64 (T - 15) kg/m3, as quoted in JAOCS 76:1415 (1999)"
 _ALPHA = (
     "fats crystallise first in the alpha form (doi:10.1007/BF02660746): tristearin 126 kJ/kg (Wesdorp's "
     "correlation 2.39 n - 16.3 kJ/mol), cocoa butter 157 kJ/kg (Beckett ed., Industrial Chocolate "
@@ -71,9 +68,7 @@ _COOLING = (
 )
 _COCOA_BUTTER = "near cocoa butter, 2010 solid and 2090 liquid (Beckett ed. 2009)"
 _BARZ = "Barz, Bres & Emhofer 2022, doi:10.3384/ecp19363, open library slPCMlib"
-_SETTING = (
-    "cocoa butter contracts up to 2 % in length after setting (Lovegren & Feuge 1965, doi:10.1007/BF02540135)"
-)
+_SETTING = "cocoa butter contracts up to 2 % in length after setting (Lovegren & Feuge 1965, doi:10.1007/BF02540135)"
 _TRADE = "common practice, no source"
 _FATS = "values of neighbouring fats"
 _SLOPE = "from viscosities of an open property library"
@@ -87,9 +82,7 @@ _SOFT_VEGETABLE = {
     "heat_capacity_solid": _V(2000.0, 1800.0, 2600.0, "J/kg/K", "estimate", _COCOA_BUTTER),
     "heat_capacity_liquid": _V(2100.0, 2000.0, 2250.0, "J/kg/K", "estimate", _COCOA_BUTTER),
     "conductivity_solid": _V(0.22, 0.17, 0.29, "W/m/K", "estimate", _FATS),
-    "conductivity_liquid": _V(
-        0.165, 0.14, 0.18, "W/m/K", "estimate", f"{_FATS}; cocoa butter 0.12 (Beckett ed. 2009)"
-    ),
+    "conductivity_liquid": _V(0.165, 0.14, 0.18, "W/m/K", "estimate", f"{_FATS}; cocoa butter 0.12 (Beckett ed. 2009)"),
     "density_solid": _V(930.0, 900.0, 970.0, "kg/m3", "estimate", f"at 20 °C; {_FATS}"),
     "density_liquid": _V(877.0, 865.0, 885.0, "kg/m3", "computed independently", f"at 70 °C; {_LUND}"),
     "density_liquid_at": _V(70.0, None, None, "°C", "computed independently", "where the density is stated"),
@@ -99,20 +92,14 @@ _SOFT_VEGETABLE = {
     "viscosity_slope": _V(2900.0, None, None, "K", "computed independently", _SLOPE),
     "total_shrinkage": _V(0.06, 0.04, 0.11, "-", "estimate", f"hot liquid to solid at 20 °C; {_FATS}"),
     "solid_shrinkage": _V(0.01, 0.003, 0.025, "-", "estimate", f"end of freezing to 20 °C; {_SETTING}"),
-    "molar_mass": _V(
-        0.885, 0.85, 0.90, "kg/mol", "estimate", "hydrogenated seed-oil triglyceride, near tristearin"
-    ),
+    "molar_mass": _V(0.885, 0.85, 0.90, "kg/mol", "estimate", "hydrogenated seed-oil triglyceride, near tristearin"),
     "emissivity": _V(0.92, 0.90, 0.97, "-", "estimate", "organic liquids and waxes"),
 }
 
 _PARAFFIN = {
     "clear_point": _V(56.0, 53.0, 60.0, "°C", "estimate", "melting grade 52 to 58 °C"),
-    "freezing_starts": _V(
-        55.5, 52.0, 58.0, "°C", "estimate", f"0 to 1 K below the clear point at slow rates; {_BARZ}"
-    ),
-    "freezing_ends": _V(
-        49.5, 46.0, 54.0, "°C", "estimate", f"90 % of the heat is out; between the grades of {_BARZ}"
-    ),
+    "freezing_starts": _V(55.5, 52.0, 58.0, "°C", "estimate", f"0 to 1 K below the clear point at slow rates; {_BARZ}"),
+    "freezing_ends": _V(49.5, 46.0, 54.0, "°C", "estimate", f"90 % of the heat is out; between the grades of {_BARZ}"),
     "latent_heat": _V(
         170e3,
         130e3,
@@ -163,9 +150,7 @@ _BEESWAX = {
         "estimate",
         "end of freezing to 20 °C; rods shrink 1.2 to 3.4 % in length from 70 to 9 °C (PMC11876593, table 2)",
     ),
-    "molar_mass": _V(
-        0.65, 0.55, 0.75, "kg/mol", "estimate", "near its main ester, triacontanyl palmitate, 0.677"
-    ),
+    "molar_mass": _V(0.65, 0.55, 0.75, "kg/mol", "estimate", "near its main ester, triacontanyl palmitate, 0.677"),
     "emissivity": _V(0.92, 0.90, 0.97, "-", "estimate", "organic liquids and waxes"),
 }
 
@@ -193,12 +178,8 @@ _COCONUT_BLEND = {
     "viscosity_at": _V(60.0, None, None, "°C", "from memory", "where the viscosity is stated"),
     "viscosity_slope": _V(2900.0, None, None, "K", "computed independently", _SLOPE),
     "total_shrinkage": _V(0.05, 0.04, 0.10, "-", "from memory", "hot liquid to solid at 20 °C"),
-    "solid_shrinkage": _V(
-        0.01, 0.003, 0.025, "-", "estimate", "end of freezing to 20 °C, as for soft vegetable wax"
-    ),
-    "molar_mass": _V(
-        0.70, 0.64, 0.80, "kg/mol", "estimate", "between trilaurin, 0.639, and tristearin, 0.892"
-    ),
+    "solid_shrinkage": _V(0.01, 0.003, 0.025, "-", "estimate", "end of freezing to 20 °C, as for soft vegetable wax"),
+    "molar_mass": _V(0.70, 0.64, 0.80, "kg/mol", "estimate", "between trilaurin, 0.639, and tristearin, 0.892"),
     "emissivity": _V(0.92, 0.90, 0.97, "-", "estimate", "organic liquids and waxes"),
 }
 
@@ -260,9 +241,7 @@ _ASHRAE = "ASHRAE value as tabulated in the open library ht"
 def _inert(
     conductivity: CatalogueValue, density: CatalogueValue, heat_capacity: CatalogueValue
 ) -> Mapping[str, CatalogueValue]:
-    return MappingProxyType(
-        {"conductivity": conductivity, "density": density, "heat_capacity": heat_capacity}
-    )
+    return MappingProxyType({"conductivity": conductivity, "density": density, "heat_capacity": heat_capacity})
 
 
 def _library(
@@ -347,9 +326,7 @@ FLUTE_HEIGHTS: Mapping[str, CatalogueValue] = MappingProxyType(
 
 CONTACTS: Mapping[str, CatalogueValue] = MappingProxyType(
     {
-        "glass-on-bench": _V(
-            25.0, 12.0, 80.0, "W/m2/K", "estimate", "a concave glass foot stands on its ring"
-        ),
+        "glass-on-bench": _V(25.0, 12.0, 80.0, "W/m2/K", "estimate", "a concave glass foot stands on its ring"),
         "tin-on-bench": _V(60.0, 25.0, 200.0, "W/m2/K", "estimate", "a flat tin"),
         "jar-on-board": _V(30.0, 15.0, 80.0, "W/m2/K", "estimate", "a jar on corrugated board"),
     }
@@ -359,7 +336,5 @@ CONTACTS: Mapping[str, CatalogueValue] = MappingProxyType(
 TIN_WALL = _V(0.22e-3, 0.20e-3, 0.25e-3, "m", "from memory", "wall of a candle tin")
 """Wall thickness of a tin."""
 
-FRAGRANCE_MOLAR_MASS = _V(
-    0.20, 0.15, 0.25, "kg/mol", "estimate", "fragrance oil, mixed terpenes, esters and musks"
-)
+FRAGRANCE_MOLAR_MASS = _V(0.20, 0.15, 0.25, "kg/mol", "estimate", "fragrance oil, mixed terpenes, esters and musks")
 """Mean molar mass of a fragrance oil."""

@@ -109,9 +109,7 @@ def slenderness(surface: float, air: float, *, height: float, diameter: float) -
     return sqrt(32.0 / sqrt(grashof)) * height / diameter
 
 
-def film_on_upright_wall(
-    surface: float, air: float, *, height: float, diameter: float | None = None
-) -> float:
+def film_on_upright_wall(surface: float, air: float, *, height: float, diameter: float | None = None) -> float:
     """Free-convection film on an upright plate or the outside of an upright cylinder.
 
     Parameters

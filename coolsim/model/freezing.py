@@ -1,9 +1,9 @@
 r"""Enthalpy, temperature, liquid fraction and conductivity of a freezing material, as one table.
 
-The enthalpy per volume is :math:`H(T) = \int \rho c\,dT + \rho L f(T)`, zero at 0 °C in the solid. The solver carries
-H and looks everything else up, because T(H) is single-valued and its slope bounded, whatever the freezing range.
-Between the table's points T, f and the Kirchhoff potential :math:`\theta = \int k\,dT` are straight lines in H; outside
-the freezing range, where c and k are constant, those lines are exact.
+The enthalpy per volume is :math:`H(T) = \int \rho c\,dT + \rho L f(T)`, zero at 0 °C in the solid. The solver
+carries H and looks everything else up, because T(H) is single-valued and its slope bounded, whatever the freezing
+range. Between the table's points T, f and the Kirchhoff potential :math:`\theta = \int k\,dT` are straight lines
+in H; outside the freezing range, where c and k are constant, those lines are exact.
 """
 
 from __future__ import annotations
@@ -11,10 +11,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-
 from numpy.typing import NDArray
 
-from coolsim.model.materials import Inert, Wax
+from coolsim.model.materials import Inert
 from coolsim.model.section import Array, Integers, Material
 
 Pieces = NDArray[np.intp]
@@ -86,19 +85,14 @@ def enthalpy_table(material: Material) -> EnthalpyTable:
         )
     points = np.asarray(material.freezing, dtype=float)
     temperature = np.concatenate(
-        [
-            np.linspace(a, b, _POINTS_BETWEEN, endpoint=False)
-            for a, b in zip(points[:-1, 0], points[1:, 0], strict=True)
-        ]
+        [np.linspace(a, b, _POINTS_BETWEEN, endpoint=False) for a, b in zip(points[:-1, 0], points[1:, 0], strict=True)]
         + [points[-1:, 0]]
     )
     liquid = np.interp(temperature, points[:, 0], points[:, 1])
     solid_capacity = material.density * material.heat_capacity_solid
     liquid_capacity = material.density * material.heat_capacity_liquid
     capacity = solid_capacity + (liquid_capacity - solid_capacity) * liquid
-    conductivity = (
-        material.conductivity_solid + (material.conductivity_liquid - material.conductivity_solid) * liquid
-    )
+    conductivity = material.conductivity_solid + (material.conductivity_liquid - material.conductivity_solid) * liquid
     step = np.diff(temperature)
     sensible = np.concatenate([[0.0], np.cumsum(0.5 * (capacity[1:] + capacity[:-1]) * step)])
     enthalpy = solid_capacity * temperature[0] + sensible + material.density * material.latent_heat * liquid
@@ -152,7 +146,7 @@ def enthalpy_at(table: EnthalpyTable, temperature: Array) -> Array:
     temperature = np.asarray(temperature, dtype=float)
     below = table.base[0] + (temperature - table.temperature[0]) / table.temperature_slope[0]
     if len(table.base) == 1:
-        return below
+        return np.asarray(below, dtype=np.float64)
     above = table.base[-1] + (temperature - table.temperature[-1]) / table.temperature_slope[-1]
     between = np.interp(temperature, table.temperature[1:], table.base[1:])
     enthalpy: Array = np.where(
@@ -200,9 +194,7 @@ class CellTables:
         sizes = np.array([len(table.base) for table in tables])
         starts = np.concatenate([[0], np.cumsum(sizes)[:-1]])
         last = np.where(sizes > 1, sizes - 1, 0).astype(float)
-        width = np.array(
-            [table.base[2] - table.base[1] if len(table.base) > 1 else np.inf for table in tables]
-        )
+        width = np.array([table.base[2] - table.base[1] if len(table.base) > 1 else np.inf for table in tables])
         # A cell's piece is the whole part of H * scale + shift, kept between its material's first and last piece;
         # inert cells (scale 0) always land in the middle of their only piece.
         scale = 1.0 / width
@@ -265,4 +257,5 @@ class CellTables:
 
     def conductivity(self, piece: Pieces) -> Array:
         """Local conductivity d(theta)/dT on each cell's piece [W/m/K]."""
-        return self._potential_slope.take(piece) * self._capacity.take(piece)
+        conductivity: Array = self._potential_slope.take(piece) * self._capacity.take(piece)
+        return conductivity

@@ -157,9 +157,7 @@ class Section:
             raise ValueError("a section needs at least one block")
         for name, share in self.coverage:
             if name not in radial or not 0.0 < share <= 1.0:
-                raise ValueError(
-                    f"coverage of '{name}' must name a radial span and lie in (0, 1], not {share}"
-                )
+                raise ValueError(f"coverage of '{name}' must name a radial span and lie in (0, 1], not {share}")
 
 
 def _unique(names: Sequence[str], what: str) -> set[str]:

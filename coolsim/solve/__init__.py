@@ -1,0 +1,1 @@
+"""From a problem to its result."""

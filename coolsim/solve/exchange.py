@@ -198,9 +198,7 @@ class Surroundings:
         """Temperature outside each face."""
         faces = self._faces
         known = [room, *nodes.tolist()]
-        values = [
-            known[place] if type(place) is int else (0.0 if callable(place) else place) for place in places
-        ]
+        values = [known[place] if type(place) is int else (0.0 if callable(place) else place) for place in places]
         spread: Array = np.repeat(np.array(values, dtype=float), faces.count)
         for index, place in enumerate(places):
             if callable(place):
@@ -232,7 +230,7 @@ class Surroundings:
                 matrix[second - 1, first - 1] -= value
             else:
                 right[first - 1] += value * room
-        nodes = np.linalg.solve(matrix, right)
+        nodes = np.asarray(np.linalg.solve(matrix, right), dtype=np.float64)
         after = np.concatenate([[room], nodes])
         carried = np.array(
             [dt * g * (after[a] - after[b]) for (a, b, _), g in zip(self._links, conductances, strict=True)]
@@ -253,8 +251,10 @@ class Surroundings:
                     heat[place] += warmth[index]
         return weight[1:], heat[1:]
 
-    def settle(self, state: FaceState, exchange: Exchange, leaving: Array, face_cell: Array, dt: float) -> FaceState:
-        """Temperatures outside the cells after a step, gaps excepted.
+    def settle(
+        self, state: FaceState, exchange: Exchange, leaving: Array, face_cell: Array, dt: float
+    ) -> tuple[FaceState, float]:
+        """Temperatures outside the cells after a step, gaps excepted, and the heat the faces gave to the nodes.
 
         Parameters
         ----------
@@ -273,6 +273,8 @@ class Surroundings:
         -------
         FaceState
             After the step.
+        float
+            Heat from faces to nodes [J].
 
         Notes
         -----
@@ -280,12 +282,14 @@ class Surroundings:
         `owed` and enters the nodes' next step, so no heat gets lost between the two.
         """
         surface = face_cell - leaving / exchange.to_face
-        owed = state.owed
+        owed, to_nodes = state.owed, 0.0
         if len(self._capacity):
             weight, heat = self._gathered(exchange.convected, exchange.radiated, surface)
-            owed = state.owed + dt * (heat - weight * exchange.nodes) - exchange.given
+            arrived = dt * (heat - weight * exchange.nodes)
+            to_nodes = float(arrived.sum())
+            owed = state.owed + arrived - exchange.given
         between = state.age + 0.5 * dt
-        return FaceState(
+        after = FaceState(
             surface=surface,
             surface_rate=(surface - state.surface) / between if state.age else np.zeros_like(surface),
             age=0.5 * dt,
@@ -293,3 +297,4 @@ class Surroundings:
             nodes=exchange.nodes,
             owed=owed,
         )
+        return after, to_nodes

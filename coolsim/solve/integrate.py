@@ -14,7 +14,6 @@ from coolsim.errors import SolverError
 from coolsim.model.freezing import enthalpy_at_fraction
 from coolsim.model.materials import Wax
 from coolsim.model.section import Array, Integers
-from coolsim.solve.mixing import stratify
 from coolsim.solve.network import Network
 from coolsim.solve.stepper import State, Step, Stepper
 
@@ -23,7 +22,7 @@ _SHRINK_MOST, _GROW_MOST = 0.2, 1.6
 _ACCEPTED_UP_TO = 2.0
 _SHORTEST_STEP = 1e-6
 _NEWTON_SHARE = 0.1
-_MIXING_STEP_SHARE = 0.5
+_MIXING_STEP_SHARE = 0.75
 _LAST_LIQUID_STEP = 0.003
 _LAST_LIQUID_CUT = 1.0 / 6.0
 
@@ -48,6 +47,8 @@ class History:
         Room temperature [°C].
     lost : (nt, b) ndarray
         Heat that has left through each boundary so far [J].
+    to_nodes : (nt,) ndarray
+        The part of that which went to nodes [J].
     carried : (nt, l) ndarray
         Heat that has gone along each node link so far [J].
     released : (nt,) ndarray
@@ -65,6 +66,7 @@ class History:
     owed: Array
     room: Array
     lost: Array
+    to_nodes: Array
     carried: Array
     released: Array
     rejected: int
@@ -89,53 +91,40 @@ class Progress:
     hottest: float
 
 
-class _Mixing:
-    """The stratified melt of one block of wax."""
-
-    def __init__(self, network: Network, block: int, *, flows_above: float, relaxation: float) -> None:
-        self._cells = np.flatnonzero(network.block == block)
-        self._volume = network.volume[self._cells]
-        self._level = network.grid.row[self._cells]
-        self._threshold = enthalpy_at_fraction(network.tables[block], flows_above)
-        self._relaxation = relaxation
-
-    def mobile(self, enthalpy: Array) -> Integers:
-        """Return which of the cells circulate."""
-        found: Integers = self._cells[enthalpy[self._cells] > self._threshold]
-        return found
-
-    def apply(self, enthalpy: Array, dt: float) -> bool:
-        """Let the melt settle for a time [s], in place; tell whether anything moves."""
-        inside = enthalpy[self._cells] > self._threshold
-        if not inside.any():
-            return False
-        cells = self._cells[inside]
-        share = -np.expm1(-dt / self._relaxation)
-        enthalpy[cells] = stratify(enthalpy[cells], self._volume[inside], self._level[inside], share=share)
-        return True
-
-
 class _Recorder:
     def __init__(self, state: State, room: float, boundaries: int, links: int) -> None:
-        self.lost, self.carried, self.released = np.zeros(boundaries), np.zeros(links), 0.0
-        self._rows: list[tuple[float, Array, Array, Array, Array, float, Array, Array, float]] = []
+        self.lost, self.carried = np.zeros(boundaries), np.zeros(links)
+        self.to_nodes = self.released = 0.0
+        self._rows: list[tuple[float | Array, ...]] = []
         self.keep(state, room)
 
     def book(self, step: Step) -> None:
         self.lost = self.lost + step.lost
         self.carried = self.carried + step.carried
+        self.to_nodes += step.to_nodes
         self.released += step.released
 
     def keep(self, state: State, room: float) -> None:
         outside = state.outside
         self._rows.append(
-            (state.time, state.enthalpy, outside.surface, outside.nodes, outside.owed, room, self.lost, self.carried,
-             self.released)
+            (state.time, state.enthalpy, outside.surface, outside.nodes, outside.owed, room, self.lost,
+             self.to_nodes, self.carried, self.released)
         )  # fmt: skip
 
     def history(self, *, rejected: int, newton: int, ended: str) -> History:
         columns = [np.array(column) for column in zip(*self._rows, strict=True)]
-        names = ("time", "enthalpy", "surface", "nodes", "owed", "room", "lost", "carried", "released")
+        names = (
+            "time",
+            "enthalpy",
+            "surface",
+            "nodes",
+            "owed",
+            "room",
+            "lost",
+            "to_nodes",
+            "carried",
+            "released",
+        )
         return History(**dict(zip(names, columns, strict=True)), rejected=rejected, newton=newton, ended=ended)
 
 
@@ -163,7 +152,7 @@ def integrate(network: Network, *, on_step: Callable[[Progress], None] | None = 
     -----
     The error of a step is estimated from the difference between the rate of change found and the rate extrapolated
     from the two steps before, root-mean-square over the wax, as a temperature. While wax circulates the step is also
-    kept below half the relaxation time of the melt.
+    kept below three quarters of the relaxation time of the melt.
     """
     problem = network.problem
     accuracy, melt = problem.accuracy, problem.melt
@@ -173,11 +162,6 @@ def integrate(network: Network, *, on_step: Callable[[Progress], None] | None = 
     wax = np.flatnonzero([isinstance(block.material, Wax) for block in blocks])
     watched = np.flatnonzero(np.isin(network.block, wax)) if len(wax) else np.arange(len(network.block))
     scale = 1.0 / network.sensible[watched]
-    mixing = [
-        _Mixing(network, int(block), flows_above=melt.flows_above, relaxation=melt.relaxation)
-        for block in wax
-        if melt.mixing == "stratified"
-    ]
     vanishing = [
         (np.flatnonzero(network.block == block), enthalpy_at_fraction(network.tables[block], fraction))
         for block in wax
@@ -189,9 +173,9 @@ def integrate(network: Network, *, on_step: Callable[[Progress], None] | None = 
     dt, last, before = accuracy.first_step, 0.0, 0.0
     rejected = newton = 0
     ended = "horizon"
-    moving = any(len(one.mobile(state.enthalpy)) for one in mixing)
+    circulates = melt.mixing == "stratified" and len(wax) > 0
     while state.time < problem.horizon * (1.0 - 1e-12):
-        if moving:
+        if circulates:
             dt = min(dt, _MIXING_STEP_SHARE * melt.relaxation)
         dt = min(dt, accuracy.longest_step)
         left = problem.horizon - state.time
@@ -207,6 +191,7 @@ def integrate(network: Network, *, on_step: Callable[[Progress], None] | None = 
             dt = _shorter(dt * _SHRINK_MOST, state.time)
             continue
         newton += step.newton
+        circulates = step.circulates
         rate = (step.enthalpy - state.enthalpy) / dt
         if before:
             off = (rate - state.rate)[watched] * scale
@@ -226,9 +211,6 @@ def integrate(network: Network, *, on_step: Callable[[Progress], None] | None = 
         earlier, found = found, rate
         before, last = last, dt
         recorder.book(step)
-        moving = False
-        for one in mixing:
-            moving |= one.apply(step.enthalpy, dt)
         state = State(state.time + dt, step.enthalpy, stepper.temperature(step.enthalpy), rate, step.outside)
         recorder.keep(state, room(state.time))
         hottest = float(state.temperature[watched].max())

@@ -6,7 +6,6 @@ column order; a zero conductance separates the lines, so all lines of one direct
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -51,7 +50,21 @@ class Pairs:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GapPairs:
-    """Faces that look at each other across an air gap along r; positions are those of row-order neighbours."""
+    """Faces that look at each other across an air gap along r.
+
+    Parameters
+    ----------
+    at : (m,) ndarray of int
+        Row-order index of the cells on the inner side; those on the outer side follow them.
+    inner_half, outer_half : (m,) ndarray
+        Conductance from the cells' middles to the faces [W/K].
+    area : (m,) ndarray
+        Face areas [m2].
+    film : float or callable
+        Convective coefficient [W/m2/K].
+    emissivity : float
+        Effective emissivity between the faces [-].
+    """
 
     at: Integers
     inner_half: Array
@@ -80,7 +93,7 @@ class Faces:
     count : (b,) ndarray of int
         Number of its faces.
     along_r : int
-        How many of the faces lie along r.
+        How many of the faces lie along r [-].
     r, z : (m,) ndarray
         Where the faces are [m].
     """
@@ -187,12 +200,28 @@ def build(problem: Problem) -> Network:
         sensible=sensible,
         start=start,
         radial=_pairs(
-            np.arange(len(block)), grid.row, grid.column, halves.outwards, halves.inwards, halves.outer_area,
-            block, changing, steady_conductivity, resistance,
+            np.arange(len(block)),
+            grid.row,
+            grid.column,
+            halves.outwards,
+            halves.inwards,
+            halves.outer_area,
+            block,
+            changing,
+            steady_conductivity,
+            resistance,
         ),
         axial=_pairs(
-            grid.by_column, grid.column, grid.row, halves.up, halves.down, halves.level_area,
-            block, changing, steady_conductivity, resistance,
+            grid.by_column,
+            grid.column,
+            grid.row,
+            halves.up,
+            halves.down,
+            halves.level_area,
+            block,
+            changing,
+            steady_conductivity,
+            resistance,
         ),
         gaps=_gaps(problem, grid, block, halves, steady_conductivity),
         faces=_faces(problem, grid, block, halves),
@@ -422,9 +451,7 @@ def face_conductances(pairs: Pairs, temperature: Array, potential: Array, conduc
     difference = temperature[1:] - temperature[:-1]
     secant = conductivity[1:] + conductivity[:-1]
     secant *= 0.5
-    np.divide(
-        potential[1:] - potential[:-1], difference, out=secant, where=np.abs(difference) > _SAME_TEMPERATURE
-    )
+    np.divide(potential[1:] - potential[:-1], difference, out=secant, where=np.abs(difference) > _SAME_TEMPERATURE)
     secant *= pairs.uniform
     secant += pairs.steady
     if len(pairs.mixed):
@@ -434,22 +461,3 @@ def face_conductances(pairs: Pairs, temperature: Array, potential: Array, conduc
             + 1.0 / (pairs.mixed_far * conductivity[pairs.mixed + 1])
         )
     return secant
-
-
-def parts_mask(network: Network, parts: Sequence[str]) -> NDArray[np.bool_]:
-    """Which cells belong to the named parts.
-
-    Parameters
-    ----------
-    network : Network
-        The cells.
-    parts : sequence of str
-        Names of parts.
-
-    Returns
-    -------
-    (n,) ndarray of bool
-        True in the named parts.
-    """
-    wanted = [index for index, one in enumerate(network.problem.section.blocks) if one.part in parts]
-    return np.isin(network.block, wanted)

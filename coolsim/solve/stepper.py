@@ -16,8 +16,9 @@ from scipy.linalg.lapack import dptsv
 from coolsim.errors import SolverError
 from coolsim.model.freezing import CellTables
 from coolsim.model.radiation import radiation_film
-from coolsim.model.section import Array
+from coolsim.model.section import Array, Integers
 from coolsim.solve.exchange import Exchange, FaceState, Surroundings
+from coolsim.solve.mixing import Stirring
 from coolsim.solve.network import Network, face_conductances
 
 _NEWTON_MOST = 12
@@ -36,7 +37,7 @@ class State:
     temperature : (n,) ndarray
         Their temperature [°C].
     rate : (n,) ndarray
-        Expected rate of change of the enthalpy by conduction [W/m3].
+        Expected rate of change of the enthalpy [W/m3].
     outside : FaceState
         Temperatures outside the cells.
     """
@@ -60,20 +61,31 @@ class Step:
         Temperatures outside the cells after the step.
     lost : (b,) ndarray
         Heat that left through each boundary [J].
+    to_nodes : float
+        The part of that which went to nodes [J].
     carried : (l,) ndarray
         Heat along each node link [J].
     released : float
         Heat of the source [J].
     newton : int
         Newton iterations [-].
+    circulates : bool
+        Whether any wax is still stirred.
     """
 
     enthalpy: Array
     outside: FaceState
     lost: Array
+    to_nodes: float
     carried: Array
     released: float
     newton: int
+    circulates: bool
+
+
+def _sums(cell: Integers, value: Array, count: int) -> Array:
+    """Sum the values of the faces of each cell."""
+    return np.asarray(np.bincount(cell, value, count), dtype=np.float64)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,6 +124,7 @@ class Stepper:
         self._face_z = self._back[faces.cell[faces.along_r :]]
         conductivity = network.cells.conductivity(network.cells.piece(network.start))
         self._half_steady = faces.half * conductivity[faces.cell]
+        self._stirring = Stirring(network)
         self._steady = network.constant and not network.gaps and self.surroundings.steady
         self._steady_laws: _Laws | None = None
         grid = network.grid
@@ -163,9 +176,13 @@ class Stepper:
         order, half, split = network.axial.order, 0.5 * dt, network.faces.along_r
         laws = self._laws(state, dt)
         outer = laws.exchange
-        released = 0.0
+        middle = half * state.rate
+        middle += state.enthalpy
+        released: Array | float = 0.0
         if problem.source is not None:
             released = problem.source(self._r, self._z, state.time + half) * network.volume
+        stirred = self._stirring.source(middle)
+        gains = released if stirred is None else released + stirred
 
         t_old = state.temperature.take(order)
         exchange = t_old[1:] - t_old[:-1]
@@ -175,12 +192,10 @@ class Stepper:
         explicit[1:] -= exchange
         explicit += laws.gain_r_by_column
         right = explicit.take(self._back)
-        right += released
+        right += gains
         right *= half
         right += network.volume * state.enthalpy
-        guess = half * state.rate
-        guess += state.enthalpy
-        first = self._solve(network.cells, network.volume, right, laws.across_r, laws.loss_r, half, guess)
+        first = self._solve(network.cells, network.volume, right, laws.across_r, laws.loss_r, half, middle)
         if first is None:
             return None
         h_half, t_half, count_r = first
@@ -188,11 +203,17 @@ class Stepper:
         content = network.volume * h_half
         content *= 2.0
         content -= right
-        content += half * (laws.gain + released)
+        content += half * (laws.gain + gains)
         guess = dt * state.rate
         guess += state.enthalpy
         second = self._solve(
-            self._cells_z, self._volume_z, content.take(order), laws.across_z, laws.loss_z, half, guess.take(order)
+            self._cells_z,
+            self._volume_z,
+            content.take(order),
+            laws.across_z,
+            laws.loss_z,
+            half,
+            guess.take(order),
         )
         if second is None:
             return None
@@ -201,16 +222,18 @@ class Stepper:
             [t_half.take(faces.cell[:split]), 0.5 * (t_old.take(self._face_z) + t_new.take(self._face_z))]
         )
         leaving = outer.to_air * (face_cell - outer.outside) - outer.inflow
-        outside = self.surroundings.settle(state.outside, outer, leaving, face_cell, dt)
+        outside, to_nodes = self.surroundings.settle(state.outside, outer, leaving, face_cell, dt)
         if network.gaps:
             outside = replace(outside, gaps=self._gap_faces(t_half, laws.across_r))
         return Step(
             enthalpy=h_new.take(self._back),
             outside=outside,
             lost=dt * np.add.reduceat(leaving, faces.start) if len(faces.laws) else np.zeros(0),
+            to_nodes=to_nodes,
             carried=outer.carried,
             released=float(dt * np.sum(released)),
             newton=count_r + count_z,
+            circulates=stirred is not None,
         )
 
     def _solve(
@@ -261,11 +284,11 @@ class Stepper:
             exchange=exchange,
             across_r=across_r,
             across_z=across_z,
-            loss_r=np.bincount(faces.cell[:split], exchange.to_air[:split], count),
-            loss_z=np.bincount(self._face_z, exchange.to_air[split:], count),
-            gain_z=np.bincount(self._face_z, towards[split:], count),
-            gain_r_by_column=np.bincount(self._back[faces.cell[:split]], towards[:split], count),
-            gain=np.bincount(faces.cell, towards, count),
+            loss_r=_sums(faces.cell[:split], exchange.to_air[:split], count),
+            loss_z=_sums(self._face_z, exchange.to_air[split:], count),
+            gain_z=_sums(self._face_z, towards[split:], count),
+            gain_r_by_column=_sums(self._back[faces.cell[:split]], towards[:split], count),
+            gain=_sums(faces.cell, towards, count),
         )
         if self._steady:
             self._steady_laws = laws

@@ -62,9 +62,7 @@ def faults_of(thing, where):
     faults = []
     if inspect.isclass(thing):
         if dataclasses.is_dataclass(thing) or hasattr(thing, "_fields"):
-            numbers = [
-                name for name, hint in hints(thing).items() if is_number(hint) and not name.startswith("_")
-            ]
+            numbers = [name for name, hint in hints(thing).items() if is_number(hint) and not name.startswith("_")]
             faults += [f"{where}.{name}" for name in missing_units(thing.__doc__, numbers)]
         elif "__init__" in vars(thing):
             # numpydoc: what __init__ takes is described in the docstring of the class.

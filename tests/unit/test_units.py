@@ -142,9 +142,7 @@ def test_what_is_no_quantity_is_refused_with_its_reason(text, kind, reason):
 def test_the_message_says_what_was_found_what_is_expected_and_the_units():
     with pytest.raises(UnitError) as caught:
         parse_quantity("90", "length")
-    assert str(caught.value) == (
-        "found '90' (no unit), expected a length such as '90 mm' (units: mm, cm, m, in, ft)"
-    )
+    assert str(caught.value) == ("found '90' (no unit), expected a length such as '90 mm' (units: mm, cm, m, in, ft)")
 
 
 @pytest.mark.parametrize("kind", KINDS)

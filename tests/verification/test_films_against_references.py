@@ -62,9 +62,7 @@ def test_slender_cylinder_factor_of_the_jar_is_the_tabulated_one():
 def test_slenderness_is_the_argument_of_the_factor():
     _, _, grashof = groups(40.0, 21.0, 0.075)
     expected = math.sqrt(32.0) * grashof**-0.25 * 0.075 / 0.05
-    assert films.slenderness(40.0, 21.0, height=0.075, diameter=0.05) == pytest.approx(
-        expected, rel=SAME_FORMULA
-    )
+    assert films.slenderness(40.0, 21.0, height=0.075, diameter=0.05) == pytest.approx(expected, rel=SAME_FORMULA)
 
 
 def test_laminar_wall_follows_the_similarity_solution():
@@ -169,9 +167,7 @@ def test_side_of_the_jar_has_the_tabulated_sum(surface, tabulated):
 def test_upright_gap_agrees_with_the_library(height, width):
     k, prandtl, grashof = groups(50.0, 25.0, width)
     library = ht.conv_free_enclosed.Nu_Nusselt_vertical_Thess(prandtl, grashof, height, width) * k / width
-    assert films.film_in_upright_gap(50.0, 25.0, height=height, width=width) == pytest.approx(
-        library, rel=SAME_FORMULA
-    )
+    assert films.film_in_upright_gap(50.0, 25.0, height=height, width=width) == pytest.approx(library, rel=SAME_FORMULA)
 
 
 def gap_nusselt(rayleigh, aspect, law):
@@ -246,20 +242,14 @@ def test_cylinder_in_cross_flow_agrees_with_the_library(speed):
 def test_laminar_plate_agrees_with_the_library(speed):
     state = dry_air(30.5)
     reynolds = speed * 0.1 / state.kinematic_viscosity
-    library = (
-        ht.conv_external.Nu_horizontal_plate_laminar_Baehr(reynolds, state.prandtl) * state.conductivity / 0.1
-    )
-    assert films.film_along_plate(40.0, 21.0, length=0.1, speed=speed) == pytest.approx(
-        library, rel=SAME_FORMULA
-    )
+    library = ht.conv_external.Nu_horizontal_plate_laminar_Baehr(reynolds, state.prandtl) * state.conductivity / 0.1
+    assert films.film_along_plate(40.0, 21.0, length=0.1, speed=speed) == pytest.approx(library, rel=SAME_FORMULA)
 
 
 def test_turbulent_plate_tends_to_the_library():
     state = dry_air(30.5)
     reynolds = 9e7
-    library = (
-        ht.conv_external.Nu_horizontal_plate_turbulent_Kreith(reynolds, state.prandtl) * state.conductivity
-    )
+    library = ht.conv_external.Nu_horizontal_plate_turbulent_Kreith(reynolds, state.prandtl) * state.conductivity
     film = films.film_along_plate(40.0, 21.0, length=1.0, speed=reynolds * state.kinematic_viscosity)
     # 3 %: factors 0.037 and 0.036 of two textbooks (2.8 %), less the laminar front part (1 %).
     assert film == pytest.approx(library, rel=0.03)

@@ -54,12 +54,8 @@ def test_still_air_floor_matters_only_within_a_tenth_of_a_kelvin():
 
 def test_cold_face_up_behaves_as_a_warm_face_down_and_conversely():
     # Same mean and same difference, so the same air: equal to the last digit.
-    assert films.film_on_face_up(10.0, 30.0, diameter=0.08) == films.film_on_face_down(
-        30.0, 10.0, diameter=0.08
-    )
-    assert films.film_on_face_down(10.0, 30.0, diameter=0.08) == films.film_on_face_up(
-        30.0, 10.0, diameter=0.08
-    )
+    assert films.film_on_face_up(10.0, 30.0, diameter=0.08) == films.film_on_face_down(30.0, 10.0, diameter=0.08)
+    assert films.film_on_face_down(10.0, 30.0, diameter=0.08) == films.film_on_face_up(30.0, 10.0, diameter=0.08)
     assert films.film_on_face_up(30.0, 10.0, diameter=0.08) == pytest.approx(
         2.0 * films.film_on_face_up(10.0, 30.0, diameter=0.08), rel=ROUND_OFF
     )
@@ -67,9 +63,7 @@ def test_cold_face_up_behaves_as_a_warm_face_down_and_conversely():
 
 def test_wider_cylinder_tends_to_the_plate_from_above():
     plate = films.film_on_upright_wall(40.0, 21.0, height=0.075)
-    jar, vat, tank = (
-        films.film_on_upright_wall(40.0, 21.0, height=0.075, diameter=d) for d in (0.075, 0.75, 750.0)
-    )
+    jar, vat, tank = (films.film_on_upright_wall(40.0, 21.0, height=0.075, diameter=d) for d in (0.075, 0.75, 750.0))
     assert jar > vat > tank > plate
     # At ten thousand times the height the curvature adds 0.29 * (1.8e-5)^0.91 = 1.4e-5.
     assert tank == pytest.approx(plate, rel=5e-5)
@@ -80,9 +74,7 @@ def test_cylinder_factor_is_continuous_at_the_end_of_its_range():
     low, high = 1e-6, 10.0
     for _ in range(60):
         middle = 0.5 * (low + high)
-        beyond = (
-            films.slenderness(21.0 + middle, 21.0, height=0.075, diameter=0.0075) > films.WALL_SLENDERNESS[1]
-        )
+        beyond = films.slenderness(21.0 + middle, 21.0, height=0.075, diameter=0.0075) > films.WALL_SLENDERNESS[1]
         low, high = (middle, high) if beyond else (low, middle)
     inside = films.film_on_upright_wall(21.0 + high * 1.000001, 21.0, height=0.075, diameter=0.0075)
     outside = films.film_on_upright_wall(21.0 + high * 0.999999, 21.0, height=0.075, diameter=0.0075)
@@ -101,9 +93,9 @@ def test_cylinder_factor_is_continuous_at_the_end_of_its_range():
 
 def test_gap_does_not_ask_which_face_is_warmer():
     for law in ("vdi", "elsherbiny"):
-        assert films.film_in_upright_gap(
-            40.0, 21.0, height=0.1, width=0.02, law=law
-        ) == films.film_in_upright_gap(21.0, 40.0, height=0.1, width=0.02, law=law)
+        assert films.film_in_upright_gap(40.0, 21.0, height=0.1, width=0.02, law=law) == films.film_in_upright_gap(
+            21.0, 40.0, height=0.1, width=0.02, law=law
+        )
 
 
 @pytest.mark.parametrize("law", ["vdi", "elsherbiny"])

@@ -33,8 +33,7 @@ def test_array_of_surfaces_gives_the_film_of_each():
     np.testing.assert_allclose(films, one_by_one, rtol=ROUND_OFF)
     between = radiation_between(surfaces, 21.0, emissivity_inner=0.9, emissivity_outer=0.5, area_ratio=0.7)
     one_by_one = [
-        radiation_between(float(t), 21.0, emissivity_inner=0.9, emissivity_outer=0.5, area_ratio=0.7)
-        for t in surfaces
+        radiation_between(float(t), 21.0, emissivity_inner=0.9, emissivity_outer=0.5, area_ratio=0.7) for t in surfaces
     ]
     np.testing.assert_allclose(between, one_by_one, rtol=ROUND_OFF)
 
@@ -87,9 +86,7 @@ def test_view_factor_agrees_with_the_double_integral(radius_a, radius_b, distanc
     )
 
 
-@pytest.mark.parametrize(
-    ("radius_a", "radius_b", "distance"), [(1.0, 3.0, 0.2), (0.03, 0.2, 0.15), (1.0, 1.0, 9.0)]
-)
+@pytest.mark.parametrize(("radius_a", "radius_b", "distance"), [(1.0, 3.0, 0.2), (0.03, 0.2, 0.15), (1.0, 1.0, 9.0)])
 def test_view_factor_is_reciprocal(radius_a, radius_b, distance):
     there = radius_a**2 * view_factor_coaxial_discs(radius_a, radius_b, distance)
     back = radius_b**2 * view_factor_coaxial_discs(radius_b, radius_a, distance)
@@ -117,9 +114,7 @@ def test_mouth_agrees_with_a_solved_radiosity_network(emissivity):
     direct = view_factor_coaxial_discs(1.0, 1.0, distance)
     wall_area = 2.0 * distance  # in disc areas
     to_disc = (1.0 - direct) / wall_area
-    view = np.array(
-        [[0.0, direct, 1.0 - direct], [direct, 0.0, 1.0 - direct], [to_disc, to_disc, 1.0 - 2.0 * to_disc]]
-    )
+    view = np.array([[0.0, direct, 1.0 - direct], [direct, 0.0, 1.0 - direct], [to_disc, to_disc, 1.0 - 2.0 * to_disc]])
     # Rows: J1 = eps E1 + (1 - eps) sum F J; J2 = 0; the wall returns all it gets.
     reflect = np.array([1.0 - emissivity, 0.0, 1.0])
     radiosity = np.linalg.solve(np.eye(3) - reflect[:, None] * view, [emissivity, 0.0, 0.0])
@@ -156,9 +151,7 @@ def test_emissivity_that_cannot_be_is_refused(bad):
         mouth_exchange_factor(bad, 0.9)
 
 
-@pytest.mark.parametrize(
-    ("radius_a", "radius_b", "distance"), [(0.0, 1.0, 1.0), (1.0, -1.0, 1.0), (1.0, 1.0, -0.1)]
-)
+@pytest.mark.parametrize(("radius_a", "radius_b", "distance"), [(0.0, 1.0, 1.0), (1.0, -1.0, 1.0), (1.0, 1.0, -0.1)])
 def test_discs_that_cannot_be_are_refused(radius_a, radius_b, distance):
     with pytest.raises(ValueError, match="radii must be positive"):
         view_factor_coaxial_discs(radius_a, radius_b, distance)

@@ -1,0 +1,368 @@
+"""From a jar and its surroundings to a problem: which block stands where, and which law holds on which face.
+
+Simplifications, each small against the films' own scatter: the air in the gap beside the jar is closed at its top;
+the board under the jar is insulated where it faces that gap; glass above the wax passes on the radiation it gets, so
+it exchanges heat with the air beside it only by its film.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from coolsim.model.air import dry_air
+from coolsim.model.films import (
+    combined_film,
+    exchange_through_opening,
+    film_across_cylinder,
+    film_along_plate,
+    film_in_upright_gap,
+    film_on_face_down,
+    film_on_face_up,
+    film_on_upright_wall,
+)
+from coolsim.model.jar import Jar, Surround
+from coolsim.model.problem import ROOM, Boundary, Contact, Link, Node, NodeLink, Problem
+from coolsim.model.radiation import mouth_exchange_factor, radiation_film, view_factor_coaxial_discs
+from coolsim.model.section import Block, Section, Span
+
+BOX_AIR = "box air"
+FLAPS_INSIDE = "flaps inside"
+FLAPS_OUTSIDE = "flaps outside"
+
+
+def problem_of(jar: Jar) -> Problem:
+    """State the problem of one jar.
+
+    Parameters
+    ----------
+    jar : Jar
+        The jar and what stands round it.
+
+    Returns
+    -------
+    Problem
+        Its section, laws and nodes.
+
+    Raises
+    ------
+    ValueError
+        If the pieces do not fit each other.
+    """
+    if not 0.0 < jar.depth <= jar.vessel.height - jar.vessel.base + 1e-9:
+        raise ValueError(f"wax {1e3 * jar.depth:.1f} mm deep does not fit the jar")
+    if jar.vessel.inner_radius <= 0:
+        raise ValueError("the wall of the jar is thicker than its radius")
+    laws = _bare_laws(jar) if jar.surround is None else _boxed_laws(jar, jar.surround)
+    boundaries, links, nodes, node_links = laws
+    contacts = [Contact(parts=("glass", "pad" if _has_pad(jar) else "bench"), conductance=jar.vessel.foot)]
+    if _has_pad(jar):
+        contacts.append(Contact(parts=("pad", "bench"), conductance=jar.support.contact))
+    return Problem(
+        section=_section(jar),
+        boundaries=(*boundaries, *_support_laws(jar)),
+        contacts=tuple(contacts),
+        links=links,
+        nodes=nodes,
+        node_links=node_links,
+        room=jar.room.temperature,
+        melt=jar.melt,
+        answers=jar.answers,
+        accuracy=jar.accuracy,
+        horizon=jar.horizon,
+    )
+
+
+_Laws = tuple[list[Boundary], tuple[Link, ...], tuple[Node, ...], tuple[NodeLink, ...]]
+
+
+def _has_pad(jar: Jar) -> bool:
+    return jar.surround is not None and jar.surround.under_layers > 0
+
+
+def _section(jar: Jar) -> Section:
+    vessel, support, surround = jar.vessel, jar.support, jar.surround
+    room = jar.room.at(0.0)
+    glass_start = room if vessel.start is None else vessel.start
+    radial = [
+        Span(name="wax", length=vessel.inner_radius, cells=22, finer="end", stretch=10.0),
+        Span(name="wall", length=vessel.wall, cells=2 if vessel.wall > 1e-3 else 1),
+    ]
+    axial = [Span(name="bench", length=support.thickness, cells=5, finer="end", stretch=3.0)]
+    beside = ["wax", "wall"]
+    if surround is not None:
+        board = surround.side_layers * surround.layer
+        radial += [Span(name="gap", length=surround.gap, cells=1), Span(name="board", length=board, cells=2)]
+        beside += ["gap", "board"]
+        if surround.under_layers:
+            axial.append(Span(name="pad", length=surround.under_layers * surround.layer, cells=2))
+    axial += [
+        Span(name="base", length=vessel.base, cells=2 if vessel.base > 1e-3 else 1),
+        Span(name="wax", length=jar.depth, cells=30, finer="end", stretch=6.0),
+    ]
+    walls = ["base", "wax"]
+    if jar.headspace > 1e-6:
+        axial.append(Span(name="headspace", length=jar.headspace, cells=5, finer="start", stretch=4.0))
+        walls.append("headspace")
+    blocks = [
+        Block(part="wax", material=jar.wax, radial=("wax",), axial=("wax",), start=jar.pour),
+        Block(part="glass", material=vessel.material, radial=("wax",), axial=("base",), start=glass_start),
+        Block(part="glass", material=vessel.material, radial=("wall",), axial=tuple(walls), start=glass_start),
+    ]
+    if surround is not None:
+        boards = [*walls]
+        if surround.headroom > 1e-6:
+            axial.append(Span(name="above", length=surround.headroom, cells=4))
+            boards.append("above")
+        if surround.under_layers:
+            pad = Block(part="pad", material=surround.board, radial=("wax", "wall", "gap"), axial=("pad",), start=room)
+            blocks.append(pad)
+            boards.insert(0, "pad")
+        blocks.append(Block(part="board", material=surround.board, radial=("board",), axial=tuple(boards), start=room))
+    if support.reach > 0:
+        radial.append(Span(name="reach", length=support.reach, cells=5, finer="start", stretch=3.0))
+        beside.append("reach")
+    blocks.append(Block(part="bench", material=support.material, radial=tuple(beside), axial=("bench",), start=room))
+    coverage: tuple[tuple[str, float], ...] = ()
+    if surround is not None and surround.exposed_sides < 4:
+        share = surround.exposed_sides / 4.0
+        coverage = tuple((name, share) for name in ("board", "reach") if name in beside)
+    return Section(radial=tuple(radial), axial=tuple(axial), blocks=tuple(blocks), coverage=coverage)
+
+
+def _wall_film(jar: Jar, *, height: float, diameter: float, factor: float) -> Callable[[float, float], float]:
+    speed = jar.room.air_speed
+
+    def film(surface: float, air: float) -> float:
+        free = film_on_upright_wall(surface, air, height=height, diameter=diameter)
+        if speed:
+            free = combined_film(free, film_across_cylinder(surface, air, diameter=diameter, speed=speed))
+        return factor * free
+
+    return film
+
+
+def _level_film(*, diameter: float, factor: float, speed: float, down: bool = False) -> Callable[[float, float], float]:
+    law = film_on_face_down if down else film_on_face_up
+
+    def film(surface: float, air: float) -> float:
+        free = law(surface, air, diameter=diameter)
+        if speed:
+            free = combined_film(free, film_along_plate(surface, air, length=diameter, speed=speed))
+        return factor * free
+
+    return film
+
+
+def _glass_above_wax(jar: Jar, air: str) -> list[Boundary]:
+    """Laws of the inner face of the wall between the wax and the rim, and the rim itself."""
+    vessel = jar.vessel
+    inside = 2 * vessel.inner_radius
+    found = []
+    if jar.headspace > 1e-6:
+        found.append(
+            Boundary(
+                name="glass above the wax",
+                part="glass",
+                facing="inwards",
+                film=_headspace_wall_film(jar),
+                air=air,
+                path="top",
+            )
+        )
+    found.append(
+        Boundary(
+            name="rim",
+            part="glass",
+            facing="up",
+            film=_level_film(diameter=inside + 2 * vessel.wall, factor=1.0, speed=0.0),
+            air=air,
+            path="top",
+        )
+    )
+    return found
+
+
+def _headspace_wall_film(jar: Jar) -> Callable[[float, float], float]:
+    height, factor = jar.headspace, jar.headspace_factor
+
+    def film(surface: float, air: float) -> float:
+        return factor * film_on_upright_wall(surface, air, height=height)
+
+    return film
+
+
+def _wax_top(jar: Jar, *, air: str, sees: str, emissivity: float, speed: float) -> Boundary:
+    factor = jar.top_factor * (jar.headspace_factor if jar.headspace > 1e-6 else 1.0)
+    return Boundary(
+        name="wax surface",
+        part="wax",
+        facing="up",
+        film=_level_film(diameter=2 * jar.vessel.inner_radius, factor=factor, speed=speed),
+        emissivity=emissivity,
+        air=air,
+        sees=sees,
+        path="top",
+    )
+
+
+def _mouth(jar: Jar) -> float:
+    """Effective emissivity of the wax surface through the mouth of the jar."""
+    radius = jar.vessel.inner_radius
+    view = view_factor_coaxial_discs(radius, radius, max(jar.headspace, 0.0))
+    return mouth_exchange_factor(view, jar.wax.emissivity)
+
+
+def _bare_laws(jar: Jar) -> _Laws:
+    vessel = jar.vessel
+    outside = Boundary(
+        name="glass outside",
+        part="glass",
+        facing="outwards",
+        film=_wall_film(jar, height=vessel.height, diameter=vessel.diameter, factor=jar.side_factor),
+        emissivity=vessel.emissivity,
+        path="side",
+    )
+    top = _wax_top(jar, air=ROOM, sees=ROOM, emissivity=_mouth(jar), speed=jar.room.air_speed)
+    return [outside, top, *_glass_above_wax(jar, ROOM)], (), (), ()
+
+
+def _boxed_laws(jar: Jar, surround: Surround) -> _Laws:
+    vessel = jar.vessel
+    radius = 0.5 * vessel.diameter + surround.gap
+    outer = radius + surround.side_layers * surround.layer
+    inner_height = vessel.height + surround.headroom
+    height = inner_height + surround.under_layers * surround.layer
+    area = math.pi * radius**2
+    closed = surround.flaps == "closed"
+    opening = _opening_exchange(0.5 * vessel.diameter, radius, surround.headroom)
+    sees = FLAPS_INSIDE if closed else ROOM
+    through = 1.0 / (1.0 / _mouth(jar) + 1.0 / (surround.emissivity if closed else opening) - 1.0)
+    boundaries = [
+        _wax_top(jar, air=BOX_AIR, sees=sees, emissivity=through, speed=0.0),
+        *_glass_above_wax(jar, BOX_AIR),
+        Boundary(
+            name="board outside",
+            part="board",
+            facing="outwards",
+            film=_wall_film(jar, height=height, diameter=2 * outer, factor=jar.side_factor),
+            emissivity=surround.emissivity,
+            path="side",
+        ),
+        Boundary(
+            name="edge of the board",
+            part="board",
+            facing="up",
+            film=_level_film(diameter=2 * outer, factor=1.0, speed=0.0),
+            emissivity=surround.emissivity,
+            path="side",
+        ),
+    ]
+    if surround.headroom > 1e-6:
+        boundaries.append(
+            Boundary(
+                name="board inside, above the rim",
+                part="board",
+                facing="inwards",
+                spans=("above",),
+                film=lambda surface, air: film_on_upright_wall(surface, air, height=surround.headroom),
+                air=BOX_AIR,
+                path="side",
+            )
+        )
+    link = Link(
+        inner="glass",
+        outer="board",
+        film=_gap_film(height=vessel.height, width=surround.gap),
+        emissivity=_between(vessel.emissivity, surround.emissivity, 0.5 * vessel.diameter / radius),
+    )
+    room = jar.room.at(0.0)
+    moist = dry_air(room)
+    volume = area * surround.headroom + math.pi * vessel.inner_radius**2 * max(jar.headspace, 0.0)
+    air = Node(name=BOX_AIR, capacity=max(volume, 1e-6) * moist.density * moist.heat_capacity, start=room)
+    if not closed:
+        leave = NodeLink(
+            ends=(BOX_AIR, ROOM),
+            conductance=lambda inside, outside: exchange_through_opening(inside, outside, diameter=2 * radius),
+        )
+        return boundaries, (link,), (air,), (leave,)
+    thickness = surround.flap_layers * surround.layer
+    half = 0.5 * area * thickness * surround.board.density * surround.board.heat_capacity
+    nodes = (
+        air,
+        Node(name=FLAPS_INSIDE, capacity=half, start=room),
+        Node(name=FLAPS_OUTSIDE, capacity=half, start=room),
+    )
+    through_flaps = area / (thickness / surround.board.conductivity + surround.cover)
+    outside_film = _level_film(diameter=2 * radius, factor=1.0, speed=jar.room.air_speed)
+
+    def to_room(flaps: float, air: float) -> float:
+        return area * (outside_film(flaps, air) + radiation_film(flaps, air, emissivity=surround.emissivity))
+
+    links = (
+        NodeLink(
+            ends=(BOX_AIR, FLAPS_INSIDE),
+            conductance=lambda air, flaps: area * film_on_face_down(flaps, air, diameter=2 * radius),
+        ),
+        NodeLink(ends=(FLAPS_INSIDE, FLAPS_OUTSIDE), conductance=through_flaps),
+        NodeLink(ends=(FLAPS_OUTSIDE, ROOM), conductance=to_room),
+    )
+    return boundaries, (link,), nodes, links
+
+
+def _gap_film(*, height: float, width: float) -> Callable[[float, float], float]:
+    def film(warm: float, cold: float) -> float:
+        return film_in_upright_gap(warm, cold, height=height, width=width, law="elsherbiny")
+
+    return film
+
+
+def _between(inner: float, outer: float, area_ratio: float) -> float:
+    """Effective emissivity between concentric cylinders, per area of the inner one."""
+    return 1.0 / (1.0 / inner + area_ratio * (1.0 / outer - 1.0))
+
+
+def _opening_exchange(mouth: float, opening: float, distance: float) -> float:
+    """Exchange factor from the mouth of the jar to the open top of the box, the board between re-radiating.
+
+    Three-surface network with black ends: F12 + 1/(1/F1w + A1/(A2 F2w)).
+    """
+    forth = view_factor_coaxial_discs(mouth, opening, distance)
+    area_ratio = (mouth / opening) ** 2
+    to_wall, from_opening = 1.0 - forth, 1.0 - forth * area_ratio
+    if to_wall < 1e-12 or from_opening < 1e-12:
+        return forth
+    return forth + 1.0 / (1.0 / to_wall + area_ratio / from_opening)
+
+
+def _support_laws(jar: Jar) -> list[Boundary]:
+    support, surround = jar.support, jar.surround
+    footprint = 0.5 * jar.vessel.diameter
+    if surround is not None:
+        footprint += surround.gap + surround.side_layers * surround.layer
+    across = 2 * (footprint + support.reach)
+    found = []
+    if support.reach > 0:
+        found.append(
+            Boundary(
+                name="bench top",
+                part="bench",
+                facing="up",
+                spans=("reach",),
+                film=_level_film(diameter=across, factor=1.0, speed=jar.room.air_speed),
+                emissivity=support.emissivity,
+                path="base",
+            )
+        )
+    if support.underside == "air":
+        found.append(
+            Boundary(
+                name="bench underside",
+                part="bench",
+                facing="down",
+                film=_level_film(diameter=across, factor=1.0, speed=0.0, down=True),
+                emissivity=support.emissivity,
+                path="base",
+            )
+        )
+    return found

@@ -1,0 +1,221 @@
+"""When things happen: the events of a run, read off its history.
+
+Crossings are located in enthalpy, which is straight in time where temperature has a kink, and between steps.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from coolsim.model.freezing import CellTables, enthalpy_at_fraction
+from coolsim.model.materials import Wax
+from coolsim.model.problem import ROOM, Path
+from coolsim.model.section import Array
+from coolsim.solve.integrate import History
+from coolsim.solve.network import Network
+from coolsim.solve.result import Events, Ledger, Skin, WaxBody, last_above
+
+_NO_HEAT = 1e-12
+
+
+def wax_body(network: Network) -> WaxBody | None:
+    """Find the wax of a network.
+
+    Parameters
+    ----------
+    network : Network
+        The cut problem.
+
+    Returns
+    -------
+    WaxBody or None
+        None unless exactly one block is wax.
+    """
+    blocks = network.problem.section.blocks
+    found = [index for index, block in enumerate(blocks) if isinstance(block.material, Wax)]
+    if len(found) != 1:
+        return None
+    grid = network.grid
+    cells = np.flatnonzero(network.block == found[0])
+    rows, columns = np.unique(grid.row[cells]), np.unique(grid.column[cells])
+    shape = (len(rows), len(columns))
+    bottom = float(grid.z_edges[rows[0]])
+    return WaxBody(
+        cells=cells.reshape(shape),
+        r=grid.r[columns],
+        z=grid.z[rows] - bottom,
+        r_edges=grid.r_edges[columns[0] : columns[-1] + 2],
+        z_edges=grid.z_edges[rows[0] : rows[-1] + 2] - bottom,
+        bottom=bottom,
+        volume=network.volume[cells].reshape(shape),
+        table=network.tables[found[0]],
+    )
+
+
+def find_events(network: Network, history: History, wax: WaxBody) -> Events:
+    """Read the events off a history.
+
+    Parameters
+    ----------
+    network : Network
+        The cut problem.
+    history : History
+        Its run.
+    wax : WaxBody
+        Its wax.
+
+    Returns
+    -------
+    Events
+        All that MODEL-level questions ask, without shrinkage.
+    """
+    problem = network.problem
+    time = history.time
+    enthalpy = history.enthalpy[:, wax.cells]
+    set_level = enthalpy_at_fraction(wax.table, problem.melt.feeds_above)
+    locks = last_above(time, _softest_in_skin(enthalpy, wax, problem.answers.skin_holds) - set_level)
+    rim = _at_the_wall(wax, locks)
+    set_time = last_above(time, enthalpy - set_level)
+    solid = last_above(time, enthalpy.max(axis=(1, 2)) - wax.table.solidus)
+    hottest = _wax_temperature(network, wax, enthalpy.max(axis=(1, 2)))
+    cool = last_above(time, hottest - history.room - problem.answers.cool_within)
+    return Events(
+        rim_set=_time_or_none(min(rim, np.fmin.reduce(locks))),
+        wick_free_until=_time_or_none(locks[0]),
+        top_closed=_time_or_none(locks.max()),
+        fully_set=_time_or_none(set_time.max()),
+        solid_throughout=_time_or_none(solid),
+        cool=_time_or_none(cool),
+        first_skin=_first_skin(network, history, wax),
+        last_liquid=_last_liquid(wax, set_time, enthalpy[-1]),
+    )
+
+
+def _time_or_none(value: float | Array) -> float | None:
+    return None if np.isnan(value) else float(value)
+
+
+def _at_the_wall(wax: WaxBody, locks: Array) -> float:
+    """Locking time where the surface meets the wall, from the two columns next to it [s].
+
+    The middle of the outermost column lies half a cell from the wall: taken as it is, it would move with the grid.
+    """
+    if len(locks) == 1:
+        return float(locks[0])
+    slope = (locks[-1] - locks[-2]) / (wax.r[-1] - wax.r[-2])
+    return max(0.0, float(locks[-1] + slope * (wax.r_edges[-1] - wax.r[-1])))
+
+
+def _softest_in_skin(enthalpy: Array, wax: WaxBody, thickness: float) -> Array:
+    """Largest enthalpy within the skin under each place of the surface, shape (nt, nr) [J/m3]."""
+    depth = wax.z_edges[-1] - wax.z
+    inside = np.flatnonzero(depth <= thickness)
+    if not len(inside):
+        return enthalpy[:, -1]
+    first = inside[0]
+    softest: Array = enthalpy[:, first:].max(axis=1)
+    if first:
+        share = (thickness - depth[first]) / (depth[first - 1] - depth[first])
+        at_skin = enthalpy[:, first] + share * (enthalpy[:, first - 1] - enthalpy[:, first])
+        softest = np.maximum(softest, at_skin)
+    return softest
+
+
+def _wax_temperature(network: Network, wax: WaxBody, enthalpy: Array) -> Array:
+    """Temperature of wax of given enthalpies [°C]."""
+    which = np.full(enthalpy.shape, int(network.block[wax.cells[0, 0]]))
+    tables = CellTables(network.tables, which)
+    return tables.temperature(enthalpy, tables.piece(enthalpy))
+
+
+def _last_liquid(wax: WaxBody, set_time: Array, final: Array) -> tuple[float, float]:
+    """Place of the cell that sets last, or of the softest one if some have not set."""
+    place = final if np.isnan(set_time).any() else set_time
+    row, column = np.unravel_index(int(np.argmax(place)), place.shape)
+    return float(wax.r[column]), float(wax.z[row])
+
+
+def _first_skin(network: Network, history: History, wax: WaxBody) -> Skin | None:
+    """Find a skin at the inner wall while the mean of the melt is still well above the start of freezing."""
+    wall = _inner_wall_temperature(network, history, wax)
+    if wall is None:
+        return None
+    time = history.time
+    starts = float(wax.table.temperature[-1])
+    content = np.tensordot(history.enthalpy[:, wax.cells], wax.volume, axes=2) / wax.volume.sum()
+    mean = _wax_temperature(network, wax, content)
+    hot = mean > starts + network.problem.answers.skin_margin
+    coldest = wall.min(axis=1)
+    frozen = hot & (coldest < starts)
+    # At the very start the wall is as cold as the glass; a skin needs wax, so the first step is not judged.
+    frozen[0] = False
+    if not frozen.any():
+        return None
+    at = int(np.argmin(np.where(hot & (time > 0), coldest, np.inf)))
+    formed = float(time[np.argmax(frozen)])
+    free = (coldest[at:] >= starts) & hot[at:]
+    melted = float(time[at + int(np.argmax(free))]) if free.any() else None
+    return Skin(formed=formed, coldest=float(coldest[at]), coldest_at=float(time[at]), melted_again=melted)
+
+
+def _inner_wall_temperature(network: Network, history: History, wax: WaxBody) -> Array | None:
+    """Temperature where wax and wall meet, shape (nt, nz) [°C]; None without a wall."""
+    outermost = wax.cells[:, -1]
+    beyond = outermost + 1
+    grid = network.grid
+    if beyond[-1] >= len(grid.row) or not (grid.row[beyond] == grid.row[outermost]).all():
+        return None
+    if not (grid.column[beyond] == grid.column[outermost] + 1).all():
+        return None
+    cells = np.stack([outermost, beyond])
+    tables = CellTables(network.tables, network.block[cells])
+    enthalpy = history.enthalpy[:, cells]
+    piece = tables.piece(enthalpy)
+    temperature = tables.temperature(enthalpy, piece)
+    edge = grid.r_edges[grid.column[beyond[0]]]
+    conductivity = tables.conductivity(piece)
+    to_wall = conductivity[:, 0] / (edge - grid.r[grid.column[outermost]])
+    from_wall = conductivity[:, 1] / (edge * np.log(grid.r[grid.column[beyond]] / edge))
+    wall: Array = (to_wall * temperature[:, 0] + from_wall * temperature[:, 1]) / (to_wall + from_wall)
+    return wall
+
+
+def close_ledger(network: Network, history: History) -> Ledger:
+    """Compare the heat that left with the heat that is gone.
+
+    Parameters
+    ----------
+    network : Network
+        The cut problem.
+    history : History
+        Its run.
+
+    Returns
+    -------
+    Ledger
+        Both sums and their largest difference.
+    """
+    problem = network.problem
+    stored = history.enthalpy @ network.volume
+    if problem.nodes:
+        capacity = np.array([node.capacity for node in problem.nodes])
+        stored = stored + history.nodes @ capacity + history.owed.sum(axis=1)
+    to_room = history.lost.sum(axis=1) - history.to_nodes - history.released
+    leaving = [index for index, link in enumerate(problem.node_links) if ROOM in link.ends]
+    to_room = to_room + history.carried[:, leaving].sum(axis=1)
+    given_off = stored[0] - stored
+    turnover = max(float(np.abs(to_room).max()), float(np.abs(history.lost).max(initial=0.0)), _NO_HEAT)
+    paths: Sequence[Path] = ("top", "side", "base")
+    by_path = {
+        path: sum(float(history.lost[-1, index]) for index, law in enumerate(network.faces.laws) if law.path == path)
+        for path in paths
+    }
+    whole = sum(by_path.values())
+    return Ledger(
+        given_off=float(given_off[-1]),
+        to_room=float(to_room[-1]),
+        open_share=float(np.abs(given_off - to_room).max()) / turnover,
+        by_path=tuple((path, by_path[path] / whole if abs(whole) > _NO_HEAT else 0.0) for path in paths),
+    )

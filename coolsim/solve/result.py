@@ -1,0 +1,401 @@
+"""What a run found, kept so that every question can be asked again without running again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from coolsim.model.freezing import CellTables, EnthalpyTable, enthalpy_at_fraction
+from coolsim.model.problem import Answers, Melt, Path
+from coolsim.model.section import Array, Grid, Integers
+from coolsim.solve.integrate import History
+
+LEDGER_CLOSES_TO = 1e-9
+"""Largest share of the heat lost by which the energy ledger may be open [-]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Skin:
+    """A first skin of frozen wax at the glass, while the melt is still hot.
+
+    Parameters
+    ----------
+    formed : float
+        When the inner wall falls below the start of freezing [s].
+    coldest : float
+        Lowest temperature of the inner wall while the melt is still hot [°C].
+    coldest_at : float
+        When that was [s].
+    melted_again : float or None
+        When the whole wall is above the start of freezing again [s]; None if the skin stays.
+    """
+
+    formed: float
+    coldest: float
+    coldest_at: float
+    melted_again: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Events:
+    """Times since the pour; None where the run ended before.
+
+    Parameters
+    ----------
+    rim_set : float or None
+        The first place of the surface is locked by a set skin [s].
+    wick_free_until : float or None
+        The surface at the axis locks: until then a leaning wick can be straightened [s].
+    top_closed : float or None
+        The last place of the surface locks [s].
+    fully_set : float or None
+        No wax creeps any more, anywhere: the jar may be moved with care [s].
+    solid_throughout : float or None
+        The last place has finished freezing [s].
+    cool : float or None
+        The hottest wax is near the room: the jar may be lidded [s].
+    first_skin : Skin or None
+        None if no skin forms at the glass while the melt is hot.
+    last_liquid : (float, float)
+        Radius of the place that sets last, and its height above the bottom of the wax [m].
+    """
+
+    rim_set: float | None
+    wick_free_until: float | None
+    top_closed: float | None
+    fully_set: float | None
+    solid_throughout: float | None
+    cool: float | None
+    first_skin: Skin | None
+    last_liquid: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ledger:
+    """Where the heat went.
+
+    Parameters
+    ----------
+    given_off : float
+        Heat that the section and the nodes have lost [J].
+    to_room : float
+        Heat booked as having left to the room, less that of sources [J].
+    open_share : float
+        Largest difference between the two at any time, as a share of the heat lost [-].
+    by_path : tuple of (str, float)
+        Share that left the section through top, side and base [-].
+    """
+
+    given_off: float
+    to_room: float
+    open_share: float
+    by_path: tuple[tuple[Path, float], ...]
+
+    @property
+    def closed(self) -> bool:
+        """Whether the ledger closes."""
+        return self.open_share <= LEDGER_CLOSES_TO
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaxBody:
+    """The wax of a section: one rectangle of cells.
+
+    Parameters
+    ----------
+    cells : (nz, nr) ndarray of int
+        Row-order index of each of its cells, from the bottom up and from the axis outwards.
+    r, z : (nr,) and (nz,) ndarray
+        Where the cells' middles are, z from the bottom of the wax [m].
+    r_edges, z_edges : (nr + 1,) and (nz + 1,) ndarray
+        Where their edges are, z from the bottom of the wax [m].
+    bottom : float
+        Height of the bottom of the wax in the section [m].
+    volume : (nz, nr) ndarray
+        Cell volumes [m3].
+    table : EnthalpyTable
+        The wax.
+    """
+
+    cells: Integers
+    r: Array
+    z: Array
+    r_edges: Array
+    z_edges: Array
+    bottom: float
+    volume: Array
+    table: EnthalpyTable
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Result:
+    """One run.
+
+    Parameters
+    ----------
+    name : str
+        What the report calls it.
+    grid : Grid
+        The cells.
+    block : (n,) ndarray of int
+        Block of each cell.
+    parts : tuple of str
+        Part of each block.
+    tables : tuple of EnthalpyTable
+        Material of each block.
+    history : History
+        All steps.
+    boundaries : tuple of (str, str)
+        Name and path of each boundary.
+    nodes : tuple of (str, float)
+        Name of each node and its heat capacity [J/K].
+    melt, answers : Melt, Answers
+        As in the problem.
+    wax : WaxBody or None
+        The wax, where the section has one rectangle of it.
+    events : Events or None
+        None without wax.
+    ledger : Ledger
+        The heat.
+    warnings : tuple of str
+        What the reader should know, in sentences.
+    """
+
+    name: str
+    grid: Grid
+    block: Integers
+    parts: tuple[str, ...]
+    tables: tuple[EnthalpyTable, ...]
+    history: History
+    boundaries: tuple[tuple[str, Path], ...]
+    nodes: tuple[tuple[str, float], ...]
+    melt: Melt
+    answers: Answers
+    wax: WaxBody | None
+    events: Events | None
+    ledger: Ledger
+    warnings: tuple[str, ...]
+
+    @property
+    def time(self) -> Array:
+        """Times of the steps, shape (nt,) [s]."""
+        return self.history.time
+
+    @property
+    def ended(self) -> Literal["cool", "horizon"]:
+        """Whether the run ended because the wax was cool or because the time was up."""
+        return "cool" if self.history.ended == "cool" else "horizon"
+
+    def _looked_up(self, enthalpy: Array, cells: Integers, what: Literal["temperature", "liquid"]) -> Array:
+        tables = CellTables(self.tables, self.block[cells])
+        piece = tables.piece(enthalpy)
+        return tables.temperature(enthalpy, piece) if what == "temperature" else tables.liquid(enthalpy, piece)
+
+    def enthalpy_at(self, time: float) -> Array:
+        """Enthalpy of the cells at a time, straight between steps.
+
+        Parameters
+        ----------
+        time : float
+            Since the pour [s]; must lie within the run.
+
+        Returns
+        -------
+        (n,) ndarray
+            [J/m3].
+
+        Raises
+        ------
+        ValueError
+            If the run does not reach that time.
+        """
+        times = self.history.time
+        if not 0.0 <= time <= times[-1]:
+            raise ValueError(f"{time:.0f} s is outside the run, which goes from 0 to {times[-1]:.0f} s")
+        after = int(np.clip(np.searchsorted(times, time), 1, len(times) - 1))
+        share = (time - times[after - 1]) / (times[after] - times[after - 1])
+        before, behind = self.history.enthalpy[after - 1], self.history.enthalpy[after]
+        enthalpy: Array = before + share * (behind - before)
+        return enthalpy
+
+    def temperature_map(self, time: float) -> Array:
+        """Temperature of the whole section at a time.
+
+        Parameters
+        ----------
+        time : float
+            Since the pour [s].
+
+        Returns
+        -------
+        (nz, nr) ndarray
+            Temperature [°C], NaN in the air.
+        """
+        everywhere = np.arange(len(self.block))
+        return self.grid.on_plane(self._looked_up(self.enthalpy_at(time), everywhere, "temperature"))
+
+    def liquid_map(self, time: float) -> Array:
+        """Liquid fraction of the wax at a time.
+
+        Parameters
+        ----------
+        time : float
+            Since the pour [s].
+
+        Returns
+        -------
+        (nz, nr) ndarray
+            Liquid fraction of the wax cells [-], rows from the bottom of the wax.
+        """
+        wax = self.required_wax()
+        return self._looked_up(self.enthalpy_at(time)[wax.cells], wax.cells, "liquid")
+
+    def temperatures(self, cells: Integers) -> Array:
+        """Temperature of some cells at all steps.
+
+        Parameters
+        ----------
+        cells : (...) ndarray of int
+            Row-order indices.
+
+        Returns
+        -------
+        (nt, ...) ndarray
+            Temperature [°C].
+        """
+        return self._looked_up(self.history.enthalpy[:, cells], cells, "temperature")
+
+    def temperature_at(self, r: float, z: float) -> Array:
+        """Temperature of one point of the wax at all steps.
+
+        Parameters
+        ----------
+        r, z : float
+            Radius, and height above the bottom of the wax [m].
+
+        Returns
+        -------
+        (nt,) ndarray
+            Temperature [°C], straight between cell middles and beyond the outermost ones.
+
+        Raises
+        ------
+        ValueError
+            If the point is outside the wax.
+        """
+        wax = self.required_wax()
+        if not (0.0 <= r <= wax.r_edges[-1] * (1 + 1e-9) and 0.0 <= z <= wax.z_edges[-1] * (1 + 1e-9)):
+            raise ValueError(
+                f"the point r {1e3 * r:.1f} mm, z {1e3 * z:.1f} mm is outside the wax,"
+                f" which has radius {1e3 * wax.r_edges[-1]:.1f} mm and depth {1e3 * wax.z_edges[-1]:.1f} mm"
+            )
+        column, across = _between(wax.r, max(r, wax.r[0]))
+        row, up = _between(wax.z, z)
+        corners = self.temperatures(wax.cells[row : row + 2, column : column + 2])
+        lower = corners[:, 0, 0] if corners.shape[2] == 1 else _mix(corners[:, 0, 0], corners[:, 0, 1], across)
+        if corners.shape[1] == 1:
+            return lower
+        upper = corners[:, 1, 0] if corners.shape[2] == 1 else _mix(corners[:, 1, 0], corners[:, 1, 1], across)
+        return _mix(lower, upper, up)
+
+    def solid_fraction(self) -> Array:
+        """Share of the wax that is solid, at all steps, shape (nt,) [-]."""
+        wax = self.required_wax()
+        liquid = self._looked_up(self.history.enthalpy[:, wax.cells], wax.cells, "liquid")
+        fraction: Array = 1.0 - np.tensordot(liquid, wax.volume, axes=2) / wax.volume.sum()
+        return fraction
+
+    def mean_wax_temperature(self) -> Array:
+        """Volume mean of the wax temperature at all steps, shape (nt,) [°C]."""
+        wax = self.required_wax()
+        mean: Array = np.tensordot(self.temperatures(wax.cells), wax.volume, axes=2) / wax.volume.sum()
+        return mean
+
+    def hottest_wax(self) -> Array:
+        """Hottest wax at all steps, shape (nt,) [°C]."""
+        hottest: Array = self.temperatures(self.required_wax().cells).max(axis=(1, 2))
+        return hottest
+
+    def set_time(self) -> Array:
+        """When each place set for good.
+
+        Returns
+        -------
+        (nz, nr) ndarray
+            Time for each wax cell [s]; NaN where it was still soft when the run ended.
+        """
+        wax = self.required_wax()
+        level = enthalpy_at_fraction(wax.table, self.melt.feeds_above)
+        return last_above(self.history.time, self.history.enthalpy[:, wax.cells] - level)
+
+    def heat_lost(self, path: Path) -> Array:
+        """Heat that has left the section along a path.
+
+        Parameters
+        ----------
+        path : {"top", "side", "base"}
+            Which way.
+
+        Returns
+        -------
+        (nt,) ndarray
+            Since the start [J].
+        """
+        chosen = [index for index, (_, one) in enumerate(self.boundaries) if one == path]
+        lost: Array = self.history.lost[:, chosen].sum(axis=1)
+        return lost
+
+    def required_wax(self) -> WaxBody:
+        """Return the wax, or raise if the section has none.
+
+        Raises
+        ------
+        ValueError
+            If the section does not hold exactly one block of wax.
+        """
+        if self.wax is None:
+            raise ValueError(f"'{self.name}' does not hold exactly one block of wax")
+        return self.wax
+
+
+def _between(middles: Array, place: float) -> tuple[int, float]:
+    """Index of the cell before a place and how far the place is on the way to the next one."""
+    if len(middles) == 1:
+        return 0, 0.0
+    before = int(np.clip(np.searchsorted(middles, place) - 1, 0, len(middles) - 2))
+    return before, float((place - middles[before]) / (middles[before + 1] - middles[before]))
+
+
+def _mix(first: Array, second: Array, share: float) -> Array:
+    mixed: Array = first + share * (second - first)
+    return mixed
+
+
+def last_above(time: Array, excess: Array) -> Array:
+    """When each quantity was above zero for the last time, straight between steps.
+
+    Parameters
+    ----------
+    time : (nt,) ndarray
+        Times [s].
+    excess : (nt, ...) ndarray
+        Quantities, in any unit that is straight in time (enthalpy rather than temperature).
+
+    Returns
+    -------
+    (...) ndarray
+        Time of the last zero crossing [s]; 0 where it never was above, NaN where it still is.
+    """
+    above = excess > 0.0
+    ever, still = above.any(axis=0), above[-1]
+    last = len(time) - 1 - np.argmax(above[::-1], axis=0)
+    before = np.where(ever & ~still, last, 0)
+    here = np.take_along_axis(excess, before[None], axis=0)[0]
+    after = np.take_along_axis(excess, before[None] + 1, axis=0)[0]
+    step = time[before + 1] - time[before]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        crossing = time[before] + step * here / (here - after)
+    found: Array = np.where(still, np.nan, np.where(ever, crossing, 0.0))
+    return found

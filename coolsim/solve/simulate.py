@@ -1,0 +1,88 @@
+"""The one verb: from a problem to its result."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from coolsim.errors import SolverError
+from coolsim.model.jar import Jar
+from coolsim.model.layout import problem_of
+from coolsim.model.problem import Problem
+from coolsim.solve.events import close_ledger, find_events, wax_body
+from coolsim.solve.integrate import Progress, integrate
+from coolsim.solve.network import build
+from coolsim.solve.result import LEDGER_CLOSES_TO, Result
+
+
+def simulate(problem: Problem | Jar, *, name: str = "", on_step: Callable[[Progress], None] | None = None) -> Result:
+    """Run a problem to its end.
+
+    Parameters
+    ----------
+    problem : Problem or Jar
+        What to run.
+    name : str, optional
+        What the report calls it; a jar has its own.
+    on_step : callable, optional
+        Called with a `Progress` after each step.
+
+    Returns
+    -------
+    Result
+        All fields, events and the energy ledger.
+
+    Raises
+    ------
+    SolverError
+        If the run cannot be finished, or a temperature is not finite.
+
+    Examples
+    --------
+    >>> from coolsim.model.materials import catalogue_wax
+    >>> from coolsim.model.problem import Boundary
+    >>> from coolsim.model.section import Block, Section, Span
+    >>> cylinder = Section(
+    ...     radial=(Span(name="wax", length=0.03, cells=8),),
+    ...     axial=(Span(name="wax", length=0.06, cells=12),),
+    ...     blocks=(
+    ...         Block(part="wax", material=catalogue_wax("paraffin"), radial=("wax",), axial=("wax",), start=70.0),
+    ...     ),
+    ... )
+    >>> side = Boundary(name="side", part="wax", facing="outwards", film=10.0)
+    >>> result = simulate(Problem(section=cylinder, boundaries=(side,), room=20.0))
+    >>> result.ended, result.ledger.closed
+    ('cool', True)
+    """
+    if isinstance(problem, Jar):
+        name = name or problem.name
+        problem = problem_of(problem)
+    network = build(problem)
+    history = integrate(network, on_step=on_step)
+    if not np.isfinite(history.enthalpy[-1]).all():
+        raise SolverError("the run produced temperatures that are not finite; check the material values")
+    wax = wax_body(network)
+    ledger = close_ledger(network, history)
+    warnings = []
+    if not ledger.closed:
+        warnings.append(
+            f"the energy ledger is open by {ledger.open_share:.1e} of the heat lost; it should close to"
+            f" {LEDGER_CLOSES_TO:.0e}"
+        )
+    return Result(
+        name=name,
+        grid=network.grid,
+        block=network.block,
+        parts=tuple(block.part for block in problem.section.blocks),
+        tables=network.tables,
+        history=history,
+        boundaries=tuple((law.name, law.path) for law in network.faces.laws),
+        nodes=tuple((node.name, node.capacity) for node in problem.nodes),
+        melt=problem.melt,
+        answers=problem.answers,
+        wax=wax,
+        events=find_events(network, history, wax) if wax is not None else None,
+        ledger=ledger,
+        warnings=tuple(warnings),
+    )
