@@ -1,0 +1,20 @@
+"""Scenario files: a jar and its surroundings as a workshop writes them down, read and checked.
+
+A scenario is a TOML file whose values state their units. Nothing outside this package knows TOML or pydantic.
+"""
+
+from coolsim.scenario.keys import Key, keys_table_markdown, scenario_keys
+from coolsim.scenario.read import Scenario, built_in_pair, load_scenario, scenario_from_data, with_overrides
+from coolsim.scenario.starter import starter_text
+
+__all__ = [
+    "Key",
+    "Scenario",
+    "built_in_pair",
+    "keys_table_markdown",
+    "load_scenario",
+    "scenario_from_data",
+    "scenario_keys",
+    "starter_text",
+    "with_overrides",
+]

@@ -1,0 +1,273 @@
+"""From the values of a scenario to the jar of `coolsim.model`, as far as they are known.
+
+The values come as `Known`: a file with faults is known in part, and everything that can still be worked out from the
+rest is, so that all of its faults are found at once.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from typing import Any
+
+from coolsim.errors import MaterialError
+from coolsim.model.catalogue import CONTACTS, FLUTE_HEIGHTS, INERTS
+from coolsim.model.jar import Jar, Room, Support, Surround, Vessel
+from coolsim.model.materials import (
+    Inert,
+    Wax,
+    catalogue_inert,
+    catalogue_wax,
+    inert_names,
+    liquid_density,
+    with_fragrance,
+)
+from coolsim.model.problem import Accuracy, Answers, Melt
+from coolsim.scenario.files import ScenarioFile, table_model
+from coolsim.scenario.tables import Table, WaxTable
+from coolsim.scenario.values import Value
+from coolsim.units import Kind, System, format_quantity
+
+_INERT_FIELDS = ("conductivity", "density", "heat_capacity")
+# Between stone (3.5 W/mK) and steel (50 W/mK).
+_METAL_CONDUCTIVITY = 10.0
+_NOT_PROPERTIES = (
+    "kind",
+    "freezing_starts",
+    "freezing_ends",
+    "freezing",
+    "fragrance_load",
+    "fragrance_molar_mass",
+    "highest_temperature",
+    "fragrance_limit",
+)
+_DENSITY_FOLLOWS = ("density_liquid", "density_liquid_at", "expansion_liquid")
+
+
+class UnreadableError(LookupError):
+    """A value that is needed is itself at fault, or its table is not there."""
+
+
+class Known:
+    """Values of a scenario by dotted key, SI and °C.
+
+    Parameters
+    ----------
+    values : dict
+        Those that could be read, and the defaults of those left out.
+    """
+
+    def __init__(self, values: dict[str, Any]) -> None:
+        self._values = values
+
+    def __call__(self, key: str) -> Any:
+        """Return a value; UnreadableError if it is not known."""
+        if key not in self._values:
+            raise UnreadableError(key)
+        return self._values[key]
+
+    def has(self, key: str) -> bool:
+        """Whether a value is known and given."""
+        return self._values.get(key) is not None
+
+    def show(self, value: float, kind: Kind) -> str:
+        """Write a quantity in the units of the scenario."""
+        system: System = self._values.get("units", "metric")
+        return format_quantity(value, kind, system=system)
+
+
+def known_values(raw: Mapping[Any, Any]) -> Known:
+    """Read what can be read of a scenario.
+
+    Parameters
+    ----------
+    raw : mapping
+        Parsed file.
+
+    Returns
+    -------
+    Known
+        Its values; keys at fault are not among them.
+    """
+    return Known(dict(_read(ScenarioFile, raw, "")))
+
+
+def _read(model: type[Table], raw: Mapping[Any, Any], prefix: str) -> Iterator[tuple[str, Any]]:
+    for name, field in model.model_fields.items():
+        key = f"{prefix}{name}"
+        table = table_model(field.annotation)
+        given = raw.get(name)
+        if table is not None:
+            if isinstance(given, Mapping):
+                yield from _read(table, given, f"{key}.")
+            elif name not in raw and not field.is_required() and field.default_factory is not None:
+                yield from _read(table, {}, f"{key}.")
+        elif name in raw:
+            value = next(spec for spec in field.metadata if isinstance(spec, Value))
+            try:
+                yield key, value.read(given)
+            except ValueError:
+                # Reported where pydantic meets it.
+                continue
+        elif not field.is_required():
+            yield key, field.get_default()
+
+
+def wax_of(known: Known) -> Wax:
+    """Put the wax together, fragrance included; MaterialError if its values do not fit each other."""
+    wax = catalogue_wax(known("wax.kind"))
+    changes = {}
+    for name in WaxTable.model_fields:
+        if name not in _NOT_PROPERTIES and known(f"wax.{name}") is not None:
+            changes[name] = known(f"wax.{name}")
+    freezing = _freezing(known, wax)
+    if freezing != wax.freezing:
+        changes["freezing"] = freezing
+        changes.setdefault("clear_point", freezing[-1][0] + wax.clear_point - wax.freezing_starts)
+    wax = replace(wax, **changes)
+    if any(name in changes for name in (*_DENSITY_FOLLOWS, "freezing")):
+        # As the catalogue does: the liquid halfway between its stated density and the start of freezing.
+        wax = replace(wax, density=liquid_density(wax, 0.5 * (wax.freezing_starts + wax.density_liquid_at)))
+    return with_fragrance(wax, known("wax.fragrance_load"), molar_mass_oil=known("wax.fragrance_molar_mass"))
+
+
+def _freezing(known: Known, wax: Wax) -> tuple[tuple[float, float], ...]:
+    table, starts, ends = (known(f"wax.{name}") for name in ("freezing", "freezing_starts", "freezing_ends"))
+    if table is not None:
+        curve: tuple[tuple[float, float], ...] = table
+        return curve
+    if starts is None and ends is None:
+        return wax.freezing
+    starts = wax.freezing_starts if starts is None else starts
+    ends = wax.freezing_ends if ends is None else ends
+    if not ends < starts:
+        raise MaterialError(
+            f"{wax.name}: freezing_ends is {ends:g} °C and freezing_starts {starts:g} °C; the end must be the colder"
+        )
+    return ((ends, 0.0), (starts, 1.0))
+
+
+def inert_of(known: Known, table: str) -> Inert:
+    """Put together what a vessel, support or box is made of; UnreadableError if the catalogue lacks it."""
+    name = known(f"{table}.material")
+    own = {field: known(f"{table}.{field}") for field in _INERT_FIELDS}
+    given = {field: value for field, value in own.items() if value is not None}
+    if name in inert_names():
+        return replace(catalogue_inert(name), **given)
+    if len(given) < len(_INERT_FIELDS):
+        raise UnreadableError(f"{table}.material")
+    return Inert(name=name, **given)
+
+
+def depth_of(known: Known) -> float:
+    """Depth of the wax [m], from level, volume or mass."""
+    level, volume, mass = (known(f"pour.{name}") for name in ("level", "volume", "mass"))
+    if level is not None:
+        return float(level)
+    if volume is None and mass is None:
+        raise UnreadableError("pour.level")
+    if volume is None:
+        volume = mass / wax_of(known).density
+    radius = 0.5 * known("vessel.diameter") - known("vessel.wall")
+    if radius <= 0.0:
+        raise UnreadableError("vessel.wall")
+    return float(volume / (math.pi * radius**2))
+
+
+def gap_of(known: Known) -> float:
+    """Mean air gap between jar and board [m], from the gap or the width of a square box."""
+    gap, width = known("surround.gap"), known("surround.box_width")
+    if gap is not None:
+        return float(gap)
+    if width is None:
+        raise UnreadableError("surround.gap")
+    # A ring with the perimeter of the square: 2 pi r = 4 w.
+    return float(2.0 * width / math.pi - 0.5 * known("vessel.diameter"))
+
+
+def headroom_of(known: Known) -> float:
+    """Air between the rim of the jar and the flaps [m]."""
+    headroom, height = known("surround.headroom"), known("surround.box_height")
+    if headroom is not None:
+        return float(headroom)
+    if height is None:
+        raise UnreadableError("surround.headroom")
+    return float(height - known("vessel.height"))
+
+
+def jar_of(known: Known) -> Jar:
+    """Build the jar of a scenario without faults.
+
+    Parameters
+    ----------
+    known : Known
+        All its values.
+
+    Returns
+    -------
+    Jar
+        What one run needs.
+    """
+    surround = _surround(known) if known.has("surround.flaps") else None
+    return Jar(
+        name=known("title"),
+        vessel=_vessel(known, on_board=surround is not None and surround.under_layers > 0),
+        wax=wax_of(known),
+        depth=depth_of(known),
+        pour=known("pour.temperature"),
+        support=Support(
+            material=inert_of(known, "support"),
+            **_given(known, "support", "thickness", "reach", "underside", "emissivity", "contact"),
+        ),
+        surround=surround,
+        room=Room(**_given(known, "room", "temperature", "air_speed")),
+        melt=Melt(**_given(known, "melt", "mixing", "relaxation", "flows_above", "feeds_above")),
+        answers=Answers(**_given(known, "answers", "skin_holds", "cool_within", "skin_margin")),
+        accuracy=Accuracy(**_given(known, "run", "refinement", "tolerance")),
+        horizon=known("run.horizon"),
+        **_given(known, "films", "headspace_factor", "side_factor", "top_factor"),
+    )
+
+
+def _given(known: Known, table: str, *names: str) -> dict[str, Any]:
+    return {name: known(f"{table}.{name}") for name in names}
+
+
+def _vessel(known: Known, *, on_board: bool) -> Vessel:
+    material = inert_of(known, "vessel")
+    foot = known("vessel.foot")
+    if foot is None:
+        metal = material.conductivity > _METAL_CONDUCTIVITY
+        stands = "jar-on-board" if on_board else "tin-on-bench" if metal else "glass-on-bench"
+        foot = CONTACTS[stands].nominal
+    return Vessel(
+        material=material,
+        foot=foot,
+        start=known("vessel.temperature"),
+        **_given(known, "vessel", "diameter", "height", "wall", "base", "emissivity", "shock_limit"),
+    )
+
+
+def _surround(known: Known) -> Surround:
+    flute = known("surround.flute")
+    thickness, conductivity = known("surround.cover_thickness"), known("surround.cover_conductivity")
+    if conductivity is None:
+        conductivity = INERTS["towel"]["conductivity"].nominal
+    return Surround(
+        gap=gap_of(known),
+        headroom=headroom_of(known),
+        board=inert_of(known, "surround"),
+        layer=known("surround.layer") if flute is None else FLUTE_HEIGHTS[flute].nominal,
+        cover=0.0 if thickness is None else thickness / conductivity,
+        **_given(
+            known,
+            "surround",
+            "side_layers",
+            "flap_layers",
+            "under_layers",
+            "flaps",
+            "emissivity",
+            "exposed_sides",
+        ),
+    )

@@ -1,0 +1,171 @@
+"""The scenario file as one pydantic model: the tables of `coolsim.scenario.tables` and those that steer the run."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Annotated, Any
+
+from pydantic import Field
+
+from coolsim.model.jar import Jar, Room
+from coolsim.model.problem import Accuracy, Answers, Melt
+from coolsim.scenario.tables import (
+    ESTIMATE,
+    PourTable,
+    SupportTable,
+    SurroundTable,
+    Table,
+    VesselTable,
+    WaxTable,
+    key,
+    like,
+)
+from coolsim.scenario.values import Choice, Flag, Moments, Number, Points, Quantity, Text
+
+DEFAULT_MAP_TIMES = (1800.0, 3600.0, 7200.0, 14400.0)
+"""Times of the temperature maps when a scenario names none [s]."""
+
+
+class RoomTable(Table):
+    """The air round everything."""
+
+    temperature: Annotated[float, Quantity("temperature", "-20 °C", "60 °C", "21 °C")] = like(
+        Room, "temperature", "Of the air and the walls of the room; jar, bench and box start at it."
+    )
+    air_speed: Annotated[float, Quantity("speed", "0 m/s", "5 m/s", "0.3 m/s")] = like(
+        Room, "air_speed", "Draught past the jar or the box; 0 is still air."
+    )
+
+
+class MeltTable(Table):
+    """How the molten wax stirs itself."""
+
+    mixing: Annotated[str, Choice(("stratified", "none"))] = like(
+        Melt, "mixing", "Melt that settles into layers, or pure conduction."
+    )
+    relaxation: Annotated[float, Quantity("duration", "5 s", "1 h", "90 s")] = like(
+        Melt,
+        "relaxation",
+        "Time in which the melt settles into layers.",
+        source="computed independently: fitted to a resolved flow computation",
+    )
+    flows_above: Annotated[float, Quantity("fraction", "0 %", "99 %", "90 %")] = like(
+        Melt, "flows_above", "Liquid share above which wax circulates.", source=ESTIMATE
+    )
+    feeds_above: Annotated[float, Quantity("fraction", "0 %", "99 %", "35 %")] = like(
+        Melt,
+        "feeds_above",
+        "Liquid share above which wax still creeps; below it a place counts as set.",
+        source=ESTIMATE,
+    )
+
+
+class AnswersTable(Table):
+    """What counts as an answer."""
+
+    skin_holds: Annotated[float, Quantity("length", "0.5 mm", "20 mm", "3 mm")] = like(
+        Answers, "skin_holds", "Thickness of set wax that locks the surface above it.", source=ESTIMATE
+    )
+    cool_within: Annotated[float, Quantity("temperature_difference", "0.5 K", "20 K", "3 K")] = like(
+        Answers,
+        "cool_within",
+        "The jar may be moved and lidded when its hottest wax is this close to the room; the run ends then.",
+        source=ESTIMATE,
+    )
+    skin_margin: Annotated[float, Quantity("temperature_difference", "0 K", "30 K", "3 K")] = like(
+        Answers,
+        "skin_margin",
+        "A first skin forms while the melt is on average this much above the start of freezing.",
+        source=ESTIMATE,
+    )
+
+
+class FilmsTable(Table):
+    """Factors on the films, to fit them to a thermometer."""
+
+    headspace_factor: Annotated[float, Number(0.05, 2.0)] = like(
+        Jar, "headspace_factor", "How much of the open surface's film is left below the rim.", source=ESTIMATE
+    )
+    side_factor: Annotated[float, Number(0.2, 5.0)] = like(Jar, "side_factor", "On the film of the side.")
+    top_factor: Annotated[float, Number(0.2, 5.0)] = like(Jar, "top_factor", "On the film of the top.")
+
+
+class RunTable(Table):
+    """How long and how finely to compute."""
+
+    horizon: Annotated[float, Quantity("duration", "1 h", "72 h", "24 h")] = like(
+        Jar, "horizon", "When the run ends at the latest."
+    )
+    refinement: Annotated[float, Number(0.5, 4.0)] = like(
+        Accuracy, "refinement", "Factor on the number of cells in each direction."
+    )
+    tolerance: Annotated[float, Quantity("temperature_difference", "0.001 K", "1 K", "0.1 K")] = like(
+        Accuracy, "tolerance", "Error allowed in one time step."
+    )
+
+
+class ReportTable(Table):
+    """What the report shows."""
+
+    map_times: Annotated[tuple[float, ...] | None, Moments()] = key(
+        "Times of the temperature maps.",
+        default=None,
+        shown=f"{Moments().show(DEFAULT_MAP_TIMES)}, as far as the horizon goes",
+    )
+    probes: Annotated[dict[str, tuple[float, float]] | None, Points()] = key(
+        "Points of the cooling curves: distance from the axis and height above the bottom of the wax.",
+        default=None,
+        shown="five usual points",
+    )
+
+
+class ScenarioFile(Table):
+    """A whole scenario."""
+
+    title: Annotated[str, Text(100)] = key("What the report calls it.")
+    note: Annotated[str, Text(2000, lines=True)] = key("Remarks for the report.", default="", shown="none")
+    invented: Annotated[bool, Flag()] = key(
+        "Whether workshop and figures are made up; the report says so.", default=False
+    )
+    units: Annotated[str, Choice(("metric", "us"))] = key("Units of the report.", default="metric")
+    vessel: VesselTable
+    wax: WaxTable
+    pour: PourTable
+    support: SupportTable
+    surround: SurroundTable | None = None
+    room: RoomTable = Field(default_factory=RoomTable)
+    melt: MeltTable = Field(default_factory=MeltTable)
+    answers: AnswersTable = Field(default_factory=AnswersTable)
+    films: FilmsTable = Field(default_factory=FilmsTable)
+    run: RunTable = Field(default_factory=RunTable)
+    report: ReportTable = Field(default_factory=ReportTable)
+
+
+ALTERNATIVES: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("pour", ("level", "volume", "mass")),
+    ("surround", ("gap", "box_width")),
+    ("surround", ("headroom", "box_height")),
+    ("surround", ("layer", "flute")),
+)
+"""Keys of a table of which exactly one must be given."""
+
+INSTEAD: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        **{
+            f"{table}.{name}": tuple(rival for rival in names if rival != name)
+            for table, names in ALTERNATIVES
+            for name in names
+        },
+        "wax.freezing": ("freezing_starts", "freezing_ends"),
+        "wax.freezing_starts": ("freezing",),
+        "wax.freezing_ends": ("freezing",),
+    }
+)
+"""Keys of the same table that a key takes the place of."""
+
+
+def table_model(annotation: Any) -> type[Table] | None:
+    """Return the model of a field that is a table, None for one that is a value."""
+    candidates = (annotation, *getattr(annotation, "__args__", ()))
+    return next((one for one in candidates if isinstance(one, type) and issubclass(one, Table)), None)

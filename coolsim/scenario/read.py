@@ -1,0 +1,271 @@
+"""Scenarios from files and from data, with all faults of one reported at once."""
+
+from __future__ import annotations
+
+import copy
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+from importlib.resources import files as package_files
+from pathlib import Path
+from typing import Any, Literal
+
+from coolsim.errors import ScenarioError
+from coolsim.model.jar import Jar
+from coolsim.scenario.build import Known, jar_of, known_values
+from coolsim.scenario.checks import faults_between
+from coolsim.scenario.faults import file_faults
+from coolsim.scenario.files import DEFAULT_MAP_TIMES, INSTEAD
+from coolsim.scenario.wording import key_text, sentence, shown
+
+_LARGEST_FILE = 1_000_000
+_LINE_AND_COLUMN = re.compile(r" \(at (?:line (?P<line>\d+), column (?P<column>\d+)|end of document)\)$")
+_UNQUOTED = re.compile(r"^[^#=]*=\s*\[?[^\"'#]*\d\s*[A-Za-z°%/]")
+_BUILT_IN = ("tumbler-bare.toml", "tumbler-boxed.toml")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scenario:
+    """A scenario, read and checked.
+
+    Parameters
+    ----------
+    title : str
+        What the report calls it.
+    note : str
+        Remarks for the report; may be empty.
+    invented : bool
+        Whether workshop and figures are made up.
+    where : str
+        File, or what else it was read from.
+    data : dict
+        The parsed file with its units, JSON-serialisable; `scenario_from_data` rebuilds the scenario from it.
+    jar : Jar
+        What one run needs.
+    units : {"metric", "us"}
+        Units of the report.
+    map_times : tuple of float
+        Times of the temperature maps [s], none after the horizon.
+    probes : dict
+        Named points (r, z) [m] from the axis and the bottom of the wax; empty for the usual ones.
+    pour_limits : dict
+        Hottest pour [°C] that the maker of the wax and the fragrance allow, by key of the scenario; only those
+        stated.
+    """
+
+    title: str
+    note: str
+    invented: bool
+    where: str
+    data: dict[str, Any]
+    jar: Jar
+    units: Literal["metric", "us"]
+    map_times: tuple[float, ...]
+    probes: dict[str, tuple[float, float]]
+    pour_limits: dict[str, float]
+
+
+def load_scenario(path: Path | str) -> Scenario:
+    """Read a scenario file.
+
+    Parameters
+    ----------
+    path : Path or str
+        A TOML file.
+
+    Returns
+    -------
+    Scenario
+        The scenario.
+
+    Raises
+    ------
+    ScenarioError
+        If the file cannot be read or has faults; all of its faults are named.
+    """
+    where = str(path)
+    return scenario_from_data(parsed(_text(Path(path), where), where), where=where)
+
+
+def scenario_from_data(data: Mapping[str, Any], *, where: str) -> Scenario:
+    """Check a scenario that is already parsed.
+
+    Parameters
+    ----------
+    data : mapping
+        Tables and values as a TOML parser returns them; it is not changed.
+    where : str
+        What messages call it, usually the file.
+
+    Returns
+    -------
+    Scenario
+        The scenario.
+
+    Raises
+    ------
+    ScenarioError
+        If it has faults; all are named.
+    """
+    if not isinstance(data, Mapping):
+        raise ScenarioError(f"{where}: found {shown(data)}. A scenario is a table of tables.")
+    faults = file_faults(data)
+    known = known_values(data)
+    faults += faults_between(known)
+    if faults:
+        raise ScenarioError(sentence(f"{where}: {key}: {message}") for key, message in faults)
+    return _scenario(known, data, where)
+
+
+def with_overrides(scenario: Scenario, overrides: Mapping[str, Any]) -> Scenario:
+    """Change values of a scenario.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The scenario; it is not changed.
+    overrides : mapping
+        Raw values by dotted key, as the file would state them: ``{"pour.temperature": "68 °C"}``. None removes
+        the key or table. A value replaces its alternatives: with ``pour.mass`` a ``pour.level`` is dropped.
+
+    Returns
+    -------
+    Scenario
+        The changed scenario, checked again.
+
+    Raises
+    ------
+    ScenarioError
+        If the changed scenario has faults, an unknown key among them.
+    """
+    data = copy.deepcopy(scenario.data)
+    faults = []
+    for dotted, value in overrides.items():
+        *tables, name = dotted.split(".")
+        table: Any = data
+        for depth, step in enumerate(tables, start=1):
+            table = table.setdefault(step, {})
+            if not isinstance(table, dict):
+                reached = key_text(tables[:depth])
+                faults.append(f"{scenario.where}: {key_text([dotted])}: {reached} is no table. Name its value.")
+                break
+        else:
+            if value is None:
+                table.pop(name, None)
+                continue
+            for rival in INSTEAD.get(dotted, ()):
+                table.pop(rival, None)
+            table[name] = copy.deepcopy(value)
+    if faults:
+        raise ScenarioError(faults)
+    return scenario_from_data(data, where=scenario.where)
+
+
+def built_in_pair() -> tuple[Scenario, Scenario]:
+    """Return the two scenarios that come with coolsim.
+
+    Returns
+    -------
+    (Scenario, Scenario)
+        A jar on a wooden bench, and the same jar in a cardboard box. The workshop is invented.
+
+    Examples
+    --------
+    >>> bare, boxed = built_in_pair()
+    >>> bare.jar.surround is None, boxed.jar.surround.flaps
+    (True, 'closed')
+    """
+    folder = package_files("coolsim.scenario") / "data"
+    bare, boxed = (
+        scenario_from_data(parsed((folder / name).read_text(encoding="utf-8"), name), where=name) for name in _BUILT_IN
+    )
+    return bare, boxed
+
+
+def _scenario(known: Known, data: Mapping[str, Any], where: str) -> Scenario:
+    horizon = known("run.horizon")
+    stated = known("report.map_times")
+    limits = {name: known(f"wax.{name}") for name in ("highest_temperature", "fragrance_limit")}
+    return Scenario(
+        title=known("title"),
+        note=known("note"),
+        invented=known("invented"),
+        where=where,
+        data=copy.deepcopy(dict(data)),
+        jar=jar_of(known),
+        units=known("units"),
+        map_times=stated or tuple(time for time in DEFAULT_MAP_TIMES if time <= horizon),
+        probes=known("report.probes") or {},
+        pour_limits={f"wax.{name}": limit for name, limit in limits.items() if limit is not None},
+    )
+
+
+def _text(path: Path, where: str) -> str:
+    try:
+        content = None if path.is_dir() else _content(path)
+    except FileNotFoundError:
+        raise ScenarioError(f"{where}: no such file. {_nearby(path)}") from None
+    except PermissionError:
+        raise ScenarioError(f"{where}: no permission to read it. Change its permissions.") from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise ScenarioError(f"{where}: cannot be read ({reason}). Give a scenario file.") from error
+    if content is None:
+        inside = sorted(file.name for file in path.glob("*.toml"))[:3]
+        hint = f" In it there is {', '.join(inside)}." if inside else ""
+        raise ScenarioError(f"{where}: found a directory. Give a scenario file.{hint}")
+    if len(content) > _LARGEST_FILE:
+        raise ScenarioError(f"{where}: larger than 1 MB. That is no scenario; give a scenario file.")
+    try:
+        # With or without the mark that some editors put in front.
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise ScenarioError(
+            f"{where}: not UTF-8 (byte {error.start} is 0x{content[error.start]:02x}). Save it as UTF-8 in your editor."
+        ) from None
+    if not any(line.strip() and not line.lstrip().startswith("#") for line in text.splitlines()):
+        raise ScenarioError(f"{where}: empty. Write a starter with `coolsim new NAME.toml` and edit it.")
+    return text
+
+
+def _content(path: Path) -> bytes:
+    with path.open("rb") as file:
+        # One more than allowed: enough to know, however large the file is.
+        return file.read(_LARGEST_FILE + 1)
+
+
+def _nearby(path: Path) -> str:
+    folder = path.parent
+    if not folder.is_dir():
+        return f"There is no folder {str(folder)!r} either; check the path."
+    names = sorted(file.name for file in folder.glob("*.toml"))
+    close = get_close_matches(path.name, names, n=3)
+    if close:
+        return f"Did you mean {' or '.join(repr(name) for name in close)}?"
+    if names:
+        return f"The folder has {', '.join(names[:5])}."
+    return "Write a starter with `coolsim new NAME.toml`."
+
+
+def parsed(text: str, where: str) -> dict[str, Any]:
+    """Parse TOML; ScenarioError with line and column if it is none."""
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        message = str(error)
+        place = _LINE_AND_COLUMN.search(message)
+        reason = message[: place.start()] if place else message
+        at, line = "at the end", ""
+        if place and place["line"]:
+            at = f"line {place['line']}, column {place['column']}"
+            line = text.split("\n")[int(place["line"]) - 1]
+        advice = "Mend this place."
+        if _UNQUOTED.match(line):
+            advice = 'Values with units need quotes, as in height = "90 mm".'
+        raise ScenarioError(f"{where}: {at}: not TOML ({reason}). {advice}") from None
+    except (ValueError, RecursionError) as error:
+        # Python's own limits: a number of thousands of digits, thousands of nested brackets.
+        reason = "nested too deeply" if isinstance(error, RecursionError) else "a number with too many digits"
+        raise ScenarioError(f"{where}: not a scenario ({reason}). Give a scenario file.") from None
