@@ -1,0 +1,226 @@
+"""Short statements of conduction problems, and a run that checks the energy ledger each time.
+
+Everything is solved by the package; nothing here is a solver.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coolsim.model.materials import Inert, Wax, catalogue_wax
+from coolsim.model.problem import Accuracy, Boundary, Melt, Problem
+from coolsim.model.section import Block, Finer, Section, Span
+from coolsim.solve.network import build
+from coolsim.solve.result import Result
+from coolsim.solve.simulate import simulate
+
+Array = NDArray[np.float64]
+
+FIXED = np.inf  # a film that makes the surface take the temperature of the air
+UNIT_AREA = 1.0 / np.sqrt(np.pi)  # radius of a column of 1 m2
+STILL = Melt(mixing="none", feeds_above=0.0)
+
+
+def inert(conductivity: float, capacity: float, name: str = "inert") -> Inert:
+    """Return a material of given k [W/m/K] and rho c [J/m3/K]."""
+    return Inert(name=name, conductivity=conductivity, density=capacity / 1000.0, heat_capacity=1000.0)
+
+
+def wax(
+    *,
+    conductivity: tuple[float, float],
+    heat_capacity: tuple[float, float],
+    density: float,
+    latent_heat: float,
+    freezing: tuple[float, float],
+) -> Wax:
+    """Return a wax with the (solid, liquid) values given; what conduction does not see is that of paraffin."""
+    ends, starts = freezing
+    return replace(
+        catalogue_wax("paraffin"),
+        conductivity_solid=conductivity[0],
+        conductivity_liquid=conductivity[1],
+        density=density,
+        heat_capacity_solid=heat_capacity[0],
+        heat_capacity_liquid=heat_capacity[1],
+        latent_heat=latent_heat,
+        freezing=((ends, 0.0), (starts, 1.0)),
+        clear_point=starts,
+        density_liquid_at=max(starts, 20.0),
+    )
+
+
+def reference_wax(freezing: tuple[float, float]) -> Wax:
+    """Return the made-up wax of round numbers used for tests only."""
+    return wax(
+        conductivity=(0.24, 0.16),
+        heat_capacity=(2100.0, 2300.0),
+        density=850.0,
+        latent_heat=180e3,
+        freezing=freezing,
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Layer:
+    """One layer of a cylinder or column."""
+
+    part: str
+    material: Inert | Wax
+    length: float
+    cells: int
+    start: float
+    finer: Finer = "evenly"
+    stretch: float = 1.0
+
+    @property
+    def span(self) -> Span:
+        """The interval this layer fills."""
+        return Span(name=self.part, length=self.length, cells=self.cells, finer=self.finer, stretch=self.stretch)
+
+
+def cylinder(
+    layers: Sequence[Layer],
+    *,
+    boundaries: Sequence[Boundary],
+    horizon: float,
+    axial: Sequence[Span] = (Span(name="height", length=1.0, cells=1),),
+    inner_radius: float = 0.0,
+    accuracy: Accuracy | None = None,
+    room: float = 21.0,
+    start: Callable[[Array, Array], Array] | None = None,
+    source: Callable[[Array, Array, float], Array] | None = None,
+) -> Problem:
+    """State layers round an axis; one cell high, and so endless, unless `axial` is given."""
+    height = tuple(span.name for span in axial)
+    return Problem(
+        section=Section(
+            radial=tuple(layer.span for layer in layers),
+            axial=tuple(axial),
+            blocks=tuple(
+                Block(part=layer.part, material=layer.material, radial=(layer.part,), axial=height, start=layer.start)
+                for layer in layers
+            ),
+            inner_radius=inner_radius,
+        ),
+        boundaries=tuple(boundaries),
+        melt=STILL,
+        accuracy=accuracy or Accuracy(),
+        horizon=horizon,
+        stop_when_cool=False,
+        room=room,
+        start=start,
+        source=source,
+    )
+
+
+def column(
+    layers: Sequence[Layer],
+    *,
+    boundaries: Sequence[Boundary],
+    horizon: float,
+    accuracy: Accuracy | None = None,
+    room: float = 21.0,
+    source: Callable[[Array, Array, float], Array] | None = None,
+) -> Problem:
+    """State layers on top of each other, from the lowest up, in a column of 1 m2 with insulated sides."""
+    return Problem(
+        section=Section(
+            radial=(Span(name="width", length=UNIT_AREA, cells=1),),
+            axial=tuple(layer.span for layer in layers),
+            blocks=tuple(
+                Block(
+                    part=layer.part, material=layer.material, radial=("width",), axial=(layer.part,), start=layer.start
+                )
+                for layer in layers
+            ),
+        ),
+        boundaries=tuple(boundaries),
+        melt=STILL,
+        accuracy=accuracy or Accuracy(),
+        horizon=horizon,
+        stop_when_cool=False,
+        room=room,
+        source=source,
+    )
+
+
+def fixed_steps(step: float, *, refinement: float = 1.0) -> Accuracy:
+    """Return an accuracy under which every step is `step` long: no error is large enough to shorten it."""
+    return Accuracy(refinement=refinement, tolerance=1e6, first_step=step, longest_step=step)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Run:
+    """A problem and its result, read at points and times."""
+
+    problem: Problem
+    result: Result
+
+    def at(self, time: float) -> Array:
+        """Temperature of the section, (nz, nr) [°C]."""
+        return self.result.temperature_map(time)
+
+    def mean(self, time: float) -> float:
+        """Mean temperature by volume [°C]."""
+        grid = self.result.grid
+        return float(np.average(self.at(time)[grid.row, grid.column], weights=grid.volume))
+
+    def surface(self, name: str, time: float) -> Array:
+        """Temperatures of the faces of a boundary [°C]; the run keeps them for the middle of each step."""
+        faces = build(self.problem).faces
+        index = [law.name for law in faces.laws].index(name)
+        here = slice(faces.start[index], faces.start[index] + faces.count[index])
+        times = self.result.time
+        middle = 0.5 * (times[1:] + times[:-1])
+        if not middle[0] <= time <= middle[-1]:
+            raise ValueError(f"no surface temperature is known at {time} s")
+        known = self.result.history.surface[1:, here]
+        return np.array([np.interp(time, middle, one) for one in known.T])
+
+    def lost(self, name: str, time: float | None = None) -> float:
+        """Heat that has left through a boundary [J], up to a time or the end."""
+        history = self.result.history
+        lost = history.lost[:, self._number(name)]
+        return float(lost[-1] if time is None else np.interp(time, history.time, lost))
+
+    def flow(self, name: str) -> float:
+        """Heat flow through a boundary in the last step [W]."""
+        history = self.result.history
+        lost = history.lost[-2:, self._number(name)]
+        return float((lost[1] - lost[0]) / (history.time[-1] - history.time[-2]))
+
+    def _number(self, name: str) -> int:
+        return [law for law, _ in self.result.boundaries].index(name)
+
+    def frozen_depth(self, time: float) -> float:
+        """Thickness of wax that has frozen, mush counted by its solid share, in a column or at a large radius [m]."""
+        body = self.result.required_wax()
+        liquid = self.result.liquid_map(time)
+        return float(((1.0 - liquid) * body.volume).sum() / body.volume.sum()) * self._wax_length()
+
+    def _wax_length(self) -> float:
+        body = self.result.required_wax()
+        edges = body.z_edges if len(body.z) > 1 else body.r_edges
+        return float(edges[-1] - edges[0])
+
+
+def run(problem: Problem) -> Run:
+    """Run a problem and check that no heat was lost on the way, as every run must."""
+    result = simulate(problem)
+    assert result.ledger.closed, f"the energy ledger is open by {result.ledger.open_share:.1e}"
+    return Run(problem=problem, result=result)
+
+
+def on_axis(middles: Array, values: Array) -> float:
+    """Value at r = 0 of the parabola a + b r^2 through the two innermost cells."""
+    slope = (values[1] - values[0]) / (middles[1] ** 2 - middles[0] ** 2)
+    return float(values[0] - slope * middles[0] ** 2)
+
+
+def measured_orders(errors: Sequence[float]) -> Array:
+    """Order of convergence from each error to the next, on cells or steps that are halved each time."""
+    sizes = np.asarray(errors)
+    return np.log2(sizes[:-1] / sizes[1:])
