@@ -85,7 +85,7 @@ def _section(jar: Jar) -> Section:
     room = jar.room.at(0.0)
     glass_start = room if vessel.start is None else vessel.start
     radial = [
-        Span(name="wax", length=vessel.inner_radius, cells=22, finer="end", stretch=10.0),
+        Span(name="wax", length=vessel.inner_radius, cells=26, finer="end", stretch=12.0),
         Span(name="wall", length=vessel.wall, cells=2 if vessel.wall > 1e-3 else 1),
     ]
     axial = [Span(name="bench", length=support.thickness, cells=5, finer="end", stretch=3.0)]
@@ -98,7 +98,7 @@ def _section(jar: Jar) -> Section:
             axial.append(Span(name="pad", length=surround.under_layers * surround.layer, cells=2))
     axial += [
         Span(name="base", length=vessel.base, cells=2 if vessel.base > 1e-3 else 1),
-        Span(name="wax", length=jar.depth, cells=30, finer="end", stretch=6.0),
+        Span(name="wax", length=jar.depth, cells=32, finer="end", stretch=8.0),
     ]
     walls = ["base", "wax"]
     if jar.headspace > 1e-6:

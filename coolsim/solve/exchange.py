@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from coolsim.model.problem import ROOM, AirTemperature
+from coolsim.model.problem import ROOM
 from coolsim.model.radiation import radiation_film
 from coolsim.model.section import Array
 from coolsim.solve.network import Network
@@ -89,7 +89,6 @@ class Surroundings:
         problem, faces = network.problem, network.faces
         laws = faces.laws
         self._faces = faces
-        self._places = {ROOM: 0} | {node.name: index + 1 for index, node in enumerate(problem.nodes)}
         self._film_laws = [(index, law.film) for index, law in enumerate(laws) if callable(law.film)]
         fixed = np.array([0.0 if callable(law.film) else law.film for law in laws])
         self._fixed_films = np.minimum(fixed, _FIXED_TEMPERATURE_FILM)
@@ -100,12 +99,27 @@ class Surroundings:
         total = np.add.reduceat(faces.area, faces.start) if len(laws) else np.zeros(0)
         self._weight = faces.area / np.repeat(total, faces.count)
         self._capacity = np.array([node.capacity for node in problem.nodes])
-        self._links = [
-            (self._places[link.ends[0]], self._places[link.ends[1]], link.conductance) for link in problem.node_links
+        # Temperatures outside are looked up in one vector: the room, the nodes, then the numbers that laws give.
+        places: dict[str | float, int] = {ROOM: 0}
+        places |= {node.name: index + 1 for index, node in enumerate(problem.nodes)}
+        given = [target for law in laws for target in (law.air, law.sees) if not callable(target)]
+        self._numbers = [float(target) for target in given if not isinstance(target, str)]
+        places |= {number: index + len(problem.nodes) + 1 for index, number in enumerate(self._numbers)}
+        self._law_air = [0 if callable(law.air) else places[law.air] for law in laws]
+        self._air = np.repeat(np.array(self._law_air, dtype=np.intp), faces.count)
+        self._sees = np.repeat(np.array([places[law.sees] for law in laws], dtype=np.intp), faces.count)
+        self._profiles = [
+            (slice(start, start + count), law.air)
+            for law, start, count in zip(laws, faces.start, faces.count, strict=True)
+            if callable(law.air)
         ]
+        self._link_laws = [link.conductance for link in problem.node_links]
+        self._link_ends = [(places[first], places[second]) for first, second in (x.ends for x in problem.node_links)]
+        incidence = np.zeros((len(self._link_ends), len(problem.nodes) + 1))
+        for row, (first, second) in enumerate(self._link_ends):
+            incidence[row, first], incidence[row, second] = 1.0, -1.0
+        self._incidence, self._to_room = incidence[:, 1:], -incidence[:, 0]
         self._room = problem.room
-        self._air = [self._place(law.air) for law in laws]
-        self._sees = [self._place(law.sees) for law in laws]
         self._steady_films = not self._film_laws and not self._radiates
         self.steady = (
             self._steady_films
@@ -114,9 +128,6 @@ class Surroundings:
             and not any(callable(law.air) for law in laws)
         )
         self._repeated_films = np.repeat(self._fixed_films, faces.count)
-
-    def _place(self, target: AirTemperature) -> int | AirTemperature:
-        return self._places[target] if isinstance(target, str) else target
 
     def room(self, time: float) -> float:
         """Room temperature at a time.
@@ -154,22 +165,25 @@ class Surroundings:
         middle = time + 0.5 * dt
         room = self.room(middle)
         surface = state.surface + (0.5 * dt + state.age) * state.surface_rate
-        film, radiative = self._coefficients(surface, room, state.nodes, middle)
+        before = np.array([room, *state.nodes.tolist(), *self._numbers])
+        film, radiative = self._coefficients(surface, before)
         convected, radiated = film * faces.area, radiative * faces.area
-        nodes, given, carried = self._step_nodes(state, surface, convected, radiated, room, dt)
-        air = self._spread(self._air, room, nodes, middle)
+        nodes, given, carried = self._step_nodes(state, surface, convected, radiated, before, dt)
+        after = np.array([room, *nodes.tolist(), *self._numbers])
+        air = after.take(self._air)
+        for part, profile in self._profiles:
+            air[part] = profile(faces.r[part], faces.z[part], middle)
         both = convected + radiated
-        if self._radiates or len(nodes):
-            sees = self._spread(self._sees, room, nodes, middle)
-            outside = (convected * air + radiated * sees) / np.maximum(both, _NO_EXCHANGE)
+        if self._radiates:
+            outside = (convected * air + radiated * after.take(self._sees)) / np.maximum(both, _NO_EXCHANGE)
         else:
             outside = air
-        fraction = 1.0 / (half_geometry + both)
+        fraction = half_geometry / (half_geometry + both)
         return Exchange(
             to_face=half_geometry,
-            to_air=half_geometry * both * fraction,
+            to_air=both * fraction,
             outside=outside,
-            inflow=self._flux * half_geometry * fraction,
+            inflow=self._flux * fraction,
             convected=convected,
             radiated=radiated,
             nodes=nodes,
@@ -177,79 +191,54 @@ class Surroundings:
             carried=carried,
         )
 
-    def _coefficients(self, surface: Array, room: float, nodes: Array, time: float) -> tuple[Array, Array]:
+    def _coefficients(self, surface: Array, outside: Array) -> tuple[Array, Array]:
+        """Film and radiation coefficient of each face, for the temperatures outside that were valid last [W/m2/K]."""
         faces = self._faces
         if self._steady_films:
             return self._repeated_films, self._no_radiation
-        films = self._fixed_films
+        film = self._repeated_films
         if self._film_laws:
-            films = films.copy()
+            films = self._fixed_films.copy()
             means = np.add.reduceat(surface * self._weight, faces.start).tolist()
-            known = [room, *nodes.tolist()]
+            air = outside.tolist()
             for index, law in self._film_laws:
-                place = self._air[index]
-                films[index] = law(means[index], known[place] if isinstance(place, int) else float(place))  # type: ignore[arg-type]
+                films[index] = law(means[index], air[self._law_air[index]])
+            film = np.repeat(films, faces.count)
         if not self._radiates:
-            return np.repeat(films, faces.count), self._no_radiation
-        sees = self._spread(self._sees, room, nodes, time)
-        return np.repeat(films, faces.count), radiation_film(surface, sees, emissivity=1.0) * self._emissivity
-
-    def _spread(self, places: list[int | AirTemperature], room: float, nodes: Array, time: float) -> Array:
-        """Temperature outside each face."""
-        faces = self._faces
-        known = [room, *nodes.tolist()]
-        values = [known[place] if type(place) is int else (0.0 if callable(place) else place) for place in places]
-        spread: Array = np.repeat(np.array(values, dtype=float), faces.count)
-        for index, place in enumerate(places):
-            if callable(place):
-                part = slice(faces.start[index], faces.start[index] + faces.count[index])
-                spread[part] = place(faces.r[part], faces.z[part], time)
-        return spread
+            return film, self._no_radiation
+        return film, radiation_film(surface, outside.take(self._sees), emissivity=1.0) * self._emissivity
 
     def _step_nodes(
-        self, state: FaceState, surface: Array, convected: Array, radiated: Array, room: float, dt: float
+        self, state: FaceState, surface: Array, convected: Array, radiated: Array, before: Array, dt: float
     ) -> tuple[Array, Array, Array]:
         """Backward Euler over the step with the faces where they are expected; stable however light the air is."""
-        count = len(self._capacity)
-        if not count:
-            return state.nodes, state.owed, np.zeros(0)
-        matrix = np.diag(self._capacity / dt)
-        right = self._capacity / dt * state.nodes + state.owed / dt
+        if not len(self._capacity):
+            return state.nodes, state.owed, state.nodes
         weight, heat = self._gathered(convected, radiated, surface)
-        matrix[np.diag_indices(count)] += weight
-        right += heat
-        known = np.concatenate([[room], state.nodes])
-        conductances = []
-        for first, second, law in self._links:
-            value = law(float(known[first]), float(known[second])) if callable(law) else law
-            conductances.append(value)
-            matrix[first - 1, first - 1] += value
-            if second:
-                matrix[second - 1, second - 1] += value
-                matrix[first - 1, second - 1] -= value
-                matrix[second - 1, first - 1] -= value
-            else:
-                right[first - 1] += value * room
-        nodes = np.asarray(np.linalg.solve(matrix, right), dtype=np.float64)
-        after = np.concatenate([[room], nodes])
-        carried = np.array(
-            [dt * g * (after[a] - after[b]) for (a, b, _), g in zip(self._links, conductances, strict=True)]
+        known = before.tolist()
+        conductance = np.array(
+            [
+                law(known[first], known[second]) if callable(law) else law
+                for law, (first, second) in zip(self._link_laws, self._link_ends, strict=True)
+            ]
         )
+        room = known[0]
+        weighted = self._incidence.T * conductance
+        matrix = weighted @ self._incidence
+        stored = self._capacity / dt
+        matrix.flat[:: len(stored) + 1] += stored + weight
+        right = stored * state.nodes + state.owed / dt + heat + weighted @ self._to_room * room
+        nodes = np.asarray(np.linalg.solve(matrix, right), dtype=np.float64)
+        carried = dt * conductance * (self._incidence @ nodes - self._to_room * room)
         return nodes, state.owed + dt * (heat - weight * nodes), carried
 
     def _gathered(self, convected: Array, radiated: Array, surface: Array) -> tuple[Array, Array]:
         """Per node: sum of the conductances of its faces [W/K], and the same weighted with face temperature [W]."""
-        start = self._faces.start
         count = len(self._capacity) + 1
-        weight, heat = np.zeros(count), np.zeros(count)
-        for places, conductance in ((self._air, convected), (self._sees, radiated)):
-            total = np.add.reduceat(conductance, start)
-            warmth = np.add.reduceat(conductance * surface, start)
-            for index, place in enumerate(places):
-                if type(place) is int:
-                    weight[place] += total[index]
-                    heat[place] += warmth[index]
-        return weight[1:], heat[1:]
+        most = count + len(self._numbers)
+        weight = np.bincount(self._air, convected, most) + np.bincount(self._sees, radiated, most)
+        heat = np.bincount(self._air, convected * surface, most) + np.bincount(self._sees, radiated * surface, most)
+        return weight[1:count], heat[1:count]
 
     def settle(
         self, state: FaceState, exchange: Exchange, leaving: Array, face_cell: Array, dt: float

@@ -5,6 +5,7 @@ Output is apart from the loop: what every step produced is kept in a `History`, 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -162,11 +163,7 @@ def integrate(network: Network, *, on_step: Callable[[Progress], None] | None = 
     wax = np.flatnonzero([isinstance(block.material, Wax) for block in blocks])
     watched = np.flatnonzero(np.isin(network.block, wax)) if len(wax) else np.arange(len(network.block))
     scale = 1.0 / network.sensible[watched]
-    vanishing = [
-        (np.flatnonzero(network.block == block), enthalpy_at_fraction(network.tables[block], fraction))
-        for block in wax
-        for fraction in (melt.feeds_above, 0.0)
-    ]
+    vanishing = _Vanishing(network, wax, (melt.feeds_above, 0.0))
     room = stepper.surroundings.room
     recorder = _Recorder(state, room(0.0), len(network.faces.laws), len(problem.node_links))
     found = earlier = np.zeros_like(state.enthalpy)
@@ -194,8 +191,9 @@ def integrate(network: Network, *, on_step: Callable[[Progress], None] | None = 
         circulates = step.circulates
         rate = (step.enthalpy - state.enthalpy) / dt
         if before:
-            off = (rate - state.rate)[watched] * scale
-            error = dt * float(np.sqrt(np.mean(off * off))) / accuracy.tolerance
+            off = (rate - state.rate).take(watched)
+            off *= scale
+            error = dt * math.sqrt(float(off @ off) / len(off)) / accuracy.tolerance
             factor = _SAFETY * max(error, 1e-12) ** (-1.0 / 3.0)
             if error > _ACCEPTED_UP_TO:
                 rejected += 1
@@ -204,16 +202,17 @@ def integrate(network: Network, *, on_step: Callable[[Progress], None] | None = 
             factor = min(_GROW_MOST, max(_SHRINK_MOST, factor))
         else:
             factor = 1.0
-        if dt > _LAST_LIQUID_STEP * state.time and _passes(vanishing, state.enthalpy, step.enthalpy):
+        if vanishing.within(step.enthalpy) and dt > _LAST_LIQUID_STEP * state.time:
             rejected += 1
             dt *= _LAST_LIQUID_CUT
             continue
+        vanishing.follow()
         earlier, found = found, rate
         before, last = last, dt
         recorder.book(step)
         state = State(state.time + dt, step.enthalpy, stepper.temperature(step.enthalpy), rate, step.outside)
         recorder.keep(state, room(state.time))
-        hottest = float(state.temperature[watched].max())
+        hottest = float(state.temperature.take(watched).max())
         if on_step is not None:
             on_step(Progress(time=state.time, horizon=problem.horizon, hottest=hottest))
         if problem.stop_when_cool and hottest - room(state.time) <= problem.answers.cool_within:
@@ -223,9 +222,26 @@ def integrate(network: Network, *, on_step: Callable[[Progress], None] | None = 
     return recorder.history(rejected=rejected, newton=newton, ended=ended)
 
 
-def _passes(levels: list[tuple[Integers, float]], before: Array, after: Array) -> bool:
-    """Tell whether the last cell above one of the (cells, enthalpy) levels falls below it."""
-    return any(before[cells].max() > level >= after[cells].max() for cells, level in levels)
+class _Vanishing:
+    """Watches for the step in which the last wax above some liquid fraction freezes."""
+
+    def __init__(self, network: Network, blocks: Integers, fractions: tuple[float, ...]) -> None:
+        self._cells = [np.flatnonzero(network.block == block) for block in blocks]
+        self._levels = [[enthalpy_at_fraction(network.tables[block], x) for x in fractions] for block in blocks]
+        self._now = self._next = [np.inf for _ in self._cells]
+
+    def within(self, enthalpy: Array) -> bool:
+        """Tell whether one of the levels is passed on the way to these enthalpies."""
+        self._next = [float(enthalpy.take(cells).max()) for cells in self._cells]
+        return any(
+            before > level >= after
+            for before, after, levels in zip(self._now, self._next, self._levels, strict=True)
+            for level in levels
+        )
+
+    def follow(self) -> None:
+        """Accept the step that was looked at last."""
+        self._now = self._next
 
 
 def _shorter(dt: float, time: float) -> float:

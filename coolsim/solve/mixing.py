@@ -1,20 +1,81 @@
 """Stratified melt: how molten wax stirs itself.
 
-Wax cooled at the glass sinks and spreads on the floor, hot wax stays on top. In the mobile wax each step moves every
-cell towards the state in which the coldest lies lowest, level by level, each level uniform: the adiabatic
-rearrangement used as reference state of stratified flows (Winters et al. 1995, J. Fluid Mech. 289:115) reached as in
-a filling box (Baines & Turner 1969, J. Fluid Mech. 37:51), both from memory. The time to get there, and the liquid
-fraction above which wax takes part, are fields of `Melt`.
+Wax cooled at the glass sinks and spreads on the floor, hot wax stays on top. In the mobile wax every cell moves towards
+the state in which the coldest lies lowest, level by level, each level uniform: the adiabatic rearrangement used as
+reference state of stratified flows (Winters et al. 1995, J. Fluid Mech. 289:115) reached as in a filling box
+(Baines & Turner 1969, J. Fluid Mech. 37:51), both from memory. The time to get there, and the liquid fraction above
+which wax takes part, are fields of `Melt`.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
+from numpy.typing import NDArray
 
 from coolsim.model.freezing import enthalpy_at_fraction
 from coolsim.model.materials import Wax
 from coolsim.model.section import Array, Integers
 from coolsim.solve.network import Network
+
+
+class Levels:
+    """Mobile cells and the levels they lie on.
+
+    Parameters
+    ----------
+    volume : (n,) ndarray
+        Volumes of the cells in row order, that is from the lowest level upwards [m3].
+    level : (n,) ndarray of int
+        Grid row of each, ascending.
+    """
+
+    def __init__(self, volume: Array, level: Integers) -> None:
+        self._volume = volume
+        first = np.flatnonzero(np.concatenate([[True], level[1:] != level[:-1]]))
+        self._level_volume = np.add.reduceat(volume, first)
+        self._upto = np.concatenate([[0.0], np.cumsum(self._level_volume)])
+        self._cells = np.diff(np.concatenate([first, [len(volume)]]))
+
+    def layered(self, enthalpy: Array) -> Array:
+        """Lay the cells out from the coldest on the floor to the hottest on top.
+
+        Parameters
+        ----------
+        enthalpy : (n,) ndarray
+            Enthalpy of the cells [J/m3].
+
+        Returns
+        -------
+        (n,) ndarray
+            Enthalpy of each cell in that state, uniform across each level [J/m3]; the sum of volume times enthalpy
+            is kept to round-off.
+        """
+        coldest_first = np.argsort(enthalpy)
+        volume = self._volume.take(coldest_first)
+        filled = np.empty(len(volume) + 1)
+        heat = np.empty(len(volume) + 1)
+        filled[0] = heat[0] = 0.0
+        np.cumsum(volume, out=filled[1:])
+        volume *= enthalpy.take(coldest_first)
+        np.cumsum(volume, out=heat[1:])
+        at_edges = np.interp(self._upto, filled, heat)
+        # The last level takes what is left, so that no heat is lost to rounding of the volumes.
+        at_edges[-1] = heat[-1]
+        return np.repeat((at_edges[1:] - at_edges[:-1]) / self._level_volume, self._cells)
+
+
+@dataclass(slots=True)
+class _Pool:
+    """Wax of one block, and which of it was mobile when it was last looked at."""
+
+    cells: Integers
+    volume: Array
+    level: Integers
+    threshold: float
+    mobile: NDArray[np.bool_]
+    levels: Levels | None
 
 
 class Stirring:
@@ -36,11 +97,13 @@ class Stirring:
         melt, blocks = network.problem.melt, network.problem.section.blocks
         self._relaxation = melt.relaxation
         self._pools = [
-            (
-                cells,
-                network.volume[cells],
-                network.grid.row[cells],
-                enthalpy_at_fraction(table, melt.flows_above),
+            _Pool(
+                cells=cells,
+                volume=network.volume[cells],
+                level=network.grid.row[cells],
+                threshold=enthalpy_at_fraction(table, melt.flows_above),
+                mobile=np.zeros(len(cells), dtype=bool),
+                levels=None,
             )
             for index, (block, table) in enumerate(zip(blocks, network.tables, strict=True))
             if isinstance(block.material, Wax) and melt.mixing == "stratified"
@@ -61,49 +124,19 @@ class Stirring:
             Heat flow into each cell [W], which sums to zero; None if nothing circulates.
         """
         source: Array | None = None
-        for cells, volume, level, threshold in self._pools:
-            content = enthalpy.take(cells)
-            inside = content > threshold
-            if not inside.any():
+        for pool in self._pools:
+            content = enthalpy.take(pool.cells)
+            mobile = content > pool.threshold
+            if not mobile.any():
                 continue
+            if pool.levels is None or not np.array_equal(mobile, pool.mobile):
+                pool.mobile, pool.levels = mobile, Levels(pool.volume[mobile], pool.level[mobile])
             if source is None:
                 source = np.zeros_like(enthalpy)
-            mobile = content[inside]
-            filled = volume[inside]
-            source[cells[inside]] = filled * (layered(mobile, filled, level[inside]) - mobile) / self._relaxation
+            content = content[mobile]
+            moved = pool.levels.layered(content)
+            moved -= content
+            moved *= pool.volume[mobile]
+            moved /= self._relaxation
+            source[pool.cells[mobile]] = moved
         return source
-
-
-def layered(enthalpy: Array, volume: Array, level: Integers) -> Array:
-    """Lay mobile wax out from the coldest on the floor to the hottest on top.
-
-    Parameters
-    ----------
-    enthalpy : (n,) ndarray
-        Enthalpy of the mobile cells in row order, that is from the lowest level upwards [J/m3].
-    volume : (n,) ndarray
-        Their volumes [m3].
-    level : (n,) ndarray of int
-        Grid row of each, ascending.
-
-    Returns
-    -------
-    (n,) ndarray
-        Enthalpy of each cell in that state, uniform across each level [J/m3]; the sum of volume times enthalpy is
-        kept to round-off.
-    """
-    coldest_first = np.argsort(enthalpy, kind="stable")
-    sorted_volume = volume[coldest_first]
-    filled = np.empty(len(volume) + 1)
-    filled[0] = 0.0
-    np.cumsum(sorted_volume, out=filled[1:])
-    heat = np.empty(len(volume) + 1)
-    heat[0] = 0.0
-    np.cumsum(sorted_volume * enthalpy[coldest_first], out=heat[1:])
-    first = np.flatnonzero(np.concatenate([[True], level[1:] != level[:-1]]))
-    level_volume = np.add.reduceat(volume, first)
-    upto = np.concatenate([[0.0], np.cumsum(level_volume)])
-    # The last level takes what is left, so that no heat is lost to rounding of the volumes.
-    upto[-1] = filled[-1]
-    means = np.diff(np.interp(upto, filled, heat)) / level_volume
-    return np.repeat(means, np.diff(np.concatenate([first, [len(volume)]])))

@@ -32,7 +32,7 @@ class Pairs:
     uniform : (n - 1,) ndarray
         Conductance per conductivity inside a block whose conductivity changes, else 0 [m].
     mixed : (m,) ndarray of int
-        Faces where a changing block meets another block.
+        Pairs in which a changing block meets another block.
     mixed_near, mixed_far : (m,) ndarray
         Half-cell conductance per conductivity on either side [m].
     mixed_resistance : (m,) ndarray
@@ -424,40 +424,64 @@ def _faces_of(problem: Problem, law: Boundary, grid: Grid, block: Integers) -> I
     return found
 
 
-def face_conductances(pairs: Pairs, temperature: Array, potential: Array, conductivity: Array) -> Array:
-    """Conductances between the neighbours of one direction at the given temperatures.
+class Conductances:
+    """Conductances between the neighbours of a network, along r and along z at once.
 
     Parameters
     ----------
-    pairs : Pairs
-        The neighbours.
-    temperature : (n,) ndarray
-        Cell temperatures in the order of `pairs` [°C].
-    potential : (n,) ndarray
-        Kirchhoff potentials in the same order [W/m].
-    conductivity : (n,) ndarray
-        Local conductivities in the same order [W/m/K].
-
-    Returns
-    -------
-    (n - 1,) ndarray
-        Conductances [W/K].
+    network : Network
+        The cut problem.
 
     Notes
     -----
     Inside a freezing block the flux is the difference of the Kirchhoff potential over the distance, written as a
     secant conductivity: a harmonic mean of cell values is only first order at a sharp front.
     """
-    difference = temperature[1:] - temperature[:-1]
-    secant = conductivity[1:] + conductivity[:-1]
-    secant *= 0.5
-    np.divide(potential[1:] - potential[:-1], difference, out=secant, where=np.abs(difference) > _SAME_TEMPERATURE)
-    secant *= pairs.uniform
-    secant += pairs.steady
-    if len(pairs.mixed):
-        secant[pairs.mixed] = 1.0 / (
-            1.0 / (pairs.mixed_near * conductivity[pairs.mixed])
-            + pairs.mixed_resistance
-            + 1.0 / (pairs.mixed_far * conductivity[pairs.mixed + 1])
-        )
-    return secant
+
+    def __init__(self, network: Network) -> None:
+        radial, axial = network.radial, network.axial
+        count = len(radial.order)
+        # The two directions behind each other; the pair between them joins nothing.
+        self._order = np.concatenate([radial.order, axial.order])
+        nothing = [0.0]
+        self._steady = np.concatenate([radial.steady, nothing, axial.steady])
+        self._uniform = np.concatenate([radial.uniform, nothing, axial.uniform])
+        self._mixed = np.concatenate([radial.mixed, axial.mixed + count])
+        self._mixed_near = np.concatenate([radial.mixed_near, axial.mixed_near])
+        self._mixed_far = np.concatenate([radial.mixed_far, axial.mixed_far])
+        self._mixed_resistance = np.concatenate([radial.mixed_resistance, axial.mixed_resistance])
+        self._count = count
+
+    def at(self, temperature: Array, potential: Array, conductivity: Array) -> tuple[Array, Array]:
+        """Conductances at the given temperatures.
+
+        Parameters
+        ----------
+        temperature : (n,) ndarray
+            Cell temperatures [°C].
+        potential : (n,) ndarray
+            Kirchhoff potentials [W/m].
+        conductivity : (n,) ndarray
+            Local conductivities [W/m/K].
+
+        Returns
+        -------
+        (n - 1,) ndarray, (n - 1,) ndarray
+            Conductances between neighbours in row order and in column order [W/K].
+        """
+        local = conductivity.take(self._order)
+        warmth = temperature.take(self._order)
+        theta = potential.take(self._order)
+        difference = warmth[1:] - warmth[:-1]
+        secant = local[1:] + local[:-1]
+        secant *= 0.5
+        np.divide(theta[1:] - theta[:-1], difference, out=secant, where=np.abs(difference) > _SAME_TEMPERATURE)
+        secant *= self._uniform
+        secant += self._steady
+        if len(self._mixed):
+            secant[self._mixed] = 1.0 / (
+                1.0 / (self._mixed_near * local.take(self._mixed))
+                + self._mixed_resistance
+                + 1.0 / (self._mixed_far * local.take(self._mixed + 1))
+            )
+        return secant[: self._count - 1], secant[self._count :]

@@ -19,7 +19,7 @@ from coolsim.model.radiation import radiation_film
 from coolsim.model.section import Array, Integers
 from coolsim.solve.exchange import Exchange, FaceState, Surroundings
 from coolsim.solve.mixing import Stirring
-from coolsim.solve.network import Network, face_conductances
+from coolsim.solve.network import Conductances, Network
 
 _NEWTON_MOST = 12
 
@@ -124,7 +124,9 @@ class Stepper:
         self._face_z = self._back[faces.cell[faces.along_r :]]
         conductivity = network.cells.conductivity(network.cells.piece(network.start))
         self._half_steady = faces.half * conductivity[faces.cell]
+        self._between_cells = Conductances(network)
         self._stirring = Stirring(network)
+        self._gap_weights = tuple(gap.area / gap.area.sum() for gap in network.gaps)
         self._steady = network.constant and not network.gaps and self.surroundings.steady
         self._steady_laws: _Laws | None = None
         grid = network.grid
@@ -297,9 +299,8 @@ class Stepper:
     def _conductances(self, state: State, half: float) -> tuple[Array, Array, Array]:
         """Conductances along r, along z, and from the cells to their faces, at the middle of the step [W/K]."""
         network, faces = self.network, self.network.faces
-        radial, axial = network.radial, network.axial
         if network.constant:
-            across_r, across_z, half_face = radial.steady, axial.steady, self._half_steady
+            across_r, across_z, half_face = network.radial.steady, network.axial.steady, self._half_steady
         else:
             cells = network.cells
             enthalpy = state.enthalpy + half * state.rate
@@ -307,9 +308,7 @@ class Stepper:
             temperature = cells.temperature(enthalpy, piece)
             potential = cells.potential(enthalpy, piece)
             conductivity = cells.conductivity(piece)
-            across_r = face_conductances(radial, temperature, potential, conductivity)
-            order = axial.order
-            across_z = face_conductances(axial, temperature[order], potential[order], conductivity[order])
+            across_r, across_z = self._between_cells.at(temperature, potential, conductivity)
             half_face = faces.half * conductivity[faces.cell]
         if network.gaps:
             across_r = across_r.copy()
@@ -322,9 +321,9 @@ class Stepper:
 
     def _gap_faces(self, temperature: Array, across: Array) -> tuple[tuple[float, float], ...]:
         means = []
-        for gap in self.network.gaps:
-            flow = across[gap.at] * (temperature[gap.at] - temperature[gap.at + 1])
-            warm = np.average(temperature[gap.at] - flow / gap.inner_half, weights=gap.area)
-            cold = np.average(temperature[gap.at + 1] + flow / gap.outer_half, weights=gap.area)
-            means.append((float(warm), float(cold)))
+        for gap, weight in zip(self.network.gaps, self._gap_weights, strict=True):
+            warm, cold = temperature.take(gap.at), temperature.take(gap.at + 1)
+            flow = across.take(gap.at) * (warm - cold)
+            faces = warm - flow / gap.inner_half, cold + flow / gap.outer_half
+            means.append((float(weight @ faces[0]), float(weight @ faces[1])))
         return tuple(means)
