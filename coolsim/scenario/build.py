@@ -72,7 +72,20 @@ class Known:
         return self._values.get(key) is not None
 
     def show(self, value: float, kind: Kind) -> str:
-        """Write a quantity in the units of the scenario."""
+        """Write a quantity in the units of the scenario.
+
+        Parameters
+        ----------
+        value : float
+            The quantity [SI, °C].
+        kind : Kind
+            What it is.
+
+        Returns
+        -------
+        str
+            Number and unit.
+        """
         system: System = self._values.get("units", "metric")
         return format_quantity(value, kind, system=system)
 

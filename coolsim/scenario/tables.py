@@ -52,6 +52,7 @@ def like(owner: type, name: str, description: str, *, source: str = "") -> Any:
 
 
 def told(value: CatalogueValue) -> str:
+    """Write mark and source of a value of the catalogue."""
     return f"{value.mark}: {value.source}"
 
 
