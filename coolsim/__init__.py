@@ -8,13 +8,23 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from coolsim.errors import CoolsimError, MaterialError, ScenarioError, SolverError, UnitError
+    from coolsim.errors import (
+        CoolsimError,
+        MaterialError,
+        OutputError,
+        ResultFileError,
+        ScenarioError,
+        SolverError,
+        UnitError,
+    )
 
 __version__ = "0.1.0"
 
 __all__ = [
     "CoolsimError",
     "MaterialError",
+    "OutputError",
+    "ResultFileError",
     "ScenarioError",
     "SolverError",
     "UnitError",
@@ -25,6 +35,8 @@ __all__ = [
 _HOMES = {
     "CoolsimError": "coolsim.errors",
     "MaterialError": "coolsim.errors",
+    "OutputError": "coolsim.errors",
+    "ResultFileError": "coolsim.errors",
     "ScenarioError": "coolsim.errors",
     "SolverError": "coolsim.errors",
     "UnitError": "coolsim.errors",

@@ -64,3 +64,11 @@ class UnitError(CoolsimError, ValueError):
 
 class SolverError(CoolsimError, RuntimeError):
     """A simulation could not be carried to its end."""
+
+
+class OutputError(CoolsimError, OSError):
+    """A file could not be written; what was there before is untouched."""
+
+
+class ResultFileError(CoolsimError, ValueError):
+    """A file is no saved result, or not one that this version reads."""

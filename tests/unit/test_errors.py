@@ -6,7 +6,15 @@ import numpy as np
 import pytest
 
 import coolsim
-from coolsim.errors import CoolsimError, MaterialError, ScenarioError, SolverError, UnitError
+from coolsim.errors import (
+    CoolsimError,
+    MaterialError,
+    OutputError,
+    ResultFileError,
+    ScenarioError,
+    SolverError,
+    UnitError,
+)
 
 
 @pytest.mark.parametrize(
@@ -16,6 +24,8 @@ from coolsim.errors import CoolsimError, MaterialError, ScenarioError, SolverErr
         (MaterialError, ValueError),
         (UnitError, ValueError),
         (SolverError, RuntimeError),
+        (OutputError, OSError),
+        (ResultFileError, ValueError),
     ],
 )
 def test_each_error_is_a_coolsim_error_and_the_builtin_that_fits(error, builtin):

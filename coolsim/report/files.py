@@ -1,0 +1,111 @@
+"""Files that are whole or not there: written under a temporary name in the same folder, then renamed."""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import os
+import tempfile
+from pathlib import Path
+
+from coolsim.errors import OutputError
+
+_ADVICE = {
+    errno.ENOENT: ("there is no such folder", "Create the folder or give another path"),
+    errno.ENOTDIR: ("a part of the path is a file, not a folder", "Give another path"),
+    errno.EISDIR: ("it is a directory", "Give the name of a file in it"),
+    errno.EACCES: ("no permission to write there", "Change the permissions of the folder or give another path"),
+    errno.EPERM: ("no permission to write there", "Change the permissions of the folder or give another path"),
+    errno.EROFS: ("the file system is read-only", "Give a path on another one"),
+    errno.ENOSPC: ("the disk is full", "Free some space or give a path on another disk"),
+    errno.EDQUOT: ("the disk quota is used up", "Free some space or give a path on another disk"),
+    errno.ENAMETOOLONG: ("the name is too long", "Give a shorter one"),
+    errno.EFBIG: ("the file is too large for the file system", "Give a path on another disk"),
+}
+
+
+def write_bytes(path: Path | str, content: bytes) -> Path:
+    """Write a file so that it is either complete or, on any failure, as it was before.
+
+    Parameters
+    ----------
+    path : Path or str
+        Where to; an existing file is replaced.
+    content : bytes
+        What is in it.
+
+    Returns
+    -------
+    Path
+        The file.
+
+    Raises
+    ------
+    OutputError
+        If it cannot be written. The message says which file, what happened and what to do.
+    """
+    path = Path(path)
+    try:
+        _replace(path, content)
+    except OSError as error:
+        unknown = (error.strerror or str(error), "Give another path")
+        reason, advice = _ADVICE.get(error.errno or 0, unknown)
+        raise OutputError(f"{path}: cannot be written: {reason}. {advice}.") from error
+    except ValueError as error:
+        # Python's own words for a NUL or half a surrogate pair in a path.
+        raise OutputError(
+            f"{str(path)!r}: cannot be written: no possible name ({error}). Give another path."
+        ) from error
+    return path
+
+
+def write_text(path: Path | str, text: str) -> Path:
+    """Write a text as UTF-8, with its line ends as they are; see `write_bytes`.
+
+    Parameters
+    ----------
+    path : Path or str
+        Where to; an existing file is replaced.
+    text : str
+        What is in it.
+
+    Returns
+    -------
+    Path
+        The file.
+
+    Raises
+    ------
+    OutputError
+        If it cannot be written.
+    """
+    return write_bytes(path, text.encode("utf-8"))
+
+
+def _replace(path: Path, content: bytes) -> None:
+    # A link is written through, as every editor does; os.replace would put a file in its place.
+    target = path.resolve() if path.is_symlink() else path
+    if target.is_dir():
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
+    handle, temporary = tempfile.mkstemp(prefix=f".{target.name[:40]}.", suffix=".part", dir=target.parent)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(temporary, _mode(target))
+        os.replace(temporary, target)
+    except BaseException:
+        # An interrupt, too, must not leave the temporary file behind.
+        with contextlib.suppress(OSError):
+            os.unlink(temporary)
+        raise
+
+
+def _mode(target: Path) -> int:
+    """Permissions of the file that is replaced, or those a new file would get: mkstemp's are its owner's only."""
+    with contextlib.suppress(FileNotFoundError):
+        return target.stat().st_mode & 0o777
+    mask = os.umask(0)
+    os.umask(mask)
+    return 0o666 & ~mask

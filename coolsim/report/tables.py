@@ -1,0 +1,207 @@
+"""Plain-text tables, at most 80 columns wide, and the curves as comma-separated values."""
+
+from __future__ import annotations
+
+import csv
+import io
+import textwrap
+import unicodedata
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from coolsim.model.jar import Jar
+from coolsim.report.answers import Run, answers_data, groups_of, runs_of
+from coolsim.report.wording import CAUTION, in_units
+from coolsim.solve.curves import (
+    PATHS,
+    front_heights,
+    front_radius,
+    heat_shares,
+    outside_of_wall,
+    temperature_of_point,
+    usual_points,
+)
+from coolsim.solve.result import Result
+from coolsim.units import System
+
+__all__ = ["CAUTION", "WIDTH", "answers_data", "answers_table", "curves_csv", "paragraph"]
+
+WIDTH = 80
+"""Widest line of a table [-]."""
+
+_LABELS = 26
+_BETWEEN = 2
+_WIDEST_COLUMN = 26
+_SIDE_BY_SIDE = 3
+
+
+def answers_table(
+    runs: Sequence[tuple[str, Result]], *, units: System = "metric", jars: Sequence[Jar | None] | None = None
+) -> str:
+    """Write the answers of one or several runs side by side.
+
+    Parameters
+    ----------
+    runs : sequence of (str, Result)
+        Titles and results.
+    units : {"metric", "us"}
+        Units of the workshop.
+    jars : sequence of Jar or None, optional
+        What was simulated, one for each run: with it the pour is held against the limit of thermal shock.
+
+    Returns
+    -------
+    str
+        Lines of at most 80 columns, without a line break at the end. More than three runs come in blocks below each
+        other. Warnings of the runs stand under the table.
+
+    Raises
+    ------
+    ValueError
+        If there is no run, or one holds no wax.
+    """
+    joined = runs_of(runs, jars)
+    blocks = -(-len(joined) // _SIDE_BY_SIDE)
+    size = -(-len(joined) // blocks)
+    parts = [_block(joined[at : at + size], units) for at in range(0, len(joined), size)]
+    for run in joined:
+        parts += [paragraph(f"Warning, {run.title}: {warning}") for warning in run.result.warnings]
+    return "\n\n".join(parts)
+
+
+def paragraph(text: str) -> str:
+    """Break a text into lines of at most 80 columns.
+
+    Parameters
+    ----------
+    text : str
+        Any text.
+
+    Returns
+    -------
+    str
+        The lines.
+    """
+    return "\n".join(_wrapped(text, WIDTH))
+
+
+def _block(runs: Sequence[Run], units: System) -> str:
+    width = min(_WIDEST_COLUMN, (WIDTH - _LABELS) // len(runs) - _BETWEEN)
+    lines = _row("", [run.title for run in runs], width)
+    rule = "-" * (_LABELS + len(runs) * (_BETWEEN + width))
+    lines.append(rule)
+    for group in groups_of(runs, units):
+        lines += _wrapped(group.heading, len(rule))
+        for row in group.rows:
+            lines += _row(row.label, [row.cell(run, units) for run in runs], width)
+    return "\n".join(line.rstrip() for line in (*lines, rule))
+
+
+def _row(label: str, cells: Sequence[str], width: int) -> list[str]:
+    columns = [[f"  {line}" for line in _wrapped(label, _LABELS - 2)], *(_wrapped(cell, width) for cell in cells)]
+    widths = [_LABELS, *([width] * len(cells))]
+    height = max(len(column) for column in columns)
+    padded = [
+        [_filled(line, size) for line in column + [""] * (height - len(column))]
+        for column, size in zip(columns, widths, strict=True)
+    ]
+    return [(" " * _BETWEEN).join(parts) for parts in zip(*padded, strict=True)]
+
+
+def _columns(text: str) -> int:
+    """Columns that a text takes on a terminal: CJK letters take two, combining marks none."""
+    return sum(
+        0 if unicodedata.combining(letter) else 2 if unicodedata.east_asian_width(letter) in "WF" else 1
+        for letter in text
+    )
+
+
+def _filled(text: str, width: int) -> str:
+    return text + " " * (width - _columns(text))
+
+
+def _wrapped(text: str, width: int) -> list[str]:
+    if _columns(text) == len(text):
+        return textwrap.wrap(text, width) or [""]
+    # textwrap counts letters, not columns.
+    lines = [""]
+    for word in text.split():
+        joined = f"{lines[-1]} {word}" if lines[-1] else word
+        if _columns(joined) <= width:
+            lines[-1] = joined
+            continue
+        if lines[-1]:
+            lines.append("")
+        for letter in word:
+            if _columns(lines[-1] + letter) > width:
+                lines.append("")
+            lines[-1] += letter
+    return lines
+
+
+def curves_csv(
+    result: Result, *, units: System = "metric", points: Mapping[str, tuple[float, float]] | None = None
+) -> str:
+    """Write the curves of a run against time.
+
+    Parameters
+    ----------
+    result : Result
+        The run; it must hold wax.
+    units : {"metric", "us"}
+        Units of the workshop; each is named in the first row.
+    points : mapping of str to (float, float), optional
+        Radius and height above the bottom of the wax [m] of the points, by name; the usual ones if left out or empty.
+
+    Returns
+    -------
+    str
+        Comma-separated values as in RFC 4180, one row for each step. A field is empty where there is nothing to
+        state: no front any more, or no heat yet to take shares of.
+
+    Raises
+    ------
+    ValueError
+        If the run holds no wax, or a point is in the air.
+
+    References
+    ----------
+    Shafranovich, Y. (2005). RFC 4180: Common format and MIME type for comma-separated values (CSV) files.
+    """
+    scale, offset, degree = in_units("temperature", units)
+    length, _, unit = in_units("length", units)
+    wax = result.required_wax()
+    columns: dict[str, tuple[np.ndarray, int]] = {"time [s]": (result.time, 2)}
+
+    def temperature(name: str, values: np.ndarray) -> None:
+        columns[f"{name} [{degree}]"] = (scale * values + offset, 3)
+
+    for name, (r, z) in (points or usual_points(wax)).items():
+        temperature(name, temperature_of_point(result, r, z))
+    outside = outside_of_wall(result)
+    if outside is not None:
+        temperature("outside of the wall", outside)
+    temperature("mean of the wax", result.mean_wax_temperature())
+    temperature("hottest wax", result.hottest_wax())
+    for index, (name, _) in enumerate(result.nodes):
+        temperature(name, result.history.nodes[:, index])
+    temperature("room", result.history.room)
+    columns["solid fraction [-]"] = (result.solid_fraction(), 5)
+    columns[f"front radius at mid-height [{unit}]"] = (length * front_radius(result), 4)
+    rise, down = front_heights(result)
+    columns[f"front on the axis from below [{unit}]"] = (length * rise, 4)
+    columns[f"front on the axis from above [{unit}]"] = (length * down, 4)
+    shares = heat_shares(result)
+    for path in PATHS:
+        columns[f"share of heat through the {path} [-]"] = (shares[path], 5)
+    text = io.StringIO(newline="")
+    writer = csv.writer(text)
+    writer.writerow(columns)
+    fields = [_fields(values, digits) for values, digits in columns.values()]
+    writer.writerows(zip(*fields, strict=True))
+    return text.getvalue()
+
+
+def _fields(values: np.ndarray, digits: int) -> list[str]:
+    return ["" if np.isnan(value) else f"{value:z.{digits}f}" for value in values]

@@ -1,0 +1,145 @@
+"""Words, units and times as the tables and the figures write them."""
+
+from __future__ import annotations
+
+import math
+from typing import Literal
+
+from coolsim.solve.result import Result
+from coolsim.units import Kind, System, format_quantity
+
+CAUTION = (
+    "Caution. Hot wax burns skin and catches fire: never leave melting wax alone, keep children and animals away, and"
+    " keep a lid or a fire blanket at hand, never water. Glass can crack when hot wax is poured. These figures are"
+    " computed, not measured; check them with a thermometer on your own jars. The data sheets of the suppliers of wax,"
+    " fragrance and glass and the codes that hold where you work come first."
+)
+"""What a reader must know besides the figures; printed under tables and on the page with the figures."""
+
+_METAL_CONDUCTIVITY = 10.0
+_FACTORS: dict[tuple[Kind, System], tuple[float, float, str]] = {
+    ("length", "metric"): (1e3, 0.0, "mm"),
+    ("length", "us"): (1 / 0.0254, 0.0, "in"),
+    ("temperature", "metric"): (1.0, 0.0, "°C"),
+    ("temperature", "us"): (1.8, 32.0, "°F"),
+}
+
+
+def hours_minutes(seconds: float) -> str:
+    """Write a time since the pour.
+
+    Parameters
+    ----------
+    seconds : float
+        The time [s].
+
+    Returns
+    -------
+    str
+        Hours and minutes, to the nearest minute.
+
+    Examples
+    --------
+    >>> hours_minutes(9300.0)
+    '2:35'
+    """
+    minutes = math.floor(seconds / 60.0 + 0.5)
+    return f"{minutes // 60}:{minutes % 60:02d}"
+
+
+def temperature_text(celsius: float, units: System, *, digits: int | None = None) -> str:
+    """Write a temperature.
+
+    Parameters
+    ----------
+    celsius : float
+        The temperature [°C].
+    units : {"metric", "us"}
+        Units of the workshop.
+    digits : int, optional
+        Decimals [-]; as many as are useful if left out.
+
+    Returns
+    -------
+    str
+        Number and unit.
+    """
+    return format_quantity(celsius, "temperature", system=units, digits=digits)
+
+
+def length_text(metres: float, units: System) -> str:
+    """Write a length.
+
+    Parameters
+    ----------
+    metres : float
+        The length [m].
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    str
+        Number and unit.
+    """
+    return format_quantity(metres, "length", system=units)
+
+
+def difference_text(kelvin: float, units: System) -> str:
+    """Write a difference of temperatures.
+
+    Parameters
+    ----------
+    kelvin : float
+        The difference [K].
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    str
+        Number and unit.
+    """
+    return format_quantity(kelvin, "temperature_difference", system=units)
+
+
+def in_units(kind: Literal["length", "temperature"], units: System) -> tuple[float, float, str]:
+    """Tell how a kind of quantity is drawn: value in units = factor x value in SI + offset.
+
+    Parameters
+    ----------
+    kind : {"length", "temperature"}
+        What is drawn; temperatures come in °C.
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    factor, offset, unit : float, float, str
+        The two numbers, and what the axis says.
+    """
+    return _FACTORS[kind, units]
+
+
+def called(result: Result, part: str) -> str:
+    """Name a part of the section for the reader.
+
+    Parameters
+    ----------
+    result : Result
+        The run.
+    part : str
+        Its name in the section.
+
+    Returns
+    -------
+    str
+        "glass" is the vessel whatever it is made of: a well conducting one is called metal.
+    """
+    if part == "pad":
+        return "board under the jar"
+    if part != "glass":
+        return part
+    table = result.tables[result.parts.index(part)]
+    conductivity = float(table.potential_slope[0] / table.temperature_slope[0])
+    return "metal" if conductivity > _METAL_CONDUCTIVITY else "glass"
