@@ -17,7 +17,7 @@ from coolsim.model.materials import Inert
 from coolsim.model.section import Array, Integers, Material
 
 Pieces = NDArray[np.intp]
-_TABLE_INTERVALS = 512
+_INTERVALS_STRAIGHT, _INTERVALS_BENT = 32, 512
 _POINTS_BETWEEN = 64
 
 
@@ -67,7 +67,7 @@ def enthalpy_table(material: Material) -> EnthalpyTable:
     -----
     c and k are mixed by liquid fraction, :math:`c = c_s + (c_l - c_s) f`, so H and theta are quadratic in T along
     each straight piece of f(T). Both are integrated exactly at 64 points per piece and then sampled at equal steps
-    of H; the error that is left is below 1e-4 of the freezing range.
+    of H, coarsely where f(T) is one straight line; the error that is left is below 1e-4 of the freezing range.
     """
     if isinstance(material, Inert):
         capacity = material.density * material.heat_capacity
@@ -99,7 +99,8 @@ def enthalpy_table(material: Material) -> EnthalpyTable:
     potential = material.conductivity_solid * temperature[0] + np.concatenate(
         [[0.0], np.cumsum(0.5 * (conductivity[1:] + conductivity[:-1]) * step)]
     )
-    nodes = np.linspace(enthalpy[0], enthalpy[-1], _TABLE_INTERVALS + 1)
+    intervals = _INTERVALS_STRAIGHT if len(points) == 2 else _INTERVALS_BENT
+    nodes = np.linspace(enthalpy[0], enthalpy[-1], intervals + 1)
     width = nodes[1] - nodes[0]
     at_nodes = [np.interp(nodes, enthalpy, values) for values in (temperature, liquid, potential)]
     slopes = [np.diff(values) / width for values in at_nodes]
@@ -206,6 +207,7 @@ class CellTables:
         self._slope = np.concatenate([table.temperature_slope for table in tables])
         self._capacity = 1.0 / self._slope
         self._intercept = np.concatenate([table.temperature for table in tables]) - base * self._slope
+        self._at_zero = -self._intercept * self._capacity
         self._liquid_slope = np.concatenate([table.liquid_slope for table in tables])
         self._liquid = np.concatenate([table.liquid for table in tables]) - base * self._liquid_slope
         self._potential_slope = np.concatenate([table.potential_slope for table in tables])
@@ -240,6 +242,11 @@ class CellTables:
     def capacity(self, piece: Pieces) -> Array:
         """Slope dH/dT on each cell's piece [J/m3/K]."""
         return self._capacity.take(piece)
+
+    def at_zero(self, piece: Pieces) -> Array:
+        """Enthalpy that each cell's piece has at 0 °C, drawn on straight [J/m3]: H = capacity T + this."""
+        enthalpy: Array = self._at_zero.take(piece)
+        return enthalpy
 
     def liquid(self, enthalpy: Array, piece: Pieces) -> Array:
         """Liquid fraction of the cells [-]; 0 in inert ones."""

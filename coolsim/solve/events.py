@@ -138,26 +138,40 @@ def _last_liquid(wax: WaxBody, set_time: Array, final: Array) -> tuple[float, fl
 
 
 def _first_skin(network: Network, history: History, wax: WaxBody) -> Skin | None:
-    """Find a skin at the inner wall while the mean of the melt is still well above the start of freezing."""
+    """Find a skin at the inner wall while the mean of the melt is still well above the start of freezing.
+
+    The wall is judged over the middle half of the wax: at the bottom wax always freezes onto the base first, and that
+    does not show. It is judged from the time on which heat takes through the cell at the wall, before which its
+    temperature is one of the grid.
+    """
     wall = _inner_wall_temperature(network, history, wax)
     if wall is None:
         return None
     time = history.time
     starts = float(wax.table.temperature[-1])
     content = np.tensordot(history.enthalpy[:, wax.cells], wax.volume, axes=2) / wax.volume.sum()
-    mean = _wax_temperature(network, wax, content)
-    hot = mean > starts + network.problem.answers.skin_margin
-    coldest = wall.min(axis=1)
-    frozen = hot & (coldest < starts)
-    # At the very start the wall is as cold as the glass; a skin needs wax, so the first step is not judged.
-    frozen[0] = False
+    depth = wax.z_edges[-1]
+    middle = (wax.z >= 0.25 * depth) & (wax.z <= 0.75 * depth)
+    judged = wall[:, middle].mean(axis=1)
+    liquid = len(wax.table.base) - 1
+    diffusivity = float(wax.table.potential_slope[liquid])
+    hot = _wax_temperature(network, wax, content) > starts + network.problem.answers.skin_margin
+    hot &= time >= (wax.r_edges[-1] - wax.r_edges[-2]) ** 2 / diffusivity
+    frozen = hot & (judged < starts)
     if not frozen.any():
         return None
-    at = int(np.argmin(np.where(hot & (time > 0), coldest, np.inf)))
-    formed = float(time[np.argmax(frozen)])
-    free = (coldest[at:] >= starts) & hot[at:]
-    melted = float(time[at + int(np.argmax(free))]) if free.any() else None
-    return Skin(formed=formed, coldest=float(coldest[at]), coldest_at=float(time[at]), melted_again=melted)
+    at = int(np.argmin(np.where(hot, judged, np.inf)))
+    free = np.flatnonzero(hot[at:] & (judged[at:] >= starts))
+    melted = None
+    if len(free):
+        after = at + int(free[0])
+        melted = float(np.interp(starts, judged[after - 1 : after + 1], time[after - 1 : after + 1]))
+    return Skin(
+        formed=float(time[np.argmax(frozen)]),
+        coldest=float(judged[at]),
+        coldest_at=float(time[at]),
+        melted_again=melted,
+    )
 
 
 def _inner_wall_temperature(network: Network, history: History, wax: WaxBody) -> Array | None:

@@ -9,7 +9,7 @@ import numpy as np
 from coolsim.model.problem import ROOM
 from coolsim.model.radiation import radiation_film
 from coolsim.model.section import Array
-from coolsim.solve.network import Network
+from coolsim.solve.network import Network, sums
 
 _FIXED_TEMPERATURE_FILM = 1e12
 _NO_EXCHANGE = 1e-300
@@ -236,8 +236,8 @@ class Surroundings:
         """Per node: sum of the conductances of its faces [W/K], and the same weighted with face temperature [W]."""
         count = len(self._capacity) + 1
         most = count + len(self._numbers)
-        weight = np.bincount(self._air, convected, most) + np.bincount(self._sees, radiated, most)
-        heat = np.bincount(self._air, convected * surface, most) + np.bincount(self._sees, radiated * surface, most)
+        weight = sums(self._air, convected, most) + sums(self._sees, radiated, most)
+        heat = sums(self._air, convected * surface, most) + sums(self._sees, radiated * surface, most)
         return weight[1:count], heat[1:count]
 
     def settle(

@@ -424,6 +424,26 @@ def _faces_of(problem: Problem, law: Boundary, grid: Grid, block: Integers) -> I
     return found
 
 
+def sums(place: NDArray[np.intp], value: Array, count: int) -> Array:
+    """Sum values that belong to the same place.
+
+    Parameters
+    ----------
+    place : (m,) ndarray of int
+        Where each value belongs.
+    value : (m,) ndarray
+        The values.
+    count : int
+        Number of places [-].
+
+    Returns
+    -------
+    (count,) ndarray
+        The sums, 0 where nothing belongs.
+    """
+    return np.asarray(np.bincount(place, value, count), dtype=np.float64)
+
+
 class Conductances:
     """Conductances between the neighbours of a network, along r and along z at once.
 

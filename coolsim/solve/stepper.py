@@ -14,12 +14,12 @@ import numpy as np
 from scipy.linalg.lapack import dptsv
 
 from coolsim.errors import SolverError
-from coolsim.model.freezing import CellTables
+from coolsim.model.freezing import CellTables, Pieces
 from coolsim.model.radiation import radiation_film
-from coolsim.model.section import Array, Integers
+from coolsim.model.section import Array
 from coolsim.solve.exchange import Exchange, FaceState, Surroundings
 from coolsim.solve.mixing import Stirring
-from coolsim.solve.network import Conductances, Network
+from coolsim.solve.network import Conductances, Network, sums
 
 _NEWTON_MOST = 12
 
@@ -81,11 +81,6 @@ class Step:
     released: float
     newton: int
     circulates: bool
-
-
-def _sums(cell: Integers, value: Array, count: int) -> Array:
-    """Sum the values of the faces of each cell."""
-    return np.asarray(np.bincount(cell, value, count), dtype=np.float64)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -176,10 +171,11 @@ class Stepper:
         """
         network, faces, problem = self.network, self.network.faces, self.network.problem
         order, half, split = network.axial.order, 0.5 * dt, network.faces.along_r
-        laws = self._laws(state, dt)
-        outer = laws.exchange
         middle = half * state.rate
         middle += state.enthalpy
+        piece = network.cells.piece(middle)
+        laws = self._laws(state, middle, piece, dt)
+        outer = laws.exchange
         released: Array | float = 0.0
         if problem.source is not None:
             released = problem.source(self._r, self._z, state.time + half) * network.volume
@@ -197,7 +193,7 @@ class Stepper:
         right += gains
         right *= half
         right += network.volume * state.enthalpy
-        first = self._solve(network.cells, network.volume, right, laws.across_r, laws.loss_r, half, middle)
+        first = self._solve(network.cells, network.volume, right, laws.across_r, laws.loss_r, half, piece)
         if first is None:
             return None
         h_half, t_half, count_r = first
@@ -215,7 +211,7 @@ class Stepper:
             laws.across_z,
             laws.loss_z,
             half,
-            guess.take(order),
+            network.cells.piece(guess).take(order),
         )
         if second is None:
             return None
@@ -246,65 +242,70 @@ class Stepper:
         coupling: Array,
         loss: Array,
         half: float,
-        enthalpy: Array,
+        piece: Pieces,
     ) -> tuple[Array, Array, int] | None:
         """Solve volume * H + half * (coupling, loss) * T(H) = right; give H, the linear system's T, the iterations."""
         diagonal = half * loss
         beside = -half * coupling
         diagonal[:-1] -= beside
         diagonal[1:] -= beside
-        piece = cells.piece(enthalpy)
-        temperature = cells.temperature(enthalpy, piece)
         for count in range(1, _NEWTON_MOST + 1):
             capacity = cells.capacity(piece)
+            at_zero = cells.at_zero(piece)
             stored = volume * capacity
-            rest = stored * temperature
-            rest -= volume * enthalpy
-            rest += right
             stored += diagonal
+            rest = volume * at_zero
+            np.subtract(right, rest, out=rest)
             _, _, linear, failed = dptsv(stored, beside, rest, overwrite_d=True, overwrite_b=True)
             if failed:
                 raise SolverError("a tridiagonal system is not positive definite: some conductance is not positive")
-            capacity *= linear - temperature
-            enthalpy = enthalpy + capacity
+            capacity *= linear
+            capacity += at_zero
+            enthalpy, before = capacity, piece
             piece = cells.piece(enthalpy)
-            temperature = cells.temperature(enthalpy, piece)
-            off = temperature - linear
-            if max(off.max(), -off.min()) < self._newton_tolerance:
+            if not self._strays(cells, enthalpy, piece, before, linear):
                 return enthalpy, linear, count
         return None
 
-    def _laws(self, state: State, dt: float) -> _Laws:
+    def _strays(self, cells: CellTables, enthalpy: Array, piece: Pieces, before: Pieces, linear: Array) -> bool:
+        """Tell whether a cell left the straight piece it was solved on by more than the tolerance."""
+        changed = np.flatnonzero(piece != before)
+        if not len(changed):
+            return False
+        off = cells.temperature(enthalpy[changed], piece[changed]) - linear[changed]
+        return bool(max(off.max(), -off.min()) >= self._newton_tolerance)
+
+    def _laws(self, state: State, middle: Array, piece: Pieces, dt: float) -> _Laws:
         """Conductances and face laws for one step; worked out once if nothing in them can change."""
         if self._steady_laws is not None:
             return self._steady_laws
         faces, split, count = self.network.faces, self.network.faces.along_r, len(self.network.volume)
-        across_r, across_z, half_face = self._conductances(state, 0.5 * dt)
+        across_r, across_z, half_face = self._conductances(middle, piece, state.outside.gaps)
         exchange = self.surroundings.exchange(state.outside, half_face, state.time, dt)
         towards = exchange.to_air * exchange.outside + exchange.inflow
         laws = _Laws(
             exchange=exchange,
             across_r=across_r,
             across_z=across_z,
-            loss_r=_sums(faces.cell[:split], exchange.to_air[:split], count),
-            loss_z=_sums(self._face_z, exchange.to_air[split:], count),
-            gain_z=_sums(self._face_z, towards[split:], count),
-            gain_r_by_column=_sums(self._back[faces.cell[:split]], towards[:split], count),
-            gain=_sums(faces.cell, towards, count),
+            loss_r=sums(faces.cell[:split], exchange.to_air[:split], count),
+            loss_z=sums(self._face_z, exchange.to_air[split:], count),
+            gain_z=sums(self._face_z, towards[split:], count),
+            gain_r_by_column=sums(self._back[faces.cell[:split]], towards[:split], count),
+            gain=sums(faces.cell, towards, count),
         )
         if self._steady:
             self._steady_laws = laws
         return laws
 
-    def _conductances(self, state: State, half: float) -> tuple[Array, Array, Array]:
-        """Conductances along r, along z, and from the cells to their faces, at the middle of the step [W/K]."""
+    def _conductances(
+        self, enthalpy: Array, piece: Pieces, gap_faces: tuple[tuple[float, float], ...]
+    ) -> tuple[Array, Array, Array]:
+        """Conductances along r, along z, and from the cells to their faces, for enthalpies in mid-step [W/K]."""
         network, faces = self.network, self.network.faces
         if network.constant:
             across_r, across_z, half_face = network.radial.steady, network.axial.steady, self._half_steady
         else:
             cells = network.cells
-            enthalpy = state.enthalpy + half * state.rate
-            piece = cells.piece(enthalpy)
             temperature = cells.temperature(enthalpy, piece)
             potential = cells.potential(enthalpy, piece)
             conductivity = cells.conductivity(piece)
@@ -312,7 +313,7 @@ class Stepper:
             half_face = faces.half * conductivity[faces.cell]
         if network.gaps:
             across_r = across_r.copy()
-        for gap, (warm, cold) in zip(network.gaps, state.outside.gaps, strict=True):
+        for gap, (warm, cold) in zip(network.gaps, gap_faces, strict=True):
             film = gap.film(warm, cold) if callable(gap.film) else gap.film
             if gap.emissivity:
                 film += radiation_film(warm, cold, emissivity=gap.emissivity)
