@@ -1,7 +1,5 @@
 """The scenario file as one pydantic model: the tables of `coolsim.scenario.tables` and those that steer the run."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Annotated, Any
@@ -134,12 +132,12 @@ class ScenarioFile(Table):
     pour: PourTable
     support: SupportTable
     surround: SurroundTable | None = None
-    room: RoomTable = Field(default_factory=RoomTable)
-    melt: MeltTable = Field(default_factory=MeltTable)
-    answers: AnswersTable = Field(default_factory=AnswersTable)
-    films: FilmsTable = Field(default_factory=FilmsTable)
-    run: RunTable = Field(default_factory=RunTable)
-    report: ReportTable = Field(default_factory=ReportTable)
+    room: RoomTable = Field(default_factory=RoomTable.model_construct)
+    melt: MeltTable = Field(default_factory=MeltTable.model_construct)
+    answers: AnswersTable = Field(default_factory=AnswersTable.model_construct)
+    films: FilmsTable = Field(default_factory=FilmsTable.model_construct)
+    run: RunTable = Field(default_factory=RunTable.model_construct)
+    report: ReportTable = Field(default_factory=ReportTable.model_construct)
 
 
 ALTERNATIVES: tuple[tuple[str, tuple[str, ...]], ...] = (

@@ -65,7 +65,7 @@ def keys_table_markdown() -> str:
     for key in scenario_keys():
         meaning = f"{key.meaning} ({key.source})" if key.source else key.meaning
         cells = (f"`{key.name}`", key.value, key.default, meaning)
-        lines.append(f"| {' | '.join(cell.replace('|', chr(92) + '|') for cell in cells)} |")
+        lines.append(f"| {' | '.join(cells)} |")
     return "\n".join(lines) + "\n"
 
 

@@ -5,8 +5,6 @@ One pydantic class for each table, one field for each key. Fields are in SI (°C
 description says so. Sources of the defaults stand in `json_schema_extra`.
 """
 
-from __future__ import annotations
-
 import dataclasses
 from typing import Annotated, Any
 
@@ -59,7 +57,8 @@ def told(value: CatalogueValue) -> str:
 class Table(BaseModel):
     """A table of a scenario; a key that it does not have is a fault."""
 
-    model_config = ConfigDict(extra="forbid")
+    # Tables are checked as parts of the whole file only: none needs a validator of its own, which takes time to build.
+    model_config = ConfigDict(extra="forbid", defer_build=True)
 
 
 _Emissivity = Annotated[float, Number(0.02, 1.0)]

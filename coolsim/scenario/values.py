@@ -8,7 +8,6 @@ was found and what to give instead, one line for each fault.
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
@@ -307,7 +306,7 @@ class Points(Value):
 
     def read(self, raw: object) -> dict[str, tuple[float, float]]:
         """Return (r, z) [m] by name."""
-        if not isinstance(raw, Mapping) or not 1 <= len(raw) <= 12:
+        if not isinstance(raw, dict) or not 1 <= len(raw) <= 12:
             raise ValueError(f'found {shown(raw)}, give 1 to 12 points such as "near the glass" = ["30 mm", "40 mm"]')
         points, faults = {}, []
         for name, place in raw.items():

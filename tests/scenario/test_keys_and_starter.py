@@ -85,7 +85,8 @@ def test_the_markdown_table_has_a_row_for_each_key_and_whole_cells():
     assert len(lines) == 2 + len(KEYS)
     for line, name in zip(lines[2:], KEYS, strict=True):
         assert line.startswith(f"| `{name}` | ")
-        assert line.replace("\\|", "").count("|") == 5
+        # A bar inside of a cell would cut it.
+        assert line.count("|") == 5
 
 
 def test_a_starter_explains_every_line_and_loads():

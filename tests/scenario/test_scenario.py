@@ -12,8 +12,8 @@ import pytest
 
 from coolsim.errors import ScenarioError
 from coolsim.model.catalogue import CONTACTS, FLUTE_HEIGHTS, INERTS
-from coolsim.model.jar import Jar
-from coolsim.model.materials import catalogue_wax, with_fragrance
+from coolsim.model.jar import Jar, Surround
+from coolsim.model.materials import catalogue_inert, catalogue_wax, with_fragrance
 from coolsim.scenario import built_in_pair, load_scenario, scenario_from_data, with_overrides
 
 FILES = sorted((Path(__file__).parents[2] / "scenarios").glob("*.toml"))
@@ -262,6 +262,9 @@ def test_an_empty_file_but_for_what_is_required_takes_the_defaults_of_the_model(
     jar = made(required).jar
     plain = Jar(name="x", vessel=jar.vessel, wax=catalogue_wax("beeswax"), depth=0.05, pour=80.0, support=jar.support)
     assert jar == plain
+    box = Surround(gap=0.01, headroom=0.02, board=catalogue_inert("board"), layer=FLUTE_HEIGHTS["C"].nominal)
+    required["surround"] = {"gap": "1 cm", "headroom": "2 cm", "flute": "C"}
+    assert made(required).jar.surround == box
     assert made(required).note == ""
     assert not made(required).invented
 
@@ -281,6 +284,7 @@ def test_an_override_changes_one_value_and_leaves_the_scenario_alone(boxed):
     assert hotter.jar.horizon == 36000.0
     assert hotter.data["pour"] == {"temperature": "72 °C", "volume": "235 mL"}
     assert hotter.jar.wax == scenario.jar.wax
+    assert scenario.data == boxed
 
 
 def test_an_override_takes_the_place_of_its_alternatives(boxed):
