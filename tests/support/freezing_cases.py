@@ -4,7 +4,8 @@ import dataclasses
 
 import numpy as np
 
-from coolsim.model.materials import Inert, Wax, catalogue_wax
+from coolsim.model.jar import Jar, Support, Surround, Vessel
+from coolsim.model.materials import Inert, Wax, catalogue_inert, catalogue_wax, with_fragrance
 from coolsim.model.problem import Accuracy, Boundary, Melt, Problem
 from coolsim.model.section import Block, Section, Span
 from coolsim.solve.result import Result, last_above
@@ -120,3 +121,31 @@ def falls_below(time, quantity, level) -> float:
 def frozen_share_reaches(result: Result, share: float) -> float:
     """When a share of the wax is solid for good."""
     return falls_below(result.time, 1.0 - result.solid_fraction(), 1.0 - share)
+
+
+# --- jars -----------------------------------------------------------------------------------------
+
+
+def tumbler(*, boxed, diameter=0.078, height=0.090, depth=0.060, **changes) -> Jar:
+    """Soft vegetable wax with 8 % of fragrance in a glass tumbler on oak, bare or in a closed box of board."""
+    surround = Surround(gap=0.012, headroom=0.02, board=catalogue_inert("board"), layer=0.0032)
+    return Jar(
+        name="tumbler",
+        vessel=Vessel(
+            diameter=diameter, height=height, wall=0.003, base=0.006, material=catalogue_inert("glass")
+        ),
+        wax=with_fragrance(catalogue_wax("soft-vegetable"), 0.08),
+        depth=depth,
+        pour=65.0,
+        support=Support(material=catalogue_inert("oak"), thickness=0.03),
+        surround=surround if boxed else None,
+        **changes,
+    )
+
+
+EVENT_TIMES = ("rim_set", "wick_free_until", "top_closed", "fully_set", "solid_throughout", "cool")
+
+
+def event_times(events) -> dict[str, float]:
+    """All times among the events, by name [s]."""
+    return {name: getattr(events, name) for name in EVENT_TIMES}
