@@ -1,0 +1,55 @@
+"""The command line: the only place that prints or sets an exit code.
+
+Nothing heavier than typer is imported here; each command imports what it needs when it is called, so that
+``coolsim --help`` is quick.
+"""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+from typer.main import get_command
+
+from coolsim import __version__
+from coolsim.cli import files, materials, runs
+from coolsim.cli.edge import CommandGroup, accept_any_letter, report_bug
+from coolsim.cli.screen import example
+
+app = typer.Typer(
+    cls=CommandGroup,
+    name="coolsim",
+    help="How soft-wax candles cool and set in their jars: bare on a bench, or in a cardboard box.",
+    epilog=example("coolsim compare", "coolsim new jar.toml", "coolsim run jar.toml"),
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        typer.echo(f"coolsim {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _options(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version and exit.")
+    ] = False,
+) -> None:
+    """Take the options that stand before a command."""
+
+
+for _module in (runs, files, materials):
+    _module.add_to(app)
+
+
+def main() -> None:
+    """Run the command line and exit with its code."""
+    sys.excepthook = report_bug
+    accept_any_letter()
+    get_command(app)(prog_name="coolsim")

@@ -1,0 +1,49 @@
+"""Which figure is drawn by what. matplotlib is imported here, so this module only when a figure is wanted."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from coolsim.cli.options import Figure
+from coolsim.report.figure import save_figure
+from coolsim.report.sections import draw_sections
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure as Drawing
+
+    from coolsim.scenario import Scenario
+    from coolsim.solve.result import Result
+    from coolsim.units import System
+
+
+def draw(
+    runs: Sequence[tuple[str, Result]], scenarios: Sequence[Scenario], *, units: System, only: Sequence[Figure]
+) -> Iterator[tuple[Figure, Callable[[Path], Path]]]:
+    """Draw figures one after the other.
+
+    Parameters
+    ----------
+    runs : sequence of (str, Result)
+        Titles and results.
+    scenarios : sequence of Scenario
+        One for each.
+    units : {"metric", "us"}
+        Units of the figures.
+    only : sequence of Figure
+        Which; all if empty.
+
+    Yields
+    ------
+    (Figure, callable)
+        Name of the figure, and what saves it under a path.
+    """
+    points = [one.probes or None for one in scenarios]
+    drawings: dict[Figure, Callable[[], Drawing]] = {
+        Figure.TEMPERATURE_MAPS: lambda: draw_sections(runs, scenarios[0].map_times, units=units),
+    }
+    for name, drawing in drawings.items():
+        if not only or name in only:
+            yield name, partial(save_figure, drawing())

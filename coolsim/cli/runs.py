@@ -1,0 +1,207 @@
+"""Commands that run scenarios, or draw saved runs again."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from coolsim import __version__
+from coolsim.cli.naming import titles
+from coolsim.cli.options import (
+    CsvOption,
+    FiguresOption,
+    Format,
+    FormatOption,
+    JsonOption,
+    NoFiguresOption,
+    OnlyOption,
+    QuietOption,
+    SaveOption,
+    Units,
+    UnitsOption,
+)
+from coolsim.cli.outputs import Outputs, check_outputs, outputs_of, write_outputs
+from coolsim.cli.screen import Screen, example, say, say_json
+from coolsim.errors import ScenarioError
+
+if TYPE_CHECKING:
+    from coolsim.scenario import Scenario
+    from coolsim.solve.result import Result
+    from coolsim.units import System
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add the commands of this module."""
+    app.command(
+        short_help="Run scenarios side by side.",
+        epilog=example(
+            "coolsim compare",
+            "coolsim compare bare.toml boxed.toml --units us",
+            "coolsim compare *.toml --only set-times --format pdf",
+        ),
+    )(compare)
+    app.command(
+        short_help="Run one scenario.",
+        epilog=example("coolsim run jar.toml", "coolsim run jar.toml --no-figures --csv jar.csv --save jar.npz"),
+    )(run)
+    app.command(
+        short_help="Print and draw a saved result again.",
+        epilog=example("coolsim redraw jar.npz", "coolsim redraw jar.npz --figures slides --format svg --units us"),
+    )(redraw)
+
+
+def compare(
+    files: Annotated[
+        list[Path] | None,
+        typer.Argument(metavar="FILE.toml", hidden=True),
+    ] = None,
+    figures: FiguresOption = None,
+    no_figures: NoFiguresOption = False,
+    only: OnlyOption = None,
+    format: FormatOption = Format.PNG,
+    units: UnitsOption = None,
+    csv: CsvOption = None,
+    save: SaveOption = None,
+    json: JsonOption = False,
+    quiet: QuietOption = False,
+) -> None:
+    """Run scenarios side by side: times, fronts and temperature maps.
+
+    FILE.toml is a scenario; any number stand side by side. Without a file, coolsim runs the pair that comes with
+    it: a jar on a wooden bench, and the same jar in a closed cardboard box. The temperature maps show the times
+    that the first scenario asks for.
+    """
+    outputs = outputs_of(figures=figures, no_figures=no_figures, only=only, format=format, csv=csv, save=save)
+    scenarios = _read(files) if files else _pair()
+    hint = "`coolsim new jar.toml` writes a scenario to fill in; `coolsim run jar.toml` runs it."
+    _run_all(scenarios, outputs, units=units, json=json, screen=Screen(quiet=quiet), hint=hint)
+
+
+def run(
+    file: Annotated[Path, typer.Argument(metavar="FILE.toml", help="A scenario.", show_default=False)],
+    figures: FiguresOption = None,
+    no_figures: NoFiguresOption = False,
+    only: OnlyOption = None,
+    format: FormatOption = Format.PNG,
+    units: UnitsOption = None,
+    csv: CsvOption = None,
+    save: SaveOption = None,
+    json: JsonOption = False,
+    quiet: QuietOption = False,
+) -> None:
+    """Run one scenario: times, fronts and temperature maps."""
+    outputs = outputs_of(figures=figures, no_figures=no_figures, only=only, format=format, csv=csv, save=save)
+    hint = f"`coolsim compare {file} OTHER.toml` sets it beside another scenario."
+    _run_all(_read([file]), outputs, units=units, json=json, screen=Screen(quiet=quiet), hint=hint)
+
+
+def redraw(
+    file: Annotated[Path, typer.Argument(metavar="FILE.npz", help="A saved result.", show_default=False)],
+    figures: FiguresOption = None,
+    no_figures: NoFiguresOption = False,
+    only: OnlyOption = None,
+    format: FormatOption = Format.PNG,
+    units: UnitsOption = None,
+    csv: CsvOption = None,
+    json: JsonOption = False,
+    quiet: QuietOption = False,
+) -> None:
+    """Print tables and draw figures of a saved result, without running again."""
+    from coolsim.report.store import load_results
+
+    outputs = outputs_of(figures=figures, no_figures=no_figures, only=only, format=format, csv=csv, save=None)
+    scenarios, results = zip(*load_results(file), strict=True)
+    check_outputs(outputs, len(scenarios))
+    _report(scenarios, results, outputs, units=units, json=json, screen=Screen(quiet=quiet))
+
+
+def _read(files: Sequence[Path]) -> list[Scenario]:
+    """Read all scenarios; the faults of all files are reported together."""
+    from coolsim.scenario import load_scenario
+
+    scenarios: list[Scenario] = []
+    faults: list[str] = []
+    for file in files:
+        try:
+            scenarios.append(load_scenario(file))
+        except ScenarioError as error:
+            faults += error.faults
+    if faults:
+        raise ScenarioError(faults)
+    return scenarios
+
+
+def _pair() -> list[Scenario]:
+    from coolsim.scenario import built_in_pair
+
+    return list(built_in_pair())
+
+
+def _run_all(
+    scenarios: Sequence[Scenario], outputs: Outputs, *, units: Units | None, json: bool, screen: Screen, hint: str
+) -> None:
+    from coolsim.solve.simulate import simulate
+
+    check_outputs(outputs, len(scenarios))
+    results = []
+    try:
+        for number, scenario in enumerate(scenarios, start=1):
+            label = f"{scenario.title} ({number} of {len(scenarios)})" if len(scenarios) > 1 else scenario.title
+            results.append(simulate(scenario.jar, on_step=screen.progress(label)))
+    finally:
+        screen.clear()
+    _report(scenarios, results, outputs, units=units, json=json, screen=screen)
+    screen.hint(hint)
+
+
+def _report(
+    scenarios: Sequence[Scenario],
+    results: Sequence[Result],
+    outputs: Outputs,
+    *,
+    units: Units | None,
+    json: bool,
+    screen: Screen,
+) -> None:
+    chosen: System = units.value if units is not None else scenarios[0].units
+    if json:
+        say_json(_document(scenarios, results))
+    else:
+        say(_text(scenarios, results, chosen))
+    write_outputs(outputs, scenarios, results, units=chosen, screen=screen)
+
+
+def _text(scenarios: Sequence[Scenario], results: Sequence[Result], units: System) -> str:
+    from coolsim.report.estimates import estimates_note
+    from coolsim.report.tables import CAUTION, answers_table, paragraph
+
+    runs = list(zip(titles(scenarios), results, strict=True))
+    invented = "The workshop and its figures are invented." if any(one.invented for one in scenarios) else ""
+    parts = [answers_table(runs, units=units, jars=[one.jar for one in scenarios])]
+    parts += [paragraph(note) for note in (invented, estimates_note(scenarios), CAUTION) if note]
+    return "\n\n".join(parts)
+
+
+def _document(scenarios: Sequence[Scenario], results: Sequence[Result]) -> dict[str, Any]:
+    from coolsim.report.estimates import estimates
+    from coolsim.report.tables import CAUTION, answers_data
+
+    runs = list(zip(titles(scenarios), results, strict=True))
+    answers = answers_data(runs, jars=[one.jar for one in scenarios])
+    return {
+        "program": "coolsim",
+        "version": __version__,
+        "runs": [
+            {
+                "file": scenario.where,
+                "invented": scenario.invented,
+                **found,
+                "estimates": {answer: list(keys) for answer, keys in estimates(scenario)},
+            }
+            for scenario, found in zip(scenarios, answers, strict=True)
+        ],
+        "caution": CAUTION,
+    }

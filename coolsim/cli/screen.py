@@ -1,0 +1,123 @@
+"""What goes to standard output, and what to standard error."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TextIO
+
+from coolsim.errors import OutputError
+
+if TYPE_CHECKING:
+    from coolsim.solve.integrate import Progress
+
+_RED, _DIM, _PLAIN = "\x1b[1;31m", "\x1b[2m", "\x1b[0m"
+_ERASE_LINE = "\r\x1b[K"
+_BETWEEN_UPDATES = 0.1  # s
+
+
+def example(*commands: str) -> str:
+    r"""Write the end of a help text: commands to copy, which click must not reflow (``\b``)."""
+    return "\n".join(["\b", "Example:" if len(commands) == 1 else "Examples:", *(f"  {one}" for one in commands)])
+
+
+def say(text: str) -> None:
+    """Write a result to standard output.
+
+    Whoever closed the other end has read enough: the rest is dropped without a word, and the command goes on to
+    write the files it was asked for.
+    """
+    try:
+        sys.stdout.write(f"{text}\n")
+        sys.stdout.flush()
+    except BrokenPipeError:
+        _drop(sys.stdout)
+    except OSError as error:
+        _drop(sys.stdout)
+        raise OutputError(
+            f"standard output: cannot be written: {error.strerror}. Send it somewhere else; files were not written."
+        ) from error
+
+
+def say_json(document: dict[str, Any]) -> None:
+    """Write one JSON document to standard output; what is not a finite number has no place in it."""
+    say(json.dumps(document, indent=2, allow_nan=False))
+
+
+def complain(text: str) -> None:
+    """Write an error to standard error."""
+    _to_stderr(f"{_painted('error:', _RED)} {text}\n")
+
+
+class Screen:
+    """Notes beside the result, on standard error.
+
+    Parameters
+    ----------
+    quiet : bool
+        Whether to leave them out.
+    """
+
+    def __init__(self, *, quiet: bool = False) -> None:
+        self._quiet = quiet
+        self._live = not quiet and sys.stderr.isatty() and os.environ.get("TERM") != "dumb"
+        self._shown_at = float("-inf")
+
+    def wrote(self, path: Path) -> None:
+        """Say which file was written."""
+        if not self._quiet:
+            _to_stderr(f"wrote {path}\n")
+
+    def hint(self, text: str) -> None:
+        """Say what to try next, to a person: on a terminal only."""
+        if self._live:
+            _to_stderr(_painted(f"Next: {text}", _DIM) + "\n")
+
+    def progress(self, label: str) -> Callable[[Progress], None] | None:
+        """Return what a simulation calls after each step; None where nobody watches."""
+        if not self._live:
+            return None
+
+        def show(progress: Progress) -> None:
+            now = time.monotonic()
+            if now - self._shown_at < _BETWEEN_UPDATES:
+                return
+            self._shown_at = now
+            minutes = int(progress.time // 60)
+            line = f"{label}: {minutes // 60}:{minutes % 60:02d} h, hottest wax {progress.hottest:.0f} °C"
+            _to_stderr(_ERASE_LINE + line[: shutil.get_terminal_size().columns - 1])
+
+        return show
+
+    def clear(self) -> None:
+        """Take the line of progress away."""
+        if self._live:
+            _to_stderr(_ERASE_LINE)
+
+
+def _painted(text: str, colour: str) -> str:
+    # https://no-color.org: any value but the empty one switches colours off.
+    if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb" or not sys.stderr.isatty():
+        return text
+    return f"{colour}{text}{_PLAIN}"
+
+
+def _to_stderr(text: str) -> None:
+    try:
+        sys.stderr.write(text)
+        sys.stderr.flush()
+    except OSError:
+        # There is nowhere left to say so; the exit code stays.
+        _drop(sys.stderr)
+
+
+def _drop(stream: TextIO) -> None:
+    """Send what is left in the buffer nowhere, or Python fails on it again when it exits."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, stream.fileno())
+    os.close(nowhere)

@@ -1,0 +1,77 @@
+"""What a scenario says, in a few lines, so that a misunderstanding shows before a run."""
+
+from __future__ import annotations
+
+from coolsim.model.jar import Jar
+from coolsim.scenario import Scenario
+from coolsim.units import System, format_quantity
+
+
+def scenario_summary(scenario: Scenario, *, units: System | None = None) -> tuple[str, ...]:
+    r"""Describe a scenario.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The scenario.
+    units : {"metric", "us"}, optional
+        Units of the workshop; those of the scenario if left out.
+
+    Returns
+    -------
+    tuple of str
+        Sentences: the jar and its fill, its surroundings, and what is noteworthy.
+
+    Examples
+    --------
+    >>> from coolsim.scenario import built_in_pair
+    >>> print(*scenario_summary(built_in_pair()[1])[:2], sep="\n")
+    Tumbler, in a closed box: 78 mm × 86 mm, glass; 59.4 mm of soft-vegetable with 8 % fragrance, poured at 65 °C.
+    In a closed box, gap 12 mm, headroom 15 mm; on oak of 30 mm; room at 21 °C; runs for 24:00 h at most.
+    """
+    jar, system = scenario.jar, units or scenario.units
+    lines = [_fill(scenario.title, jar, system), _surroundings(jar, system)]
+    step, limit = jar.pour - _jar_start(jar), jar.vessel.shock_limit
+    if step > limit:
+        lines.append(
+            f"Note: the wax is {_difference(step, system)} hotter than the jar, more than the shock limit of"
+            f" {_difference(limit, system)} (vessel.shock_limit); warm the jar or pour cooler."
+        )
+    return tuple(lines)
+
+
+def _fill(title: str, jar: Jar, system: System) -> str:
+    vessel = jar.vessel
+    return (
+        f"{title}: {_length(vessel.diameter, system)} × {_length(vessel.height, system)}, {vessel.material.name};"
+        f" {_length(jar.depth, system)} of {jar.wax.name}, poured at {_temperature(jar.pour, system)}."
+    )
+
+
+def _surroundings(jar: Jar, system: System) -> str:
+    box = jar.surround
+    place = "Bare"
+    if box is not None:
+        kind = "a closed box" if box.flaps == "closed" else "an open box"
+        place = f"In {kind}, gap {_length(box.gap, system)}, headroom {_length(box.headroom, system)}"
+    horizon = format_quantity(jar.horizon, "duration")
+    return (
+        f"{place}; on {jar.support.material.name} of {_length(jar.support.thickness, system)};"
+        f" room at {_temperature(jar.room.at(0.0), system)}; runs for {horizon} h at most."
+    )
+
+
+def _jar_start(jar: Jar) -> float:
+    return jar.room.at(0.0) if jar.vessel.start is None else jar.vessel.start
+
+
+def _length(value: float, system: System) -> str:
+    return format_quantity(value, "length", system=system)
+
+
+def _temperature(value: float, system: System) -> str:
+    return format_quantity(value, "temperature", system=system)
+
+
+def _difference(value: float, system: System) -> str:
+    return format_quantity(value, "temperature_difference", system=system)
