@@ -17,6 +17,7 @@ CAUTION = (
 """What a reader must know besides the figures; printed under tables and on the page with the figures."""
 
 _METAL_CONDUCTIVITY = 10.0
+_CALLED = {"pad": "board", "gap": "air gap"}
 _FACTORS: dict[tuple[Kind, System], tuple[float, float, str]] = {
     ("length", "metric"): (1e3, 0.0, "mm"),
     ("length", "us"): (1 / 0.0254, 0.0, "in"),
@@ -136,10 +137,8 @@ def called(result: Result, part: str) -> str:
     str
         "glass" is the vessel whatever it is made of: a well conducting one is called metal.
     """
-    if part == "pad":
-        return "board under the jar"
     if part != "glass":
-        return part
+        return _CALLED.get(part, part)
     table = result.tables[result.parts.index(part)]
     conductivity = float(table.potential_slope[0] / table.temperature_slope[0])
     return "metal" if conductivity > _METAL_CONDUCTIVITY else "glass"

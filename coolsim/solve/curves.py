@@ -172,10 +172,8 @@ def front_heights(result: Result) -> tuple[Array, Array]:
     As for `front_radius`.
     """
     wax = result.required_wax()
-    on_axis = sum(
-        share * _excess(result, wax.cells[:, column])
-        for column, share in _weights(wax.r**2, float(wax.r_edges[0]) ** 2)
-    )
+    inner = _weights(wax.r**2, float(wax.r_edges[0]) ** 2)
+    on_axis = _mixed([(_excess(result, wax.cells[:, column]), share) for column, share in inner])
     depth = float(wax.z_edges[-1])
     places, values = _with_ends(wax.z, on_axis, 0.0, depth)
     down = _outermost_positive(places, values)

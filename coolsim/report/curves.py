@@ -1,0 +1,301 @@
+"""Curves against time: cooling at named points, the solid front, and where the heat went."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+
+from coolsim.model.section import Array
+from coolsim.report.figure import (
+    DASHES,
+    HALO,
+    INKS,
+    PAGE_WIDTH,
+    SMALL,
+    blank,
+    plain_text,
+    styled,
+    time_axis,
+    titles_fit,
+)
+from coolsim.report.wording import called, hours_minutes, in_units
+from coolsim.solve.curves import (
+    PATHS,
+    front_heights,
+    front_radius,
+    heat_shares,
+    outside_of_wall,
+    temperature_of_point,
+    usual_points,
+)
+from coolsim.solve.result import Result
+from coolsim.units import System
+
+_HOUR = 3600.0
+_AFTER_END = 1.02
+_POINT = 1 / 72.0
+_LETTER = 0.62
+_LEVEL = 1.35
+_MARKERS = ("o", "s", "^", "D", "v", "P")
+_EVENTS = (("rim_set", "rim set", "v"), ("top_closed", "top closed", "o"), ("fully_set", "fully set", "s"))
+_TITLE_LETTERS = 100
+
+
+@styled
+def draw_cooling_curves(
+    runs: Sequence[tuple[str, Result]],
+    *,
+    units: System = "metric",
+    points: Mapping[str, tuple[float, float]] | None = None,
+) -> Figure:
+    """Draw the temperature at named points against time.
+
+    Parameters
+    ----------
+    runs : sequence of (str, Result)
+        Titles and results; one panel for each, below each other over the same time.
+    units : {"metric", "us"}
+        Units of the workshop.
+    points : mapping of str to (float, float), optional
+        Radius and height above the bottom of the wax [m] of the points, by name; the usual ones if left out or empty.
+
+    Returns
+    -------
+    Figure
+        The points, the outside of the vessel and the room; upright lines where the rim has set, the top has closed
+        and all has set.
+
+    Raises
+    ------
+    ValueError
+        If there is no run, one holds no wax, or a point is in the air.
+    """
+    longest = _longest(runs)
+    scale, offset, degree = in_units("temperature", units)
+    curves = [
+        {name: scale * values + offset for name, values in _temperatures(result, points).items()} for _, result in runs
+    ]
+    highest = max(float(values.max()) for found in curves for values in found.values())
+    lowest = min(float(values.min()) for found in curves for values in found.values())
+    names = list(dict.fromkeys(name for found in curves for name in found))
+    figure = blank(height=2.6 * len(runs) + 0.9)
+    panels = figure.subplots(len(runs), 1, squeeze=False, sharex=True)[:, 0]
+    handles: dict[str, Line2D] = {}
+    for axes, (title, result), found in zip(panels, runs, curves, strict=True):
+        hours = result.time / _HOUR
+        for name, values in found.items():
+            number = names.index(name) % len(INKS)
+            (handles[name],) = axes.plot(
+                hours, values, color=INKS[number], linestyle=DASHES[number], marker=_MARKERS[number], markersize=3.2,
+                markevery=_spread(hours, longest / _HOUR, number), label=plain_text(name), gid=name,
+            )  # fmt: skip
+        time_axis(axes, longest)
+        axes.set_ylabel(f"temperature [{degree}]")
+        margin = 0.04 * (highest - lowest)
+        axes.set_ylim(lowest - margin, highest + margin)
+        levels = _event_lines(axes, result, longest)
+        axes.set_title(
+            titles_fit(title, _TITLE_LETTERS), loc="left", fontweight="bold", pad=4 + levels * _LEVEL * SMALL
+        )
+        _end_of_run(axes, result, longest)
+    figure.legend(handles=[handles[name] for name in names], loc="outside lower center", ncols=4, handlelength=3.4)
+    return figure
+
+
+def _longest(runs: Sequence[tuple[str, Result]]) -> float:
+    """End of the axis of time [s]; ValueError without runs."""
+    if not runs:
+        raise ValueError("curves need at least one run")
+    return _AFTER_END * max(float(result.time[-1]) for _, result in runs)
+
+
+def _temperatures(result: Result, points: Mapping[str, tuple[float, float]] | None) -> dict[str, Array]:
+    """Temperatures by name [°C]."""
+    places = points or usual_points(result.required_wax())
+    found = {name: temperature_of_point(result, r, z) for name, (r, z) in places.items()}
+    outside = outside_of_wall(result)
+    if outside is not None:
+        found[f"{called(result, 'glass')} outside"] = outside
+    found["room"] = np.asarray(result.history.room)
+    return found
+
+
+def _spread(hours: Array, longest: float, number: int) -> list[int]:
+    """Choose the steps that get markers: evenly in time, each curve a little later than the one before."""
+    wanted = longest * (np.arange(8) + 0.2 + 0.6 * number / len(INKS)) / 8
+    steps = np.searchsorted(hours, wanted[wanted <= hours[-1]])
+    return sorted({int(step) for step in steps if step < len(hours)})
+
+
+def _event_lines(axes: Axes, result: Result, longest: float) -> int:
+    """Draw upright lines at the events, named above the axes on as many levels as needed; return how many."""
+    events = result.events
+    if events is None:
+        return 0
+    # Width of a label in hours: letters times their mean width, over the width of the axes.
+    letter = _LETTER * SMALL * _POINT / (PAGE_WIDTH - 1.0) * longest / _HOUR
+    ends: list[float] = []
+    for field, name, _ in _EVENTS:
+        time = getattr(events, field)
+        if time is None:
+            continue
+        hour = time / _HOUR
+        text = f"{name} {hours_minutes(time)}"
+        wide = letter * len(text)
+        left = hour + wide > longest / _HOUR
+        start, end = (hour - wide, hour) if left else (hour, hour + wide)
+        level = next((level for level, taken in enumerate(ends) if taken <= start), len(ends))
+        ends[level : level + 1] = [end + letter]
+        axes.axvline(hour, color="black", linewidth=0.9, linestyle=(0, (1, 1.5)), zorder=1, gid=field)
+        axes.annotate(
+            text, xy=(hour, 1.0), xycoords=("data", "axes fraction"), xytext=(0, 2 + level * _LEVEL * SMALL),
+            textcoords="offset points", ha="right" if left else "left", va="bottom", fontsize=SMALL,
+            annotation_clip=False,
+        )  # fmt: skip
+    return len(ends)
+
+
+def _end_of_run(axes: Axes, result: Result, longest: float) -> None:
+    """Say where a run ends, if another one goes on visibly longer."""
+    end = float(result.time[-1])
+    if end > 0.93 * longest:
+        return
+    why = "cool, run ends" if result.ended == "cool" else "run ends"
+    axes.axvline(end / _HOUR, color="0.45", linewidth=0.7, zorder=1)
+    axes.text(
+        end / _HOUR, 0.97, f" {why}\n {hours_minutes(end)}", transform=axes.get_xaxis_transform(), va="top",
+        fontsize=SMALL, color="0.25",
+    )  # fmt: skip
+
+
+@styled
+def draw_fronts(runs: Sequence[tuple[str, Result]], *, units: System = "metric") -> Figure:
+    """Draw how far the wax has set against time.
+
+    Parameters
+    ----------
+    runs : sequence of (str, Result)
+        Titles and results; all in the same three panels.
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    Figure
+        Share of the wax that is solid, with marks where the rim has set, the top has closed and all has set; radius of
+        the solid front at half the depth of the wax; its heights on the axis, from below and from above.
+
+    Raises
+    ------
+    ValueError
+        If there is no run, or one holds no wax.
+    """
+    longest = _longest(runs)
+    length, _, unit = in_units("length", units)
+    figure = blank(height=6.4 + 0.22 * len(runs))
+    solid, radius, height = figure.subplots(3, 1, sharex=True, height_ratios=[1.1, 1.0, 1.0])
+    handles = []
+    for number, (title, result) in enumerate(runs):
+        hours = result.time / _HOUR
+        look = {"color": INKS[number % len(INKS)], "linestyle": DASHES[number % len(DASHES)]}
+        fraction = 100.0 * result.solid_fraction()
+        (line,) = solid.plot(hours, fraction, label=titles_fit(title, 60).replace("\n", " "), gid="solid", **look)
+        handles.append(line)
+        radius.plot(hours, length * front_radius(result), gid="radius", **look)
+        for heights in front_heights(result):
+            height.plot(hours, length * heights, gid="height", **look)
+        for field, _, marker in _EVENTS:
+            time = getattr(result.events, field)
+            if time is not None:
+                solid.plot(
+                    time / _HOUR, np.interp(time, result.time, fraction), marker=marker, markersize=7, gid=field,
+                    markerfacecolor="white", markeredgecolor=look["color"], markeredgewidth=1.4, linestyle="none",
+                )  # fmt: skip
+    for axes in (solid, radius, height):
+        time_axis(axes, longest)
+        axes.grid(True, linewidth=0.3, color="0.8")
+        axes.set_axisbelow(True)
+    solid.set_ylim(-2.0, 104.0)
+    solid.set_ylabel("solid wax [%]")
+    radius.set_ylabel(f"front radius\nat mid-depth [{unit}]")
+    height.set_ylabel(f"front on the axis,\nabove wax bottom [{unit}]")
+    for axes in (radius, height):
+        axes.set_ylim(bottom=0.0)
+    solid.set_title("Share of the wax that is solid", loc="left", fontweight="bold")
+    radius.set_title("Solid front from the glass inwards", loc="left", fontweight="bold")
+    height.set_title("Solid front on the axis, from above and from below", loc="left", fontweight="bold")
+    marks = [
+        Line2D(
+            [], [], linestyle="none", marker=marker, markersize=6, markerfacecolor="white", color="black", label=name
+        )
+        for _, name, marker in _EVENTS
+    ]
+    solid.legend(handles=marks, loc="lower right", ncols=3)
+    figure.legend(handles=handles, loc="outside lower center", ncols=1 if len(runs) > 2 else 2, handlelength=3.4)
+    return figure
+
+
+@styled
+def draw_heat_shares(runs: Sequence[tuple[str, Result]], *, units: System = "metric") -> Figure:
+    """Draw which shares of the heat lost so far left through top, side and base.
+
+    Parameters
+    ----------
+    runs : sequence of (str, Result)
+        Titles and results; one panel for each.
+    units : {"metric", "us"}
+        Units of the workshop; shares have none, so it makes no difference.
+
+    Returns
+    -------
+    Figure
+        Three curves for each run, named at their ends with the share of the whole run.
+
+    Raises
+    ------
+    ValueError
+        If there is no run.
+    """
+    longest = _longest(runs)
+    columns = min(len(runs), 2)
+    rows = -(-len(runs) // columns)
+    figure = blank(width=PAGE_WIDTH if columns > 1 else 6.0, height=2.9 * rows + 0.3)
+    grid = figure.subplots(rows, columns, squeeze=False, sharey=True)
+    for axes in grid.ravel()[len(runs) :]:
+        axes.set_axis_off()
+    for axes, (title, result) in zip(grid.ravel(), runs, strict=False):
+        shares = heat_shares(result)
+        ends = [float(100.0 * shares[path][-1]) for path in PATHS]
+        heights = _apart(ends, 7.5)
+        for number, path in enumerate(PATHS):
+            look = {"color": INKS[number], "linestyle": DASHES[number]}
+            axes.plot(result.time / _HOUR, 100.0 * shares[path], gid=path, **look)
+            if np.isfinite(ends[number]):
+                axes.annotate(
+                    f"{path} {ends[number]:.0f} %", xy=(result.time[-1] / _HOUR, heights[number]), xytext=(4, 0),
+                    textcoords="offset points", va="center", fontsize=SMALL, color=INKS[number], fontweight="bold",
+                    path_effects=list(HALO), annotation_clip=False,
+                )  # fmt: skip
+        time_axis(axes, longest * 1.16)
+        axes.set_ylim(0.0, 100.0)
+        axes.grid(True, axis="y", linewidth=0.3, color="0.8")
+        axes.set_title(titles_fit(title, 50), loc="left", fontweight="bold")
+    for axes in grid[:, 0]:
+        axes.set_ylabel("share of the heat lost so far [%]")
+    return figure
+
+
+def _apart(heights: Sequence[float], least: float) -> list[float]:
+    """Shift heights up as little as keeps them a least distance apart."""
+    shifted = list(heights)
+    order = sorted(
+        (index for index in range(len(heights)) if np.isfinite(heights[index])), key=lambda one: heights[one]
+    )
+    for lower, upper in pairwise(order):
+        shifted[upper] = max(shifted[upper], shifted[lower] + least)
+    return shifted

@@ -1,0 +1,188 @@
+"""What all figures share: style, paper size, axes of time, and saving the same bytes for the same content.
+
+Figures are plain matplotlib `Figure` objects, never of pyplot, so they need no screen and leave no state behind.
+"""
+
+from __future__ import annotations
+
+import functools
+import io
+import textwrap
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, ParamSpec
+
+import matplotlib
+from matplotlib import style
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.patheffects import withStroke
+from matplotlib.ticker import FuncFormatter, MultipleLocator
+
+from coolsim.errors import OutputError
+from coolsim.report.files import write_bytes
+from coolsim.report.wording import hours_minutes
+
+COLOURS = "viridis"
+"""Perceptually uniform, fit for colour-blind readers, and rising in lightness, so it survives black-and-white print."""
+
+SMALL, NORMAL, LARGE = 7.5, 8.5, 10.0
+"""Sizes of the type on paper [pt]."""
+
+PAGE_WIDTH = 10.0
+"""Width of a figure: a landscape A4 or letter page with its margins [in]."""
+
+HALO = (withStroke(linewidth=2.2, foreground="white"),)
+"""White edge that keeps dark lines and letters readable on any colour."""
+
+INKS = ("#000000", "#0072B2", "#D55E00", "#009E73", "#CC79A7", "#56B4E9")
+"""Colours of lines that stay apart for colour-blind readers (Okabe and Ito's set)."""
+
+DASHES: tuple[Any, ...] = ("-", (0, (5, 1.5)), (0, (1.2, 1.2)), (0, (6, 1.5, 1.2, 1.5)), (0, (9, 2)), (0, (3, 3)))
+"""Dash patterns that tell the same lines apart without colour."""
+
+_STYLE = {
+    "font.family": "DejaVu Sans",
+    "font.size": NORMAL,
+    "axes.titlesize": NORMAL,
+    "axes.labelsize": NORMAL,
+    "xtick.labelsize": SMALL,
+    "ytick.labelsize": SMALL,
+    "legend.fontsize": SMALL,
+    "legend.frameon": False,
+    "axes.linewidth": 0.6,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "lines.linewidth": 1.4,
+    "hatch.linewidth": 0.4,
+    "savefig.dpi": 160,
+    "pdf.fonttype": 42,
+    "svg.hashsalt": "coolsim",
+}
+# No date, no version of the program that drew it: equal figures are equal files.
+_METADATA: dict[str, dict[str, Any]] = {
+    "png": {"Software": None},
+    "svg": {"Date": None, "Creator": None},
+    "pdf": {"CreationDate": None, "Creator": None, "Producer": None},
+}
+_HOUR = 3600.0
+_TICK_STEPS = (1 / 60, 1 / 12, 1 / 6, 0.25, 0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 12.0, 24.0)
+_MOST_TICKS = 9
+
+_Given = ParamSpec("_Given")
+
+
+def styled(draw: Callable[_Given, Figure]) -> Callable[_Given, Figure]:
+    """Let a function draw in the style of this project, whatever the user's own settings are."""
+
+    @functools.wraps(draw)
+    def drawn(*args: _Given.args, **kwargs: _Given.kwargs) -> Figure:
+        with style.context(["default", _STYLE]):
+            return draw(*args, **kwargs)
+
+    return drawn
+
+
+def blank(*, width: float = PAGE_WIDTH, height: float) -> Figure:
+    """Make an empty figure whose parts keep clear of each other.
+
+    Parameters
+    ----------
+    width, height : float
+        Size on paper [in].
+
+    Returns
+    -------
+    Figure
+        With constrained layout.
+    """
+    return Figure(figsize=(width, height), layout="constrained")
+
+
+def save_figure(figure: Figure, path: Path | str) -> Path:
+    """Write a figure as PNG, SVG or PDF, after the end of its name.
+
+    Parameters
+    ----------
+    figure : Figure
+        What to write.
+    path : Path or str
+        Where to; an existing file is replaced.
+
+    Returns
+    -------
+    Path
+        The file. Its bytes are the same for the same figure.
+
+    Raises
+    ------
+    OutputError
+        If the name has another end, or the file cannot be written.
+    """
+    kind = Path(path).suffix.lower().removeprefix(".")
+    if kind not in _METADATA:
+        raise OutputError(
+            f"{path}: cannot be written: figures are PNG, SVG or PDF. End the name in .png, .svg or .pdf."
+        )
+    content = io.BytesIO()
+    with style.context(["default", _STYLE]):
+        figure.savefig(content, format=kind, metadata=_METADATA[kind])
+    return write_bytes(path, content.getvalue())
+
+
+def colours() -> matplotlib.colors.Colormap:
+    """Return the colour map of all figures."""
+    return matplotlib.colormaps[COLOURS]
+
+
+def time_axis(axes: Axes, longest: float) -> None:
+    """Make the x axis one of hours and minutes since the pour, for curves drawn against hours.
+
+    Parameters
+    ----------
+    axes : Axes
+        Whose x axis it is.
+    longest : float
+        End of the axis [s].
+    """
+    hours = longest / _HOUR
+    axes.set_xlim(0.0, hours)
+    step = next((step for step in _TICK_STEPS if hours / step <= _MOST_TICKS), _TICK_STEPS[-1])
+    axes.xaxis.set_major_locator(MultipleLocator(step))
+    axes.xaxis.set_major_formatter(FuncFormatter(lambda hour, _: hours_minutes(hour * _HOUR)))
+    axes.set_xlabel("time since the pour [h:mm]")
+
+
+def titles_fit(title: str, letters: int) -> str:
+    """Break a title into lines and shorten it if it needs more than two.
+
+    Parameters
+    ----------
+    title : str
+        Title of a run.
+    letters : int
+        Letters that fit beside each other [-].
+
+    Returns
+    -------
+    str
+        One or two lines. A dollar sign stands for itself, not for a formula.
+    """
+    lines = textwrap.wrap(title, max(letters, 8), max_lines=2, placeholder=" …")
+    return plain_text("\n".join(lines))
+
+
+def plain_text(text: str) -> str:
+    """Keep matplotlib from reading a formula into a text of the user.
+
+    Parameters
+    ----------
+    text : str
+        Any text.
+
+    Returns
+    -------
+    str
+        The same with its dollar signs escaped.
+    """
+    return text.replace("$", r"\$")

@@ -1,0 +1,364 @@
+"""What a drawing of the section is made of: fields of temperature, air that is filled in, outlines and fronts.
+
+All of it is laid out from the left to the right of the axis, so that the section appears as it is cut through.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import PchipInterpolator
+
+from coolsim.model.freezing import enthalpy_at_fraction
+from coolsim.model.layout import BOX_AIR, FLAPS_INSIDE, FLAPS_OUTSIDE
+from coolsim.model.section import Array
+from coolsim.solve.result import Result, WaxBody
+
+_FINER = 4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Field:
+    """A rectangle coloured smoothly from point to point.
+
+    Parameters
+    ----------
+    what : str
+        What it shows.
+    x, z : (n,) and (m,) ndarray
+        Where the points are, from edge to edge [m].
+    values : (m, n) ndarray
+        Temperature [°C], or what isolines are drawn of.
+    air : bool
+        Whether it is air: filled in, not solved as cells.
+    """
+
+    what: str
+    x: Array
+    z: Array
+    values: Array
+    air: bool = False
+
+
+def solved_parts(result: Result, time: float) -> list[Field]:
+    """Lay out the solved blocks.
+
+    Parameters
+    ----------
+    result : Result
+        The run.
+    time : float
+        When [s].
+
+    Returns
+    -------
+    list of Field
+        Wax, glass, board and bench; where there is a hole round the axis, one for each side of it. Temperatures are
+        drawn on straight from the middles of the outermost cells to the faces, within the range that the section has;
+        jumps at contacts stay jumps.
+    """
+    grid = result.grid
+    plane = result.temperature_map(time)
+    coldest, hottest = np.nanmin(plane), np.nanmax(plane)
+    found = []
+    for index, part in enumerate(result.parts):
+        rows, columns = (np.flatnonzero((grid.block == index).any(axis=axis)) for axis in (1, 0))
+        low, high = grid.r_edges[columns[0]], grid.r_edges[columns[-1] + 1]
+        bottom, top = grid.z_edges[rows[0]], grid.z_edges[rows[-1] + 1]
+        values = plane[np.ix_(rows, columns)]
+        r, values = drawn_on(grid.r[columns], values, low if low > 0.0 else None, high)
+        z, turned = drawn_on(grid.z[rows], values.T, bottom, top)
+        # A straight line through coarse cells can leave the range of temperatures, which no conductor does.
+        values = np.clip(turned.T, coldest, hottest)
+        if low > 0.0:
+            found.append(Field(what=part, x=r, z=z, values=values))
+            found.append(Field(what=part, x=-r[::-1], z=z, values=values[:, ::-1]))
+        else:
+            both = np.hstack([values[:, ::-1], values])
+            found.append(Field(what=part, x=np.concatenate([-r[::-1], r]), z=z, values=both))
+    return found
+
+
+def gap_air(result: Result, time: float) -> list[Field]:
+    """Fill the air gap beside the vessel, straight from one face to the other.
+
+    Parameters
+    ----------
+    result : Result
+        The run.
+    time : float
+        When [s].
+
+    Returns
+    -------
+    list of Field
+        One for each side; empty without a gap.
+    """
+    grid, air = result.grid, _gap_cells(result)
+    if not air.any():
+        return []
+    rows, columns = (np.flatnonzero(air.any(axis=axis)) for axis in (1, 0))
+    plane = result.temperature_map(time)
+    first, last = columns[0], columns[-1]
+    left, right = plane[rows, first - 1], plane[rows, last + 1]
+    x = np.array([grid.r_edges[first], grid.r_edges[last + 1]])
+    z, turned = drawn_on(grid.z[rows], np.stack([left, right]), grid.z_edges[rows[0]], grid.z_edges[rows[-1] + 1])
+    values = turned.T
+    return [
+        Field(what="gap", x=x, z=z, values=values, air=True),
+        Field(what="gap", x=-x[::-1], z=z, values=values[:, ::-1], air=True),
+    ]
+
+
+def _gap_cells(result: Result) -> NDArray[np.bool_]:
+    """Air that has solved cells on both sides along r."""
+    filled = result.grid.block >= 0
+    before = np.maximum.accumulate(filled, axis=1)
+    behind = np.maximum.accumulate(filled[:, ::-1], axis=1)[:, ::-1]
+    # Air inside the board but above the vessel has nothing but the axis on its other side.
+    gap: NDArray[np.bool_] = ~filled & before & behind
+    return gap
+
+
+def box_air(result: Result, time: float) -> list[Field]:
+    """Fill the air above the vessel in a box, at the temperature of its node.
+
+    Parameters
+    ----------
+    result : Result
+        The run.
+    time : float
+        When [s].
+
+    Returns
+    -------
+    list of Field
+        The headspace and the air above the rim; empty for a bare vessel.
+    """
+    air = node_temperature(result, BOX_AIR, time)
+    board = board_columns(result)
+    if air is None or board is None:
+        return []
+    grid = result.grid
+    inside = (grid.block < 0) & (np.arange(grid.block.shape[1]) < board[0]) & ~_gap_cells(result)
+    # Only above the vessel: not what is beside the bench or the pad.
+    inside &= np.arange(grid.block.shape[0])[:, None] >= _lowest_open_row(result)
+    if not inside.any():
+        return []
+    found = []
+    rows = np.flatnonzero(inside.any(axis=1))
+    # One rectangle for each band of rows that is equally wide: the headspace, and the air above the rim.
+    bands = np.split(rows, np.flatnonzero((inside[rows[1:]] != inside[rows[:-1]]).any(axis=1)) + 1)
+    for band in bands:
+        columns = np.flatnonzero(inside[band[0]])
+        reach = float(grid.r_edges[columns[-1] + 1])
+        found.append(
+            Field(
+                what="box air",
+                x=np.array([-reach, reach]),
+                z=grid.z_edges[[band[0], band[-1] + 1]],
+                values=np.full((2, 2), air),
+                air=True,
+            )
+        )
+    return found
+
+
+def _lowest_open_row(result: Result) -> int:
+    """First row above the wax; above everything that is filled on the axis where there is no wax."""
+    return int(np.flatnonzero(result.grid.block[:, 0] >= 0)[-1]) + 1
+
+
+def board_columns(result: Result) -> tuple[int, int] | None:
+    """First and last column of the board round the vessel; None for a bare one."""
+    boards = [index for index, part in enumerate(result.parts) if part == "board"]
+    columns = np.flatnonzero(np.isin(result.grid.block, boards).any(axis=0))
+    return (int(columns[0]), int(columns[-1])) if len(columns) else None
+
+
+def node_temperature(result: Result, name: str, time: float) -> float | None:
+    """Temperature of a node at a time.
+
+    Parameters
+    ----------
+    result : Result
+        The run.
+    name : str
+        The node.
+    time : float
+        When [s].
+
+    Returns
+    -------
+    float or None
+        Straight between steps [°C]; None if there is no such node.
+    """
+    names = [node for node, _ in result.nodes]
+    if name not in names:
+        return None
+    return float(np.interp(time, result.time, result.history.nodes[:, names.index(name)]))
+
+
+def flaps(result: Result, time: float) -> list[Field]:
+    """Draw the closed flaps on top of the board, inside and outside at the temperatures of their nodes.
+
+    Parameters
+    ----------
+    result : Result
+        The run.
+    time : float
+        When [s].
+
+    Returns
+    -------
+    list of Field
+        One, as thick as the board beside the vessel; empty without closed flaps.
+    """
+    inside, outside = (node_temperature(result, name, time) for name in (FLAPS_INSIDE, FLAPS_OUTSIDE))
+    board = board_columns(result)
+    if inside is None or outside is None or board is None:
+        return []
+    edges = result.grid.r_edges
+    reach, thick = edges[board[1] + 1], edges[board[1] + 1] - edges[board[0]]
+    top = result.grid.z_edges[-1]
+    return [
+        Field(
+            what="flaps",
+            x=np.array([-reach, reach]),
+            z=top + thick * np.array([0.0, 1.0]),
+            values=np.array([[inside, inside], [outside, outside]]),
+        )
+    ]
+
+
+def outlines(result: Result) -> list[tuple[Array, Array]]:
+    """Edges between different parts, and between parts and air.
+
+    Parameters
+    ----------
+    result : Result
+        The run.
+
+    Returns
+    -------
+    list of (Array, Array)
+        Start-to-end x and z of each stretch [m], on both sides of the axis.
+    """
+    grid = result.grid
+    number = {part: index for index, part in enumerate(dict.fromkeys(result.parts))}
+    part = np.array([-1, *(number[one] for one in result.parts)])[grid.block + 1]
+    framed = np.pad(part, 1, constant_values=-1)
+    found = []
+    for row, column in np.argwhere(framed[1:-1, 1:] != framed[1:-1, :-1]):
+        if column > 0 or grid.r_edges[0] > 0.0:
+            found.append((grid.r_edges[[column, column]], grid.z_edges[row : row + 2]))
+    for row, column in np.argwhere(framed[1:, 1:-1] != framed[:-1, 1:-1]):
+        found.append((grid.r_edges[column : column + 2], grid.z_edges[[row, row]]))
+    return [(sign * x, z) for x, z in found for sign in (1.0, -1.0)]
+
+
+def on_wax(wax: WaxBody, values: Array) -> Field:
+    """Draw values of the wax cells on to its faces and to both sides of the axis.
+
+    Parameters
+    ----------
+    wax : WaxBody
+        The wax.
+    values : (nz, nr) ndarray
+        One value for each of its cells, in any unit.
+
+    Returns
+    -------
+    Field
+        Heights in the section. Outermost values are drawn on straight to the faces.
+    """
+    r, values = drawn_on(wax.r, values, None, float(wax.r_edges[-1]))
+    z, turned = drawn_on(wax.z, values.T, 0.0, float(wax.z_edges[-1]))
+    values = turned.T
+    return Field(
+        what="wax", x=np.concatenate([-r[::-1], r]), z=z + wax.bottom, values=np.hstack([values[:, ::-1], values])
+    )
+
+
+def drawn_on(places: Array, values: Array, first: float | None, last: float) -> tuple[Array, Array]:
+    """Draw values on straight to the ends of their second direction.
+
+    Parameters
+    ----------
+    places : (n,) ndarray
+        Where the values are [m].
+    values : (m, n) ndarray
+        In any unit.
+    first, last : float or None
+        The ends [m]; a first end of None is left as it is.
+
+    Returns
+    -------
+    ndarray, ndarray
+        Places and values with those at the ends.
+    """
+    if len(places) == 1:
+        ends = [last] if first is None else [first, last]
+        return np.array(ends), np.repeat(values, len(ends), axis=1)
+
+    def beyond(a: int, b: int, place: float) -> Array:
+        share = (place - places[a]) / (places[b] - places[a])
+        drawn: Array = values[:, [a]] + share * (values[:, [b]] - values[:, [a]])
+        return drawn
+
+    middle, columns = [places], [values]
+    if first is not None:
+        middle, columns = [np.array([first]), *middle], [beyond(0, 1, first), *columns]
+    return np.concatenate([*middle, [last]]), np.hstack([*columns, beyond(-1, -2, last)])
+
+
+def softness(result: Result, time: float, fraction: float) -> Field:
+    """Enthalpy of the wax above the one at a liquid fraction: zero on that front.
+
+    Parameters
+    ----------
+    result : Result
+        The run.
+    time : float
+        When [s].
+    fraction : float
+        Liquid fraction [-]; 0 is the end of freezing.
+
+    Returns
+    -------
+    Field
+        [J/m3], over the wax.
+    """
+    wax = result.required_wax()
+    return on_wax(wax, result.enthalpy_at(time)[wax.cells] - enthalpy_at_fraction(wax.table, fraction))
+
+
+def finer(field: Field) -> Field:
+    """Put points between the points of a field, so that its isolines are smooth.
+
+    Parameters
+    ----------
+    field : Field
+        Values at points, all finite.
+
+    Returns
+    -------
+    Field
+        The same values with others between them: cubic, without new maxima or minima.
+
+    References
+    ----------
+    Fritsch, F. N. & Butland, J. (1984). A method for constructing local monotone piecewise cubic interpolants. SIAM
+    J. Sci. Stat. Comput. 5, 300-304.
+    """
+    x, z = (_between(places) for places in (field.x, field.z))
+    values = PchipInterpolator(field.x, field.values, axis=1)(x)
+    return replace(field, x=x, z=z, values=PchipInterpolator(field.z, values, axis=0)(z))
+
+
+def _between(places: Array) -> Array:
+    steps = np.arange((len(places) - 1) * _FINER + 1) / _FINER
+    finer_places: Array = np.interp(steps, np.arange(len(places)), places)
+    return finer_places

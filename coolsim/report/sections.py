@@ -1,0 +1,296 @@
+"""Temperature maps of the whole section at chosen times: one row for each run, one column for each time.
+
+After four times the rows start again below.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.cm import ScalarMappable
+from matplotlib.collections import LineCollection
+from matplotlib.colors import Normalize
+from matplotlib.figure import Figure, SubFigure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Patch, Rectangle
+from matplotlib.ticker import MaxNLocator
+
+from coolsim.report.figure import HALO, NORMAL, PAGE_WIDTH, SMALL, blank, colours, styled, titles_fit
+from coolsim.report.section_parts import (
+    Field,
+    box_air,
+    finer,
+    flaps,
+    gap_air,
+    outlines,
+    softness,
+    solved_parts,
+)
+from coolsim.report.wording import called, hours_minutes, in_units, temperature_text
+from coolsim.solve.result import Result
+from coolsim.units import System
+
+_MARGIN = 0.55
+_TITLE_LETTERS = 110
+_BOTTOM = 0.75
+_SIDES, _TITLES = 1.0, 0.75
+_MOST_COLUMNS = 4
+_WIDEST_PANEL, _NARROWEST = 3.4, 6.0
+_HATCH = "...."
+_LINE_HEIGHT = 0.09
+_POINTED_AT = {"glass": 0.78, "gap": 0.5, "board": 0.25}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Frame:
+    """What all panels of a figure share: limits and scales, in the units of the workshop."""
+
+    width: float
+    top: float
+    bench: float
+    length: float
+    unit: str
+    degrees: Normalize
+    units: System
+
+
+@styled
+def draw_sections(runs: Sequence[tuple[str, Result]], times: Sequence[float], *, units: System = "metric") -> Figure:
+    """Draw the temperature of the whole section, cut through the axis, at several times.
+
+    Parameters
+    ----------
+    runs : sequence of (str, Result)
+        Titles and results; one row of panels for each.
+    times : sequence of float
+        When [s]; one column for each. A run that ended before shows its last state and says so.
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    Figure
+        All panels with one scale of length and one of temperature. Solid line: the solid front; dashed line: the end
+        of freezing. Dotted areas are air that is filled in, not solved as cells: a gap straight from face to face,
+        the air of a box at its one temperature. Flaps are drawn as thick as the board beside the vessel.
+
+    Raises
+    ------
+    ValueError
+        If there is no run or no time, or a time lies before the pour.
+    """
+    if not runs or not len(times):
+        raise ValueError("a map needs at least one run and one time")
+    if min(times) < 0.0:
+        raise ValueError(f"{min(times):g} s is before the pour")
+    frame = _frame(runs, times, units)
+    columns = min(len(times), _MOST_COLUMNS)
+    parts = [times[at : at + columns] for at in range(0, len(times), columns)]
+    # Few columns would make giants of the panels.
+    panel = min((PAGE_WIDTH - _SIDES) / columns, _WIDEST_PANEL)
+    row = panel * frame.top / (2 * frame.width) + _TITLES
+    bands = [(title, result, part) for part in parts for title, result in runs]
+    figure = blank(width=max(_SIDES + panel * columns, _NARROWEST), height=_BOTTOM + row * len(bands))
+    ratios = [*([row] * len(bands)), _BOTTOM]
+    rows = figure.subfigures(len(ratios), 1, height_ratios=ratios, squeeze=False)[:, 0]
+    for band, (title, result, part) in zip(rows, bands, strict=False):
+        band.suptitle(titles_fit(title, _TITLE_LETTERS), fontsize=NORMAL + 1, fontweight="bold", x=0.01, ha="left")
+        panels = band.subplots(1, columns, squeeze=False, sharey=True)[0]
+        for axes in panels[len(part) :]:
+            axes.set_axis_off()
+        for column, (axes, time) in enumerate(zip(panels, part, strict=False)):
+            _panel(axes, result, time, frame, named=column == 0)
+            axes.set_xlabel(f"radius [{frame.unit}]")
+        panels[0].set_ylabel(f"height [{frame.unit}]")
+    _key(rows[-1], runs, frame)
+    return figure
+
+
+def _frame(runs: Sequence[tuple[str, Result]], times: Sequence[float], units: System) -> _Frame:
+    length, _, unit = in_units("length", units)
+    scale, offset, _ = in_units("temperature", units)
+    widths, tops, lowest, highest = [], [], [], []
+    for _, result in runs:
+        upright = _upright(result)
+        # Beside what stands upright there is always some room left for names.
+        widths.append(max(float(result.grid.r_edges[-1]), (1.0 + _MARGIN) * upright))
+        fields = [field for time in times for field in _fields(result, min(time, result.time[-1]))]
+        tops.append(max(float(field.z[-1]) for field in fields))
+        lowest.append(min(float(field.values.min()) for field in fields))
+        highest.append(max(float(field.values.max()) for field in fields))
+    low, high = scale * min(lowest) + offset, scale * max(highest) + offset
+    ticks = MaxNLocator(8).tick_values(low, high)
+    return _Frame(
+        width=length * max(widths) * 1.02,
+        top=length * max(tops) * 1.04,
+        bench=length * max(_bench_top(result) for _, result in runs),
+        length=length,
+        unit=unit,
+        degrees=Normalize(ticks[0], ticks[-1]),
+        units=units,
+    )
+
+
+def _upright(result: Result) -> float:
+    """Outer radius of what stands on the bench [m]."""
+    grid = result.grid
+    bench = [index for index, part in enumerate(result.parts) if part == "bench"]
+    stands = ((grid.block >= 0) & ~np.isin(grid.block, bench)).any(axis=0)
+    return float(grid.r_edges[np.flatnonzero(stands)[-1] + 1])
+
+
+def _bench_top(result: Result) -> float:
+    """Height of the bench [m]; 0 without one."""
+    grid = result.grid
+    bench = [index for index, part in enumerate(result.parts) if part == "bench"]
+    rows = np.flatnonzero(np.isin(grid.block, bench).any(axis=1))
+    return float(grid.z_edges[rows[-1] + 1]) if len(rows) else 0.0
+
+
+def _fields(result: Result, time: float) -> Iterator[Field]:
+    yield from box_air(result, time)
+    yield from gap_air(result, time)
+    yield from solved_parts(result, time)
+    yield from flaps(result, time)
+
+
+def _panel(axes: Axes, result: Result, time: float, frame: _Frame, *, named: bool) -> None:
+    ended = time > result.time[-1]
+    shown = min(time, float(result.time[-1]))
+    scale, offset, _ = in_units("temperature", frame.units)
+    for field in _fields(result, shown):
+        drawn = axes.pcolormesh(
+            frame.length * field.x,
+            frame.length * field.z,
+            scale * field.values + offset,
+            cmap=colours(),
+            norm=frame.degrees,
+            shading="gouraud",
+            rasterized=True,
+        )
+        drawn.set_gid(field.what)
+        if field.air:
+            _frame_round(axes, field, frame, hatch=_HATCH, linewidth=0.0, gid="air")
+        elif field.what == "flaps":
+            _frame_round(axes, field, frame, linewidth=0.6, gid="outlines")
+    stretches = [frame.length * np.column_stack(stretch) for stretch in outlines(result)]
+    axes.add_collection(LineCollection(stretches, colors="black", linewidths=0.6, capstyle="round", gid="outlines"))
+    if result.wax is not None:
+        ends = (
+            _front(axes, softness(result, shown, result.melt.feeds_above), frame, "front", "solid"),
+            _front(axes, softness(result, shown, 0.0), frame, "frozen", (0, (3, 1.5))),
+        )
+        _leaders(axes, [end for end in ends if end is not None], frame, side=1.0)
+    axes.set_aspect("equal")
+    axes.set_xlim(-frame.width, frame.width)
+    axes.set_ylim(0.0, frame.top)
+    axes.xaxis.set_major_formatter(lambda x, _: f"{abs(x):g}")
+    axes.xaxis.set_major_locator(MaxNLocator(5, steps=[1, 2, 2.5, 5, 10]))
+    axes.axvline(0.0, color="black", linewidth=0.4, dashes=(12, 3, 2, 3), zorder=1.5)
+    title = f"{hours_minutes(time)} h"
+    axes.set_title(f"{title} (ended {hours_minutes(shown)} h)" if ended else title, pad=3)
+    room = float(np.interp(shown, result.time, result.history.room))
+    axes.text(
+        0.985, 0.985, f"room\n{temperature_text(room, frame.units)}", transform=axes.transAxes, ha="right", va="top",
+        fontsize=SMALL,
+    )  # fmt: skip
+    if named:
+        _names(axes, result, frame)
+
+
+def _frame_round(axes: Axes, field: Field, frame: _Frame, **how: Any) -> None:
+    x, z = frame.length * field.x[[0, -1]], frame.length * field.z[[0, -1]]
+    axes.add_patch(Rectangle((x[0], z[0]), x[1] - x[0], z[1] - z[0], fill=False, **how))
+
+
+def _front(axes: Axes, lines: Field, frame: _Frame, name: str, dashes: object) -> tuple[str, float, float] | None:
+    """Draw a front; return its name and the place on its right where the name may point to [m]."""
+    if not lines.values.min() < 0.0 < lines.values.max():
+        return None
+    lines = finer(lines)
+    front = axes.contour(
+        frame.length * lines.x, frame.length * lines.z, lines.values, levels=[0.0], colors="black", linewidths=1.3,
+        linestyles=[dashes],
+    )  # fmt: skip
+    front.set_path_effects(list(HALO))
+    front.set_gid(name)
+    points = np.concatenate(front.get_paths()[0].to_polygons(closed_only=False)) / frame.length
+    # Among all that is about as far out, the point at mid-height: a front along the glass is no corner.
+    outermost = points[points[:, 0] > points[:, 0].max() - 0.02 * np.ptp(lines.x)]
+    x, z = outermost[np.argsort(outermost[:, 1])[len(outermost) // 2]]
+    return name, float(x), float(z)
+
+
+def _names(axes: Axes, result: Result, frame: _Frame) -> None:
+    """Name the parts in the first panel of a row, with leaders from the free room on the left."""
+    places: list[tuple[str, float, float]] = []
+    outermost: dict[str, Field] = {}
+    for field in (*solved_parts(result, 0.0), *gap_air(result, 0.0)[-1:], *flaps(result, 0.0)):
+        if field.what not in outermost or np.abs(field.x).max() > np.abs(outermost[field.what].x).max():
+            outermost[field.what] = field
+    for field in outermost.values():
+        bottom, top = float(field.z[0]), float(field.z[-1])
+        if field.what in ("wax", "bench"):
+            axes.text(
+                0.0, frame.length * 0.5 * (bottom + top), field.what, ha="center", va="center", fontsize=SMALL,
+                path_effects=list(HALO),
+            )  # fmt: skip
+            continue
+        # Leaders rise from the outermost part to the innermost, so that they do not cross.
+        share = _POINTED_AT.get(field.what, 0.5)
+        places.append((called(result, field.what), -_middle(field), bottom + share * (top - bottom)))
+    _leaders(axes, places, frame, side=-1.0)
+
+
+def _middle(field: Field) -> float:
+    """Radius in the middle of an upright part; near the edge of one that reaches over the axis [m]."""
+    outer = float(np.abs(field.x).max())
+    inner = float(np.abs(field.x).min())
+    return 0.5 * (inner + outer) if field.x[0] * field.x[-1] > 0 else 0.93 * outer
+
+
+def _leaders(axes: Axes, places: list[tuple[str, float, float]], frame: _Frame, *, side: float) -> None:
+    """Write names in a column in the room on one side, each with a line to its place."""
+    lowest = frame.bench
+    line = _LINE_HEIGHT * frame.top
+    for name, x, z in sorted(places, key=lambda place: place[2]):
+        height = max(frame.length * z, lowest + 0.55 * line)
+        lowest = height + 0.55 * line
+        axes.annotate(
+            name,
+            xy=(frame.length * x, frame.length * z),
+            xytext=(0.985 * side * frame.width, height),
+            fontsize=SMALL,
+            ha="left" if side < 0 else "right",
+            va="center",
+            path_effects=list(HALO),
+            arrowprops={"arrowstyle": "-", "linewidth": 0.6, "shrinkA": 1, "shrinkB": 0, "path_effects": list(HALO)},
+        )
+
+
+def _key(part: SubFigure | Figure, runs: Sequence[tuple[str, Result]], frame: _Frame) -> None:
+    """Draw the scale of temperature and say what the lines are."""
+    scale, legend = part.subplots(1, 2, width_ratios=[1.0, 1.0])
+    bar = part.colorbar(ScalarMappable(frame.degrees, colours()), cax=scale, orientation="horizontal")
+    scale.set_box_aspect(0.04)
+    bar.set_label(f"temperature [{in_units('temperature', frame.units)[2]}]")
+    bar.outline.set_linewidth(0.6)
+    legend.set_axis_off()
+    handles: list[Line2D | Patch] = []
+    shares = sorted({result.melt.feeds_above for _, result in runs if result.wax is not None})
+    if shares:
+        told = " or ".join(f"{100 * share:g}" for share in shares)
+        handles = [
+            Line2D([], [], color="black", linewidth=1.3, label=f"solid front: {told} % liquid left, wax has set"),
+            Line2D([], [], color="black", linewidth=1.3, linestyle=(0, (3, 1.5)), label="end of freezing"),
+        ]
+    if any(gap_air(result, 0.0) or box_air(result, 0.0) for _, result in runs):
+        handles.append(
+            Patch(facecolor="white", edgecolor="black", hatch=_HATCH, linewidth=0.4, label="air: filled in, not solved")
+        )
+    if handles:
+        legend.legend(handles=handles, loc="center left", ncols=1, borderaxespad=0.0, handlelength=3.2)
