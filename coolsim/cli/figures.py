@@ -8,8 +8,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coolsim.cli.options import Figure
+from coolsim.report.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
 from coolsim.report.figure import save_figure
 from coolsim.report.sections import draw_sections
+from coolsim.report.set_map import draw_set_map
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
@@ -40,9 +42,14 @@ def draw(
     (Figure, callable)
         Name of the figure, and what saves it under a path.
     """
-    points = [one.probes or None for one in scenarios]
+    # Points of one jar may lie outside the wax of another.
+    probes = scenarios[0].probes if all(one.probes == scenarios[0].probes for one in scenarios) else {}
     drawings: dict[Figure, Callable[[], Drawing]] = {
         Figure.TEMPERATURE_MAPS: lambda: draw_sections(runs, scenarios[0].map_times, units=units),
+        Figure.SET_TIMES: lambda: draw_set_map(runs, units=units),
+        Figure.COOLING_CURVES: lambda: draw_cooling_curves(runs, units=units, points=probes),
+        Figure.SOLID_FRONT: lambda: draw_fronts(runs, units=units),
+        Figure.HEAT_SHARES: lambda: draw_heat_shares(runs, units=units),
     }
     for name, drawing in drawings.items():
         if not only or name in only:

@@ -72,7 +72,7 @@ def compare(
 
     FILE.toml is a scenario; any number stand side by side. Without a file, coolsim runs the pair that comes with
     it: a jar on a wooden bench, and the same jar in a closed cardboard box. The temperature maps show the times
-    that the first scenario asks for.
+    that the first scenario asks for; the cooling curves are those of its points where all scenarios state the same.
     """
     outputs = outputs_of(figures=figures, no_figures=no_figures, only=only, format=format, csv=csv, save=save)
     scenarios = _read(files) if files else _pair()

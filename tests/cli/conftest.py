@@ -1,0 +1,60 @@
+import subprocess
+import sys
+
+import pytest
+from commands import coarse, environment
+from typer.testing import CliRunner
+
+from coolsim.cli import app
+
+
+@pytest.fixture
+def folder(tmp_path, monkeypatch):
+    """An empty current folder."""
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+@pytest.fixture
+def bare(folder):
+    """A scenario file in the current folder that runs quickly."""
+    path = folder / "bare.toml"
+    path.write_text(coarse("tumbler-bare.toml"), encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def boxed(folder):
+    path = folder / "boxed.toml"
+    path.write_text(coarse("tumbler-boxed.toml"), encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def coolsim(folder):
+    """Call a command in this process; an exception that coolsim did not mean fails the test."""
+
+    def call(*arguments):
+        result = CliRunner().invoke(app, [str(one) for one in arguments], prog_name="coolsim")
+        if result.exception is not None and not isinstance(result.exception, SystemExit):
+            raise result.exception
+        return result
+
+    return call
+
+
+@pytest.fixture
+def process(folder):
+    """Call a command as a process of its own."""
+
+    def call(*arguments, env=None, stdout=subprocess.PIPE, encoding="utf-8"):
+        return subprocess.run(
+            [sys.executable, "-m", "coolsim", *map(str, arguments)],
+            check=False,
+            stdout=stdout,
+            stderr=subprocess.PIPE,
+            encoding=encoding,
+            env=env or environment(),
+        )
+
+    return call

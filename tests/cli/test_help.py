@@ -1,0 +1,87 @@
+"""Every command and option explains itself, with an example, and the README knows them all."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from typer.main import get_command
+
+from coolsim.cli import app
+
+README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+COMMANDS = get_command(app).commands
+
+
+def test_the_commands_are_those_that_were_asked_for():
+    assert set(COMMANDS) == {"compare", "run", "redraw", "check", "new", "materials"}
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_command_has_a_text_and_an_example_that_calls_it(name):
+    command = COMMANDS[name]
+    assert len(command.help) > 30
+    assert len(command.get_short_help_str(limit=45)) <= 45
+    assert not command.get_short_help_str(limit=45).endswith("...")
+    assert f"coolsim {name}" in command.epilog
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_option_has_a_text(name):
+    for parameter in COMMANDS[name].params:
+        # Arguments that may be repeated are explained in the text of the command.
+        explained = parameter.help or (parameter.hidden and parameter.metavar in COMMANDS[name].help + "FILE.toml")
+        assert explained, f"{name}: {parameter.name}"
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_the_readme_shows_every_command(name):
+    assert f"coolsim {name}" in README
+
+
+@pytest.mark.parametrize("name", ["", *COMMANDS])
+def test_help_fits_a_terminal_of_80_columns(name, coolsim):
+    result = coolsim(*name.split(), "--help")
+    assert result.exit_code == 0
+    texts, _, examples = result.stdout.partition("  Example")
+    assert max(map(len, texts.splitlines())) <= 80
+    assert examples
+
+
+def test_the_version_is_that_of_the_package(coolsim):
+    import coolsim as package
+
+    assert coolsim("--version").stdout == f"coolsim {package.__version__}\n"
+
+
+HEAVY = ("numpy", "scipy", "matplotlib", "rich")
+
+
+# Newer releases of typer read the arguments of a command with pydantic, so that one comes with its help.
+@pytest.mark.parametrize(
+    ("arguments", "heavy"),
+    [(["--help"], (*HEAVY, "pydantic")), (["--version"], (*HEAVY, "pydantic")), (["compare", "--help"], HEAVY)],
+)
+def test_help_imports_nothing_heavy(arguments, heavy):
+    code = (
+        "import sys; from coolsim.cli import main\n"
+        "try: main()\n"
+        "except SystemExit: pass\n"
+        "print(sorted({name.partition('.')[0] for name in sys.modules}), file=sys.stderr)"
+    )
+    done = subprocess.run([sys.executable, "-c", code, *arguments], capture_output=True, text=True, check=True)
+    assert "'typer'" in done.stderr
+    for name in heavy:
+        assert f"'{name}'" not in done.stderr
+
+
+def test_a_run_without_figures_leaves_matplotlib_alone(bare):
+    code = (
+        "import sys; from coolsim.cli import main\n"
+        "try: main()\n"
+        "except SystemExit as end: assert not end.code\n"
+        "print('matplotlib' in sys.modules, 'numpy' in sys.modules, file=sys.stderr)"
+    )
+    command = [sys.executable, "-c", code, "run", str(bare), "--no-figures", "--quiet", "--csv", "bare.csv"]
+    done = subprocess.run(command, capture_output=True, text=True, check=True)
+    assert done.stderr.strip() == "False True"

@@ -1,0 +1,126 @@
+"""check and new."""
+
+import json
+import tomllib
+
+import pytest
+
+from coolsim.scenario import load_scenario
+
+
+def test_check_says_what_it_understood(coolsim, boxed, folder):
+    result = coolsim("check", "boxed.toml")
+    assert result.exit_code == 0
+    assert result.stdout.startswith("boxed.toml: fine\n")
+    for expected in ("78 mm × 86 mm", "soft-vegetable with 8 % fragrance", "poured at 65 °C", "closed box, gap 12 mm"):
+        assert expected in " ".join(result.stdout.split())
+    assert "shock limit of 42 K" in " ".join(result.stdout.split())
+    assert max(map(len, result.stdout.splitlines())) <= 80
+    assert sorted(path.name for path in folder.iterdir()) == ["boxed.toml"]
+
+
+def test_check_names_all_faults_of_all_files_and_the_fine_ones_too(coolsim, bare, boxed):
+    bare.write_text(bare.read_text().replace('"65 °C"', '"650 °C"').replace("diameter", "diamter"))
+    result = coolsim("check", "bare.toml", "boxed.toml", "missing.toml")
+    assert result.exit_code == 3
+    assert result.stdout.startswith("boxed.toml: fine\n")
+    assert "bare.toml: vessel.diamter: unknown key. Did you mean 'diameter'?" in result.stderr
+    assert "bare.toml: pour.temperature: found '650 °C', give a value from 0 °C to 120 °C." in result.stderr
+    assert "missing.toml: no such file." in result.stderr
+
+
+def test_check_for_machines(coolsim, bare):
+    bare.with_name("bad.toml").write_text("")
+    result = coolsim("check", "bare.toml", "bad.toml", "--json")
+    assert result.exit_code == 3
+    fine, bad = json.loads(result.stdout)["files"]
+    assert (fine["file"], fine["fine"], fine["faults"]) == ("bare.toml", True, [])
+    assert (bad["file"], bad["fine"]) == ("bad.toml", False)
+    assert bad["faults"][0].startswith("bad.toml: empty.")
+    assert result.stderr == ""
+
+
+def test_new_writes_a_scenario_that_checks_and_runs(coolsim, folder):
+    assert coolsim("new", "jar.toml").exit_code == 0
+    assert coolsim("check", "jar.toml").exit_code == 0
+    assert coolsim("run", "jar.toml", "--no-figures").exit_code == 0
+    # Every value has a comment or stands under one; a starter without comments is of no use.
+    assert (folder / "jar.toml").read_text(encoding="utf-8").count("#") > 15
+
+
+OPTIONS = {
+    "title": ("Mine", "title"),
+    "diameter": ("3 in", "vessel.diameter"),
+    "height": ("3 1/2 in", "vessel.height"),
+    "wall": ("4 mm", "vessel.wall"),
+    "base": ("9 mm", "vessel.base"),
+    "material": ("tinned-steel", "vessel.material"),
+    "wax": ("paraffin", "wax.kind"),
+    "fragrance-load": ("5 %", "wax.fragrance_load"),
+    "pour": ("170 F", "pour.temperature"),
+    "mass": ("180 g", "pour.mass"),
+    "support": ("granite", "support.material"),
+    "thickness": ("20 mm", "support.thickness"),
+    "gap": ("10 mm", "surround.gap"),
+    "headroom": ("20 mm", "surround.headroom"),
+    "flute": ("E", "surround.flute"),
+    "flaps": ("open", "surround.flaps"),
+    "room": ("68 F", "room.temperature"),
+    "units": ("us", "units"),
+}
+
+
+def test_every_option_of_new_is_a_value_of_the_file(coolsim, folder):
+    arguments = [part for name, (value, _) in OPTIONS.items() for part in (f"--{name}", value)]
+    assert coolsim("new", "jar.toml", "--box", *arguments).exit_code == 0
+    data = tomllib.loads((folder / "jar.toml").read_text(encoding="utf-8"))
+    for value, key in OPTIONS.values():
+        *table, name = key.split(".")
+        assert (data[table[0]] if table else data)[name] == value, key
+
+
+def test_this_test_knows_every_option_of_new():
+    from typer.main import get_command
+
+    from coolsim.cli import app
+
+    known = {name.replace("-", "_") for name in OPTIONS} | {"file", "box", "force", "quiet", "level", "volume"}
+    # typer lists --help itself only in some releases.
+    assert {parameter.name for parameter in get_command(app).commands["new"].params} - {"help"} == known
+
+
+@pytest.mark.parametrize(("option", "amount"), [("--level", "50 mm"), ("--volume", "200 mL")])
+def test_new_takes_the_fill_as_level_or_volume(option, amount, coolsim, folder):
+    assert coolsim("new", "jar.toml", option, amount).exit_code == 0
+    assert tomllib.loads((folder / "jar.toml").read_text("utf-8"))["pour"][option[2:]] == amount
+
+
+def test_new_does_not_replace_a_file_unless_forced(coolsim, folder):
+    jar = folder / "jar.toml"
+    jar.write_text("mine")
+    result = coolsim("new", "jar.toml")
+    assert result.exit_code == 4
+    assert "jar.toml: exists already" in result.stderr
+    assert "--force" in result.stderr
+    assert jar.read_text() == "mine"
+    assert coolsim("new", "jar.toml", "--force").exit_code == 0
+    assert load_scenario(jar).title
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "says"),
+    [
+        (["jar.txt"], 2, "ends in .toml"),
+        (["jar.toml", "--level", "5 cm", "--mass", "90 g"], 2, "give one of --level, --volume and --mass"),
+        (["jar.toml", "--diameter", "78"], 3, "vessel.diameter"),
+        (["jar.toml", "--wax", "soft-vegtable"], 3, "wax.kind"),
+        (["jar.toml", "--level", "90 mm"], 3, "rim"),
+        (["jar.toml", "--flaps", "ajar"], 2, "closed"),
+        (["nowhere/jar.toml"], 4, "no such folder"),
+    ],
+)
+def test_new_refuses_what_makes_no_scenario_and_writes_nothing(arguments, code, says, coolsim, folder):
+    result = coolsim("new", *arguments)
+    assert result.exit_code == code
+    assert says in result.stderr
+    assert list(folder.iterdir()) == []
