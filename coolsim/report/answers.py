@@ -14,6 +14,8 @@ from coolsim.units import System
 
 NOT_KNOWN = "–"
 _FIRST_MINUTE = 60.0
+HARD_SPACE = "\N{NO-BREAK SPACE}"
+"""Keeps a number and its unit in one line; the table puts an ordinary space in its place."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -185,11 +187,11 @@ def groups_of(runs: Sequence[Run], units: System) -> tuple[Group, ...]:
 
 
 def _reached(run: Run, time: float | None) -> str:
-    return f"not within {hours_minutes(run.result.time[-1])} h" if time is None else hours_minutes(time)
+    return f"not within {hours_minutes(run.result.time[-1])}{HARD_SPACE}h" if time is None else hours_minutes(time)
 
 
 def _moment(time: float) -> str:
-    return "in the first minute" if time < _FIRST_MINUTE else f"at {hours_minutes(time)} h"
+    return "in the first minute" if time < _FIRST_MINUTE else f"at {hours_minutes(time)}{HARD_SPACE}h"
 
 
 def _start(run: Run, part: str, units: System) -> str:
@@ -244,7 +246,7 @@ def _ledger(run: Run, _: System) -> str:
 
 def _ended(run: Run, _: System) -> str:
     why = "the wax was cool" if run.result.ended == "cool" else "the time was up"
-    return f"{hours_minutes(run.result.time[-1])} h: {why}"
+    return f"{hours_minutes(run.result.time[-1])}{HARD_SPACE}h: {why}"
 
 
 def answers_data(

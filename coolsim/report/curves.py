@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -42,6 +43,8 @@ _POINT = 1 / 72.0
 _LETTER = 0.62
 _LEVEL = 1.35
 _MARKERS = ("o", "s", "^", "D", "v", "P")
+_DOTTED = (0, (1, 1.5))
+_ROOM = "room"
 _EVENTS = (("rim_set", "rim set", "v"), ("top_closed", "top closed", "o"), ("fully_set", "fully set", "s"))
 _TITLE_LETTERS = 100
 
@@ -76,35 +79,51 @@ def draw_cooling_curves(
         If there is no run, one holds no wax, or a point is in the air.
     """
     longest = _longest(runs)
+    # The last name must end before the page does.
+    for _, result in runs:
+        for time, _, text in _events(result) if result.events is not None else ():
+            longest = max(longest, time + _HOUR * _width(text, longest))
     scale, offset, degree = in_units("temperature", units)
+    walls = {called(result, "glass") for _, result in runs if "glass" in result.parts}
+    wall = f"{walls.pop() if len(walls) == 1 else 'wall'} outside"
     curves = [
-        {name: scale * values + offset for name, values in _temperatures(result, points).items()} for _, result in runs
+        {name: scale * values + offset for name, values in _temperatures(result, points, wall).items()}
+        for _, result in runs
     ]
     highest = max(float(values.max()) for found in curves for values in found.values())
     lowest = min(float(values.min()) for found in curves for values in found.values())
-    names = list(dict.fromkeys(name for found in curves for name in found))
+    names = [*dict.fromkeys(name for found in curves for name in found if name != _ROOM), _ROOM]
     figure = blank(height=2.6 * len(runs) + 0.9)
     panels = figure.subplots(len(runs), 1, squeeze=False, sharex=True)[:, 0]
     handles: dict[str, Line2D] = {}
     for axes, (title, result), found in zip(panels, runs, curves, strict=True):
         hours = result.time / _HOUR
         for name, values in found.items():
-            number = names.index(name) % len(INKS)
+            number = names.index(name)
             (handles[name],) = axes.plot(
-                hours, values, color=INKS[number], linestyle=DASHES[number], marker=_MARKERS[number], markersize=3.2,
-                markevery=_spread(hours, longest / _HOUR, number), label=plain_text(name), gid=name,
+                hours, values, label=plain_text(name), gid=name, **_look(number), markersize=3.2,
+                marker=_MARKERS[number % len(_MARKERS)],
+                markevery=_spread(hours, longest / _HOUR, number % len(_MARKERS)),
             )  # fmt: skip
         time_axis(axes, longest)
         axes.set_ylabel(f"temperature [{degree}]")
         margin = 0.04 * (highest - lowest)
         axes.set_ylim(lowest - margin, highest + margin)
-        levels = _event_lines(axes, result, longest)
+        levels = _event_lines(axes, result, longest) if result.events is not None else 0
         axes.set_title(
             titles_fit(title, _TITLE_LETTERS), loc="left", fontweight="bold", pad=4 + levels * _LEVEL * SMALL
         )
         _end_of_run(axes, result, longest)
     figure.legend(handles=[handles[name] for name in names], loc="outside lower center", ncols=4, handlelength=3.4)
     return figure
+
+
+def _look(number: int) -> dict[str, Any]:
+    """Colour and dashes of a line; no two of the first 36 are alike."""
+    return {
+        "color": INKS[number % len(INKS)],
+        "linestyle": DASHES[(number + number // len(INKS)) % len(DASHES)],
+    }
 
 
 def _longest(runs: Sequence[tuple[str, Result]]) -> float:
@@ -114,14 +133,14 @@ def _longest(runs: Sequence[tuple[str, Result]]) -> float:
     return _AFTER_END * max(float(result.time[-1]) for _, result in runs)
 
 
-def _temperatures(result: Result, points: Mapping[str, tuple[float, float]] | None) -> dict[str, Array]:
+def _temperatures(result: Result, points: Mapping[str, tuple[float, float]] | None, wall: str) -> dict[str, Array]:
     """Temperatures by name [°C]."""
     places = points or usual_points(result.required_wax())
     found = {name: temperature_of_point(result, r, z) for name, (r, z) in places.items()}
     outside = outside_of_wall(result)
     if outside is not None:
-        found[f"{called(result, 'glass')} outside"] = outside
-    found["room"] = np.asarray(result.history.room)
+        found[wall] = outside
+    found[_ROOM] = np.asarray(result.history.room)
     return found
 
 
@@ -134,30 +153,34 @@ def _spread(hours: Array, longest: float, number: int) -> list[int]:
 
 def _event_lines(axes: Axes, result: Result, longest: float) -> int:
     """Draw upright lines at the events, named above the axes on as many levels as needed; return how many."""
-    events = result.events
-    if events is None:
-        return 0
-    # Width of a label in hours: letters times their mean width, over the width of the axes.
-    letter = _LETTER * SMALL * _POINT / (PAGE_WIDTH - 1.0) * longest / _HOUR
     ends: list[float] = []
-    for field, name, _ in _EVENTS:
-        time = getattr(events, field)
-        if time is None:
-            continue
+    # From the last to the first: of two names that are too close the earlier goes up, so its line crosses neither.
+    for time, field, text in reversed(_events(result)):
         hour = time / _HOUR
-        text = f"{name} {hours_minutes(time)}"
-        wide = letter * len(text)
-        left = hour + wide > longest / _HOUR
-        start, end = (hour - wide, hour) if left else (hour, hour + wide)
-        level = next((level for level, taken in enumerate(ends) if taken <= start), len(ends))
-        ends[level : level + 1] = [end + letter]
-        axes.axvline(hour, color="black", linewidth=0.9, linestyle=(0, (1, 1.5)), zorder=1, gid=field)
+        end = hour + _width(text, longest)
+        level = next((level for level, start in enumerate(ends) if end <= start), len(ends))
+        ends[level : level + 1] = [hour]
+        axes.axvline(hour, color="black", linewidth=0.9, linestyle=_DOTTED, zorder=1, gid=field)
         axes.annotate(
             text, xy=(hour, 1.0), xycoords=("data", "axes fraction"), xytext=(0, 2 + level * _LEVEL * SMALL),
-            textcoords="offset points", ha="right" if left else "left", va="bottom", fontsize=SMALL,
-            annotation_clip=False,
+            textcoords="offset points", ha="left", va="bottom", fontsize=SMALL, annotation_clip=False,
+            arrowprops={
+                "arrowstyle": "-", "linestyle": _DOTTED, "linewidth": 0.9, "shrinkA": 0, "shrinkB": 0,
+                "relpos": (0.0, 0.0),
+            },
         )  # fmt: skip
     return len(ends)
+
+
+def _events(result: Result) -> list[tuple[float, str, str]]:
+    """List times [s], fields and names of the events that a run has reached, in order of time."""
+    times = ((getattr(result.events, field), field, name) for field, name, _ in _EVENTS)
+    return sorted((time, field, f"{name} {hours_minutes(time)}") for time, field, name in times if time is not None)
+
+
+def _width(text: str, longest: float) -> float:
+    """Width of a name above a panel as wide as the page, with a letter's space behind it [h]."""
+    return (len(text) + 1) * _LETTER * SMALL * _POINT / (PAGE_WIDTH - 1.0) * longest / _HOUR
 
 
 def _end_of_run(axes: Axes, result: Result, longest: float) -> None:
@@ -202,7 +225,7 @@ def draw_fronts(runs: Sequence[tuple[str, Result]], *, units: System = "metric")
     handles = []
     for number, (title, result) in enumerate(runs):
         hours = result.time / _HOUR
-        look = {"color": INKS[number % len(INKS)], "linestyle": DASHES[number % len(DASHES)]}
+        look = _look(number)
         fraction = 100.0 * result.solid_fraction()
         (line,) = solid.plot(hours, fraction, label=titles_fit(title, 60).replace("\n", " "), gid="solid", **look)
         handles.append(line)
@@ -273,7 +296,7 @@ def draw_heat_shares(runs: Sequence[tuple[str, Result]], *, units: System = "met
         ends = [float(100.0 * shares[path][-1]) for path in PATHS]
         heights = _apart(ends, 7.5)
         for number, path in enumerate(PATHS):
-            look = {"color": INKS[number], "linestyle": DASHES[number]}
+            look = _look(number)
             axes.plot(result.time / _HOUR, 100.0 * shares[path], gid=path, **look)
             if np.isfinite(ends[number]):
                 axes.annotate(

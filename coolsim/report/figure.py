@@ -150,11 +150,13 @@ def time_axis(axes: Axes, longest: float) -> None:
     step = next((step for step in _TICK_STEPS if hours / step <= _MOST_TICKS), _TICK_STEPS[-1])
     axes.xaxis.set_major_locator(MultipleLocator(step))
     axes.xaxis.set_major_formatter(FuncFormatter(lambda hour, _: hours_minutes(hour * _HOUR)))
+    # Panels below each other share their axis, but each has its figures beside its name.
+    axes.tick_params(labelbottom=True)
     axes.set_xlabel("time since the pour [h:mm]")
 
 
-def titles_fit(title: str, letters: int) -> str:
-    """Break a title into lines and shorten it if it needs more than two.
+def titles_fit(title: str, letters: int, *, lines: int = 2) -> str:
+    """Break a title into lines and shorten it if it needs too many.
 
     Parameters
     ----------
@@ -162,14 +164,15 @@ def titles_fit(title: str, letters: int) -> str:
         Title of a run.
     letters : int
         Letters that fit beside each other [-].
+    lines : int
+        Most lines [-].
 
     Returns
     -------
     str
-        One or two lines. A dollar sign stands for itself, not for a formula.
+        The lines. A dollar sign stands for itself, not for a formula.
     """
-    lines = textwrap.wrap(title, max(letters, 8), max_lines=2, placeholder=" …")
-    return plain_text("\n".join(lines))
+    return plain_text("\n".join(textwrap.wrap(title, max(letters, 8), max_lines=lines, placeholder=" …")))
 
 
 def plain_text(text: str) -> str:

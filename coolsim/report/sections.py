@@ -35,7 +35,7 @@ from coolsim.solve.result import Result
 from coolsim.units import System
 
 _MARGIN = 0.55
-_TITLE_LETTERS = 110
+_LETTERS_PER_INCH = 11
 _BOTTOM = 0.75
 _SIDES, _TITLES = 1.0, 0.75
 _MOST_COLUMNS = 4
@@ -74,7 +74,8 @@ def draw_sections(runs: Sequence[tuple[str, Result]], times: Sequence[float], *,
     Returns
     -------
     Figure
-        All panels with one scale of length and one of temperature. Solid line: the solid front; dashed line: the end
+        All panels with one scale of temperature, and those of a row with one of length; more than four times are
+        carried on below. Solid line: the solid front; dashed line: the end
         of freezing. Dotted areas are air that is filled in, not solved as cells: a gap straight from face to face,
         the air of a box at its one temperature. Flaps are drawn as thick as the board beside the vessel.
 
@@ -88,7 +89,7 @@ def draw_sections(runs: Sequence[tuple[str, Result]], times: Sequence[float], *,
     if min(times) < 0.0:
         raise ValueError(f"{min(times):g} s is before the pour")
     frame = _frame(runs, times, units)
-    columns = min(len(times), _MOST_COLUMNS)
+    columns = -(-len(times) // -(-len(times) // _MOST_COLUMNS))
     parts = [times[at : at + columns] for at in range(0, len(times), columns)]
     # Few columns would make giants of the panels.
     panel = min((PAGE_WIDTH - _SIDES) / columns, _WIDEST_PANEL)
@@ -98,7 +99,13 @@ def draw_sections(runs: Sequence[tuple[str, Result]], times: Sequence[float], *,
     ratios = [*([row] * len(bands)), _BOTTOM]
     rows = figure.subfigures(len(ratios), 1, height_ratios=ratios, squeeze=False)[:, 0]
     for band, (title, result, part) in zip(rows, bands, strict=False):
-        band.suptitle(titles_fit(title, _TITLE_LETTERS), fontsize=NORMAL + 1, fontweight="bold", x=0.01, ha="left")
+        band.suptitle(
+            titles_fit(title, int(_LETTERS_PER_INCH * figure.get_figwidth()), lines=1),
+            fontsize=NORMAL + 1,
+            fontweight="bold",
+            x=0.01,
+            ha="left",
+        )
         panels = band.subplots(1, columns, squeeze=False, sharey=True)[0]
         for axes in panels[len(part) :]:
             axes.set_axis_off()
@@ -123,7 +130,7 @@ def _frame(runs: Sequence[tuple[str, Result]], times: Sequence[float], units: Sy
         lowest.append(min(float(field.values.min()) for field in fields))
         highest.append(max(float(field.values.max()) for field in fields))
     low, high = scale * min(lowest) + offset, scale * max(highest) + offset
-    ticks = MaxNLocator(8).tick_values(low, high)
+    ticks = MaxNLocator(10, steps=[1, 2, 5, 10]).tick_values(low, high)
     return _Frame(
         width=length * max(widths) * 1.02,
         top=length * max(tops) * 1.04,
@@ -255,11 +262,17 @@ def _middle(field: Field) -> float:
 
 def _leaders(axes: Axes, places: list[tuple[str, float, float]], frame: _Frame, *, side: float) -> None:
     """Write names in a column in the room on one side, each with a line to its place."""
-    lowest = frame.bench
-    line = _LINE_HEIGHT * frame.top
-    for name, x, z in sorted(places, key=lambda place: place[2]):
-        height = max(frame.length * z, lowest + 0.55 * line)
-        lowest = height + 0.55 * line
+    line = 1.1 * _LINE_HEIGHT * frame.top
+    places = sorted(places, key=lambda place: place[2])
+    heights: list[float] = []
+    for _, _, z in places:
+        heights.append(max(frame.length * z, heights[-1] + line if heights else frame.bench + 0.5 * line))
+    # On the right the temperature of the room stands on top.
+    limit = frame.top - (3.0 if side > 0 else 0.5) * line
+    for index in reversed(range(len(heights))):
+        heights[index] = min(heights[index], limit)
+        limit = heights[index] - line
+    for (name, x, z), height in zip(places, heights, strict=True):
         axes.annotate(
             name,
             xy=(frame.length * x, frame.length * z),

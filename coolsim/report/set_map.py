@@ -28,10 +28,11 @@ _HOUR = 3600.0
 _COLUMNS = {1: 1, 2: 2, 4: 2}
 _WIDEST_PANEL = 4.4
 _SCALE = 0.9
+_LETTERS_PER_INCH = 10
 _BESIDE = 0.7
 _LABEL = (0.34, 0.16)
 _LAST_LABEL = (0.95, 0.34)
-_LAST_BELOW = 0.2
+_MARK = (0.2, 0.2)
 
 
 @styled
@@ -69,17 +70,22 @@ def draw_set_map(runs: Sequence[tuple[str, Result]], *, units: System = "metric"
     radius = length * max(float(wax.r_edges[-1]) for wax in bodies) * 1.14
     depth = length * max(float(wax.z_edges[-1]) for wax in bodies)
     scale = (width - _BESIDE) / (2 * radius)
-    figure = blank(width=width * columns + _SCALE, height=rows * (1.14 * depth * scale + 0.95) + 0.2)
+    titles = [titles_fit(title, int(width * _LETTERS_PER_INCH)) for title, _ in runs]
+    soft = any(np.isnan(one).any() for one in times)
+    around = 0.95 + 0.2 * any("\n" in title for title in titles)
+    figure = blank(
+        width=width * columns + _SCALE, height=rows * (1.14 * depth * scale + around) + (0.6 if soft else 0.2)
+    )
     grid = figure.subplots(rows, columns, squeeze=False, sharey=True)
     panels = grid.ravel()
     for empty in panels[len(runs) :]:
         empty.set_axis_off()
     panels = panels[: len(runs)]
-    for axes, (title, result), set_time in zip(panels, runs, times, strict=True):
+    for axes, title, (_, result), set_time in zip(panels, titles, runs, times, strict=True):
         axes.set_xlim(-radius, radius)
         axes.set_ylim(-0.07 * depth, 1.07 * depth)
         _panel(axes, result, set_time, hours, length=length, scale=scale)
-        axes.set_title(titles_fit(title, int(width * 11)), fontweight="bold")
+        axes.set_title(title, fontweight="bold")
         axes.set_xlabel(f"radius [{unit}]")
     for axes in grid[:, 0]:
         axes.set_ylabel(f"height above wax bottom [{unit}]")
@@ -87,7 +93,7 @@ def draw_set_map(runs: Sequence[tuple[str, Result]], *, units: System = "metric"
     bar.set_label("set at [h:mm since the pour]")
     bar.ax.yaxis.set_major_locator(MultipleLocator(_step(latest, _MOST_TICKS) / _HOUR))
     bar.ax.yaxis.set_major_formatter(FuncFormatter(lambda hour, _: hours_minutes(hour * _HOUR)))
-    if any(np.isnan(one).any() for one in times):
+    if soft:
         hatched = Patch(facecolor="white", edgecolor="black", hatch="////", label="still soft when the run ended")
         figure.legend(handles=[hatched], loc="outside lower center")
     return figure
@@ -122,8 +128,9 @@ def _panel(axes: Axes, result: Result, set_time: Array, hours: Normalize, *, len
     stretches = [length * np.column_stack([x, z - wax.bottom]) for x, z in outlines(result)]
     axes.add_collection(LineCollection(stretches, colors="black", linewidths=0.7, gid="outlines"))
     axes.axvline(0.0, color="black", linewidth=0.4, dashes=(12, 3, 2, 3), zorder=1.5)
-    taken = _last_liquid(axes, result, length, scale)
-    _isochrones(axes, result, set_time, taken, hours, length=length, scale=scale)
+    lines = _isochrones(axes, result, set_time, hours, length=length, scale=scale)
+    taken = _last_liquid(axes, result, lines, length=length, scale=scale)
+    _name_isochrones(axes, result, lines, taken, length=length, scale=scale)
     axes.set_aspect("equal")
     axes.xaxis.set_major_formatter(lambda x, _: f"{abs(x):g}")
     axes.xaxis.set_major_locator(MaxNLocator(5, steps=[1, 2, 2.5, 5, 10]))
@@ -132,45 +139,18 @@ def _panel(axes: Axes, result: Result, set_time: Array, hours: Normalize, *, len
 _Box = tuple[float, float, float, float]
 
 
-def _last_liquid(axes: Axes, result: Result, length: float, scale: float) -> list[_Box]:
-    """Mark and name the place that sets last; return the boxes that this takes up, in inches."""
-    wax, events = result.required_wax(), result.events
-    if events is None:
-        return []
-    r, z = events.last_liquid
-    # The innermost ring of cells stands for the axis.
-    r = 0.0 if r <= wax.r[0] else r
-    depth = float(wax.z_edges[-1])
-    axes.plot(
-        length * np.unique([-r, r]), length * np.full(len({-r, r}), z), linestyle="none", marker="P", markersize=7,
-        color="white", markeredgecolor="black", markeredgewidth=0.8, zorder=4, gid="last liquid",
-    )  # fmt: skip
-    when = events.fully_set
-    told = "softest place\nat the end" if when is None else f"last liquid\n{hours_minutes(when)} h"
-    below = z > 0.5 * depth
-    at = z + (-_LAST_BELOW if below else _LAST_BELOW) * depth
-    axes.text(
-        0.0, length * at, told, ha="center", va="center", fontsize=SMALL, fontweight="bold", path_effects=list(HALO),
-        zorder=5, linespacing=1.05,
-    )  # fmt: skip
-    marks = [(length * x * scale, length * z * scale, 0.2, 0.2) for x in (-r, r)]
-    return [(0.0, length * at * scale, *_LAST_LABEL), *marks]
-
-
 def _isochrones(
-    axes: Axes, result: Result, set_time: Array, taken: list[_Box], hours: Normalize, *, length: float, scale: float
-) -> None:
-    """Draw lines of equal time and write on each when that is, where there is most room."""
+    axes: Axes, result: Result, set_time: Array, hours: Normalize, *, length: float, scale: float
+) -> list[tuple[float, Array]]:
+    """Draw lines of equal time; return each time [s] and the points of its line, in inches."""
     wax = result.required_wax()
     finite = set_time[np.isfinite(set_time)]
+    if not len(finite):
+        return []
     step = _step(float(hours.vmax or 1.0) * _HOUR, _MOST_LINES)
-    levels = [
-        level
-        for level in np.arange(step, 1000 * step, step)
-        if finite.min(initial=np.inf) < level < finite.max(initial=0.0)
-    ]
-    if not levels:
-        return
+    levels = step * np.arange(np.floor(finite.min() / step) + 1, np.ceil(finite.max() / step))
+    if not len(levels):
+        return []
     field = on_wax(wax, set_time)
     if np.isfinite(set_time).all():
         field = finer(field)
@@ -180,18 +160,57 @@ def _isochrones(
     )  # fmt: skip
     drawn.set_path_effects(list(HALO))
     drawn.set_gid("isochrones")
-    radius, depth = length * float(wax.r_edges[-1]), length * float(wax.z_edges[-1])
-    inside = (scale * radius - 0.5 * _LABEL[0], scale * depth - 0.5 * _LABEL[1])
+    paths = (scale * np.asarray(path.vertices, dtype=float).reshape(-1, 2) for path in drawn.get_paths())
+    return [(float(level), points) for level, points in zip(levels, paths, strict=True)]
+
+
+def _last_liquid(
+    axes: Axes, result: Result, lines: list[tuple[float, Array]], *, length: float, scale: float
+) -> list[_Box]:
+    """Mark and name the place that sets last; return the boxes that this takes up, in inches."""
+    wax, events = result.required_wax(), result.events
+    if events is None:
+        return []
+    r, z = events.last_liquid
+    # The innermost ring of cells stands for the axis.
+    r = 0.0 if r <= wax.r[0] else r
+    places = np.unique([-r, r])
+    axes.plot(
+        length * places, length * np.full(len(places), z), linestyle="none", marker="P", markersize=7,
+        color="white", markeredgecolor="black", markeredgewidth=0.8, zorder=4, gid="last liquid",
+    )  # fmt: skip
+    marks = [(length * x * scale, length * z * scale, *_MARK) for x in places]
+    # On the axis, above or below the mark, where the name is clearest of the lines.
+    top = length * scale * float(wax.z_edges[-1])
+    heights = np.linspace(0.5 * _LAST_LABEL[1], max(top - 0.5 * _LAST_LABEL[1], 0.5 * _LAST_LABEL[1]), 60)
+    points = np.concatenate([np.zeros((0, 2)), *(points for _, points in lines)])
+    boxes = [*((x, y, 0.06, 0.06) for x, y in points), *marks]
+    clear = [min(_room(0.0, at, boxes, _LAST_LABEL), 1.2) - 0.3 * abs(at - marks[0][1]) / top for at in heights]
+    at = float(heights[int(np.argmax(clear))])
+    when = events.fully_set
+    told = "softest place\nat the end" if when is None else f"last liquid\n{hours_minutes(when)} h"
+    axes.text(
+        0.0, at / scale, told, ha="center", va="center", fontsize=SMALL, fontweight="bold", path_effects=list(HALO),
+        zorder=5, linespacing=1.05,
+    )  # fmt: skip
+    return [(0.0, at, *_LAST_LABEL), *marks]
+
+
+def _name_isochrones(
+    axes: Axes, result: Result, lines: list[tuple[float, Array]], taken: list[_Box], *, length: float, scale: float
+) -> None:
+    """Write on each line when it is, where there is most room; a line without room stays without a name."""
+    wax = result.required_wax()
+    radius, depth = length * scale * float(wax.r_edges[-1]), length * scale * float(wax.z_edges[-1])
     taken = list(taken)
-    for level, path in zip(drawn.levels, drawn.get_paths(), strict=True):
-        points = scale * np.asarray(path.vertices, dtype=float)
-        points = points[
-            (np.abs(points[:, 0]) < inside[0]) & (points[:, 1] < inside[1]) & (points[:, 1] > 0.5 * _LABEL[1])
-        ]
-        room = np.array([_room(x, z, taken) for x, z in points])
+    for level, points in lines:
+        inside = (np.abs(points[:, 0]) < radius - 0.5 * _LABEL[0]) & (
+            np.abs(points[:, 1] - 0.5 * depth) < 0.5 * (depth - _LABEL[1])
+        )
+        room = np.array([_room(x, z, taken, _LABEL) for x, z in points[inside]])
         if not len(room) or room.max() < 1.0:
             continue
-        x, z = points[int(np.argmax(np.minimum(room, 3.0)))]
+        x, z = points[inside][int(np.argmax(np.minimum(room, 3.0)))]
         taken.append((x, z, *_LABEL))
         axes.text(
             x / scale, z / scale, hours_minutes(level), ha="center", va="center", fontsize=SMALL,
@@ -199,10 +218,9 @@ def _isochrones(
         )  # fmt: skip
 
 
-def _room(x: float, z: float, taken: Sequence[_Box]) -> float:
-    """How clear of everything written a label would be: 1 is touching the nearest."""
+def _room(x: float, z: float, taken: Sequence[_Box], size: tuple[float, float]) -> float:
+    """How clear of everything drawn a label would be: 1 is touching the nearest."""
     clear = (
-        max(abs(x - a) / (0.5 * (wide + _LABEL[0])), abs(z - b) / (0.5 * (high + _LABEL[1])))
-        for a, b, wide, high in taken
+        max(abs(x - a) / (0.5 * (wide + size[0])), abs(z - b) / (0.5 * (high + size[1]))) for a, b, wide, high in taken
     )
     return min(itertools.chain([9.0], clear))

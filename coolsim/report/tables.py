@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from coolsim.model.jar import Jar
-from coolsim.report.answers import Run, answers_data, groups_of, runs_of
+from coolsim.report.answers import HARD_SPACE, Run, answers_data, groups_of, runs_of
 from coolsim.report.wording import CAUTION, in_units
 from coolsim.solve.curves import (
     PATHS,
@@ -95,7 +95,7 @@ def _block(runs: Sequence[Run], units: System) -> str:
         lines += _wrapped(group.heading, len(rule))
         for row in group.rows:
             lines += _row(row.label, [row.cell(run, units) for run in runs], width)
-    return "\n".join(line.rstrip() for line in (*lines, rule))
+    return "\n".join(line.rstrip().replace(HARD_SPACE, " ") for line in (*lines, rule))
 
 
 def _row(label: str, cells: Sequence[str], width: int) -> list[str]:

@@ -58,7 +58,8 @@ def temperature_of_point(result: Result, r: float, z: float) -> Array:
     Returns
     -------
     (nt,) ndarray
-        Temperature [°C], straight between the middles of cells of the same block and beyond the outermost ones.
+        Temperature [°C], straight between the middles of cells of the same block and beyond the outermost ones; on
+        the axis that of the innermost cell.
 
     Raises
     ------
@@ -75,7 +76,10 @@ def temperature_of_point(result: Result, r: float, z: float) -> Array:
         )
     rows, columns = np.nonzero(grid.block == block)
     rows, columns = np.unique(rows), np.unique(columns)
-    up, across = _weights(grid.z[rows], height), _weights(grid.r[columns], r)
+    # Round the axis a profile is flat: drawn on straight, it would overshoot where the last liquid freezes.
+    middles = grid.r[columns]
+    across = _weights(middles, max(r, middles[0]) if grid.r_edges[columns[0]] == 0.0 else r)
+    up = _weights(grid.z[rows], height)
     index = np.full(grid.block.shape, -1)
     index[grid.row, grid.column] = np.arange(len(grid.row))
     temperature = np.zeros(len(result.time))
