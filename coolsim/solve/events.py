@@ -216,7 +216,7 @@ def close_ledger(network: Network, history: History) -> Ledger:
     if problem.nodes:
         capacity = np.array([node.capacity for node in problem.nodes])
         stored = stored + history.nodes @ capacity + history.owed.sum(axis=1)
-    to_room = history.lost.sum(axis=1) - history.to_nodes - history.released
+    to_room = history.lost.sum(axis=1) - history.to_nodes.sum(axis=1) - history.released
     leaving = [index for index, link in enumerate(problem.node_links) if ROOM in link.ends]
     to_room = to_room + history.carried[:, leaving].sum(axis=1)
     given_off = stored[0] - stored

@@ -22,9 +22,9 @@ class FaceState:
     Parameters
     ----------
     surface, surface_rate : (m,) ndarray
-        Temperatures of the faces in the middle of the last step [°C] and their rates [K/s].
-    age : float
-        How long ago that was [s].
+        Temperatures of the faces when they were last known [°C] and their rates [K/s].
+    known_at : float
+        When that was [s]; 0 before the first step.
     gaps : tuple of (float, float)
         Mean temperatures of the two faces of each air gap [°C].
     nodes : (k,) ndarray
@@ -35,7 +35,7 @@ class FaceState:
 
     surface: Array
     surface_rate: Array
-    age: float
+    known_at: float
     gaps: tuple[tuple[float, float], ...]
     nodes: Array
     owed: Array
@@ -144,7 +144,7 @@ class Surroundings:
         """
         return float(self._room(time)) if callable(self._room) else float(self._room)
 
-    def exchange(self, state: FaceState, half_geometry: Array, time: float, dt: float) -> Exchange:
+    def exchange(self, state: FaceState, half_geometry: Array, when: float, dt: float) -> Exchange:
         """Laws of the faces for one step.
 
         Parameters
@@ -153,18 +153,17 @@ class Surroundings:
             Temperatures outside the cells.
         half_geometry : (m,) ndarray
             Conductance from cell to face [W/K].
-        time, dt : float
-            Start and length of the step [s].
+        when, dt : float
+            Time for which the laws are wanted, and length of the step [s].
 
         Returns
         -------
         Exchange
-            Coefficients at the middle of the step, nodes at its end.
+            Coefficients at that time, nodes at the end of the step.
         """
         faces = self._faces
-        middle = time + 0.5 * dt
-        room = self.room(middle)
-        surface = state.surface + (0.5 * dt + state.age) * state.surface_rate
+        room = self.room(when)
+        surface = state.surface + (when - state.known_at) * state.surface_rate
         before = np.array([room, *state.nodes.tolist(), *self._numbers])
         film, radiative = self._coefficients(surface, before)
         convected, radiated = film * faces.area, radiative * faces.area
@@ -172,7 +171,7 @@ class Surroundings:
         after = np.array([room, *nodes.tolist(), *self._numbers])
         air = after.take(self._air)
         for part, profile in self._profiles:
-            air[part] = profile(faces.r[part], faces.z[part], middle)
+            air[part] = profile(faces.r[part], faces.z[part], when)
         both = convected + radiated
         if self._radiates:
             outside = (convected * air + radiated * after.take(self._sees)) / np.maximum(both, _NO_EXCHANGE)
@@ -241,9 +240,9 @@ class Surroundings:
         return weight[1:count], heat[1:count]
 
     def settle(
-        self, state: FaceState, exchange: Exchange, leaving: Array, face_cell: Array, dt: float
-    ) -> tuple[FaceState, float]:
-        """Temperatures outside the cells after a step, gaps excepted, and the heat the faces gave to the nodes.
+        self, state: FaceState, exchange: Exchange, leaving: Array, face_cell: Array, when: float
+    ) -> tuple[FaceState, Array]:
+        """Temperatures outside the cells after a step, gaps and heat owed excepted.
 
         Parameters
         ----------
@@ -252,18 +251,18 @@ class Surroundings:
         exchange : Exchange
             Its laws.
         leaving : (m,) ndarray
-            Mean heat flow out of the cells through their faces [W].
+            Heat flow out of the cells through their faces [W].
         face_cell : (m,) ndarray
-            Mean temperature of the cells behind the faces [°C].
-        dt : float
-            Length of the step [s].
+            Temperature of the cells behind the faces [°C].
+        when : float
+            Time for which these hold [s].
 
         Returns
         -------
         FaceState
             After the step.
-        float
-            Heat from faces to nodes [J].
+        (k,) ndarray
+            Heat flow from the faces to each node [W].
 
         Notes
         -----
@@ -271,19 +270,18 @@ class Surroundings:
         `owed` and enters the nodes' next step, so no heat gets lost between the two.
         """
         surface = face_cell - leaving / exchange.to_face
-        owed, to_nodes = state.owed, 0.0
+        arriving = exchange.nodes
         if len(self._capacity):
             weight, heat = self._gathered(exchange.convected, exchange.radiated, surface)
-            arrived = dt * (heat - weight * exchange.nodes)
-            to_nodes = float(arrived.sum())
-            owed = state.owed + arrived - exchange.given
-        between = state.age + 0.5 * dt
+            arriving = heat - weight * exchange.nodes
         after = FaceState(
             surface=surface,
-            surface_rate=(surface - state.surface) / between if state.age else np.zeros_like(surface),
-            age=0.5 * dt,
+            surface_rate=(surface - state.surface) / (when - state.known_at)
+            if state.known_at
+            else np.zeros_like(surface),
+            known_at=when,
             gaps=state.gaps,
             nodes=exchange.nodes,
-            owed=owed,
+            owed=state.owed,
         )
-        return after, to_nodes
+        return after, arriving

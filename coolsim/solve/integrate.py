@@ -17,6 +17,7 @@ from coolsim.model.materials import Wax
 from coolsim.model.section import Array, Integers
 from coolsim.solve.network import Network
 from coolsim.solve.stepper import State, Step, Stepper
+from coolsim.solve.whole import WholeStepper, holds_metal
 
 _SAFETY = 0.9
 _SHRINK_MOST, _GROW_MOST = 0.2, 1.6
@@ -48,8 +49,8 @@ class History:
         Room temperature [°C].
     lost : (nt, b) ndarray
         Heat that has left through each boundary so far [J].
-    to_nodes : (nt,) ndarray
-        The part of that which went to nodes [J].
+    to_nodes : (nt, k) ndarray
+        The part of that which went to each node [J].
     carried : (nt, l) ndarray
         Heat that has gone along each node link so far [J].
     released : (nt,) ndarray
@@ -95,14 +96,14 @@ class Progress:
 class _Recorder:
     def __init__(self, state: State, room: float, boundaries: int, links: int) -> None:
         self.lost, self.carried = np.zeros(boundaries), np.zeros(links)
-        self.to_nodes = self.released = 0.0
+        self.to_nodes, self.released = np.zeros_like(state.outside.nodes), 0.0
         self._rows: list[tuple[float | Array, ...]] = []
         self.keep(state, room)
 
     def book(self, step: Step) -> None:
         self.lost = self.lost + step.lost
         self.carried = self.carried + step.carried
-        self.to_nodes += step.to_nodes
+        self.to_nodes = self.to_nodes + step.to_nodes
         self.released += step.released
 
     def keep(self, state: State, room: float) -> None:
@@ -157,7 +158,8 @@ def integrate(network: Network, *, on_step: Callable[[Progress], None] | None = 
     """
     problem = network.problem
     accuracy, melt = problem.accuracy, problem.melt
-    stepper = Stepper(network, newton_tolerance=_NEWTON_SHARE * accuracy.tolerance)
+    engine = WholeStepper if holds_metal(network) else Stepper
+    stepper = engine(network, newton_tolerance=_NEWTON_SHARE * accuracy.tolerance)
     state = stepper.begin()
     blocks = problem.section.blocks
     wax = np.flatnonzero([isinstance(block.material, Wax) for block in blocks])
@@ -189,7 +191,7 @@ def integrate(network: Network, *, on_step: Callable[[Progress], None] | None = 
             continue
         newton += step.newton
         circulates = step.circulates
-        rate = (step.enthalpy - state.enthalpy) / dt
+        rate = step.change / dt
         if before:
             off = (rate - state.rate).take(watched)
             off *= scale
@@ -210,7 +212,7 @@ def integrate(network: Network, *, on_step: Callable[[Progress], None] | None = 
         earlier, found = found, rate
         before, last = last, dt
         recorder.book(step)
-        state = State(state.time + dt, step.enthalpy, stepper.temperature(step.enthalpy), rate, step.outside)
+        state = State(state.time + dt, step.enthalpy, stepper.temperature(step.enthalpy), rate, step.outside, step)
         recorder.keep(state, room(state.time))
         hottest = float(state.temperature.take(watched).max())
         if on_step is not None:

@@ -8,7 +8,7 @@ Conductivities and films are taken at the middle of the step, extrapolated from 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from scipy.linalg.lapack import dptsv
@@ -21,7 +21,8 @@ from coolsim.solve.exchange import Exchange, FaceState, Surroundings
 from coolsim.solve.mixing import Stirring
 from coolsim.solve.network import Conductances, Network, sums
 
-_NEWTON_MOST = 12
+NEWTON_MOST = 12
+"""Newton iterations after which a step counts as too long [-]."""
 
 
 @dataclass(slots=True)
@@ -40,6 +41,8 @@ class State:
         Expected rate of change of the enthalpy [W/m3].
     outside : FaceState
         Temperatures outside the cells.
+    last : Step or None
+        The step that led here; None at the start.
     """
 
     time: float
@@ -47,6 +50,7 @@ class State:
     temperature: Array
     rate: Array
     outside: FaceState
+    last: Step | None
 
 
 @dataclass(slots=True, kw_only=True)
@@ -55,14 +59,18 @@ class Step:
 
     Parameters
     ----------
+    dt : float
+        Its length [s].
+    change : (n,) ndarray
+        Change of the enthalpy [J/m3].
     enthalpy : (n,) ndarray
         Enthalpy after conduction [J/m3].
     outside : FaceState
         Temperatures outside the cells after the step.
     lost : (b,) ndarray
         Heat that left through each boundary [J].
-    to_nodes : float
-        The part of that which went to nodes [J].
+    to_nodes : (k,) ndarray
+        The part of that which went to each node [J].
     carried : (l,) ndarray
         Heat along each node link [J].
     released : float
@@ -73,10 +81,12 @@ class Step:
         Whether any wax is still stirred.
     """
 
+    dt: float
+    change: Array
     enthalpy: Array
     outside: FaceState
     lost: Array
-    to_nodes: float
+    to_nodes: Array
     carried: Array
     released: float
     newton: int
@@ -137,7 +147,7 @@ class Stepper:
             (float(np.mean(temperature[gap.at])), float(np.mean(temperature[gap.at + 1]))) for gap in network.gaps
         )
         outside = FaceState(surface, np.zeros_like(surface), 0.0, gaps, nodes, np.zeros_like(nodes))
-        return State(0.0, network.start.copy(), temperature, np.zeros_like(network.start), outside)
+        return State(0.0, network.start.copy(), temperature, np.zeros_like(network.start), outside, None)
 
     def temperature(self, enthalpy: Array) -> Array:
         """Temperature of the cells.
@@ -174,7 +184,7 @@ class Stepper:
         middle = half * state.rate
         middle += state.enthalpy
         piece = network.cells.piece(middle)
-        laws = self._laws(state, middle, piece, dt)
+        laws = self._laws(state, middle, piece, state.time + half, dt)
         outer = laws.exchange
         released: Array | float = 0.0
         if problem.source is not None:
@@ -220,19 +230,27 @@ class Stepper:
             [t_half.take(faces.cell[:split]), 0.5 * (t_old.take(self._face_z) + t_new.take(self._face_z))]
         )
         leaving = outer.to_air * (face_cell - outer.outside) - outer.inflow
-        outside, to_nodes = self.surroundings.settle(state.outside, outer, leaving, face_cell, dt)
-        if network.gaps:
-            outside = replace(outside, gaps=self._gap_faces(t_half, laws.across_r))
+        outside, arriving = self.surroundings.settle(state.outside, outer, leaving, face_cell, state.time + half)
+        arrived = dt * arriving
+        outside.owed = outside.owed + arrived - outer.given
+        outside.gaps = self._gap_faces(t_half, laws.across_r)
+        enthalpy = h_new.take(self._back)
         return Step(
-            enthalpy=h_new.take(self._back),
+            dt=dt,
+            change=enthalpy - state.enthalpy,
+            enthalpy=enthalpy,
             outside=outside,
-            lost=dt * np.add.reduceat(leaving, faces.start) if len(faces.laws) else np.zeros(0),
-            to_nodes=to_nodes,
+            lost=dt * self._by_boundary(leaving),
+            to_nodes=arrived,
             carried=outer.carried,
             released=float(dt * np.sum(released)),
             newton=count_r + count_z,
             circulates=stirred is not None,
         )
+
+    def _by_boundary(self, leaving: Array) -> Array:
+        start = self.network.faces.start
+        return np.add.reduceat(leaving, start) if len(start) else np.zeros(0)
 
     def _solve(
         self,
@@ -249,7 +267,7 @@ class Stepper:
         beside = -half * coupling
         diagonal[:-1] -= beside
         diagonal[1:] -= beside
-        for count in range(1, _NEWTON_MOST + 1):
+        for count in range(1, NEWTON_MOST + 1):
             capacity = cells.capacity(piece)
             at_zero = cells.at_zero(piece)
             stored = volume * capacity
@@ -275,13 +293,13 @@ class Stepper:
         off = cells.temperature(enthalpy[changed], piece[changed]) - linear[changed]
         return bool(max(off.max(), -off.min()) >= self._newton_tolerance)
 
-    def _laws(self, state: State, middle: Array, piece: Pieces, dt: float) -> _Laws:
+    def _laws(self, state: State, enthalpy: Array, piece: Pieces, when: float, dt: float) -> _Laws:
         """Conductances and face laws for one step; worked out once if nothing in them can change."""
         if self._steady_laws is not None:
             return self._steady_laws
         faces, split, count = self.network.faces, self.network.faces.along_r, len(self.network.volume)
-        across_r, across_z, half_face = self._conductances(middle, piece, state.outside.gaps)
-        exchange = self.surroundings.exchange(state.outside, half_face, state.time, dt)
+        across_r, across_z, half_face = self._conductances(enthalpy, piece, state.outside.gaps)
+        exchange = self.surroundings.exchange(state.outside, half_face, when, dt)
         towards = exchange.to_air * exchange.outside + exchange.inflow
         laws = _Laws(
             exchange=exchange,
