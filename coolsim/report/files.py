@@ -54,7 +54,7 @@ def write_bytes(path: Path | str, content: bytes) -> Path:
     except ValueError as error:
         # Python's own words for a NUL or half a surrogate pair in a path.
         raise OutputError(
-            f"{str(path)!r}: cannot be written: no possible name ({error}). Give another path."
+            f"{str(path)!r}: cannot be written: not a possible name ({error}). Give another path."
         ) from error
     return path
 

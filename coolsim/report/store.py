@@ -104,8 +104,9 @@ def load_results(path: Path | str) -> list[tuple[Scenario, Result]]:
     """
     content = _content(Path(path))
     try:
-        with np.load(io.BytesIO(content), allow_pickle=False) as archive:
-            arrays = {name: archive[name] for name in archive.files}
+        found = np.load(io.BytesIO(content), allow_pickle=False)
+        # A single array, as np.save writes it, comes without names.
+        arrays = {name: found[name] for name in found.files} if isinstance(found, np.lib.npyio.NpzFile) else {}
     except (ValueError, OSError, EOFError, KeyError, zipfile.BadZipFile, zlib.error, NotImplementedError) as error:
         raise ResultFileError(
             f"{path}: no saved result, or a damaged one ({error}). Save it again with `coolsim run`."

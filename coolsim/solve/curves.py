@@ -117,7 +117,8 @@ def outside_of_wall(result: Result) -> Array | None:
     Returns
     -------
     (nt,) ndarray or None
-        Temperature [°C], drawn on from the middles of the outermost cells to the face; None without a vessel.
+        Temperature [°C], drawn on from the middles of the two outermost cells to the face (that of the only cell, if
+        the wall is one cell thick); None without a vessel.
     """
     wax, grid = result.wax, result.grid
     if wax is None:
