@@ -85,10 +85,10 @@ def _section(jar: Jar) -> Section:
     room = jar.room.at(0.0)
     glass_start = room if vessel.start is None else vessel.start
     radial = [
-        Span(name="wax", length=vessel.inner_radius, cells=26, finer="end", stretch=12.0),
-        Span(name="wall", length=vessel.wall, cells=2 if vessel.wall > 1e-3 else 1),
+        Span(name="wax", length=vessel.inner_radius, cells=32, finer="end", stretch=7.0),
+        Span(name="wall", length=vessel.wall, cells=3 if vessel.wall > 1e-3 else 1),
     ]
-    axial = [Span(name="bench", length=support.thickness, cells=5, finer="end", stretch=3.0)]
+    axial = [Span(name="bench", length=support.thickness, cells=6, finer="end", stretch=3.0)]
     beside = ["wax", "wall"]
     if surround is not None:
         board = surround.side_layers * surround.layer
@@ -97,12 +97,12 @@ def _section(jar: Jar) -> Section:
         if surround.under_layers:
             axial.append(Span(name="pad", length=surround.under_layers * surround.layer, cells=2))
     axial += [
-        Span(name="base", length=vessel.base, cells=2 if vessel.base > 1e-3 else 1),
-        Span(name="wax", length=jar.depth, cells=32, finer="end", stretch=8.0),
+        Span(name="base", length=vessel.base, cells=3 if vessel.base > 1e-3 else 1),
+        Span(name="wax", length=jar.depth, cells=48, finer="end", stretch=12.0),
     ]
     walls = ["base", "wax"]
     if jar.headspace > 1e-6:
-        axial.append(Span(name="headspace", length=jar.headspace, cells=5, finer="start", stretch=4.0))
+        axial.append(Span(name="headspace", length=jar.headspace, cells=6, finer="start", stretch=4.0))
         walls.append("headspace")
     blocks = [
         Block(part="wax", material=jar.wax, radial=("wax",), axial=("wax",), start=jar.pour),
@@ -120,7 +120,7 @@ def _section(jar: Jar) -> Section:
             boards.insert(0, "pad")
         blocks.append(Block(part="board", material=surround.board, radial=("board",), axial=tuple(boards), start=room))
     if support.reach > 0:
-        radial.append(Span(name="reach", length=support.reach, cells=5, finer="start", stretch=3.0))
+        radial.append(Span(name="reach", length=support.reach, cells=6, finer="start", stretch=3.0))
         beside.append("reach")
     blocks.append(Block(part="bench", material=support.material, radial=tuple(beside), axial=("bench",), start=room))
     coverage: tuple[tuple[str, float], ...] = ()

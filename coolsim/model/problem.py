@@ -205,7 +205,7 @@ class Accuracy:
     """
 
     refinement: float = 1.0
-    tolerance: float = 0.25
+    tolerance: float = 0.2
     first_step: float = 0.5
     longest_step: float = 900.0
 
