@@ -16,6 +16,7 @@ from coolsim.model.section import Array
 from coolsim.solve.integrate import History
 from coolsim.solve.network import Network
 from coolsim.solve.result import Events, Ledger, Skin, WaxBody, last_above
+from coolsim.solve.surface import locking_time
 
 _NO_HEAT = 1e-12
 
@@ -76,13 +77,13 @@ def find_events(network: Network, history: History, wax: WaxBody) -> Events:
     enthalpy = history.enthalpy[:, wax.cells]
     set_level = enthalpy_at_fraction(wax.table, problem.melt.feeds_above)
     locks = last_above(time, _softest_in_skin(enthalpy, wax, problem.answers.skin_holds) - set_level)
-    rim, axis = _at_the_wall(wax, locks), _at_the_axis(wax, locks)
+    axis, rim = (_or_nan(time) for time in locking_time(wax, locks, np.array([0.0, wax.r_edges[-1]])))
     set_time = last_above(time, enthalpy - set_level)
     solid = last_above(time, enthalpy.max(axis=(1, 2)) - wax.table.solidus)
     hottest = _wax_temperature(network, wax, enthalpy.max(axis=(1, 2)))
     cool = last_above(time, hottest - history.room - problem.answers.cool_within)
     return Events(
-        rim_set=_time_or_none(min(rim, np.fmin.reduce(locks))),
+        rim_set=_time_or_none(np.fmin(rim, np.fmin.reduce(locks))),
         wick_free_until=_time_or_none(axis),
         top_closed=_time_or_none(np.maximum(axis, locks.max())),
         fully_set=_time_or_none(set_time.max()),
@@ -97,23 +98,8 @@ def _time_or_none(value: float | Array) -> float | None:
     return None if np.isnan(value) else float(value)
 
 
-def _at_the_wall(wax: WaxBody, locks: Array) -> float:
-    """Locking time where the surface meets the wall, from the two columns next to it [s].
-
-    The middle of the outermost column lies half a cell from the wall: taken as it is, it would move with the grid.
-    """
-    if len(locks) == 1:
-        return float(locks[0])
-    slope = (locks[-1] - locks[-2]) / (wax.r[-1] - wax.r[-2])
-    return max(0.0, float(locks[-1] + slope * (wax.r_edges[-1] - wax.r[-1])))
-
-
-def _at_the_axis(wax: WaxBody, locks: Array) -> float:
-    """Locking time of the axis, straight in r^2 from the two columns next to it [s]."""
-    if len(locks) == 1:
-        return float(locks[0])
-    squares = wax.r[:2] ** 2
-    return float(locks[0] - (locks[1] - locks[0]) * squares[0] / (squares[1] - squares[0]))
+def _or_nan(time: float) -> float:
+    return float(time) if np.isfinite(time) else float("nan")
 
 
 def _softest_in_skin(enthalpy: Array, wax: WaxBody, thickness: float) -> Array:
