@@ -183,11 +183,20 @@ class Answers:
     skin_margin : float
         A first skin at the glass is one that forms while the mean of the melt is still this much above the start of
         freezing [K].
+    flat_within : float
+        A top is called flat if its middle and its rim differ by no more than this [m].
+    pit_from : float
+        A middle that lies this much below the rim is called a pit at the wick [m].
+    cavity_from : float
+        Hidden cavities of this volume and more are called one [m3].
     """
 
     skin_holds: float = 3e-3
     cool_within: float = 3.0
     skin_margin: float = 3.0
+    flat_within: float = 1e-3
+    pit_from: float = 3e-3
+    cavity_from: float = 0.5e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -70,13 +70,13 @@ def find_events(network: Network, history: History, wax: WaxBody) -> Events:
     Returns
     -------
     Events
-        All that MODEL-level questions ask, without shrinkage.
+        When things happen.
     """
     problem = network.problem
     time = history.time
     enthalpy = history.enthalpy[:, wax.cells]
     set_level = enthalpy_at_fraction(wax.table, problem.melt.feeds_above)
-    locks = last_above(time, _softest_in_skin(enthalpy, wax, problem.answers.skin_holds) - set_level)
+    locks = surface_locks(network, history, wax)
     axis, rim = (_or_nan(time) for time in locking_time(wax, locks, np.array([0.0, wax.r_edges[-1]])))
     set_time = last_above(time, enthalpy - set_level)
     solid = last_above(time, enthalpy.max(axis=(1, 2)) - wax.table.solidus)
@@ -92,6 +92,28 @@ def find_events(network: Network, history: History, wax: WaxBody) -> Events:
         first_skin=_first_skin(network, history, wax),
         last_liquid=_last_liquid(wax, set_time, enthalpy[-1]),
     )
+
+
+def surface_locks(network: Network, history: History, wax: WaxBody) -> Array:
+    """When each column of the surface is locked by a set skin.
+
+    Parameters
+    ----------
+    network : Network
+        The cut problem.
+    history : History
+        Its run.
+    wax : WaxBody
+        Its wax.
+
+    Returns
+    -------
+    (nr,) ndarray
+        Time [s]; NaN where the run ended before.
+    """
+    problem = network.problem
+    softest = _softest_in_skin(history.enthalpy[:, wax.cells], wax, problem.answers.skin_holds)
+    return last_above(history.time, softest - enthalpy_at_fraction(wax.table, problem.melt.feeds_above))
 
 
 def _time_or_none(value: float | Array) -> float | None:

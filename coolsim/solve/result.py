@@ -10,6 +10,7 @@ import numpy as np
 from coolsim.model.freezing import CellTables, EnthalpyTable, enthalpy_at_fraction
 from coolsim.model.problem import Answers, Melt, Path
 from coolsim.model.section import Array, Grid, Integers
+from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.integrate import History
 
 LEDGER_CLOSES_TO = 1e-9
@@ -157,6 +158,8 @@ class Result:
         The wax, where the section has one rectangle of it.
     events : Events or None
         None without wax.
+    shrinkage : Shrinkage or None
+        The top and the inside of the wax at the end of the run; None without wax.
     ledger : Ledger
         The heat.
     warnings : tuple of str
@@ -177,6 +180,7 @@ class Result:
     events: Events | None
     ledger: Ledger
     warnings: tuple[str, ...]
+    shrinkage: Shrinkage | None = None
 
     @property
     def time(self) -> Array:

@@ -22,6 +22,7 @@ from scipy.ndimage import label
 from coolsim.model.freezing import CellTables
 from coolsim.model.properties import Wax
 from coolsim.model.section import Array
+from coolsim.solve.contraction import Shrinkage, VolumeLedger
 from coolsim.solve.result import WaxBody
 from coolsim.solve.surface import locking_time
 
@@ -102,82 +103,6 @@ def volume_law(wax: Wax) -> VolumeLaw:
         freezing_ends=ends,
         solid_slope=wax.solid_shrinkage / max(ends - _SOLID_REFERENCE, _SHORTEST_SOLID_RANGE),
     )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class VolumeLedger:
-    """Where the lost volume went, at the end of the run.
-
-    Parameters
-    ----------
-    total : float
-        Volume that the wax has lost since the pour [m3].
-    surface : float
-        Part that shows as a lower surface [m3].
-    cavities, pores, solid : float
-        Parts in hidden cavities, in pores, and in the contraction of the solid [m3].
-    open_share : float
-        Mass gained or lost by rounding, as a share of all [-].
-    """
-
-    total: float
-    surface: float
-    cavities: float
-    pores: float
-    solid: float
-    open_share: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shrinkage:
-    """The top and the inside of the wax when the run ended.
-
-    Parameters
-    ----------
-    level : (m,) ndarray
-        Height of the surface above the bottom of the wax, ring by ring [m].
-    r, area : (m,) ndarray
-        Mean radius [m] and area [m2] of the rings.
-    pour_level : float
-        Height of the surface when it was poured [m].
-    cavity : (nz, nr) ndarray
-        Share of each wax cell that is hidden cavity [-].
-    pores : (nz, nr) ndarray
-        Share of each wax cell that is pores [-].
-    rim_dip, centre_dip : float
-        How far the surface lies below the pour level at the wall, and on the mean within 5 mm of the axis [m].
-    cavity_volume : float
-        Volume of the hidden cavities [m3].
-    cavity_roof : float or None
-        Least depth of a cavity below the surface above it [m]; None without a cavity.
-    cavity_place : (float, float) or None
-        Mean radius and height of the cavity above the bottom of the wax [m].
-    ledger : VolumeLedger
-        Where the lost volume went.
-    """
-
-    level: Array
-    r: Array
-    area: Array
-    pour_level: float
-    cavity: Array
-    pores: Array
-    rim_dip: float
-    centre_dip: float
-    cavity_volume: float
-    cavity_roof: float | None
-    cavity_place: tuple[float, float] | None
-    ledger: VolumeLedger
-
-    @property
-    def flatness(self) -> float:
-        """Centre minus rim: negative where the middle has sunk below the rim [m]."""
-        return self.rim_dip - self.centre_dip
-
-    @property
-    def dish_volume(self) -> float:
-        """Volume between the surface and a flat top as high as its highest place [m3]."""
-        return float(self.area @ (self.level.max() - self.level))
 
 
 class _Body:
