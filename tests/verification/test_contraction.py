@@ -1,8 +1,8 @@
 """The rules of feeding against their exact limits.
 
-The closed forms were computed independently for this project from conservation of mass: with beta = 1 - rho_l/rho_s, one
-volume of solid formed draws beta/(1 - beta) volumes of liquid from the free surface. The fronts are prescribed here, so
-that what is tested is the feeding and nothing else.
+The closed forms were computed independently for this project from conservation of mass: with beta = 1 - rho_l/rho_s,
+one volume of solid formed draws beta/(1 - beta) volumes of liquid from the free surface. The fronts are prescribed
+here, so that what is tested is the feeding and nothing else.
 """
 
 import dataclasses
@@ -106,10 +106,11 @@ def test_freezing_from_the_side_leaves_the_power_law_pipe(beta, expected):
         errors.append(np.abs(profile(found, (0.75, 0.5, 0.25, 0.1)) - expected))
         # Only the last cell closes before it has drawn its share.
         assert found.ledger.cavities < 0.02 * found.ledger.total
-    # At .25 R and outwards within 0.3 % of the height on the finest grid; at .1 R the profile is steep.
-    assert errors[-1][:3].max() < 3e-3
-    assert errors[-1][3] < 8e-3
-    assert Refinement(errors[0].max(), errors[2].max()).halves()
+    # The path is followed in some 150 stretches whatever the grid, which leaves 0.2 % of the height at .25 R and 1.5 %
+    # at .1 R, where the profile is steep; further out the grid decides.
+    assert errors[-1][:3].max() < 2e-3
+    assert errors[-1][3] < 1.5e-2
+    assert Refinement(errors[0][:2].max(), errors[2][:2].max()).halves()
 
 
 def test_level_follows_the_frozen_share_of_the_mass():
