@@ -236,11 +236,14 @@ def jar_of(known: Known) -> Jar:
         surround=surround,
         room=Room(**_given(known, "room", "temperature", "air_speed")),
         melt=Melt(**_given(known, "melt", "mixing", "relaxation", "flows_above", "feeds_above")),
-        answers=Answers(**_given(known, "answers", "skin_holds", "cool_within", "skin_margin")),
+        answers=Answers(**_given(known, "answers", *_ANSWERS)),
         accuracy=Accuracy(**_given(known, "run", "refinement", "tolerance")),
         horizon=known("run.horizon"),
         **_given(known, "films", "headspace_factor", "side_factor", "top_factor"),
     )
+
+
+_ANSWERS = ("skin_holds", "cool_within", "skin_margin", "flat_within", "pit_from", "cavity_from")
 
 
 def _given(known: Known, table: str, *names: str) -> dict[str, Any]:

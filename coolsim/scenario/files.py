@@ -77,6 +77,24 @@ class AnswersTable(Table):
         "A first skin forms while the melt is on average this much above the start of freezing.",
         source=ESTIMATE,
     )
+    flat_within: Annotated[float, Quantity("length", "0.1 mm", "10 mm", "1 mm")] = like(
+        Answers,
+        "flat_within",
+        "A top is called flat if its middle and its rim differ by no more than this.",
+        source=ESTIMATE,
+    )
+    pit_from: Annotated[float, Quantity("length", "0.1 mm", "30 mm", "3 mm")] = like(
+        Answers,
+        "pit_from",
+        "A middle that lies this much below the rim is called a pit at the wick.",
+        source=ESTIMATE,
+    )
+    cavity_from: Annotated[float, Quantity("volume", "0.01 mL", "50 mL", "0.5 mL")] = like(
+        Answers,
+        "cavity_from",
+        "Hidden cavities of this volume and more are reported as one.",
+        source=ESTIMATE,
+    )
 
 
 class FilmsTable(Table):
