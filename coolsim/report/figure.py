@@ -68,6 +68,7 @@ _METADATA: dict[str, dict[str, Any]] = {
 _HOUR = 3600.0
 _TICK_STEPS = (1 / 60, 1 / 12, 1 / 6, 0.25, 0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 12.0, 24.0)
 _MOST_TICKS = 9
+_LAYOUT_PASSES = 2
 
 _Given = ParamSpec("_Given")
 
@@ -78,7 +79,18 @@ def styled(draw: Callable[_Given, Figure]) -> Callable[_Given, Figure]:
     @functools.wraps(draw)
     def drawn(*args: _Given.args, **kwargs: _Given.kwargs) -> Figure:
         with style.context(["default", _STYLE]):
-            return draw(*args, **kwargs)
+            figure = draw(*args, **kwargs)
+            # Each pass of the layout starts from the one before. Once settled it is frozen: a figure that is saved
+            # twice, or in two formats, stays the same.
+            for axes in figure.findobj(Axes):
+                # Ticks are made when they are needed, then perhaps in another style.
+                axes.tick_params(labelsize=SMALL)
+            engine = figure.get_layout_engine()
+            if engine is not None:
+                for _ in range(_LAYOUT_PASSES):
+                    engine.execute(figure)
+            figure.set_layout_engine("none")
+            return figure
 
     return drawn
 

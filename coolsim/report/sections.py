@@ -34,14 +34,14 @@ from coolsim.report.wording import called, hours_minutes, in_units, temperature_
 from coolsim.solve.result import Result
 from coolsim.units import System
 
-_MARGIN = 0.55
+_MARGIN = 0.8
 _LETTERS_PER_INCH = 11
 _BOTTOM = 0.75
-_SIDES, _TITLES = 1.0, 0.75
+_SIDES, _TITLES, _BESIDE = 1.0, 0.75, 0.3
 _MOST_COLUMNS = 4
 _WIDEST_PANEL, _NARROWEST = 3.4, 6.0
 _HATCH = "...."
-_LINE_HEIGHT = 0.09
+_LINE, _LEAST_LINES = 1.35 * SMALL / 72, 5.0
 _POINTED_AT = {"glass": 0.78, "gap": 0.5, "board": 0.25}
 
 
@@ -52,6 +52,7 @@ class _Frame:
     width: float
     top: float
     bench: float
+    line: float
     length: float
     unit: str
     degrees: Normalize
@@ -88,11 +89,11 @@ def draw_sections(runs: Sequence[tuple[str, Result]], times: Sequence[float], *,
         raise ValueError("a map needs at least one run and one time")
     if min(times) < 0.0:
         raise ValueError(f"{min(times):g} s is before the pour")
-    frame = _frame(runs, times, units)
     columns = -(-len(times) // -(-len(times) // _MOST_COLUMNS))
     parts = [times[at : at + columns] for at in range(0, len(times), columns)]
     # Few columns would make giants of the panels.
     panel = min((PAGE_WIDTH - _SIDES) / columns, _WIDEST_PANEL)
+    frame = _frame(runs, times, units, panel)
     row = panel * frame.top / (2 * frame.width) + _TITLES
     bands = [(title, result, part) for part in parts for title, result in runs]
     figure = blank(width=max(_SIDES + panel * columns, _NARROWEST), height=_BOTTOM + row * len(bands))
@@ -117,7 +118,7 @@ def draw_sections(runs: Sequence[tuple[str, Result]], times: Sequence[float], *,
     return figure
 
 
-def _frame(runs: Sequence[tuple[str, Result]], times: Sequence[float], units: System) -> _Frame:
+def _frame(runs: Sequence[tuple[str, Result]], times: Sequence[float], units: System, panel: float) -> _Frame:
     length, _, unit = in_units("length", units)
     scale, offset, _ = in_units("temperature", units)
     widths, tops, lowest, highest = [], [], [], []
@@ -131,10 +132,14 @@ def _frame(runs: Sequence[tuple[str, Result]], times: Sequence[float], units: Sy
         highest.append(max(float(field.values.max()) for field in fields))
     low, high = scale * min(lowest) + offset, scale * max(highest) + offset
     ticks = MaxNLocator(10, steps=[1, 2, 5, 10]).tick_values(low, high)
+    width, bench = length * max(widths) * 1.02, length * max(_bench_top(result) for _, result in runs)
+    line = _LINE * 2 * width / (panel - _BESIDE)
     return _Frame(
-        width=length * max(widths) * 1.02,
-        top=length * max(tops) * 1.04,
-        bench=length * max(_bench_top(result) for _, result in runs),
+        width=width,
+        # However low the vessel, names and the temperature of the room must find place above the bench.
+        top=max(length * max(tops) * 1.04, bench + _LEAST_LINES * line),
+        bench=bench,
+        line=line,
         length=length,
         unit=unit,
         degrees=Normalize(ticks[0], ticks[-1]),
@@ -262,13 +267,13 @@ def _middle(field: Field) -> float:
 
 def _leaders(axes: Axes, places: list[tuple[str, float, float]], frame: _Frame, *, side: float) -> None:
     """Write names in a column in the room on one side, each with a line to its place."""
-    line = 1.1 * _LINE_HEIGHT * frame.top
+    line = frame.line
     places = sorted(places, key=lambda place: place[2])
     heights: list[float] = []
     for _, _, z in places:
         heights.append(max(frame.length * z, heights[-1] + line if heights else frame.bench + 0.5 * line))
     # On the right the temperature of the room stands on top.
-    limit = frame.top - (3.0 if side > 0 else 0.5) * line
+    limit = frame.top - (2.8 if side > 0 else 0.5) * line
     for index in reversed(range(len(heights))):
         heights[index] = min(heights[index], limit)
         limit = heights[index] - line
@@ -281,6 +286,8 @@ def _leaders(axes: Axes, places: list[tuple[str, float, float]], frame: _Frame, 
             ha="left" if side < 0 else "right",
             va="center",
             path_effects=list(HALO),
+            # Inside the axes, so the layout need not measure it.
+            in_layout=False,
             arrowprops={"arrowstyle": "-", "linewidth": 0.6, "shrinkA": 1, "shrinkB": 0, "path_effects": list(HALO)},
         )
 
@@ -290,6 +297,7 @@ def _key(part: SubFigure | Figure, runs: Sequence[tuple[str, Result]], frame: _F
     scale, legend = part.subplots(1, 2, width_ratios=[1.0, 1.0])
     bar = part.colorbar(ScalarMappable(frame.degrees, colours()), cax=scale, orientation="horizontal")
     scale.set_box_aspect(0.04)
+    scale.set_label("<colorbar>")
     bar.set_label(f"temperature [{in_units('temperature', frame.units)[2]}]")
     bar.outline.set_linewidth(0.6)
     legend.set_axis_off()

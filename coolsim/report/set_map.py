@@ -88,7 +88,7 @@ def draw_set_map(runs: Sequence[tuple[str, Result]], *, units: System = "metric"
         axes.set_title(title, fontweight="bold")
         axes.set_xlabel(f"radius [{unit}]")
     for axes in grid[:, 0]:
-        axes.set_ylabel(f"height above wax bottom [{unit}]")
+        axes.set_ylabel(f"height above\nwax bottom [{unit}]")
     bar = figure.colorbar(ScalarMappable(hours, colours()), ax=list(panels), pad=0.02, aspect=30)
     bar.set_label("set at [h:mm since the pour]")
     bar.ax.yaxis.set_major_locator(MultipleLocator(_step(latest, _MOST_TICKS) / _HOUR))

@@ -1,0 +1,261 @@
+"""What each figure shows, counted and read back from its artists."""
+
+import matplotlib
+import numpy as np
+import pytest
+from matplotlib.collections import QuadMesh
+from matplotlib.colors import to_hex
+
+from coolsim.report.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
+from coolsim.report.section_parts import box_air, flaps, gap_air, outlines, solved_parts
+from coolsim.report.sections import draw_sections
+from coolsim.report.set_map import draw_set_map
+from coolsim.report.wording import hours_minutes
+from coolsim.solve.curves import temperature_of_point
+
+HOURS = [1800.0, 3600.0, 7200.0, 14400.0]
+
+
+def panels(figure):
+    return [axes for axes in figure.findobj(matplotlib.axes.Axes) if axes.axison and axes.get_label() != "<colorbar>"]
+
+
+def with_gid(axes, gid):
+    return axes.findobj(lambda artist: artist.get_gid() == gid)
+
+
+def told(axes):
+    return [text.get_text() for text in axes.texts]
+
+
+@pytest.fixture(scope="module")
+def maps(pair):
+    return draw_sections(pair, HOURS)
+
+
+def test_maps_stand_in_a_row_for_each_run_with_one_column_for_each_time(maps, pair):
+    drawn = panels(maps)
+    assert len(drawn) == 8
+    assert [axes.get_title() for axes in drawn] == ["0:30 h", "1:00 h", "2:00 h", "4:00 h"] * 2
+    suptitles = [part.get_suptitle() for part in maps.subfigs]
+    assert suptitles[:2] == [title for title, _ in pair]
+
+
+def test_all_maps_share_one_scale_of_temperature_and_one_of_length(maps):
+    meshes = maps.findobj(QuadMesh)
+    limits = {(mesh.norm.vmin, mesh.norm.vmax) for mesh in meshes if mesh.get_gid()}
+    assert len(limits) == 1
+    (low, high) = limits.pop()
+    assert all(low <= mesh.get_array().min() and mesh.get_array().max() <= high for mesh in meshes if mesh.get_gid())
+    drawn = panels(maps)
+    assert len({(*axes.get_xlim(), *axes.get_ylim()) for axes in drawn}) == 1
+    assert all(axes.get_aspect() == 1.0 for axes in drawn)
+    assert len({round(axes.get_position().width, 9) for axes in drawn[:4]}) == 1
+
+
+def test_the_boxed_map_shows_every_part_and_the_bare_one_none_of_the_box(maps):
+    bare, boxed = panels(maps)[0], panels(maps)[4]
+    # The glass beside the wax is drawn on both sides of the axis, its base across it.
+    for axes, wanted in (
+        (bare, {"wax": 1, "glass": 3, "bench": 1, "board": 0, "pad": 0, "gap": 0, "box air": 0, "flaps": 0, "air": 0}),
+        (boxed, {"wax": 1, "glass": 3, "bench": 1, "board": 2, "pad": 1, "gap": 2, "box air": 2, "flaps": 1, "air": 4}),
+    ):
+        for part, count in wanted.items():
+            assert len(with_gid(axes, part)) == count, part
+    assert {"wax", "bench", "glass", "board", "air gap", "flaps", "room\n21 °C"} <= set(told(boxed))
+    assert "board" not in told(bare)
+
+
+def test_the_front_is_a_labelled_line_while_there_is_one(maps, pair):
+    for number, axes in enumerate(panels(maps)):
+        result, time = pair[number // 4][1], HOURS[number % 4]
+        soft = result.liquid_map(time) > result.melt.feeds_above
+        there = bool(soft.any() and not soft.all())
+        # Set corners smaller than half a cell are drawn though no cell's middle has set.
+        if there:
+            assert with_gid(axes, "front")
+            assert "front" in told(axes)
+        elif not soft.any():
+            assert not with_gid(axes, "front")
+            assert "front" not in told(axes)
+    legend = next(axes.get_legend() for axes in maps.findobj(matplotlib.axes.Axes) if axes.get_legend())
+    assert "solid front: 35 % liquid left" in legend.texts[0].get_text()
+    assert legend.texts[1].get_text() == "end of freezing"
+
+
+def test_a_map_after_the_end_of_a_run_says_so(odd):
+    (axes,) = panels(draw_sections(odd[3:], [7200.0]))
+    assert axes.get_title() == "2:00 h (ended 1:00 h)"
+
+
+def test_a_map_in_us_units_says_fahrenheit_and_inches(pair):
+    figure = draw_sections(pair[:1], [1800.0], units="us")
+    (axes,) = panels(figure)
+    assert axes.get_xlabel() == "radius [in]"
+    assert "room\n70 °F" in told(axes)
+    bar = next(axes for axes in figure.findobj(matplotlib.axes.Axes) if "temperature" in axes.get_xlabel())
+    assert bar.get_xlabel() == "temperature [°F]"
+    (wax,) = with_gid(axes, "wax")
+    # 39 mm is 1.535 in: the jar's outer radius.
+    assert with_gid(axes, "glass")[1].get_coordinates()[..., 0].max() == pytest.approx(0.039 / 0.0254)
+    assert wax.get_array().max() == pytest.approx(1.8 * np.nanmax(pair[0][1].temperature_map(1800.0)) + 32, abs=2.0)
+
+
+def test_a_metal_wall_is_not_called_glass(odd):
+    (axes,) = panels(draw_sections(odd[:1], [1800.0]))
+    assert "metal" in told(axes)
+    assert "glass" not in told(axes)
+
+
+def test_more_than_four_times_are_carried_on_below(pair):
+    drawn = panels(draw_sections(pair, [600.0 * number for number in range(1, 7)]))
+    assert [axes.get_title() for axes in drawn] == [
+        *["0:10 h", "0:20 h", "0:30 h"] * 2,
+        *["0:40 h", "0:50 h", "1:00 h"] * 2,
+    ]
+
+
+def test_a_time_before_the_pour_is_refused(pair):
+    with pytest.raises(ValueError, match="before the pour"):
+        draw_sections(pair, [-1.0])
+    with pytest.raises(ValueError, match="one time"):
+        draw_sections(pair, [])
+
+
+@pytest.mark.parametrize("index", [0, 1])
+def test_what_is_drawn_of_the_section_is_symmetric_and_keeps_its_range(pair, index):
+    result = pair[index][1]
+    plane = result.temperature_map(3600.0)
+    for field in solved_parts(result, 3600.0):
+        if field.x[0] < 0.0 < field.x[-1]:
+            np.testing.assert_allclose(field.x, -field.x[::-1])
+            np.testing.assert_array_equal(field.values, field.values[:, ::-1])
+        assert np.nanmin(plane) <= field.values.min()
+        assert field.values.max() <= np.nanmax(plane)
+
+
+def test_the_solved_parts_cover_the_cells_and_hold_their_temperatures(pair):
+    result = pair[1][1]
+    grid = result.grid
+    area = sum(np.ptp(field.x) * np.ptp(field.z) for field in solved_parts(result, 0.0))
+    cells = np.outer(np.diff(grid.z_edges), np.diff(grid.r_edges))[grid.block >= 0].sum()
+    # Both sides of the axis.
+    assert area == pytest.approx(2.0 * cells, rel=1e-12)
+    wax = next(field for field in solved_parts(result, 3600.0) if field.what == "wax")
+    held = result.temperature_map(3600.0)[grid.block == 0].reshape(len(result.wax.z), -1)
+    np.testing.assert_allclose(wax.values[1:-1, len(result.wax.r) + 1 : -1], held)
+
+
+def test_gap_air_runs_from_face_to_face_and_box_air_is_that_of_its_node(pair):
+    result = pair[1][1]
+    left, right = gap_air(result, 3600.0)[1], gap_air(result, 3600.0)[0]
+    np.testing.assert_array_equal(left.values, right.values[:, ::-1])
+    # From the warm jar to the cooler board.
+    assert (right.values[:, 0] > right.values[:, 1]).all()
+    air = dict(zip((name for name, _ in result.nodes), result.history.nodes.T, strict=True))
+    for field in box_air(result, 3600.0):
+        assert field.values.max() == pytest.approx(np.interp(3600.0, result.time, air["box air"]))
+    (top,) = flaps(result, 3600.0)
+    assert top.values[0, 0] == pytest.approx(np.interp(3600.0, result.time, air["flaps inside"]))
+    assert top.values[1, 0] == pytest.approx(np.interp(3600.0, result.time, air["flaps outside"]))
+
+
+def test_a_bare_jar_has_no_air_filled_in_and_outlines_on_both_sides(pair):
+    result = pair[0][1]
+    assert gap_air(result, 0.0) == box_air(result, 0.0) == flaps(result, 0.0) == []
+    stretches = outlines(result)
+    assert sum(x.sum() for x, _ in stretches) == pytest.approx(0.0, abs=1e-9)
+    assert max(x.max() for x, _ in stretches) == pytest.approx(result.grid.r_edges[-1])
+
+
+def test_isochrones_are_named_and_the_last_liquid_marked(pair):
+    for axes, (_, result) in zip(panels(draw_set_map(pair)), pair, strict=True):
+        assert f"last liquid\n{hours_minutes(result.events.fully_set)} h" in told(axes)
+        (mark,) = with_gid(axes, "last liquid")
+        assert mark.get_ydata()[0] == pytest.approx(1e3 * result.events.last_liquid[1])
+        (lines,) = with_gid(axes, "isochrones")
+        named = [text.get_text() for text in with_gid(axes, "isochrone")]
+        assert len(named) >= 3
+        assert set(named) <= {hours_minutes(level) for level in lines.levels}
+
+
+def test_isochrones_run_where_the_wax_sets_at_their_time(pair):
+    result = pair[0][1]
+    (lines,) = with_gid(panels(draw_set_map(pair))[0], "isochrones")
+    level = 7200.0
+    path = lines.get_paths()[list(lines.levels).index(level)]
+    x, z = 1e-3 * path.vertices[len(path.vertices) // 3]
+    wax = result.required_wax()
+    radius = abs(x)
+    when = [np.interp(radius, wax.r, row) for row in result.set_time()]
+    # Monotone cubic against straight lines between cells of up to 6 mm: a few per cent of the time.
+    assert np.interp(z, wax.z, when) == pytest.approx(level, rel=0.04)
+
+
+def test_what_was_still_soft_is_hatched_and_called_so(odd):
+    figure = draw_set_map(odd[3:])
+    (axes,) = panels(figure)
+    assert with_gid(axes, "still soft")
+    assert "softest place\nat the end" in told(axes)
+    assert figure.legends[0].texts[0].get_text() == "still soft when the run ended"
+
+
+def test_cooling_curves_hold_the_temperatures_of_the_points(pair):
+    figure = draw_cooling_curves(pair)
+    for axes, (_, result) in zip(panels(figure), pair, strict=True):
+        (middle,) = with_gid(axes, "middle")
+        np.testing.assert_allclose(middle.get_xdata(), result.time / 3600.0)
+        depth = result.wax.z_edges[-1]
+        np.testing.assert_allclose(middle.get_ydata(), temperature_of_point(result, 0.0, 0.5 * depth))
+    names = [text.get_text() for text in figure.legends[0].texts]
+    assert names == ["surface centre", "surface rim", "middle", "near the glass", "glass outside", "room"]
+
+
+def test_cooling_curves_mark_the_events_where_they_happen(pair):
+    for axes, (_, result) in zip(panels(draw_cooling_curves(pair)), pair, strict=True):
+        for field, name in (("rim_set", "rim set"), ("top_closed", "top closed"), ("fully_set", "fully set")):
+            time = getattr(result.events, field)
+            (line,) = with_gid(axes, field)
+            assert line.get_xdata()[0] == pytest.approx(time / 3600.0)
+            assert f"{name} {hours_minutes(time)}" in told(axes)
+
+
+def test_no_two_curves_look_alike_without_colour(pair):
+    points = {f"point {number}": (0.002 * number, 0.03) for number in range(12)}
+    figure = draw_cooling_curves(pair[:1], points=points)
+    lines = [with_gid(panels(figure)[0], name)[0] for name in (*points, "glass outside", "room")]
+    # Dashes and markers tell them apart, and colour besides.
+    assert len({(str(line._dash_pattern), line.get_marker()) for line in lines}) == len(lines)
+    assert len({(to_hex(line.get_color()), str(line._dash_pattern)) for line in lines}) == len(lines)
+
+
+def test_a_tin_and_a_glass_together_share_the_name_of_the_wall(pair, odd):
+    figure = draw_cooling_curves([pair[0], odd[0]])
+    assert "wall outside" in [text.get_text() for text in figure.legends[0].texts]
+
+
+def test_fronts_hold_solid_fraction_radius_and_two_heights_of_each_run(pair):
+    solid, radius, height = panels(draw_fronts(pair, units="us"))
+    for number, (_, result) in enumerate(pair):
+        np.testing.assert_allclose(with_gid(solid, "solid")[number].get_ydata(), 100.0 * result.solid_fraction())
+        assert with_gid(radius, "radius")[number].get_ydata()[0] == pytest.approx(0.0355 / 0.0254)
+        time = result.events.fully_set / 3600.0
+        assert any(mark.get_xdata()[0] == pytest.approx(time) for mark in with_gid(solid, "fully_set"))
+    assert len(with_gid(height, "height")) == 4
+    assert radius.get_ylabel().endswith("[in]")
+
+
+def test_shares_of_heat_are_named_at_their_ends(pair):
+    for axes, (_, result) in zip(panels(draw_heat_shares(pair)), pair, strict=True):
+        for path, share in result.ledger.by_path:
+            (line,) = with_gid(axes, path)
+            assert line.get_ydata()[-1] == pytest.approx(100.0 * share)
+            assert f"{path} {100.0 * share:.0f} %" in told(axes)
+
+
+def test_time_axes_are_in_hours_and_minutes(pair):
+    axes = panels(draw_cooling_curves(pair))[-1]
+    axes.figure.draw_without_rendering()
+    labels = [tick.label1.get_text() for tick in axes.xaxis.get_major_ticks() if tick.get_loc() >= 0.0]
+    assert labels[:3] == ["0:00", "2:00", "4:00"]
+    assert axes.get_xlabel() == "time since the pour [h:mm]"

@@ -1,0 +1,199 @@
+"""What every figure must have: units on the axes, letters that can be read and do not overlap, equal bytes."""
+
+import io
+import itertools
+import subprocess
+import sys
+
+import matplotlib
+import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.text import Text
+
+from coolsim.errors import OutputError
+from coolsim.report.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
+from coolsim.report.figure import PAGE_WIDTH, SMALL, save_figure
+from coolsim.report.sections import draw_sections
+from coolsim.report.set_map import draw_set_map
+
+HOURS = [1800.0, 3600.0, 7200.0, 14400.0]
+
+
+def sections(runs, **how):
+    return draw_sections(runs, HOURS, **how)
+
+
+DRAWN = [sections, draw_set_map, draw_cooling_curves, draw_fronts, draw_heat_shares]
+every_figure = pytest.mark.parametrize("draw", DRAWN, ids=lambda draw: draw.__name__)
+
+
+def texts(figure):
+    """Texts that are really drawn, with their boxes in pixels."""
+    canvas = FigureCanvasAgg(figure)
+    canvas.draw()
+    renderer = canvas.get_renderer()
+    ticks = set()
+    for axes in figure.findobj(matplotlib.axes.Axes):
+        for axis in (axes.xaxis, axes.yaxis):
+            low, high = sorted(axis.get_view_interval())
+            for tick in (*axis.get_major_ticks(), *axis.get_minor_ticks()):
+                if not low - 1e-9 <= tick.get_loc() <= high + 1e-9 or not axes.axison:
+                    ticks |= {tick.label1, tick.label2}
+    hidden = {
+        text for axes in figure.findobj(matplotlib.axes.Axes) if not axes.axison for text in axes.findobj(Text)
+    } - {text for axes in figure.findobj(matplotlib.axes.Axes) if axes.get_legend() for text in axes.get_legend().texts}
+    return [
+        # The plain text's own extent: that of an annotation would hold its leader, too.
+        (text, Text.get_window_extent(text, renderer))
+        for text in figure.findobj(Text)
+        if text.get_visible() and text.get_text().strip() and text not in ticks and text not in hidden
+    ]
+
+
+def overlaps(figure):
+    """Pairs of texts that share more than a pixel."""
+    found = []
+    for (one, a), (other, b) in itertools.combinations(texts(figure), 2):
+        wide = min(a.x1, b.x1) - max(a.x0, b.x0)
+        high = min(a.y1, b.y1) - max(a.y0, b.y0)
+        if wide > 1.0 and high > 1.0:
+            found.append((one.get_text(), other.get_text()))
+    return found
+
+
+def beyond_the_page(figure):
+    page = figure.bbox
+    return [
+        text.get_text()
+        for text, box in texts(figure)
+        if box.x0 < page.x0 - 1 or box.x1 > page.x1 + 1 or box.y0 < page.y0 - 1 or box.y1 > page.y1 + 1
+    ]
+
+
+@every_figure
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_in_the_built_in_pair_no_text_overlaps_another_or_leaves_the_page(pair, drawn, draw, units):
+    figure = drawn(draw) if units == "metric" else draw(pair, units=units)
+    assert overlaps(figure) == []
+    assert beyond_the_page(figure) == []
+
+
+@every_figure
+@pytest.mark.parametrize("chosen", [(0,), (1,), (2, 3), (0, 1, 2), (3, 2, 1, 0)], ids=str)
+def test_one_to_four_runs_of_any_kind_are_drawn_clear_of_each_other(odd, draw, chosen):
+    figure = draw([odd[index] for index in chosen], units="us" if 0 in chosen else "metric")
+    assert overlaps(figure) == []
+    assert beyond_the_page(figure) == []
+    assert figure.get_figwidth() <= PAGE_WIDTH + 1e-9
+    assert min(text.get_fontsize() for text, _ in texts(figure)) >= 7.0
+
+
+def test_the_check_for_overlaps_finds_one():
+    figure = Figure()
+    axes = figure.subplots()
+    axes.text(0.5, 0.5, "one")
+    axes.text(0.51, 0.5, "other")
+    axes.text(0.99, 0.2, "beyond the page, far to the right")
+    assert overlaps(figure) == [("one", "other")]
+    assert beyond_the_page(figure) == ["beyond the page, far to the right"]
+
+
+@every_figure
+def test_every_axis_says_what_it_is_and_in_which_unit(drawn, draw):
+    figure = drawn(draw)
+    for axes in figure.findobj(matplotlib.axes.Axes):
+        if not axes.axison:
+            continue
+        scale = axes.get_label() == "<colorbar>"
+        labels = [axes.get_xlabel(), axes.get_ylabel()]
+        # A scale of colours has one axis; panels in a row share the name of the upright one.
+        named = [label for label in labels if label]
+        assert named, labels
+        assert scale or axes.get_xlabel()
+        assert all("[" in label and label.endswith("]") for label in named)
+    assert sum(bool(axes.get_ylabel()) for axes in figure.findobj(matplotlib.axes.Axes)) >= 1
+
+
+@every_figure
+def test_no_letter_is_smaller_than_seven_points_on_paper(drawn, draw):
+    figure = drawn(draw)
+    assert figure.get_figwidth() <= PAGE_WIDTH + 1e-9
+    assert min(text.get_fontsize() for text, _ in texts(figure)) >= 7.0
+
+
+@every_figure
+def test_figures_drawn_onto_any_canvas_keep_the_style(drawn, draw):
+    figure = drawn(draw)
+    FigureCanvasAgg(figure).draw()
+    for axes in figure.findobj(matplotlib.axes.Axes):
+        assert {label.get_fontsize() for label in (*axes.get_xticklabels(), *axes.get_yticklabels())} <= {SMALL}
+
+
+@every_figure
+def test_the_title_of_every_run_can_be_read(pair, odd, drawn, draw):
+    for runs, figure in ((pair, drawn(draw)), (odd[:1], draw(odd[:1]))):
+        told = " ".join(text.get_text().replace("\n", " ") for text, _ in texts(figure))
+        for title, _ in runs:
+            assert title.replace("$", r"\$") in told
+
+
+@every_figure
+def test_without_runs_there_is_no_figure(draw):
+    with pytest.raises(ValueError, match="at least one run"):
+        draw([])
+
+
+@every_figure
+@pytest.mark.parametrize("kind", ["png", "svg", "pdf"])
+def test_the_same_run_gives_the_same_bytes_twice(pair, drawn, tmp_path, draw, kind):
+    # In one of the three formats the figure is drawn again, too.
+    figures = (drawn(draw), draw(pair) if kind == "svg" else drawn(draw))
+    first, again = (save_figure(figure, tmp_path / f"{figure is figures[0]}.{kind}").read_bytes() for figure in figures)
+    assert first == again
+    assert first.startswith({"png": b"\x89PNG", "svg": b"<?xml", "pdf": b"%PDF"}[kind])
+    for trace in (b"matplotlib v", b"Matplotlib v", b"CreationDate", b"<dc:date>"):
+        assert trace not in first
+
+
+def test_the_users_own_settings_change_nothing(pair, tmp_path):
+    plain = save_figure(draw_fronts(pair), tmp_path / "plain.svg").read_bytes()
+    with matplotlib.rc_context({"font.size": 30, "lines.linewidth": 9, "axes.facecolor": "red", "svg.hashsalt": "x"}):
+        assert save_figure(draw_fronts(pair), tmp_path / "other.svg").read_bytes() == plain
+    assert matplotlib.rcParams["svg.hashsalt"] != "coolsim"
+
+
+@pytest.mark.parametrize("name", ["a.jpg", "a", "a.png.exe"])
+def test_another_kind_of_file_is_refused_with_what_to_do(tmp_path, name):
+    with pytest.raises(OutputError, match=r"End the name in \.png, \.svg or \.pdf"):
+        save_figure(Figure(), tmp_path / name)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_figure_into_a_missing_folder_is_one_clear_error(tmp_path):
+    with pytest.raises(OutputError, match="no such folder"):
+        save_figure(Figure(), tmp_path / "missing" / "a.png")
+
+
+def test_drawing_does_not_load_pyplot():
+    code = (
+        "import sys, coolsim.report.sections, coolsim.report.set_map, coolsim.report.curves\n"
+        "print('matplotlib.pyplot' in sys.modules)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "False"
+
+
+def test_a_figure_can_be_saved_as_grey_and_the_scale_still_rises(pair):
+    # Rec. 601 luma, as black-and-white print takes it: the colours must get lighter from cold to hot.
+    from coolsim.report.figure import colours
+
+    grey = [0.299 * r + 0.587 * g + 0.114 * b for r, g, b, _ in colours()(range(256))]
+    assert all(lower < upper for lower, upper in itertools.pairwise(grey))
+    assert grey[-1] - grey[0] > 0.6
+
+
+def test_figures_can_be_written_to_any_stream_too(pair):
+    stream = io.BytesIO()
+    draw_heat_shares(pair).savefig(stream, format="png")
+    assert stream.getvalue().startswith(b"\x89PNG")
