@@ -28,6 +28,16 @@ def test_a_file_is_written_whole_and_replaces_the_old_one(tmp_path):
     assert names(tmp_path) == ["a.csv"]
 
 
+def test_the_temporary_file_stands_in_the_same_folder(tmp_path, monkeypatch):
+    # A rename across file systems is not possible, or not in one step.
+    renamed = []
+    replace = files.os.replace
+    monkeypatch.setattr(files.os, "replace", lambda old, new: (renamed.append((old, new)), replace(old, new)))
+    write_bytes(tmp_path / "a", b"new")
+    ((old, new),) = renamed
+    assert os.path.dirname(old) == os.path.dirname(new) == str(tmp_path)
+
+
 def test_text_is_utf_8_with_its_line_ends_as_they_are(tmp_path):
     write_text(tmp_path / "a.csv", "°C\r\n1\r\n")
     assert (tmp_path / "a.csv").read_bytes() == "°C\r\n1\r\n".encode()
