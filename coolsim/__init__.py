@@ -17,29 +17,112 @@ if TYPE_CHECKING:
         SolverError,
         UnitError,
     )
+    from coolsim.model.jar import Jar, Room, Support, Surround, Vessel
+    from coolsim.model.materials import catalogue_inert, catalogue_wax, with_fragrance
+    from coolsim.model.problem import Problem
+    from coolsim.model.properties import Inert, Wax
+    from coolsim.report.answers import answers_data
+    from coolsim.report.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
+    from coolsim.report.figure import save_figure
+    from coolsim.report.sections import draw_sections
+    from coolsim.report.set_map import draw_set_map
+    from coolsim.report.store import load_results, save_results
+    from coolsim.report.tables import answers_table, curves_csv
+    from coolsim.scenario import (
+        Scenario,
+        built_in_pair,
+        load_scenario,
+        scenario_from_data,
+        starter_text,
+        with_overrides,
+    )
+    from coolsim.solve.result import Events, Result
+    from coolsim.solve.simulate import simulate
 
 __version__ = "0.1.0"
 
 __all__ = [
     "CoolsimError",
+    "Events",
+    "Inert",
+    "Jar",
     "MaterialError",
     "OutputError",
+    "Problem",
+    "Result",
     "ResultFileError",
+    "Room",
+    "Scenario",
     "ScenarioError",
     "SolverError",
+    "Support",
+    "Surround",
     "UnitError",
+    "Vessel",
+    "Wax",
     "__version__",
+    "answers_data",
+    "answers_table",
+    "built_in_pair",
+    "catalogue_inert",
+    "catalogue_wax",
+    "curves_csv",
+    "draw_cooling_curves",
+    "draw_fronts",
+    "draw_heat_shares",
+    "draw_sections",
+    "draw_set_map",
+    "load_results",
+    "load_scenario",
+    "save_figure",
+    "save_results",
+    "scenario_from_data",
+    "simulate",
+    "starter_text",
+    "with_fragrance",
+    "with_overrides",
 ]
 
 # public name: the module that holds it. A name is added here, in __all__ and under TYPE_CHECKING.
 _HOMES = {
     "CoolsimError": "coolsim.errors",
+    "Events": "coolsim.solve.result",
+    "Inert": "coolsim.model.properties",
+    "Jar": "coolsim.model.jar",
     "MaterialError": "coolsim.errors",
     "OutputError": "coolsim.errors",
+    "Problem": "coolsim.model.problem",
+    "Result": "coolsim.solve.result",
     "ResultFileError": "coolsim.errors",
+    "Room": "coolsim.model.jar",
+    "Scenario": "coolsim.scenario",
     "ScenarioError": "coolsim.errors",
     "SolverError": "coolsim.errors",
+    "Support": "coolsim.model.jar",
+    "Surround": "coolsim.model.jar",
     "UnitError": "coolsim.errors",
+    "Vessel": "coolsim.model.jar",
+    "Wax": "coolsim.model.properties",
+    "answers_data": "coolsim.report.answers",
+    "answers_table": "coolsim.report.tables",
+    "built_in_pair": "coolsim.scenario",
+    "catalogue_inert": "coolsim.model.materials",
+    "catalogue_wax": "coolsim.model.materials",
+    "curves_csv": "coolsim.report.tables",
+    "draw_cooling_curves": "coolsim.report.curves",
+    "draw_fronts": "coolsim.report.curves",
+    "draw_heat_shares": "coolsim.report.curves",
+    "draw_sections": "coolsim.report.sections",
+    "draw_set_map": "coolsim.report.set_map",
+    "load_results": "coolsim.report.store",
+    "load_scenario": "coolsim.scenario",
+    "save_figure": "coolsim.report.figure",
+    "save_results": "coolsim.report.store",
+    "scenario_from_data": "coolsim.scenario",
+    "simulate": "coolsim.solve.simulate",
+    "starter_text": "coolsim.scenario",
+    "with_fragrance": "coolsim.model.materials",
+    "with_overrides": "coolsim.scenario",
 }
 
 

@@ -1,0 +1,79 @@
+"""What README.md says is what happens: its sessions, its Python, its table of keys, its figures."""
+
+import re
+import subprocess
+import sys
+
+import pytest
+import readme
+
+from coolsim.scenario import keys_table_markdown, starter_text
+
+RENEW = "run `python tests/support/readme.py`"
+
+
+@pytest.fixture(scope="module")
+def played(tmp_path_factory):
+    """The sessions as they are in the README, and as they run one after the other in one empty folder."""
+    folder = tmp_path_factory.mktemp("session")
+    written = readme.sessions(readme.text())
+    return folder, written, [readme.played(one, folder) for one in written]
+
+
+def test_the_sessions_print_what_they_show(played):
+    _, written, ran = played
+    assert len(written) > 3
+    for shown, happened in zip(written, ran, strict=True):
+        # Exact: times are whole minutes, and no figure there is near the edge of its rounding.
+        assert shown == happened, RENEW
+
+
+def test_the_sessions_leave_the_files_that_they_name(played):
+    folder, written, _ = played
+    named = {name for one in written for name in re.findall(r"^wrote (\S+)$", one, re.MULTILINE)}
+    assert "coolsim-figures/temperature-maps.png" in named
+    for name in named:
+        assert (folder / name).stat().st_size > 500, name
+
+
+def test_the_table_of_keys_is_that_of_the_fields():
+    assert readme.keys(readme.text()).strip() == keys_table_markdown().strip(), RENEW
+
+
+def test_the_python_example_runs(tmp_path):
+    (example,) = readme.examples(readme.text())
+    assert len([line for line in example.splitlines() if line]) <= 6
+    (tmp_path / "jar.toml").write_text(starter_text(), encoding="utf-8")
+    done = subprocess.run(
+        [sys.executable, "-c", example], cwd=tmp_path, capture_output=True, encoding="utf-8", check=True
+    )
+    for expected in ("poured at 60 C", "poured at 68 C", "140 °F", "154 °F", "Top closed"):
+        assert expected in done.stdout
+    assert (tmp_path / "set-times.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_every_figure_that_is_shown_is_there_and_every_one_there_is_made_by_the_command():
+    text = readme.text()
+    shown = re.findall(r"!\[[^\]]+\]\((\S+)\)", text)
+    assert "figures/temperature-maps.png" in shown
+    for name in shown:
+        assert (readme.PATH.parent / name).is_file(), name
+    (command,) = re.findall(r"^coolsim compare scenarios/.*$", text, re.MULTILINE)
+    for scenario in re.findall(r"scenarios/\S+", command):
+        assert (readme.PATH.parent / scenario).is_file(), scenario
+    from coolsim.cli.options import Figure
+
+    made = {f"{name}.png" for name in Figure}
+    assert {path.name for path in (readme.PATH.parent / "figures").iterdir()} == made
+
+
+def test_it_says_what_can_hurt_and_who_comes_first():
+    text = " ".join(readme.text().split())
+    for expected in ("Hot wax burns", "Glass can crack", "data sheets", "computed, not measured", "codes"):
+        assert expected in text.replace("> ", "")
+
+
+def test_both_documents_name_no_path_of_one_machine():
+    for name in ("README.md", "DEVELOPERS.md"):
+        text = (readme.PATH.parent / name).read_text(encoding="utf-8")
+        assert not re.search(r"(^|[\s`(])/(home|root|work|tmp|usr)/", text), name
