@@ -114,9 +114,7 @@ _TABLE: dict[Kind, _Quantity] = {
     "film_coefficient": _Quantity(
         "a film coefficient", "9.5 W/m2K", (_Unit(("W/m2K", "W/m2/K")),), "W/m2K", "W/m2K", (1, 1)
     ),
-    "heat_flux": _Quantity(
-        "a heat flux", "800 W/m2", (_Unit(("W/m2",)), _Unit(("kW/m2",), 1000)), "W/m2", "W/m2"
-    ),
+    "heat_flux": _Quantity("a heat flux", "800 W/m2", (_Unit(("W/m2",)), _Unit(("kW/m2",), 1000)), "W/m2", "W/m2"),
     "conductivity": _Quantity(
         "a thermal conductivity", "0.22 W/mK", (_Unit(("W/mK", "W/m/K")),), "W/mK", "W/mK", (3, 3)
     ),
@@ -143,12 +141,8 @@ _TABLE: dict[Kind, _Quantity] = {
     "latent_heat": _Quantity(
         "a latent heat", "130 kJ/kg", (_Unit(("kJ/kg",), 1000), _Unit(("J/kg",))), "kJ/kg", "kJ/kg"
     ),
-    "viscosity": _Quantity(
-        "a viscosity", "20 mPas", (_Unit(("mPas", "mPa s"), 1, 1000),), "mPas", "mPas", (1, 1)
-    ),
-    "expansion": _Quantity(
-        "a coefficient of expansion", "7.3e-4 1/K", (_Unit(("1/K",)),), "1/K", "1/K", (6, 6)
-    ),
+    "viscosity": _Quantity("a viscosity", "20 mPas", (_Unit(("mPas", "mPa s"), 1, 1000),), "mPas", "mPas", (1, 1)),
+    "expansion": _Quantity("a coefficient of expansion", "7.3e-4 1/K", (_Unit(("1/K",)),), "1/K", "1/K", (6, 6)),
     "speed": _Quantity("a speed", "0.5 m/s", (_Unit(("m/s",)),), "m/s", "m/s", (2, 2)),
     "molar_mass": _Quantity(
         "a molar mass", "200 g/mol", (_Unit(("g/mol",), 1, 1000), _Unit(("kg/mol",))), "g/mol", "g/mol"
@@ -371,9 +365,7 @@ def _fault(found: object, kind: Kind, reason: str) -> UnitError:
 def _unknown(spelling: str, kind: Kind) -> str:
     allowed = tuple(spelling for unit in _TABLE[kind].units for spelling in unit.spellings)
     owners = [
-        quantity.called
-        for quantity in _TABLE.values()
-        if any(spelling in unit.spellings for unit in quantity.units)
+        quantity.called for quantity in _TABLE.values() if any(spelling in unit.spellings for unit in quantity.units)
     ]
     reason = f"{spelling!r} is a unit of {owners[0]}" if owners else f"unknown unit {spelling!r}"
     same_letters = [name for name in allowed if name.casefold() == spelling.casefold()]

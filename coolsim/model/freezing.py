@@ -17,7 +17,7 @@ from coolsim.model.materials import Inert
 from coolsim.model.section import Array, Integers, Material
 
 Pieces = NDArray[np.intp]
-_INTERVALS_STRAIGHT, _INTERVALS_BENT = 32, 512
+_INTERVALS = 512
 _POINTS_BETWEEN = 64
 
 
@@ -67,7 +67,7 @@ def enthalpy_table(material: Material) -> EnthalpyTable:
     -----
     c and k are mixed by liquid fraction, :math:`c = c_s + (c_l - c_s) f`, so H and theta are quadratic in T along
     each straight piece of f(T). Both are integrated exactly at 64 points per piece and then sampled at equal steps
-    of H, coarsely where f(T) is one straight line; the error that is left is below 1e-4 of the freezing range.
+    of H; the error that is left is below 1e-4 of the freezing range.
     """
     if isinstance(material, Inert):
         capacity = material.density * material.heat_capacity
@@ -99,8 +99,7 @@ def enthalpy_table(material: Material) -> EnthalpyTable:
     potential = material.conductivity_solid * temperature[0] + np.concatenate(
         [[0.0], np.cumsum(0.5 * (conductivity[1:] + conductivity[:-1]) * step)]
     )
-    intervals = _INTERVALS_STRAIGHT if len(points) == 2 else _INTERVALS_BENT
-    nodes = np.linspace(enthalpy[0], enthalpy[-1], intervals + 1)
+    nodes = np.linspace(enthalpy[0], enthalpy[-1], _INTERVALS + 1)
     width = nodes[1] - nodes[0]
     at_nodes = [np.interp(nodes, enthalpy, values) for values in (temperature, liquid, potential)]
     slopes = [np.diff(values) / width for values in at_nodes]

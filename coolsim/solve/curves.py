@@ -9,7 +9,8 @@ import numpy as np
 from coolsim.model.freezing import enthalpy_at_fraction
 from coolsim.model.problem import Path
 from coolsim.model.section import Array, Integers
-from coolsim.solve.result import Result, WaxBody
+from coolsim.solve.result import Result
+from coolsim.solve.wax_body import WaxBody
 
 PATHS: tuple[Path, ...] = ("top", "side", "base")
 

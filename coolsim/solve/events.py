@@ -15,8 +15,9 @@ from coolsim.model.problem import ROOM, Path
 from coolsim.model.section import Array
 from coolsim.solve.integrate import History
 from coolsim.solve.network import Network
-from coolsim.solve.result import Events, Ledger, Skin, WaxBody, last_above
+from coolsim.solve.result import Events, Ledger, Skin
 from coolsim.solve.surface import locking_time
+from coolsim.solve.wax_body import WaxBody, last_above
 
 _NO_HEAT = 1e-12
 
@@ -236,7 +237,8 @@ def close_ledger(network: Network, history: History) -> Ledger:
     leaving = [index for index, link in enumerate(problem.node_links) if ROOM in link.ends]
     to_room = to_room + history.carried[:, leaving].sum(axis=1)
     given_off = stored[0] - stored
-    turnover = max(float(np.abs(to_room).max()), float(np.abs(history.lost).max(initial=0.0)), _NO_HEAT)
+    moved = float(np.abs(history.enthalpy[-1] - history.enthalpy[0]) @ network.volume)
+    turnover = max(float(np.abs(to_room).max()), float(np.abs(history.lost).max(initial=0.0)), moved, _NO_HEAT)
     paths: Sequence[Path] = ("top", "side", "base")
     by_path = {
         path: sum(float(history.lost[-1, index]) for index, law in enumerate(network.faces.laws) if law.path == path)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -12,6 +13,8 @@ from coolsim.model.problem import Answers, Melt, Path
 from coolsim.model.section import Array, Grid, Integers
 from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.integrate import History
+from coolsim.solve.shrinkage import VolumeLaw, shrink
+from coolsim.solve.wax_body import WaxBody, last_above
 
 LEDGER_CLOSES_TO = 1e-9
 """Largest share of the heat lost by which the energy ledger may be open [-]."""
@@ -84,7 +87,7 @@ class Ledger:
     to_room : float
         Heat booked as having left to the room, less that of sources [J].
     open_share : float
-        Largest difference between the two at any time, as a share of the heat lost [-].
+        Largest difference between the two at any time, as a share of the heat lost or moved inside [-].
     by_path : tuple of (str, float)
         Share that left the section through top, side and base [-].
     """
@@ -100,37 +103,7 @@ class Ledger:
         return self.open_share <= LEDGER_CLOSES_TO
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WaxBody:
-    """The wax of a section: one rectangle of cells.
-
-    Parameters
-    ----------
-    cells : (nz, nr) ndarray of int
-        Row-order index of each of its cells, from the bottom up and from the axis outwards.
-    r, z : (nr,) and (nz,) ndarray
-        Where the cells' middles are, z from the bottom of the wax [m].
-    r_edges, z_edges : (nr + 1,) and (nz + 1,) ndarray
-        Where their edges are, z from the bottom of the wax [m].
-    bottom : float
-        Height of the bottom of the wax in the section [m].
-    volume : (nz, nr) ndarray
-        Cell volumes [m3].
-    table : EnthalpyTable
-        The wax.
-    """
-
-    cells: Integers
-    r: Array
-    z: Array
-    r_edges: Array
-    z_edges: Array
-    bottom: float
-    volume: Array
-    table: EnthalpyTable
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Result:
     """One run.
 
@@ -158,12 +131,14 @@ class Result:
         The wax, where the section has one rectangle of it.
     events : Events or None
         None without wax.
-    shrinkage : Shrinkage or None
-        The top and the inside of the wax at the end of the run; None without wax.
     ledger : Ledger
         The heat.
     warnings : tuple of str
         What the reader should know, in sentences.
+    volume_law : VolumeLaw or None
+        Specific volume of the wax; None without wax.
+    surface_locks : (nr,) ndarray or None
+        When each column of the surface locks [s]; None without wax.
     """
 
     name: str
@@ -180,7 +155,26 @@ class Result:
     events: Events | None
     ledger: Ledger
     warnings: tuple[str, ...]
-    shrinkage: Shrinkage | None = None
+    volume_law: VolumeLaw | None = None
+    surface_locks: Array | None = None
+
+    @cached_property
+    def shrinkage(self) -> Shrinkage | None:
+        """The top and the inside of the wax at the end of the run; None without wax.
+
+        Followed through the steps of this run when it is first asked for.
+        """
+        if self.wax is None or self.volume_law is None or self.surface_locks is None:
+            return None
+        return shrink(
+            self.history.time,
+            self.history.enthalpy[:, self.wax.cells],
+            self.wax,
+            law=self.volume_law,
+            feeds_above=self.melt.feeds_above,
+            skin=self.answers.skin_holds,
+            locks=self.surface_locks,
+        )
 
     @property
     def time(self) -> Array:
@@ -375,31 +369,3 @@ def _between(middles: Array, place: float) -> tuple[int, float]:
 def _mix(first: Array, second: Array, share: float) -> Array:
     mixed: Array = first + share * (second - first)
     return mixed
-
-
-def last_above(time: Array, excess: Array) -> Array:
-    """When each quantity was above zero for the last time, straight between steps.
-
-    Parameters
-    ----------
-    time : (nt,) ndarray
-        Times [s].
-    excess : (nt, ...) ndarray
-        Quantities, in any unit that is straight in time (enthalpy rather than temperature).
-
-    Returns
-    -------
-    (...) ndarray
-        Time of the last zero crossing [s]; 0 where it never was above, NaN where it still is.
-    """
-    above = excess > 0.0
-    ever, still = above.any(axis=0), above[-1]
-    last = len(time) - 1 - np.argmax(above[::-1], axis=0)
-    before = np.where(ever & ~still, last, 0)
-    here = np.take_along_axis(excess, before[None], axis=0)[0]
-    after = np.take_along_axis(excess, before[None] + 1, axis=0)[0]
-    step = time[before + 1] - time[before]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        crossing = time[before] + step * here / (here - after)
-    found: Array = np.where(still, np.nan, np.where(ever, crossing, 0.0))
-    return found

@@ -23,8 +23,8 @@ from coolsim.model.freezing import CellTables
 from coolsim.model.properties import Wax
 from coolsim.model.section import Array
 from coolsim.solve.contraction import Shrinkage, VolumeLedger
-from coolsim.solve.result import WaxBody
 from coolsim.solve.surface import locking_time
+from coolsim.solve.wax_body import WaxBody
 
 _SOLID_REFERENCE = 20.0
 _SHORTEST_SOLID_RANGE = 5.0

@@ -11,12 +11,11 @@ from coolsim.model.jar import Jar
 from coolsim.model.layout import problem_of
 from coolsim.model.problem import Problem
 from coolsim.model.properties import Wax
-from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.events import close_ledger, find_events, surface_locks, wax_body
-from coolsim.solve.integrate import History, Progress, integrate
-from coolsim.solve.network import Network, build
-from coolsim.solve.result import LEDGER_CLOSES_TO, Result, WaxBody
-from coolsim.solve.shrinkage import shrink, volume_law
+from coolsim.solve.integrate import Progress, integrate
+from coolsim.solve.network import build
+from coolsim.solve.result import LEDGER_CLOSES_TO, Result
+from coolsim.solve.shrinkage import volume_law
 
 
 def simulate(problem: Problem | Jar, *, name: str = "", on_step: Callable[[Progress], None] | None = None) -> Result:
@@ -67,7 +66,7 @@ def simulate(problem: Problem | Jar, *, name: str = "", on_step: Callable[[Progr
         raise SolverError("the run produced temperatures that are not finite; check the material values")
     wax = wax_body(network)
     ledger = close_ledger(network, history)
-    shrinkage = _shrinkage(network, history, wax) if wax is not None else None
+    wax_material = next((block.material for block in problem.section.blocks if isinstance(block.material, Wax)), None)
     warnings = []
     if not ledger.closed:
         warnings.append(
@@ -89,21 +88,6 @@ def simulate(problem: Problem | Jar, *, name: str = "", on_step: Callable[[Progr
         events=find_events(network, history, wax) if wax is not None else None,
         ledger=ledger,
         warnings=tuple(warnings),
-        shrinkage=shrinkage,
-    )
-
-
-def _shrinkage(network: Network, history: History, wax: WaxBody) -> Shrinkage:
-    problem = network.problem
-    material = problem.section.blocks[int(network.block[wax.cells[0, 0]])].material
-    if not isinstance(material, Wax):
-        raise SolverError("the body of wax is not made of wax")
-    return shrink(
-        history.time,
-        history.enthalpy[:, wax.cells],
-        wax,
-        law=volume_law(material),
-        feeds_above=problem.melt.feeds_above,
-        skin=problem.answers.skin_holds,
-        locks=surface_locks(network, history, wax),
+        volume_law=volume_law(wax_material) if wax_material else None,
+        surface_locks=surface_locks(network, history, wax) if wax is not None else None,
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from coolsim.model.section import Array
-from coolsim.solve.result import WaxBody
+from coolsim.solve.wax_body import WaxBody
 
 _ROUND_AXIS = 0.4
 _LEAST_COLUMNS = 5

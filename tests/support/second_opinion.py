@@ -64,7 +64,7 @@ def integrate_implicitly(network: Network, *, tolerance: float, longest_step: fl
         owed=np.zeros((steps, 0)),
         room=np.full(steps, problem.room),
         lost=np.array(lost),
-        to_nodes=np.zeros(steps),
+        to_nodes=np.zeros((steps, 0)),
         carried=np.zeros((steps, 0)),
         released=np.zeros(steps),
         rejected=0,

@@ -13,8 +13,8 @@ import pytest
 
 from coolsim.model.freezing import enthalpy_table
 from coolsim.model.materials import catalogue_wax
-from coolsim.solve.result import WaxBody, last_above
 from coolsim.solve.shrinkage import VolumeLaw, shrink
+from coolsim.solve.wax_body import WaxBody, last_above
 
 RADIUS, HEIGHT = 0.035, 0.060
 BETA = 0.1

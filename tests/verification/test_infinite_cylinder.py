@@ -90,7 +90,7 @@ def test_series_gives_the_tabulated_numbers(biot, fourier, centre, surface, mean
 @pytest.mark.parametrize(("biot", "fourier", "centre", "surface", "mean"), POINTS)
 def test_bar_of_fifty_cells_follows_the_series(biot, fourier, centre, surface, mean):
     bar, time = cool_bar(biot, fourier)
-    # 5e-4: stated for 50 cells. The scheme is of second order, (1/50)^2 = 4e-4, and steps of 0.003 K add less than 5e-5.
+    # 5e-4: stated for 50 cells. The scheme is of second order, (1/50)^2 = 4e-4; steps of 0.003 K add less than 5e-5.
     assert share(on_axis(bar.result.grid.r, bar.at(time)[0])) == pytest.approx(centre, abs=5e-4)
     assert share(bar.surface("side", time)[0]) == pytest.approx(surface, abs=5e-4)
     assert share(bar.mean(time)) == pytest.approx(mean, abs=5e-4)

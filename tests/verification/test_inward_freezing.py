@@ -14,8 +14,8 @@ from scipy.integrate import solve_ivp
 from coolsim.model.freezing import enthalpy_at_fraction
 from coolsim.model.problem import Accuracy, Boundary, Problem
 from coolsim.model.section import Block, Section, Span
-from coolsim.solve.result import last_above
 from coolsim.solve.simulate import simulate
+from coolsim.solve.wax_body import last_above
 from tests.support.freezing_cases import (
     AIR,
     CONDUCTION,

@@ -6,7 +6,7 @@ agrees with a conduction code. The stiffness C of the mush (Carman-Kozeny consta
 there is one column for a slushy mush, C 1e5, and one for a stiffer, C 1e6, and "small" for a smaller jar at C 1e6.
 
 Case: rigid cylinder of radius 34 mm and height 70 mm (small: 25 and 50 mm); rho 880, c 2100, k 0.165 liquid and 0.22
-solid, latent heat 130 kJ/kg given off evenly from 45 to 35 °C, expansion 7.3e-4 1/K, 20 mPa s at 60 °C; poured at 65 °C,
+solid, latent heat 130 kJ/kg given off evenly from 45 to 35 °C, expansion 7.3e-4 1/K, 20 mPa s at 60 °C; from 65 °C,
 films of 10, 9 and 8 W/m2/K at side, top and base to 21 °C.
 """
 

@@ -1,0 +1,68 @@
+"""The wax of a section as one rectangle of cells, and when something in it was the case for the last time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from coolsim.model.freezing import EnthalpyTable
+from coolsim.model.section import Array, Integers
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaxBody:
+    """The wax of a section: one rectangle of cells.
+
+    Parameters
+    ----------
+    cells : (nz, nr) ndarray of int
+        Row-order index of each of its cells, from the bottom up and from the axis outwards.
+    r, z : (nr,) and (nz,) ndarray
+        Where the cells' middles are, z from the bottom of the wax [m].
+    r_edges, z_edges : (nr + 1,) and (nz + 1,) ndarray
+        Where their edges are, z from the bottom of the wax [m].
+    bottom : float
+        Height of the bottom of the wax in the section [m].
+    volume : (nz, nr) ndarray
+        Cell volumes [m3].
+    table : EnthalpyTable
+        The wax.
+    """
+
+    cells: Integers
+    r: Array
+    z: Array
+    r_edges: Array
+    z_edges: Array
+    bottom: float
+    volume: Array
+    table: EnthalpyTable
+
+
+def last_above(time: Array, excess: Array) -> Array:
+    """When each quantity was above zero for the last time, straight between steps.
+
+    Parameters
+    ----------
+    time : (nt,) ndarray
+        Times [s].
+    excess : (nt, ...) ndarray
+        Quantities, in any unit that is straight in time (enthalpy rather than temperature).
+
+    Returns
+    -------
+    (...) ndarray
+        Time of the last zero crossing [s]; 0 where it never was above, NaN where it still is.
+    """
+    above = excess > 0.0
+    ever, still = above.any(axis=0), above[-1]
+    last = len(time) - 1 - np.argmax(above[::-1], axis=0)
+    before = np.where(ever & ~still, last, 0)
+    here = np.take_along_axis(excess, before[None], axis=0)[0]
+    after = np.take_along_axis(excess, before[None] + 1, axis=0)[0]
+    step = time[before + 1] - time[before]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        crossing = time[before] + step * here / (here - after)
+    found: Array = np.where(still, np.nan, np.where(ever, crossing, 0.0))
+    return found

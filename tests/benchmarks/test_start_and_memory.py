@@ -1,0 +1,61 @@
+"""How quickly the command line starts, and what a run needs of memory; each in a process of its own."""
+
+import json
+import subprocess
+import sys
+
+import pytest
+
+from coolsim.scenario import starter_text
+
+# Runs a command and tells its CPU time and peak memory. It imports next to nothing: a child's peak counts the moment
+# when it is still a copy of its parent.
+LAUNCHER = """
+import json, resource, subprocess, sys
+done = subprocess.run(sys.argv[1:], stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
+used = resource.getrusage(resource.RUSAGE_CHILDREN)
+json.dump({"code": done.returncode, "error": done.stderr.decode()[-400:],
+           "cpu": used.ru_utime + used.ru_stime, "peak": used.ru_maxrss * 1024}, sys.stdout)
+"""
+
+
+def used_by(*command, folder, repeats=1):
+    """Least CPU time [s] and largest peak memory [bytes] of several runs of a Python command."""
+    found = []
+    for _ in range(repeats):
+        done = subprocess.run(
+            [sys.executable, "-c", LAUNCHER, sys.executable, *command],
+            cwd=folder,
+            capture_output=True,
+            text=True,
+            check=True,
+        )
+        found.append(json.loads(done.stdout))
+        assert found[-1]["code"] == 0, found[-1]["error"]
+    return min(one["cpu"] for one in found), max(one["peak"] for one in found)
+
+
+@pytest.fixture
+def scenario(tmp_path):
+    (tmp_path / "jar.toml").write_text(starter_text(), encoding="utf-8")
+    return tmp_path
+
+
+def test_command_line_starts_hardly_later_than_numpy(scenario, note):
+    numpy, _ = used_by("-c", "import numpy", folder=scenario, repeats=7)
+    shown, _ = used_by("-m", "coolsim", "--help", folder=scenario, repeats=7)
+    ran, _ = used_by("-m", "coolsim", "run", "jar.toml", "--no-figures", folder=scenario, repeats=7)
+    note("python -c 'import numpy'", f"{1e3 * numpy:6.0f} ms CPU")
+    note("coolsim --help", f"{1e3 * shown:6.0f} ms CPU   (asserted: at most 250 ms more than numpy)")
+    note("coolsim run --no-figures", f"{1e3 * ran:6.0f} ms CPU   (asserted: at most 600 ms more than numpy)")
+    assert shown - numpy <= 0.25
+    assert ran - numpy <= 0.6
+
+
+def test_peak_memory_of_full_runs_stays_below_250_megabytes(scenario, note):
+    _, run = used_by("-m", "coolsim", "run", "jar.toml", "--no-figures", folder=scenario)
+    _, drawn = used_by("-m", "coolsim", "run", "jar.toml", folder=scenario)
+    _, pair = used_by("-m", "coolsim", "compare", folder=scenario)
+    for name, peak in (("run --no-figures", run), ("run with figures", drawn), ("compare with figures", pair)):
+        note(f"peak memory, coolsim {name}", f"{peak / 1e6:6.0f} MB   (asserted: below 250 MB)")
+    assert max(run, drawn, pair) < 250e6
