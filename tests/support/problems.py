@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coolsim.model.materials import Inert, Wax, catalogue_wax
-from coolsim.model.problem import Accuracy, Boundary, Melt, Problem
+from coolsim.model.problem import Accuracy, Boundary, Contact, Melt, Problem
 from coolsim.model.section import Block, Finer, Section, Span
 from coolsim.solve.network import build
 from coolsim.solve.result import Result
@@ -92,6 +92,7 @@ def cylinder(
     room: float = 21.0,
     start: Callable[[Array, Array], Array] | None = None,
     source: Callable[[Array, Array, float], Array] | None = None,
+    contacts: Sequence[Contact] = (),
 ) -> Problem:
     """State layers round an axis; one cell high, and so endless, unless `axial` is given."""
     height = tuple(span.name for span in axial)
@@ -106,6 +107,7 @@ def cylinder(
             inner_radius=inner_radius,
         ),
         boundaries=tuple(boundaries),
+        contacts=tuple(contacts),
         melt=STILL,
         accuracy=accuracy or Accuracy(),
         horizon=horizon,

@@ -8,7 +8,7 @@ from problems import FIXED, Layer, column, cylinder, inert, on_axis, run, wax
 from scipy.optimize import brentq
 from scipy.special import j0, j1, y0, y1
 
-from coolsim.model.problem import Accuracy, Boundary
+from coolsim.model.problem import Accuracy, Boundary, Contact
 from coolsim.model.section import Span
 
 # --- steady tube of two layers ----------------------------------------------------------------------
@@ -48,6 +48,30 @@ def test_steady_tube_of_two_layers_is_exact_on_any_grid():
         100.0 + heat * np.log(0.05 / r) / (2 * np.pi * 0.2),
     )
     assert field == pytest.approx(exact, rel=1e-6)
+
+
+def test_contact_between_two_layers_adds_its_resistance():
+    # The same tube with a contact of 500 W/m2/K between the layers: one more resistance 1/(h A) in the series.
+    heat = 500.0 / (
+        np.log(2.0) / (2 * np.pi * 19.0) + 1.0 / (500.0 * 2 * np.pi * 0.02) + np.log(2.5) / (2 * np.pi * 0.2)
+    )
+    tube = run(
+        cylinder(
+            [
+                Layer(part="steel", material=inert(19.0, 1e4), length=0.01, cells=3, start=596.0),
+                Layer(part="cover", material=inert(0.2, 1e4), length=0.03, cells=5, start=300.0),
+            ],
+            inner_radius=0.01,
+            boundaries=[
+                Boundary(name="bore", part="steel", facing="inwards", film=FIXED, air=600.0),
+                Boundary(name="outside", part="cover", facing="outwards", film=FIXED, air=100.0),
+            ],
+            contacts=[Contact(parts=("cover", "steel"), conductance=500.0)],
+            horizon=3000.0,
+            accuracy=Accuracy(tolerance=0.01, first_step=1e-3, longest_step=2.0),
+        )
+    )
+    assert tube.flow("outside") == pytest.approx(heat, rel=1e-6)  # exact on any grid, as above
 
 
 # --- transient bar of two layers --------------------------------------------------------------------
