@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated, Any
@@ -69,7 +70,7 @@ def check(
         _tell(found)
     if not all(one["fine"] for one in found):
         raise typer.Exit(INVALID)
-    Screen(quiet=quiet).hint(f"`coolsim {'run' if len(files) == 1 else 'compare'} {' '.join(map(str, files))}`")
+    Screen(quiet=quiet).hint(f"`coolsim {'run' if len(files) == 1 else 'compare'} {shlex.join(map(str, files))}`")
 
 
 def _tell(found: list[dict[str, Any]]) -> None:
@@ -158,4 +159,4 @@ def new(
         raise OutputError(f"{file}: exists already. Give another name, or --force to replace it.")
     screen = Screen(quiet=quiet)
     screen.wrote(write_text(file, text))
-    screen.hint(f"edit it, then `coolsim check {file}` and `coolsim run {file}`.")
+    screen.hint(f"edit it, then `{shlex.join(['coolsim', 'check', str(file)])}`.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -94,7 +95,7 @@ def run(
 ) -> None:
     """Run one scenario: times, fronts and temperature maps."""
     outputs = outputs_of(figures=figures, no_figures=no_figures, only=only, format=format, csv=csv, save=save)
-    hint = f"`coolsim compare {file} OTHER.toml` sets it beside another scenario."
+    hint = f"`coolsim compare {shlex.quote(str(file))} OTHER.toml` sets it beside another scenario."
     _run_all(_read([file]), outputs, units=units, json=json, screen=Screen(quiet=quiet), hint=hint)
 
 

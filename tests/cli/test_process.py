@@ -147,6 +147,12 @@ def test_progress_and_a_hint_on_a_terminal(on_terminal, bare):
     assert b"Rim set" in out
 
 
+def test_a_hint_can_be_copied_whatever_the_file_is_called(on_terminal, bare):
+    bare.rename(bare.with_name("my jar.toml"))
+    _, terminal = on_terminal("check", "my jar.toml")
+    assert b"`coolsim run 'my jar.toml'`" in read_until(terminal, b"toml'`", PATIENCE)
+
+
 @pytest.mark.parametrize(("changes", "coloured"), [({}, True), ({"NO_COLOR": "1"}, False), ({"TERM": "dumb"}, False)])
 def test_errors_are_coloured_on_a_terminal_unless_told_otherwise(changes, coloured, on_terminal):
     process, terminal = on_terminal("check", "missing.toml", **changes)
