@@ -195,7 +195,8 @@ def integrate(network: Network, *, on_step: Callable[[Progress], None] | None = 
         if before:
             off = (rate - state.rate).take(watched)
             off *= scale
-            error = dt * math.sqrt(float(off @ off) / len(off)) / accuracy.tolerance
+            # Not a dot product: on large grids BLAS would start threads for it, which then cost more than the run.
+            error = dt * math.sqrt(float(np.square(off).mean())) / accuracy.tolerance
             factor = _SAFETY * max(error, 1e-12) ** (-1.0 / 3.0)
             if error > _ACCEPTED_UP_TO:
                 rejected += 1
