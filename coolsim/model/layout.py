@@ -92,7 +92,7 @@ def _section(jar: Jar) -> Section:
     beside = ["wax", "wall"]
     if surround is not None:
         board = surround.side_layers * surround.layer
-        radial += [Span(name="gap", length=surround.gap, cells=1), Span(name="board", length=board, cells=2)]
+        radial += [Span(name="gap", length=surround.gap, cells=3), Span(name="board", length=board, cells=2)]
         beside += ["gap", "board"]
         if surround.under_layers:
             axial.append(Span(name="pad", length=surround.under_layers * surround.layer, cells=2))

@@ -17,7 +17,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import label
 
 from coolsim.model.freezing import CellTables
 from coolsim.model.properties import Wax
@@ -279,6 +278,9 @@ def _feed(
     mobile = wet & above
     # Where melt was squeezed out, the skin rests on what lies below: the place is gone, and what it parted touches.
     gone = (body.filled <= 0.0) & (body.cavity <= 0.0)
+    # Here, because it takes longer to import than a run without this question lasts.
+    from scipy.ndimage import label
+
     passable, linked = mobile | gone, wet | gone
     if not mobile.any():
         body.short_pores += np.where(wet, gain, 0.0)
