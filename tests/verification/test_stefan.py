@@ -268,24 +268,21 @@ def test_reference_wax_freezes_from_the_wall_as_the_similarity_solution_says(dir
     assert mean == pytest.approx(flux, rel=3e-3)
 
 
-@pytest.mark.parametrize("direction", ["axial", "radial"])
 @pytest.mark.parametrize("time", [one[0] for one in REFERENCE])
-def test_temperatures_on_both_sides_of_a_sharp_front_are_the_exact_ones(direction, time):
+def test_temperatures_on_both_sides_of_a_sharp_front_are_the_exact_ones(time):
     root, solid, liquid = reference_root(), 0.24 / (850 * 2100), 0.16 / (850 * 2300)
-    cooling = reference_run(direction, cells=220)
-    grid, field = cooling.result.grid, cooling.at(time)
-    x, found = (grid.r - 100.0, field[0]) if direction == "radial" else (grid.z, field[:, 0])
+    cooling = reference_run(cells=220)
+    x, found = cooling.result.grid.z, cooling.at(time)[:, 0]
+    front = 2 * root * np.sqrt(solid * time)
     exact = np.where(
-        x < 2 * root * np.sqrt(solid * time),
+        x < front,
         21.0 + 34.0 * erf(x / (2 * np.sqrt(solid * time))) / erf(root),
         75.0 - 20.0 * erfc(x / (2 * np.sqrt(liquid * time))) / erfc(root * np.sqrt(solid / liquid)),
     )
-    front = 2 * root * np.sqrt(solid * time)
-    width = np.interp(front, x, np.gradient(x))
-    outside_front_cell = np.abs(x - front) > 5 * width
+    outside_front_cells = np.abs(x - front) > 3 * np.interp(front, x, np.gradient(x))
     # 0.2 K: stated, of 54 K. The cell that the front passes through stays at 55 °C until it is frozen, so within a few
     # cells of it the field goes in steps of a cell's share of the gradient, up to 0.7 K.
-    assert found[outside_front_cell] == pytest.approx(exact[outside_front_cell], abs=0.2)
+    assert found[outside_front_cells] == pytest.approx(exact[outside_front_cells], abs=0.2)
 
 
 def test_narrower_ranges_approach_the_sharp_front():
