@@ -79,6 +79,10 @@ class Step:
         Newton iterations [-].
     circulates : bool
         Whether any wax is still stirred.
+    bend : float
+        How far a temperature in mid-step stood above the middle of those at the ends, twice [K]. The second half of an
+        alternating step repeats the flow along r of the first, and can throw a cell that is about to freeze through
+        the end of freezing.
     """
 
     dt: float
@@ -91,6 +95,7 @@ class Step:
     released: float
     newton: int
     circulates: bool
+    bend: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -246,6 +251,7 @@ class Stepper:
             released=float(dt * np.sum(released)),
             newton=count_r + count_z,
             circulates=stirred is not None,
+            bend=float((2.0 * t_half - state.temperature - t_new.take(self._back)).max()),
         )
 
     def _by_boundary(self, leaving: Array) -> Array:
