@@ -265,18 +265,39 @@ def _middle(field: Field) -> float:
     return 0.5 * (inner + outer) if field.x[0] * field.x[-1] > 0 else 0.93 * outer
 
 
-def _leaders(axes: Axes, places: list[tuple[str, float, float]], frame: _Frame, *, side: float) -> None:
-    """Write names in a column in the room on one side, each with a line to its place."""
-    line = frame.line
-    places = sorted(places, key=lambda place: place[2])
+def spread(wanted: Sequence[float], *, line: float, low: float, high: float) -> list[float]:
+    """Shift names in a column apart, and into the column.
+
+    Parameters
+    ----------
+    wanted : sequence of float
+        Heights of their middles, ascending [-], in any unit of length.
+    line : float
+        Height of a name [-], in the same unit, as the two ends of the column.
+    low, high : float
+        Ends of the column [-]; the lower one gives way if the names are too many.
+
+    Returns
+    -------
+    list of float
+        Heights, ascending by a line at least.
+    """
     heights: list[float] = []
-    for _, _, z in places:
-        heights.append(max(frame.length * z, heights[-1] + line if heights else frame.bench + 0.5 * line))
-    # On the right the temperature of the room stands on top.
-    limit = frame.top - (2.8 if side > 0 else 0.5) * line
+    for height in wanted:
+        heights.append(max(height, heights[-1] + line if heights else low + 0.5 * line))
+    limit = high - 0.5 * line
     for index in reversed(range(len(heights))):
         heights[index] = min(heights[index], limit)
         limit = heights[index] - line
+    return heights
+
+
+def _leaders(axes: Axes, places: list[tuple[str, float, float]], frame: _Frame, *, side: float) -> None:
+    """Write names in a column in the room on one side, each with a line to its place."""
+    places = sorted(places, key=lambda place: place[2])
+    # On the right the temperature of the room stands on top.
+    high = frame.top - (2.3 if side > 0 else 0.0) * frame.line
+    heights = spread([frame.length * z for _, _, z in places], line=frame.line, low=frame.bench, high=high)
     for (name, x, z), height in zip(places, heights, strict=True):
         axes.annotate(
             name,

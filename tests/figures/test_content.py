@@ -1,14 +1,19 @@
 """What each figure shows, counted and read back from its artists."""
 
+from dataclasses import replace
+from itertools import combinations
+
 import matplotlib
 import numpy as np
 import pytest
 from matplotlib.collections import QuadMesh
 from matplotlib.colors import to_hex
+from matplotlib.text import Annotation
 
+from coolsim.report import set_map
 from coolsim.report.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
 from coolsim.report.section_parts import box_air, flaps, gap_air, outlines, solved_parts
-from coolsim.report.sections import draw_sections
+from coolsim.report.sections import draw_sections, spread
 from coolsim.report.set_map import draw_set_map
 from coolsim.report.wording import hours_minutes
 from coolsim.solve.curves import temperature_of_point
@@ -81,6 +86,23 @@ def test_the_front_is_a_labelled_line_while_there_is_one(maps, pair):
     legend = next(axes.get_legend() for axes in maps.findobj(matplotlib.axes.Axes) if axes.get_legend())
     assert "solid front: 35 % liquid left" in legend.texts[0].get_text()
     assert legend.texts[1].get_text() == "end of freezing"
+
+
+@pytest.mark.parametrize(
+    ("wanted", "heights"),
+    [
+        ([2.0, 5.0], [2.0, 5.0]),
+        # Pushed up from the lower end, one above the other.
+        ([0.0, 0.1, 0.2, 5.0], [0.5, 1.5, 2.5, 5.0]),
+        # Pushed down from the upper end.
+        ([3.0, 9.8, 9.9], [3.0, 8.5, 9.5]),
+        ([4.0, 4.0], [4.0, 5.0]),
+        ([], []),
+    ],
+    ids=["clear", "low", "high", "same", "none"],
+)
+def test_names_in_a_column_are_shifted_no_more_than_they_must(wanted, heights):
+    assert spread(wanted, line=1.0, low=0.0, high=10.0) == pytest.approx(heights)
 
 
 def test_a_map_after_the_end_of_a_run_says_so(odd):
@@ -179,6 +201,22 @@ def test_isochrones_are_named_and_the_last_liquid_marked(pair):
         assert set(named) <= {hours_minutes(level) for level in lines.levels}
 
 
+def test_an_isochrone_without_room_for_its_name_has_none(pair, monkeypatch):
+    # So many lines, and names so large, that not all find a place.
+    wide, high = 0.8, 0.5
+    monkeypatch.setattr(set_map, "_LABEL", (wide, high))
+    monkeypatch.setattr(set_map, "_MOST_LINES", 40)
+    (axes,) = panels(draw_set_map(pair[1:]))
+    (lines,) = with_gid(axes, "isochrones")
+    names = with_gid(axes, "isochrone")
+    assert 0 < len(names) < len(lines.levels)
+    axes.figure.draw_without_rendering()
+    per_inch = 1.0 / axes.figure.dpi
+    for one, other in combinations([axes.transData.transform(name.get_position()) * per_inch for name in names], 2):
+        # Paper is a little smaller than planned where the layout needs room.
+        assert abs(one[0] - other[0]) > 0.9 * wide or abs(one[1] - other[1]) > 0.9 * high
+
+
 def test_isochrones_run_where_the_wax_sets_at_their_time(pair):
     result = pair[0][1]
     (lines,) = with_gid(panels(draw_set_map(pair))[0], "isochrones")
@@ -218,6 +256,16 @@ def test_cooling_curves_mark_the_events_where_they_happen(pair):
             (line,) = with_gid(axes, field)
             assert line.get_xdata()[0] == pytest.approx(time / 3600.0)
             assert f"{name} {hours_minutes(time)}" in told(axes)
+
+
+def test_of_two_events_close_together_the_earlier_is_named_higher(pair):
+    # Its line goes on up to its name, and must not cross the other.
+    title, result = pair[0]
+    close = replace(result, events=replace(result.events, rim_set=7000.0, top_closed=7300.0))
+    (axes,) = panels(draw_cooling_curves([(title, close)]))
+    heights = {text.get_text(): text.xyann[1] for text in axes.texts if isinstance(text, Annotation)}
+    assert heights["rim set 1:57"] > heights["top closed 2:02"]
+    assert heights["top closed 2:02"] == min(heights.values())
 
 
 def test_no_two_curves_look_alike_without_colour(pair):
