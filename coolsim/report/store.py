@@ -29,7 +29,7 @@ from coolsim.report.files import write_bytes
 from coolsim.scenario import Scenario, scenario_from_data
 from coolsim.solve.result import Result
 
-FORMAT = 1
+FORMAT = 2
 """Number of the layout of the file; it goes up when a field of `Result` or of its parts comes, goes or changes."""
 
 SUFFIX = ".npz"
