@@ -78,7 +78,7 @@ def find_events(network: Network, history: History, wax: WaxBody) -> Events:
     enthalpy = history.enthalpy[:, wax.cells]
     set_level = enthalpy_at_fraction(wax.table, problem.melt.feeds_above)
     locks = surface_locks(network, history, wax)
-    axis, rim = (_or_nan(time) for time in locking_time(wax, locks, np.array([0.0, wax.r_edges[-1]])))
+    axis, rim = (_within(one, time[-1]) for one in locking_time(wax, locks, np.array([0.0, wax.r_edges[-1]])))
     set_time = last_above(time, enthalpy - set_level)
     solid = last_above(time, enthalpy.max(axis=(1, 2)) - wax.table.solidus)
     hottest = _wax_temperature(network, wax, enthalpy.max(axis=(1, 2)))
@@ -121,8 +121,9 @@ def _time_or_none(value: float | Array) -> float | None:
     return None if np.isnan(value) else float(value)
 
 
-def _or_nan(time: float) -> float:
-    return float(time) if np.isfinite(time) else float("nan")
+def _within(time: float, end: float) -> float:
+    """Return a time that the run reached, or NaN."""
+    return float(time) if time <= end else float("nan")
 
 
 def _softest_in_skin(enthalpy: Array, wax: WaxBody, thickness: float) -> Array:

@@ -26,6 +26,7 @@ _SHORTEST_STEP = 1e-6
 _NEWTON_SHARE = 0.1
 _MIXING_STEP_SHARE = 0.75
 _BEND_MOST = 10.0
+_ELSEWHERE = 30.0
 _LAST_LIQUID_STEP = 0.003
 _LAST_LIQUID_CUT = 1.0 / 6.0
 
@@ -154,9 +155,12 @@ def integrate(network: Network, *, on_step: Callable[[Progress], None] | None = 
     Notes
     -----
     The error of a step is estimated from the difference between the rate of change found and the rate extrapolated
-    from the two steps before, root-mean-square over the wax, as a temperature. While wax circulates the step is also
-    kept below three quarters of the relaxation time of the melt, and a step is taken again in halves if a temperature
-    bent in it by more than ten times the tolerance.
+    from the two steps before, root-mean-square over the wax, as a temperature; in no cell may it be thirty times as
+    large. While wax circulates the step is also
+    kept below three quarters of the relaxation time of the melt. A step is taken again in halves if a temperature bent
+    in it by more than ten times the tolerance. Unless all steps are asked to have one length, the first is no longer
+    than the quickest cell needs: alternating directions would throw that cell past its neighbours. The vanishing of
+    the last liquid is singular, so a long step in which it happens is taken again in pieces.
     """
     problem = network.problem
     accuracy, melt = problem.accuracy, problem.melt
@@ -166,12 +170,14 @@ def integrate(network: Network, *, on_step: Callable[[Progress], None] | None = 
     blocks = problem.section.blocks
     wax = np.flatnonzero([isinstance(block.material, Wax) for block in blocks])
     watched = np.flatnonzero(np.isin(network.block, wax)) if len(wax) else np.arange(len(network.block))
-    scale = 1.0 / network.sensible[watched]
+    scale = 1.0 / network.sensible
     vanishing = _Vanishing(network, wax, (melt.feeds_above, 0.0))
     room = stepper.surroundings.room
     recorder = _Recorder(state, room(0.0), len(network.faces.laws), len(problem.node_links))
     found = earlier = np.zeros_like(state.enthalpy)
     dt, last, before = accuracy.first_step, 0.0, 0.0
+    if dt < accuracy.longest_step:
+        dt = min(dt, 1.0 / stepper.quickest_rate(state))
     rejected = newton = 0
     ended = "horizon"
     circulates = melt.mixing == "stratified" and len(wax) > 0
@@ -195,10 +201,11 @@ def integrate(network: Network, *, on_step: Callable[[Progress], None] | None = 
         circulates = step.circulates
         rate = step.change / dt
         if before:
-            off = (rate - state.rate).take(watched)
-            off *= scale
+            off = (rate - state.rate) * scale
+            elsewhere = max(float(off.max()), -float(off.min())) / _ELSEWHERE
+            off = off.take(watched)
             # Not a dot product: on large grids BLAS would start threads for it, which then cost more than the run.
-            error = dt * math.sqrt(float(np.square(off).mean())) / accuracy.tolerance
+            error = dt * max(math.sqrt(float(np.square(off).mean())), elsewhere) / accuracy.tolerance
             factor = _SAFETY * max(error, 1e-12) ** (-1.0 / 3.0)
             if error > _ACCEPTED_UP_TO:
                 rejected += 1

@@ -154,6 +154,27 @@ class Stepper:
         outside = FaceState(surface, np.zeros_like(surface), 0.0, gaps, nodes, np.zeros_like(nodes))
         return State(0.0, network.start.copy(), temperature, np.zeros_like(network.start), outside, None)
 
+    def quickest_rate(self, state: State) -> float:
+        """Rate at which the quickest cell follows its neighbours.
+
+        Parameters
+        ----------
+        state : State
+            When.
+
+        Returns
+        -------
+        float
+            [1/s]; a step of alternating directions that is long against its inverse throws that cell past them.
+        """
+        network = self.network
+        piece = network.cells.piece(state.enthalpy)
+        laws = self._laws(state, state.enthalpy, piece, state.time, 1.0)
+        along_r = np.concatenate([laws.across_r, [0.0]]) + np.concatenate([[0.0], laws.across_r]) + laws.loss_r
+        along_z = np.concatenate([laws.across_z, [0.0]]) + np.concatenate([[0.0], laws.across_z]) + laws.loss_z
+        both = along_r + along_z.take(self._back)
+        return float((both / (network.volume * network.cells.capacity(piece))).max())
+
     def temperature(self, enthalpy: Array) -> Array:
         """Temperature of the cells.
 
