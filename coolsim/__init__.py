@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from coolsim.report.set_map import draw_set_map
     from coolsim.report.store import load_results, save_results
     from coolsim.report.tables import answers_table, curves_csv
+    from coolsim.report.top import draw_top_profiles, draw_tops
     from coolsim.scenario import (
         Scenario,
         built_in_pair,
@@ -72,6 +73,8 @@ __all__ = [
     "draw_heat_shares",
     "draw_sections",
     "draw_set_map",
+    "draw_top_profiles",
+    "draw_tops",
     "load_results",
     "load_scenario",
     "save_figure",
@@ -114,6 +117,8 @@ _HOMES = {
     "draw_heat_shares": "coolsim.report.curves",
     "draw_sections": "coolsim.report.sections",
     "draw_set_map": "coolsim.report.set_map",
+    "draw_top_profiles": "coolsim.report.top",
+    "draw_tops": "coolsim.report.top",
     "load_results": "coolsim.report.store",
     "load_scenario": "coolsim.scenario",
     "save_figure": "coolsim.report.figure",

@@ -12,6 +12,7 @@ from coolsim.report.curves import draw_cooling_curves, draw_fronts, draw_heat_sh
 from coolsim.report.figure import save_figure
 from coolsim.report.sections import draw_sections
 from coolsim.report.set_map import draw_set_map
+from coolsim.report.top import draw_top_profiles, draw_tops
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
@@ -50,6 +51,8 @@ def draw(
         Figure.COOLING_CURVES: lambda: draw_cooling_curves(runs, units=units, points=probes),
         Figure.SOLID_FRONT: lambda: draw_fronts(runs, units=units),
         Figure.HEAT_SHARES: lambda: draw_heat_shares(runs, units=units),
+        Figure.TOPS: lambda: draw_tops(runs, units=units),
+        Figure.TOP_PROFILES: lambda: draw_top_profiles(runs, units=units),
     }
     for name, drawing in drawings.items():
         if not only or name in only:

@@ -34,6 +34,8 @@ class Figure(StrEnum):
     COOLING_CURVES = "cooling-curves"
     SOLID_FRONT = "solid-front"
     HEAT_SHARES = "heat-shares"
+    TOPS = "tops"
+    TOP_PROFILES = "top-profiles"
 
 
 UnitsOption = Annotated[

@@ -86,6 +86,24 @@ def length_text(metres: float, units: System) -> str:
     return format_quantity(metres, "length", system=units)
 
 
+def volume_text(cubic_metres: float, units: System) -> str:
+    """Write a small volume.
+
+    Parameters
+    ----------
+    cubic_metres : float
+        The volume [m3].
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    str
+        Number and unit.
+    """
+    return format_quantity(cubic_metres, "volume", system=units, digits=1 if units == "metric" else 2)
+
+
 def difference_text(kelvin: float, units: System) -> str:
     """Write a difference of temperatures.
 

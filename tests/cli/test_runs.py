@@ -6,7 +6,7 @@ import math
 import pytest
 from commands import names
 
-FIGURES = ("temperature-maps", "set-times", "cooling-curves", "solid-front", "heat-shares")
+FIGURES = ("temperature-maps", "set-times", "cooling-curves", "solid-front", "heat-shares", "tops", "top-profiles")
 TIMES = ("rim_set_s", "wick_free_until_s", "top_closed_s", "fully_set_s", "solid_throughout_s", "cool_s")
 NUMBERS = (
     *TIMES,
