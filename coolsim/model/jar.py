@@ -180,8 +180,6 @@ class Jar:
         Factors on the films of the side and of the top, to fit them to a measurement [-].
     horizon : float
         When the run ends at the latest [s].
-    stop_when_solid : bool
-        End the run as soon as all wax has finished freezing, without asking when it is cool.
     """
 
     name: str
@@ -199,7 +197,6 @@ class Jar:
     side_factor: float = 1.0
     top_factor: float = 1.0
     horizon: float = 24 * 3600.0
-    stop_when_solid: bool = False
 
     @property
     def headspace(self) -> float:

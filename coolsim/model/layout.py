@@ -70,7 +70,6 @@ def problem_of(jar: Jar) -> Problem:
         answers=jar.answers,
         accuracy=jar.accuracy,
         horizon=jar.horizon,
-        stop_when_solid=jar.stop_when_solid,
     )
 
 

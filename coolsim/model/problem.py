@@ -241,8 +241,6 @@ class Problem:
         When the run ends at the latest [s].
     stop_when_cool : bool
         End as soon as the hottest wax is within `answers.cool_within` of the room.
-    stop_when_solid : bool
-        End as soon as all wax has finished freezing: nothing of its shape changes after that, only when it is cool.
     start : callable, optional
         Starting temperature as a function of (r, z) [m] instead of the blocks' own [°C].
     source : callable, optional
@@ -261,6 +259,5 @@ class Problem:
     accuracy: Accuracy = field(default_factory=Accuracy)
     horizon: float = 24 * 3600.0
     stop_when_cool: bool = True
-    stop_when_solid: bool = False
     start: Callable[[Array, Array], Array] | None = None
     source: Callable[[Array, Array, float], Array] | None = None

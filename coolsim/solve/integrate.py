@@ -59,7 +59,7 @@ class History:
         Heat of sources so far [J].
     rejected, newton : int
         Steps taken again, and Newton iterations in all [-].
-    ended : {"cool", "solid", "horizon"}
+    ended : {"cool", "horizon"}
         Why the run ended.
     """
 
@@ -234,9 +234,6 @@ def integrate(network: Network, *, on_step: Callable[[Progress], None] | None = 
         if problem.stop_when_cool and hottest - room(state.time) <= problem.answers.cool_within:
             ended = "cool"
             break
-        if problem.stop_when_solid and vanishing.over:
-            ended = "solid"
-            break
         dt *= factor
     return recorder.history(rejected=rejected, newton=newton, ended=ended)
 
@@ -257,11 +254,6 @@ class _Vanishing:
             for before, after, levels in zip(self._now, self._next, self._levels, strict=True)
             for level in levels
         )
-
-    @property
-    def over(self) -> bool:
-        """Whether all wax is below the last of the levels."""
-        return bool(self._now) and all(now < levels[-1] for now, levels in zip(self._now, self._levels, strict=True))
 
     def follow(self) -> None:
         """Accept the step that was looked at last."""

@@ -182,10 +182,9 @@ class Result:
         return self.history.time
 
     @property
-    def ended(self) -> Literal["cool", "solid", "horizon"]:
-        """Whether the run ended because the wax was cool or, if only that was asked, solid, or the time was up."""
-        known: dict[str, Literal["cool", "solid"]] = {"cool": "cool", "solid": "solid"}
-        return known.get(self.history.ended, "horizon")
+    def ended(self) -> Literal["cool", "horizon"]:
+        """Whether the run ended because the wax was cool or because the time was up."""
+        return "cool" if self.history.ended == "cool" else "horizon"
 
     def _looked_up(self, enthalpy: Array, cells: Integers, what: Literal["temperature", "liquid"]) -> Array:
         tables = CellTables(self.tables, self.block[cells])
