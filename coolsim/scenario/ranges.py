@@ -1,0 +1,250 @@
+"""Values of one key of a scenario as a person writes them: a list, or a range with units."""
+
+from __future__ import annotations
+
+import math
+from difflib import get_close_matches
+from typing import Any
+
+from coolsim.errors import ScenarioError, UnitError
+from coolsim.scenario.files import ScenarioFile, table_model
+from coolsim.scenario.tables import Table
+from coolsim.scenario.values import Count, Flag, Number, Quantity, Value
+from coolsim.units import Kind, format_quantity, parse_quantity
+
+MOST_VALUES = 1000
+"""Most values of one key [-]."""
+
+_STEP_KINDS: dict[Kind, Kind] = {"temperature": "temperature_difference"}
+_ROUND_OFF = 1e-9
+_DIGITS = 10
+
+
+def swept_values(name: str, text: str, *, count: int = 5, called: str | None = None) -> tuple[Any, ...]:
+    """Read the values that a key is to take.
+
+    Parameters
+    ----------
+    name : str
+        Dotted key of a scenario.
+    text : str
+        ``first:last:step`` or ``first:last``, each with its unit, or a list with commas between its values. A step of
+        a temperature is a difference, in K or °F.
+    count : int
+        How many values a range without a step has, evenly spaced [-].
+    called : str, optional
+        What messages call it; the key if left out.
+
+    Returns
+    -------
+    tuple
+        Raw values as a scenario states them, in the order given. A range ends at `last` if whole steps reach it, else
+        before it.
+
+    Raises
+    ------
+    ScenarioError
+        If the key is unknown, or the text is no list or range of its values: empty, reversed, in the wrong unit, or
+        longer than a thousand values.
+
+    Examples
+    --------
+    >>> swept_values("room.temperature", "15C:27C:4K")
+    ('15 °C', '19 °C', '23 °C', '27 °C')
+    >>> swept_values("surround.flaps", "open,closed")
+    ('open', 'closed')
+    """
+    where = called or name
+    value = value_of(name)
+    if not text.strip():
+        raise ScenarioError(f"{where}: found no values. Give a list or a range, such as {_example(value)}.")
+    if ":" in text and not _one_value(value, text):
+        return _range(value, text, count, where)
+    return _list(value, text, where)
+
+
+def value_of(name: str) -> Value:
+    """Tell what a key of a scenario holds.
+
+    Parameters
+    ----------
+    name : str
+        Dotted key.
+
+    Returns
+    -------
+    Value
+        What reads and writes its values.
+
+    Raises
+    ------
+    ScenarioError
+        If there is no such key.
+    """
+    known = _values_by_key(ScenarioFile, "")
+    if name not in known:
+        close = get_close_matches(name, known, n=1)
+        ending = [key for key in known if key.rpartition(".")[2] == name]
+        advice = f"Did you mean '{(ending or close)[0]}'?" if ending or close else "The README lists the keys."
+        raise ScenarioError(f"{name!r} is no key of a scenario. {advice}")
+    return known[name]
+
+
+def unit_of(name: str) -> tuple[Kind, str] | None:
+    """Tell the unit in which a key of a scenario is tabulated.
+
+    Parameters
+    ----------
+    name : str
+        Dotted key.
+
+    Returns
+    -------
+    (Kind, str) or None
+        Kind of quantity, and its unit; None for what is no quantity.
+    """
+    value = value_of(name)
+    if not isinstance(value, Quantity):
+        return None
+    unit = "s" if value.kind == "duration" else format_quantity(1.0, value.kind).partition(" ")[2]
+    return value.kind, unit
+
+
+def raw_quantity(value: float, kind: Kind) -> str:
+    """Write a quantity as a scenario states it, without losing digits.
+
+    Parameters
+    ----------
+    value : float
+        The quantity [SI, °C].
+    kind : Kind
+        What it is.
+
+    Returns
+    -------
+    str
+        Number and metric unit; it reads back as the same value to ten digits.
+    """
+    if kind == "duration":
+        return f"{value:.{_DIGITS}g} s"
+    number, _, unit = format_quantity(value, kind, digits=_DIGITS).partition(" ")
+    return f"{float(number):.{_DIGITS}g} {unit}"
+
+
+def _values_by_key(model: type[Table], prefix: str) -> dict[str, Value]:
+    found: dict[str, Value] = {}
+    for name, field in model.model_fields.items():
+        table = table_model(field.annotation)
+        if table is not None:
+            found |= _values_by_key(table, f"{prefix}{name}.")
+        else:
+            found[f"{prefix}{name}"] = next(spec for spec in field.metadata if isinstance(spec, Value))
+    return found
+
+
+def _one_value(value: Value, text: str) -> bool:
+    """Tell whether a text with a colon is one value: a duration in hours and minutes."""
+    if not isinstance(value, Quantity) or value.kind != "duration":
+        return False
+    try:
+        value.read(text)
+    except ValueError:
+        return False
+    return True
+
+
+def _example(value: Value) -> str:
+    if isinstance(value, Quantity):
+        return f"'{value.low}:{value.high}'"
+    if isinstance(value, Number):
+        return f"'{value.low:g}:{value.high:g}'"
+    if isinstance(value, Count):
+        return f"'{value.low}:{value.high}'"
+    return "a list with commas"
+
+
+def _list(value: Value, text: str, where: str) -> tuple[Any, ...]:
+    raws = [_raw(value, part.strip()) for part in text.split(",")]
+    faults = []
+    for raw in raws:
+        try:
+            value.read(raw)
+        except ValueError as error:
+            faults.append(f"{where}: {error}.")
+    if faults:
+        raise ScenarioError(faults)
+    if len(raws) > MOST_VALUES:
+        raise ScenarioError(f"{where}: found {len(raws)} values. Give at most {MOST_VALUES}.")
+    double = next((raw for index, raw in enumerate(raws) if raw in raws[:index]), None)
+    if double is not None:
+        raise ScenarioError(f"{where}: found {double!r} twice. Give each value once.")
+    return tuple(raws)
+
+
+def _raw(value: Value, text: str) -> Any:
+    """Turn a text into what a scenario holds; what it does not fit stays a text, for the value to refuse."""
+    if isinstance(value, Flag):
+        return {"true": True, "false": False}.get(text, text)
+    if isinstance(value, Number | Count):
+        try:
+            return int(text) if isinstance(value, Count) else float(text)
+        except ValueError:
+            return text
+    return text
+
+
+def _range(value: Value, text: str, count: int, where: str) -> tuple[Any, ...]:
+    parts = [part.strip() for part in text.split(":")]
+    if not isinstance(value, Quantity | Number | Count) or len(parts) > 3:
+        raise ScenarioError(f"{where}: found {text!r}. Give {_example(value)}.")
+    if not all(parts):
+        raise ScenarioError(
+            f"{where}: found {text!r}, a range with a part missing. Give first:last or first:last:step, each with its"
+            " unit."
+        )
+    ends = [_read(value, part, where) for part in parts[:2]]
+    first, last = ends
+    if first > last:
+        raise ScenarioError(f"{where}: found {text!r}, a range that runs backwards. Give the lower end first.")
+    if first == last:
+        return (_written(value, first),)
+    if len(parts) == 3:
+        step = _step(value, parts[2], where)
+    else:
+        step = 1.0 if isinstance(value, Count) else (last - first) / max(count - 1, 1)
+    steps = (last - first) / step
+    if steps + 1 > MOST_VALUES:
+        raise ScenarioError(f"{where}: found {text!r}, over {MOST_VALUES} values. Give a larger step.")
+    whole = math.floor(steps + _ROUND_OFF)
+    return tuple(_written(value, first + index * step) for index in range(whole + 1))
+
+
+def _read(value: Value, text: str, where: str) -> float:
+    try:
+        return float(value.read(_raw(value, text)))
+    except ValueError as error:
+        raise ScenarioError(f"{where}: {error}.") from None
+
+
+def _step(value: Value, text: str, where: str) -> float:
+    if isinstance(value, Quantity):
+        kind = _STEP_KINDS.get(value.kind, value.kind)
+        try:
+            step = parse_quantity(text, kind)
+        except UnitError as error:
+            raise ScenarioError(f"{where}: the step of the range: {error}.") from None
+    else:
+        raw = _raw(value, text)
+        if isinstance(raw, str):
+            raise ScenarioError(f"{where}: the step of the range: found {text!r}, give a number.")
+        step = float(raw)
+    # Written so that a NaN is refused.
+    if not step > 0.0:
+        raise ScenarioError(f"{where}: found {text!r} as the step of a range. Give a step above zero.")
+    return step
+
+
+def _written(value: Value, number: float) -> Any:
+    if isinstance(value, Quantity):
+        return raw_quantity(number, value.kind)
+    return round(number) if isinstance(value, Count) else float(f"{number:.{_DIGITS}g}")
