@@ -149,10 +149,11 @@ def _wax_temperature(network: Network, wax: WaxBody, enthalpy: Array) -> Array:
 
 
 def _last_liquid(wax: WaxBody, set_time: Array, final: Array) -> tuple[float, float]:
-    """Place of the cell that sets last, or of the softest one if some have not set."""
+    """Place of the cell that sets last, or of the softest one if some have not set; the innermost ring is the axis."""
     place = final if np.isnan(set_time).any() else set_time
     row, column = np.unravel_index(int(np.argmax(place)), place.shape)
-    return float(wax.r[column]), float(wax.z[row])
+    on_axis = column == 0 and wax.r_edges[0] == 0.0
+    return 0.0 if on_axis else float(wax.r[column]), float(wax.z[row])
 
 
 def _first_skin(network: Network, history: History, wax: WaxBody) -> Skin | None:
