@@ -39,6 +39,7 @@ if TYPE_CHECKING:
     )
     from coolsim.solve.result import Events, Result
     from coolsim.solve.simulate import simulate
+    from coolsim.studies.melt_range import melt_range
 
 __version__ = "0.1.0"
 
@@ -77,6 +78,7 @@ __all__ = [
     "draw_tops",
     "load_results",
     "load_scenario",
+    "melt_range",
     "save_figure",
     "save_results",
     "scenario_from_data",
@@ -121,6 +123,7 @@ _HOMES = {
     "draw_tops": "coolsim.report.top",
     "load_results": "coolsim.report.store",
     "load_scenario": "coolsim.scenario",
+    "melt_range": "coolsim.studies.melt_range",
     "save_figure": "coolsim.report.figure",
     "save_results": "coolsim.report.store",
     "scenario_from_data": "coolsim.scenario",

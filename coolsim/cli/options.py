@@ -79,6 +79,13 @@ SaveOption = Annotated[
         "--save", metavar="FILE.npz", help="Save the whole result in one file; `coolsim redraw` reads it again."
     ),
 ]
+MeltRangeOption = Annotated[
+    bool,
+    typer.Option(
+        "--melt-range",
+        help="Run each scenario for several values of melt.flows_above too, and show how far the top hangs on it.",
+    ),
+]
 QuietOption = Annotated[
     bool, typer.Option("--quiet", "-q", help="No progress, no list of written files, no hints; errors are shown.")
 ]

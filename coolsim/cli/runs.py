@@ -17,6 +17,7 @@ from coolsim.cli.options import (
     Format,
     FormatOption,
     JsonOption,
+    MeltRangeOption,
     NoFiguresOption,
     OnlyOption,
     QuietOption,
@@ -31,6 +32,7 @@ from coolsim.errors import ScenarioError
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
     from coolsim.solve.result import Result
+    from coolsim.studies.melt_range import MeltRange
     from coolsim.units import System
 
 
@@ -66,6 +68,7 @@ def compare(
     units: UnitsOption = None,
     csv: CsvOption = None,
     save: SaveOption = None,
+    melt_range: MeltRangeOption = False,
     json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
@@ -78,7 +81,7 @@ def compare(
     outputs = outputs_of(figures=figures, no_figures=no_figures, only=only, format=format, csv=csv, save=save)
     scenarios = _read(files) if files else _pair()
     hint = "`coolsim new jar.toml` writes a scenario to fill in; `coolsim run jar.toml` runs it."
-    _run_all(scenarios, outputs, units=units, json=json, screen=Screen(quiet=quiet), hint=hint)
+    _run_all(scenarios, outputs, melt_range=melt_range, units=units, json=json, screen=Screen(quiet=quiet), hint=hint)
 
 
 def run(
@@ -90,13 +93,16 @@ def run(
     units: UnitsOption = None,
     csv: CsvOption = None,
     save: SaveOption = None,
+    melt_range: MeltRangeOption = False,
     json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Run one scenario: times, fronts and temperature maps."""
     outputs = outputs_of(figures=figures, no_figures=no_figures, only=only, format=format, csv=csv, save=save)
     hint = f"`coolsim compare {shlex.quote(str(file))} OTHER.toml` sets it beside another scenario."
-    _run_all(_read([file]), outputs, units=units, json=json, screen=Screen(quiet=quiet), hint=hint)
+    _run_all(
+        _read([file]), outputs, melt_range=melt_range, units=units, json=json, screen=Screen(quiet=quiet), hint=hint
+    )
 
 
 def redraw(
@@ -142,19 +148,35 @@ def _pair() -> list[Scenario]:
 
 
 def _run_all(
-    scenarios: Sequence[Scenario], outputs: Outputs, *, units: Units | None, json: bool, screen: Screen, hint: str
+    scenarios: Sequence[Scenario],
+    outputs: Outputs,
+    *,
+    melt_range: bool,
+    units: Units | None,
+    json: bool,
+    screen: Screen,
+    hint: str,
 ) -> None:
     from coolsim.solve.simulate import simulate
+    from coolsim.studies.melt_range import melt_range as range_of
 
     check_outputs(outputs, len(scenarios))
-    results = []
+    if melt_range and all(scenario.jar.melt.mixing == "none" for scenario in scenarios):
+        raise ScenarioError(
+            f"{scenarios[0].where}: melt.mixing: found 'none', so nothing circulates and melt.flows_above has no range."
+            " Leave --melt-range out, or give 'stratified'."
+        )
+    results, ranges = [], []
     try:
         for number, scenario in enumerate(scenarios, start=1):
             label = f"{scenario.title} ({number} of {len(scenarios)})" if len(scenarios) > 1 else scenario.title
             results.append(simulate(scenario.jar, on_step=screen.progress(label)))
+            if melt_range:
+                watch = screen.progress(f"{label}, other melts")
+                ranges.append(range_of(scenario, known=results[-1], on_step=watch))
     finally:
         screen.clear()
-    _report(scenarios, results, outputs, units=units, json=json, screen=screen)
+    _report(scenarios, results, outputs, ranges=ranges or None, units=units, json=json, screen=screen)
     screen.hint(hint)
 
 
@@ -163,35 +185,43 @@ def _report(
     results: Sequence[Result],
     outputs: Outputs,
     *,
+    ranges: Sequence[MeltRange | None] | None = None,
     units: Units | None,
     json: bool,
     screen: Screen,
 ) -> None:
     chosen: System = units.value if units is not None else scenarios[0].units
     if json:
-        say_json(_document(scenarios, results))
+        say_json(_document(scenarios, results, ranges))
     else:
-        say(_text(scenarios, results, chosen))
+        say(_text(scenarios, results, ranges, chosen))
     write_outputs(outputs, scenarios, results, units=chosen, screen=screen)
 
 
-def _text(scenarios: Sequence[Scenario], results: Sequence[Result], units: System) -> str:
+def _text(
+    scenarios: Sequence[Scenario],
+    results: Sequence[Result],
+    ranges: Sequence[MeltRange | None] | None,
+    units: System,
+) -> str:
     from coolsim.report.estimates import estimates_note
     from coolsim.report.tables import CAUTION, answers_table, paragraph
 
     runs = list(zip(titles(scenarios), results, strict=True))
     invented = "The workshop and its figures are invented." if any(one.invented for one in scenarios) else ""
-    parts = [answers_table(runs, units=units, jars=[one.jar for one in scenarios])]
+    parts = [answers_table(runs, units=units, jars=[one.jar for one in scenarios], melt_ranges=ranges)]
     parts += [paragraph(note) for note in (invented, estimates_note(scenarios), CAUTION) if note]
     return "\n\n".join(parts)
 
 
-def _document(scenarios: Sequence[Scenario], results: Sequence[Result]) -> dict[str, Any]:
+def _document(
+    scenarios: Sequence[Scenario], results: Sequence[Result], ranges: Sequence[MeltRange | None] | None
+) -> dict[str, Any]:
     from coolsim.report.estimates import estimates
     from coolsim.report.tables import CAUTION, answers_data
 
     runs = list(zip(titles(scenarios), results, strict=True))
-    answers = answers_data(runs, jars=[one.jar for one in scenarios])
+    answers = answers_data(runs, jars=[one.jar for one in scenarios], melt_ranges=ranges)
     return {
         "program": "coolsim",
         "version": __version__,

@@ -3,114 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from coolsim.model.jar import Jar
-from coolsim.report.wording import called, difference_text, hours_minutes, length_text, temperature_text, volume_text
-from coolsim.solve.contraction import Shrinkage
+from coolsim.report.runs import HARD_SPACE, NOT_KNOWN, Group, Row, Run, runs_of
+from coolsim.report.top_answers import any_melt_range, melt_data, melt_group, top_data, top_group
+from coolsim.report.wording import called, difference_text, hours_minutes, length_text, temperature_text
 from coolsim.solve.curves import PATHS, starting_temperature
-from coolsim.solve.result import Events, Result, Skin
+from coolsim.solve.result import Result
+from coolsim.studies.melt_range import MeltRange
 from coolsim.units import System
 
-NOT_KNOWN = "–"
 _FIRST_MINUTE = 60.0
-HARD_SPACE = "\N{NO-BREAK SPACE}"
-"""Keeps a number and its unit in one line; the table puts an ordinary space in its place."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Run:
-    """What the answers are taken from.
-
-    Parameters
-    ----------
-    title : str
-        What the column is called.
-    result : Result
-        The run; it must hold wax.
-    jar : Jar or None
-        What was simulated, where it is known: it has the limit of thermal shock.
-    """
-
-    title: str
-    result: Result
-    jar: Jar | None = None
-
-    @property
-    def events(self) -> Events:
-        """The events; ValueError if the run holds no wax."""
-        if self.result.events is None:
-            raise ValueError(f"'{self.title}' holds no wax, so it has no answers")
-        return self.result.events
-
-    @property
-    def skin(self) -> Skin | None:
-        """The first skin at the glass, if one forms."""
-        return self.events.first_skin
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
-    """One line of the table of answers.
-
-    Parameters
-    ----------
-    label : str
-        What the line is.
-    cell : callable
-        What a run and the units of the workshop give for it.
-    """
-
-    label: str
-    cell: Callable[[Run, System], str]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Group:
-    """Lines that belong together.
-
-    Parameters
-    ----------
-    heading : str
-        Over them.
-    rows : tuple of Row
-        The lines.
-    """
-
-    heading: str
-    rows: tuple[Row, ...]
-
-
-def runs_of(runs: Sequence[tuple[str, Result]], jars: Sequence[Jar | None] | None = None) -> list[Run]:
-    """Join titles, results and jars.
-
-    Parameters
-    ----------
-    runs : sequence of (str, Result)
-        Titles and results.
-    jars : sequence of Jar or None, optional
-        What was simulated, one for each run.
-
-    Returns
-    -------
-    list of Run
-        The same together.
-
-    Raises
-    ------
-    ValueError
-        If there is no run, if one holds no wax, or if there are not as many jars as runs.
-    """
-    if not runs:
-        raise ValueError("there is no run to report")
-    known: Sequence[Jar | None] = [None] * len(runs) if jars is None else jars
-    if len(known) != len(runs):
-        raise ValueError(f"there are {len(runs)} runs and {len(known)} jars; give one jar for each run")
-    joined = [Run(title=title, result=result, jar=jar) for (title, result), jar in zip(runs, known, strict=True)]
-    for run in joined:
-        _ = run.events
-    return joined
 
 
 def groups_of(runs: Sequence[Run], units: System) -> tuple[Group, ...]:
@@ -175,21 +79,8 @@ def groups_of(runs: Sequence[Run], units: System) -> tuple[Group, ...]:
                 ),
             ),
         ),
-        Group(
-            heading="Top and inside (estimates)",
-            rows=(
-                Row(label="The top is", cell=_verdict),
-                Row(label="Middle minus rim", cell=_of_top(lambda top, units: length_text(top.flatness, units))),
-                Row(label="Rim below the pour", cell=_of_top(lambda top, units: length_text(top.rim_dip, units))),
-                Row(
-                    label="Middle below the pour",
-                    cell=_of_top(lambda top, units: length_text(top.centre_dip, units)),
-                ),
-                Row(label="Hidden cavity", cell=_cavity),
-                Row(label="Its roof under the top", cell=_roof),
-                Row(label="Wax lost in volume", cell=_lost_volume),
-            ),
-        ),
+        top_group(),
+        *([melt_group()] if any_melt_range(runs) else []),
         Group(
             heading="Heat",
             rows=(
@@ -251,69 +142,6 @@ def _shock(run: Run, units: System) -> str:
     return f"{text}, limit {limit}"
 
 
-def _of_top(cell: Callable[[Shrinkage, System], str]) -> Callable[[Run, System], str]:
-    def shown(run: Run, units: System) -> str:
-        top = run.result.shrinkage
-        return NOT_KNOWN if top is None or run.events.fully_set is None else cell(top, units)
-
-    return shown
-
-
-def verdict(run: Run) -> str | None:
-    """Say in words what the top is, by the thresholds of the scenario.
-
-    Parameters
-    ----------
-    run : Run
-        The run.
-
-    Returns
-    -------
-    str or None
-        "flat", "dished", "a pit at the wick" or "domed"; None where the wax has not set within the run.
-    """
-    top, limits = run.result.shrinkage, run.result.answers
-    if top is None or run.events.fully_set is None:
-        return None
-    if abs(top.flatness) <= limits.flat_within:
-        return "flat"
-    if top.flatness > 0.0:
-        return "domed"
-    return "a pit at the wick" if -top.flatness >= limits.pit_from else "dished"
-
-
-def _verdict(run: Run, units: System) -> str:
-    word = verdict(run)
-    if word is None:
-        return f"not set within {hours_minutes(run.result.time[-1])}{HARD_SPACE}h"
-    limits = run.result.answers
-    limit = limits.pit_from if word == "a pit at the wick" else limits.flat_within
-    return f"{word} (limit {length_text(limit, units)})"
-
-
-def _cavity(run: Run, units: System) -> str:
-    top = run.result.shrinkage
-    if top is None or run.events.fully_set is None:
-        return NOT_KNOWN
-    text = volume_text(top.cavity_volume, units)
-    limit = run.result.answers.cavity_from
-    return text if top.cavity_volume >= limit else f"none to speak of: {text}"
-
-
-def _roof(run: Run, units: System) -> str:
-    top = run.result.shrinkage
-    if top is None or run.events.fully_set is None or top.cavity_roof is None:
-        return NOT_KNOWN
-    return length_text(top.cavity_roof, units)
-
-
-def _lost_volume(run: Run, _: System) -> str:
-    top = run.result.shrinkage
-    if top is None:
-        return NOT_KNOWN
-    return f"{100 * top.ledger.total / float(run.result.required_wax().volume.sum()):.1f} %"
-
-
 def _share(path: str) -> Callable[[Run, System], str]:
     return lambda run, _: f"{100 * dict(run.result.ledger.by_path)[path]:.0f} %"  # type: ignore[index]
 
@@ -329,7 +157,10 @@ def _ended(run: Run, _: System) -> str:
 
 
 def answers_data(
-    runs: Sequence[tuple[str, Result]], *, jars: Sequence[Jar | None] | None = None
+    runs: Sequence[tuple[str, Result]],
+    *,
+    jars: Sequence[Jar | None] | None = None,
+    melt_ranges: Sequence[MeltRange | None] | None = None,
 ) -> list[dict[str, Any]]:
     """Give the answers as plain data that `json.dumps` takes.
 
@@ -339,6 +170,8 @@ def answers_data(
         Titles and results.
     jars : sequence of Jar or None, optional
         What was simulated, one for each run; it has the limit of thermal shock.
+    melt_ranges : sequence of MeltRange or None, optional
+        The top over the range of the melt, one for each run.
 
     Returns
     -------
@@ -350,10 +183,12 @@ def answers_data(
         start; ``pour_minus_jar_K``; ``shock_limit_K``; ``first_skin`` (None, or ``formed_s``, ``coldest_C``,
         ``coldest_at_s``, ``melted_again_s``); ``rim_set_s``; ``wick_free_until_s``; ``top_closed_s``;
         ``fully_set_s``; ``solid_throughout_s``; ``cool_s`` (hottest wax within ``cool_within_K`` of the room);
-        ``last_liquid_r_m``; ``last_liquid_above_bottom_m``; ``top`` (``verdict``, None if the wax has not set;
-        ``rim_dip_m``, ``centre_dip_m``, ``flatness_m``, ``dish_volume_m3``, ``cavity_volume_m3``, ``cavity_roof_m``,
-        ``cavity_r_m``, ``cavity_above_bottom_m``; of the volume that was lost ``lost_m3``, ``lost_surface_m3``,
-        ``lost_cavities_m3``, ``lost_pores_m3``, ``lost_solid_m3``; ``mass_open_share`` [-]);
+        ``last_liquid_r_m``; ``last_liquid_above_bottom_m``; ``top`` (``verdict``, and ``cavity``, whether there is
+        one to speak of, both None if the wax has not set; ``rim_dip_m``, ``centre_dip_m``, ``flatness_m``,
+        ``dish_volume_m3``, ``cavity_volume_m3``, ``cavity_roof_m``, ``cavity_r_m``, ``cavity_above_bottom_m``; of the
+        volume that was lost ``lost_m3``, ``lost_surface_m3``, ``lost_cavities_m3``, ``lost_pores_m3``,
+        ``lost_solid_m3``; ``mass_open_share`` [-]); ``top_over_melt`` (None, or for each ``flows_above`` [-] the
+        ``verdict`` and the numbers named before it from the rim to the volume of the cavity);
         ``heat_given_off_J``; ``heat_share_top``, ``heat_share_side``, ``heat_share_base`` [-];
         ``ledger_open_share`` [-]; ``ledger_closed``; ``warnings``.
 
@@ -362,7 +197,7 @@ def answers_data(
     ValueError
         If there is no run, or one holds no wax.
     """
-    return [_data(run) for run in runs_of(runs, jars)]
+    return [_data(run) for run in runs_of(runs, jars, melt_ranges)]
 
 
 def _data(run: Run) -> dict[str, Any]:
@@ -393,34 +228,11 @@ def _data(run: Run) -> dict[str, Any]:
         "cool_within_K": result.answers.cool_within,
         "last_liquid_r_m": events.last_liquid[0],
         "last_liquid_above_bottom_m": events.last_liquid[1],
-        "top": _top_data(run),
+        "top": top_data(run),
+        "top_over_melt": melt_data(run),
         "heat_given_off_J": result.ledger.given_off,
         **{f"heat_share_{path}": share for path, share in result.ledger.by_path},
         "ledger_open_share": result.ledger.open_share,
         "ledger_closed": result.ledger.closed,
         "warnings": list(result.warnings),
-    }
-
-
-def _top_data(run: Run) -> dict[str, Any] | None:
-    top = run.result.shrinkage
-    if top is None:
-        return None
-    r, z = (None, None) if top.cavity_place is None else top.cavity_place
-    return {
-        "verdict": verdict(run),
-        "rim_dip_m": top.rim_dip,
-        "centre_dip_m": top.centre_dip,
-        "flatness_m": top.flatness,
-        "dish_volume_m3": top.dish_volume,
-        "cavity_volume_m3": top.cavity_volume,
-        "cavity_roof_m": top.cavity_roof,
-        "cavity_r_m": r,
-        "cavity_above_bottom_m": z,
-        "lost_m3": top.ledger.total,
-        "lost_surface_m3": top.ledger.surface,
-        "lost_cavities_m3": top.ledger.cavities,
-        "lost_pores_m3": top.ledger.pores,
-        "lost_solid_m3": top.ledger.solid,
-        "mass_open_share": top.ledger.open_share,
     }

@@ -32,6 +32,7 @@ _RESTS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ),
     ("The first skin", ("answers.skin_margin",)),
     ("Rim, wick and top", ("melt.flows_above", "films.headspace_factor", "wax.emissivity", "answers.skin_holds")),
+    ("Dips, dish and cavity", ("wax.total_shrinkage", "wax.solid_shrinkage")),
     ("Fully set and the last liquid", ("melt.feeds_above",)),
     ("May be lidded", ("answers.cool_within",)),
     ("The shock of the jar", ("vessel.shock_limit",)),

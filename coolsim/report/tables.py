@@ -11,7 +11,9 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from coolsim.model.jar import Jar
-from coolsim.report.answers import HARD_SPACE, Run, answers_data, groups_of, runs_of
+from coolsim.report.answers import answers_data, groups_of
+from coolsim.report.runs import HARD_SPACE, Run, runs_of
+from coolsim.report.top_answers import MELT_NOTE, any_melt_range
 from coolsim.report.wording import CAUTION, in_units
 from coolsim.solve.curves import (
     PATHS,
@@ -23,6 +25,7 @@ from coolsim.solve.curves import (
     usual_points,
 )
 from coolsim.solve.result import Result
+from coolsim.studies.melt_range import MeltRange
 from coolsim.units import System
 
 __all__ = ["CAUTION", "WIDTH", "answers_data", "answers_table", "curves_csv", "paragraph"]
@@ -37,7 +40,11 @@ _SIDE_BY_SIDE = 3
 
 
 def answers_table(
-    runs: Sequence[tuple[str, Result]], *, units: System = "metric", jars: Sequence[Jar | None] | None = None
+    runs: Sequence[tuple[str, Result]],
+    *,
+    units: System = "metric",
+    jars: Sequence[Jar | None] | None = None,
+    melt_ranges: Sequence[MeltRange | None] | None = None,
 ) -> str:
     """Write the answers of one or several runs side by side.
 
@@ -49,6 +56,8 @@ def answers_table(
         Units of the workshop.
     jars : sequence of Jar or None, optional
         What was simulated, one for each run: with it the pour is held against the limit of thermal shock.
+    melt_ranges : sequence of MeltRange or None, optional
+        The top over the range of the melt, one for each run, as `melt_range` gives it.
 
     Returns
     -------
@@ -61,10 +70,12 @@ def answers_table(
     ValueError
         If there is no run, or one holds no wax.
     """
-    joined = runs_of(runs, jars)
+    joined = runs_of(runs, jars, melt_ranges)
     blocks = -(-len(joined) // _SIDE_BY_SIDE)
     size = -(-len(joined) // blocks)
     parts = [_block(joined[at : at + size], units) for at in range(0, len(joined), size)]
+    if any_melt_range(joined):
+        parts.append(paragraph(MELT_NOTE))
     for run in joined:
         parts += [paragraph(f"Warning, {run.title}: {warning}") for warning in run.result.warnings]
     return "\n\n".join(parts)

@@ -3,21 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
 from matplotlib.patches import Patch, Rectangle
 
 from coolsim.model.section import Array
 from coolsim.report.figure import DASHES, HALO, INKS, PAGE_WIDTH, SMALL, blank, styled, titles_fit
-from coolsim.report.wording import in_units, length_text, volume_text
-from coolsim.solve.contraction import Shrinkage
+from coolsim.report.section_parts import Field, solved_parts
+from coolsim.report.wording import called, hours_minutes, in_units, length_text, volume_text
+from coolsim.solve.contraction import NEAR_AXIS, Shrinkage
 from coolsim.solve.result import Result
 from coolsim.units import System
 
-_WAX, _GLASS = "#d9d2bd", "#9aa5ad"
-_LEAST_HOLLOW = 0.02
+_WAX, _GLASS = "#e3dcc8", "#aab4bb"
+_HATCH = "xxxx"
+_OUTLINE = 1.6
+_THINNEST = 1e-4
+_TRACE = 0.02
 _LETTERS_PER_INCH = 10
 _COLUMNS = {1: 1, 2: 2, 4: 2}
 _WIDEST_PANEL = 4.4
@@ -62,78 +68,108 @@ def draw_tops(runs: Sequence[tuple[str, Result]], *, units: System = "metric") -
     """
     tops = _shrunk(runs)
     length, _, unit = in_units("length", units)
-    bodies = [result.required_wax() for _, result in runs]
-    radius = length * max(float(wax.r_edges[-1]) for wax in bodies) * 1.2
-    depth = length * max(top.pour_level for top in tops)
+    jars = [_jar(result) for _, result in runs]
+    radius = 1.08 * length * max(float(part.x[-1]) for parts in jars for part in parts)
+    bottom = length * min(float(part.z[0]) for parts in jars for part in parts)
+    height = length * max(float(part.z[-1]) for parts in jars for part in parts)
+    low, high = bottom - 0.04 * (height - bottom), height + 0.08 * (height - bottom)
     columns = _COLUMNS.get(len(runs), 3)
     rows = -(-len(runs) // columns)
     width = min(_WIDEST_PANEL, PAGE_WIDTH / columns)
-    figure = blank(width=width * columns, height=rows * ((width - 0.8) / (2 * radius) * 1.3 * depth + 1.0) + 0.3)
+    figure = blank(width=width * columns, height=rows * ((width - 0.7) / (2 * radius) * (high - low) + 1.15) + 0.3)
     grid = figure.subplots(rows, columns, squeeze=False, sharey=True)
     for empty in grid.ravel()[len(runs) :]:
         empty.set_axis_off()
-    for axes, (title, result), top in zip(grid.ravel(), runs, tops, strict=False):
-        _panel(axes, result, top, length=length, units=units)
+    for axes, (title, result), top, parts in zip(grid.ravel(), runs, tops, jars, strict=False):
+        _panel(axes, result, top, parts, length=length, units=units)
         axes.set_title(titles_fit(title, int(width * _LETTERS_PER_INCH)), fontweight="bold")
         axes.set_xlim(-radius, radius)
-        axes.set_ylim(-0.08 * depth, 1.22 * depth)
+        axes.set_ylim(low, high)
         axes.set_aspect("equal")
         axes.set_xlabel(f"radius [{unit}]")
         axes.xaxis.set_major_formatter(lambda x, _: f"{abs(x):g}")
     for axes in grid[:, 0]:
         axes.set_ylabel(f"height above\nwax bottom [{unit}]")
+    names = dict.fromkeys(called(result, "glass") for _, result in runs if "glass" in result.parts)
     handles = [
-        Patch(facecolor=_WAX, edgecolor="black", label="wax, set"),
-        Patch(facecolor="white", edgecolor="black", hatch="xxxx", label="hidden cavity"),
+        Patch(facecolor=_WAX, edgecolor="black", label="wax"),
+        Patch(facecolor="white", edgecolor="black", hatch=_HATCH, label="hidden cavity"),
+        *([Patch(facecolor=_GLASS, edgecolor="black", label=" or ".join(names))] if names else []),
     ]
-    figure.legend(handles=handles, loc="outside lower center", ncols=2)
+    figure.legend(handles=handles, loc="outside lower center", ncols=len(handles))
     return figure
 
 
-def _panel(axes: Axes, result: Result, top: Shrinkage, *, length: float, units: System) -> None:
+def _jar(result: Result) -> list[Field]:
+    """Wax and vessel, heights from the bottom of the wax."""
+    bottom = result.required_wax().bottom
+    parts = [part for part in solved_parts(result, 0.0) if part.what in ("glass", "wax")]
+    return [replace(part, z=part.z - bottom) for part in parts]
+
+
+def _panel(axes: Axes, result: Result, top: Shrinkage, parts: Sequence[Field], *, length: float, units: System) -> None:
     wax = result.required_wax()
-    inside, floor = length * float(wax.r_edges[-1]), length * top.pour_level
+    inside, poured = length * float(wax.r_edges[-1]), length * top.pour_level
+    # Lines first, faces over them: of touching pieces only the outline of the whole stays.
+    for line, order in ((_OUTLINE, 1.0), (0.0, 1.1)):
+        for part in parts:
+            if part.what == "glass":
+                corner, size = (part.x[0], part.z[0]), (part.x[-1] - part.x[0], part.z[-1] - part.z[0])
+                axes.add_patch(
+                    Rectangle(
+                        (length * corner[0], length * corner[1]), length * size[0], length * size[1],
+                        facecolor=_GLASS, edgecolor="black", linewidth=line, zorder=order, gid="glass",
+                    )
+                )  # fmt: skip
     r, level = _mirrored(top, length)
-    axes.fill_between(r, 0.0, level, facecolor=_WAX, edgecolor="none", zorder=1)
-    axes.plot(r, level, color="black", linewidth=1.2, zorder=3, gid="top")
-    axes.plot([-inside, inside], [floor, floor], color="black", linewidth=0.7, linestyle=(0, (4, 3)), gid="pour level")
-    for side in (-1, 1):
-        axes.plot([side * inside] * 2, [0.0, 1.15 * floor], color=_GLASS, linewidth=3.0, zorder=2)
-    axes.plot([-inside, inside], [0.0, 0.0], color=_GLASS, linewidth=3.0, zorder=2)
+    axes.fill_between(r, 0.0, level, facecolor=_WAX, edgecolor="none", zorder=1.2)
+    axes.plot(r, level, color="black", linewidth=1.4, zorder=3, gid="top", solid_joinstyle="round")
+    axes.plot([-inside, inside], [poured] * 2, color="black", linewidth=0.7, linestyle=(0, (4, 3)), gid="pour level")
     _draw_cavity(axes, result, top, length)
-    axes.text(0.97 * inside, floor, "poured to here", ha="right", va="bottom", fontsize=SMALL, path_effects=list(HALO))
-    told = f"middle {length_text(top.centre_dip, units)}, rim {length_text(top.rim_dip, units)} lower"
-    if top.cavity_roof is not None and top.cavity_volume >= result.answers.cavity_from:
-        told += f"\ncavity {volume_text(top.cavity_volume, units)}, {length_text(top.cavity_roof, units)} under the top"
-    axes.text(0.0, 0.32 * floor, told, ha="center", va="center", fontsize=SMALL, path_effects=list(HALO), zorder=5)
+    axes.text(0.96 * inside, poured, "poured to here", ha="right", va="bottom", fontsize=SMALL, path_effects=list(HALO))
+    axes.text(
+        0.0, 0.25 * poured, _told(result, top, units), ha="center", va="center", fontsize=SMALL,
+        path_effects=list(HALO), zorder=5,
+    )  # fmt: skip
     axes.axvline(0.0, color="black", linewidth=0.4, dashes=(12, 3, 2, 3), zorder=1.5)
 
 
+def _told(result: Result, top: Shrinkage, units: System) -> str:
+    if result.events is None or result.events.fully_set is None:
+        return f"not set when the run\nended at {hours_minutes(result.time[-1])} h"
+    told = f"rim {length_text(top.rim_dip, units)} lower\nmiddle {length_text(top.centre_dip, units)} lower"
+    if top.cavity_roof is not None and top.cavity_volume >= result.answers.cavity_from:
+        roof = length_text(top.cavity_roof, units)
+        told += f"\ncavity {volume_text(top.cavity_volume, units)},\n{roof} under the top"
+    return told
+
+
 def _mirrored(top: Shrinkage, length: float) -> tuple[Array, Array]:
-    """Profile from the left wall to the right, steps between rings kept."""
-    radius = np.sqrt(np.cumsum(top.area) / np.pi)
-    r = np.concatenate([[0.0], np.repeat(radius, 2)[:-1]])
-    level = np.repeat(top.level, 2)
+    """Profile from the left wall to the right, level within the innermost ring, where a line would run to infinity."""
+    radius = float(np.sqrt(top.area.sum() / np.pi))
+    r = np.concatenate([[0.0], top.r, [radius]])
+    level = np.concatenate([top.level[:1], top.level, top.level[-1:]])
     return length * np.concatenate([-r[::-1], r]), length * np.concatenate([level[::-1], level])
 
 
 def _draw_cavity(axes: Axes, result: Result, top: Shrinkage, length: float) -> None:
     """Hatch the cavity in each ring in one piece, from its roof down, as deep under the surface as it lies."""
     wax = result.required_wax()
-    hollow = np.where(top.cavity > _LEAST_HOLLOW, top.cavity, 0.0)
-    heights = (hollow * np.diff(wax.z_edges)[:, None]).sum(axis=0)
-    sunk = top.pour_level - np.interp(wax.r, top.r, top.level)
-    for column in np.flatnonzero(heights > 0.0):
-        roof = wax.z_edges[np.flatnonzero(hollow[:, column])[-1] + 1] - sunk[column]
-        inner, outer = wax.r_edges[column], wax.r_edges[column + 1]
-        for start in (inner, -outer):
-            axes.add_patch(
-                Rectangle(
-                    (length * start, length * (roof - heights[column])), length * (outer - inner),
-                    length * heights[column], facecolor="white", edgecolor="0.2", linewidth=0.0, hatch="xxxx",
-                    zorder=2.5, gid="cavity",
-                )
-            )  # fmt: skip
+    thickness = (top.cavity * np.diff(wax.z_edges)[:, None]).sum(axis=0)
+    # Thinner than a line is drawn, it would look like more than it is.
+    there = thickness > _THINNEST
+    if not there.any():
+        return
+    highest = len(wax.z) - np.argmax(top.cavity[::-1] > _TRACE, axis=0)
+    roof = wax.z_edges[highest] - (top.pour_level - np.interp(wax.r, top.r, top.level))
+    roof = length * np.where(there, roof, np.nan)
+    floor = roof - length * thickness
+    edges = length * wax.r_edges
+    axes.stairs(
+        np.concatenate([roof[::-1], roof]), np.concatenate([-edges[:0:-1], edges]),
+        baseline=np.concatenate([floor[::-1], floor]), fill=True, facecolor="white", edgecolor="black",
+        linewidth=0.8, hatch=_HATCH, zorder=2.5, gid="cavity",
+    )  # fmt: skip
 
 
 @styled
@@ -151,7 +187,8 @@ def draw_top_profiles(runs: Sequence[tuple[str, Result]], *, units: System = "me
     -------
     Figure
         Height of the surface against the level it was poured to. How much the vertical scale is stretched stands on
-        its axis.
+        its axis. A short bar shows the mean within 5 mm of the axis, which is what the tables call the middle: on the
+        axis itself the level has no bound.
 
     Raises
     ------
@@ -169,18 +206,22 @@ def draw_top_profiles(runs: Sequence[tuple[str, Result]], *, units: System = "me
     figure = blank(width=width, height=span * inches * stretch + 1.1)
     axes = figure.subplots()
     for index, ((title, _), top) in enumerate(zip(runs, tops, strict=True)):
+        ink, dash = INKS[index % len(INKS)], DASHES[index % len(DASHES)]
         r, level = _mirrored(top, length)
-        axes.plot(
-            r, level - length * top.pour_level, color=INKS[index % len(INKS)], linestyle=DASHES[index % len(DASHES)],
-            label=titles_fit(title, int(0.5 * width * _LETTERS_PER_INCH)),
-        )  # fmt: skip
+        label = titles_fit(title, int(0.5 * width * _LETTERS_PER_INCH))
+        axes.plot(r, level - length * top.pour_level, color=ink, linestyle=dash, label=label, gid="top")
+        near = length * max(NEAR_AXIS, float(top.r[0]))
+        axes.plot([-near, near], [-length * top.centre_dip] * 2, color=ink, linestyle=dash, linewidth=0.8, gid="middle")
     axes.axhline(0.0, color="black", linewidth=0.6)
     axes.set_xlim(-1.05 * radius, 1.05 * radius)
     axes.set_ylim(-0.92 * span, 0.08 * span)
     axes.set_aspect(stretch)
     axes.set_xlabel(f"radius [{unit}]")
     axes.xaxis.set_major_formatter(lambda x, _: f"{abs(x):g}")
-    told = "to scale" if stretch == 1 else f"stretched {stretch} times"
-    axes.set_ylabel(f"below the pour [{unit}]\n({told})")
-    figure.legend(loc="outside lower center", ncols=min(len(runs), 3))
+    told = "to scale" if stretch == 1 else f"vertical scale stretched {stretch} times"
+    axes.set_ylabel(f"{told}\nlevel against the pour [{unit}]")
+    handles, labels = axes.get_legend_handles_labels()
+    bar = Line2D([], [], color="black", linewidth=0.8)
+    mean = f"mean within {length_text(NEAR_AXIS, units)} of the axis"
+    figure.legend([*handles, bar], [*labels, mean], loc="outside lower center", ncols=min(len(runs) + 1, 3))
     return figure

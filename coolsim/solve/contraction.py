@@ -6,6 +6,9 @@ from dataclasses import dataclass
 
 from coolsim.model.section import Array
 
+NEAR_AXIS = 5e-3
+"""The middle of a top is the mean within this radius: on the axis itself the level has no bound [m]."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VolumeLedger:

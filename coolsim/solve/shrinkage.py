@@ -21,13 +21,12 @@ from numpy.typing import NDArray
 from coolsim.model.freezing import CellTables
 from coolsim.model.properties import Wax
 from coolsim.model.section import Array
-from coolsim.solve.contraction import Shrinkage, VolumeLedger
+from coolsim.solve.contraction import NEAR_AXIS, Shrinkage, VolumeLedger
 from coolsim.solve.surface import locking_time
 from coolsim.solve.wax_body import WaxBody
 
 _SOLID_REFERENCE = 20.0
 _SHORTEST_SOLID_RANGE = 5.0
-_NEAR_AXIS = 5e-3
 _NO_VOLUME = 1e-15
 _RINGS = 8
 _STEPS = 150
@@ -322,7 +321,7 @@ def _summary(body: _Body, wax: WaxBody, density: Array, start_mass: float) -> Sh
     surface = float(np.sum(body.volume * (1.0 - body.filled - body.cavity)))
     edges = _ring_edges(wax)
     radius = np.sqrt(0.5 * (edges[1:] ** 2 + edges[:-1] ** 2))
-    near = radius <= max(_NEAR_AXIS, radius[0])
+    near = radius <= max(NEAR_AXIS, radius[0])
     area = np.pi * np.diff(edges**2)
     pour_level = float(wax.z_edges[-1])
     centre = float(np.average(level[near], weights=area[near]))

@@ -86,6 +86,24 @@ def test_json_is_the_only_thing_on_standard_output(process, bare):
     assert done.stderr == "wrote bare.csv\n"
 
 
+def test_the_range_of_the_melt_is_shown_on_request(coolsim, bare, boxed):
+    table = coolsim("compare", bare, boxed, "--no-figures", "--melt-range").stdout
+    assert table.count("50 % to 99 %") == 2
+    assert "first thing to fit" in table
+    assert "50 % to 99 %" not in coolsim("compare", bare, boxed, "--no-figures").stdout
+    (run,) = document(coolsim("run", bare, "--no-figures", "--melt-range", "--json").stdout)["runs"]
+    assert [one["flows_above"] for one in run["top_over_melt"]] == [0.5, 0.7, 0.9, 0.99]
+    assert run["top_over_melt"][2]["flatness_m"] == run["top"]["flatness_m"]
+
+
+def test_a_range_of_a_melt_that_does_not_circulate_is_refused(coolsim, bare):
+    bare.write_text(bare.read_text() + '\n[melt]\nmixing = "none"\n')
+    done = coolsim("run", bare, "--no-figures", "--melt-range")
+    assert done.exit_code == 3
+    assert "bare.toml: melt.mixing: found 'none', so nothing circulates" in done.stderr
+    assert "Leave --melt-range out" in done.stderr
+
+
 def test_units_change_the_table_but_not_the_json(coolsim, bare):
     metric = coolsim("run", bare, "--no-figures")
     us = coolsim("run", bare, "--no-figures", "--units", "us")

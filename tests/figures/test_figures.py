@@ -16,6 +16,7 @@ from coolsim.report.curves import draw_cooling_curves, draw_fronts, draw_heat_sh
 from coolsim.report.figure import PAGE_WIDTH, SMALL, save_figure
 from coolsim.report.sections import draw_sections
 from coolsim.report.set_map import draw_set_map
+from coolsim.report.top import draw_top_profiles, draw_tops
 
 HOURS = [1800.0, 3600.0, 7200.0, 14400.0]
 
@@ -24,7 +25,7 @@ def sections(runs, **how):
     return draw_sections(runs, HOURS, **how)
 
 
-DRAWN = [sections, draw_set_map, draw_cooling_curves, draw_fronts, draw_heat_shares]
+DRAWN = [sections, draw_set_map, draw_cooling_curves, draw_fronts, draw_heat_shares, draw_tops, draw_top_profiles]
 every_figure = pytest.mark.parametrize("draw", DRAWN, ids=lambda draw: draw.__name__)
 
 
@@ -177,7 +178,7 @@ def test_a_figure_into_a_missing_folder_is_one_clear_error(tmp_path):
 
 def test_drawing_does_not_load_pyplot():
     code = (
-        "import sys, coolsim.report.sections, coolsim.report.set_map, coolsim.report.curves\n"
+        "import sys, coolsim.report.sections, coolsim.report.set_map, coolsim.report.curves, coolsim.report.top\n"
         "print('matplotlib.pyplot' in sys.modules)"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -54,6 +54,16 @@ def test_tables_and_curves_of_a_loaded_result_are_equal_to_the_last_letter(runs,
         assert answers_table([(scenario.title, after)]) == answers_table([(scenario.title, before)])
 
 
+def test_top_and_cavity_of_a_loaded_result_are_those_of_the_run(runs, saved):
+    for (_, before), (_, after) in zip(runs, load_results(saved), strict=True):
+        assert after.volume_law == before.volume_law
+        np.testing.assert_array_equal(after.surface_locks, before.surface_locks)
+        for field in dataclasses.fields(before.shrinkage):
+            np.testing.assert_array_equal(
+                getattr(after.shrinkage, field.name), getattr(before.shrinkage, field.name), err_msg=field.name
+            )
+
+
 def test_the_scenario_comes_back_with_its_data(runs, saved):
     for (before, _), (after, _) in zip(runs, load_results(saved), strict=True):
         assert after == before
