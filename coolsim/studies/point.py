@@ -13,6 +13,7 @@ from typing import Any
 from coolsim import __version__
 from coolsim.errors import CoolsimError
 from coolsim.scenario import scenario_from_data
+from coolsim.solve.curves import starting_temperature
 from coolsim.solve.result import Result
 from coolsim.solve.simulate import simulate
 from coolsim.units import Kind
@@ -132,12 +133,10 @@ def answers_of(result: Result, *, shock_limit: float, pour: float) -> dict[str, 
     if events is None or top is None:
         raise ValueError("the run holds no wax, so it has no answers")
     skin, ledger = events.first_skin, result.ledger
-    beside = result.block[wax.cells[len(wax.z) // 2, -1] + 1]
-    jar = float(result.temperatures(wax.cells[len(wax.z) // 2, -1:] + 1)[0, 0])
     cavity_r, cavity_z = top.cavity_place or (None, None)
     found: dict[str, Answer] = {
         "pour_C": pour,
-        "jar_C": jar if result.parts[beside] == "glass" else None,
+        "jar_C": starting_temperature(result, "glass"),
         "room_C": float(result.history.room[0]),
         "shock_limit_K": shock_limit,
         "freezing_starts_C": float(wax.table.temperature[-1]),

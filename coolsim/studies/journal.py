@@ -1,0 +1,175 @@
+"""What a sweep has found so far, in one file that survives an interruption.
+
+One JSON object in each line, ``{"point": NAME, "answers": {...}}``, appended whole. Lines go to the disk at once but
+are forced onto the medium only every second: a power cut costs a second of work, a slow disk does not slow the sweep.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import json
+import os
+import time
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self
+
+from coolsim.errors import OutputError, ResultFileError
+
+_BETWEEN_SYNCS = 1.0
+_REASONS = {
+    errno.ENOSPC: "the disk is full",
+    errno.EDQUOT: "the disk quota is used up",
+    errno.EFBIG: "the file is too large for the file system, or for the limit set for this process",
+    errno.ENOENT: "there is no such folder",
+    errno.ENOTDIR: "a part of the path is a file, not a folder",
+    errno.EISDIR: "it is a directory",
+    errno.EACCES: "no permission to write there",
+    errno.EROFS: "the file system is read-only",
+}
+
+
+class Journal:
+    """The file of a sweep, read when it is opened and written line by line.
+
+    Parameters
+    ----------
+    path : Path
+        The file; it is made when the first line is written.
+
+    Attributes
+    ----------
+    path : Path
+        The file.
+    done : dict
+        Answers by the name of their point.
+
+    Raises
+    ------
+    ResultFileError
+        If the file is there and is no journal. A torn last line, left by a crash, is not an error: it is dropped.
+    OutputError
+        If it cannot be read.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self.done: dict[str, dict[str, Any]] = {}
+        self._handle: int | None = None
+        self._length = 0
+        self._synced_at = float("-inf")
+        self._read()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def add(self, name: str, answers: dict[str, Any]) -> None:
+        """Append a line.
+
+        Parameters
+        ----------
+        name : str
+            The point.
+        answers : dict
+            What was found.
+
+        Raises
+        ------
+        OutputError
+            If it cannot be written; the lines before it are kept, and no half of it is.
+        """
+        line = json.dumps({"point": name, "answers": answers}, allow_nan=False).encode() + b"\n"
+        try:
+            if self._handle is None:
+                self._open()
+            self._append(line)
+        except OSError as error:
+            raise self._failed(error) from error
+        self.done[name] = answers
+
+    def close(self) -> None:
+        """Force everything onto the medium and close the file."""
+        if self._handle is None:
+            return
+        handle, self._handle = self._handle, None
+        try:
+            os.fsync(handle)
+        except OSError as error:
+            raise self._failed(error) from error
+        finally:
+            os.close(handle)
+
+    def remove(self) -> None:
+        """Delete the file: what it holds is written elsewhere."""
+        self.close()
+        with contextlib.suppress(FileNotFoundError):
+            self.path.unlink()
+
+    def _read(self) -> None:
+        try:
+            content = self.path.read_bytes()
+        except FileNotFoundError:
+            return
+        except OSError as error:
+            raise OutputError(
+                f"{self.path}: cannot be read: {_REASONS.get(error.errno or 0, error.strerror)}. Give another journal."
+            ) from error
+        lines = content.split(b"\n")
+        self._length = len(content) - len(lines[-1])
+        for number, line in enumerate(lines[:-1], start=1):
+            self._take(line, number)
+        if lines[-1] and not lines[-1].startswith(b'{"point": '[: len(lines[-1])]):
+            raise self._foreign(len(lines))
+
+    def _take(self, line: bytes, number: int) -> None:
+        try:
+            record = json.loads(line)
+        except ValueError:
+            raise self._foreign(number) from None
+        if not isinstance(record, dict) or record.keys() != {"point", "answers"}:
+            raise self._foreign(number)
+        self.done[record["point"]] = record["answers"]
+
+    def _foreign(self, number: int) -> ResultFileError:
+        return ResultFileError(
+            f"{self.path}: line {number} is no record of a sweep, and the file is left as it is. Give another journal,"
+            " or delete this one to begin again."
+        )
+
+    def _open(self) -> None:
+        self._handle = os.open(self.path, os.O_WRONLY | os.O_CREAT | os.O_APPEND | getattr(os, "O_BINARY", 0), 0o666)
+        # A torn last line goes, or the next one would be glued to it.
+        if os.fstat(self._handle).st_size > self._length:
+            os.ftruncate(self._handle, self._length)
+
+    def _append(self, line: bytes) -> None:
+        if self._handle is None:
+            return
+        try:
+            written = 0
+            while written < len(line):
+                written += os.write(self._handle, line[written:])
+        except OSError:
+            # What reached the disk of this line is no use to anybody.
+            with contextlib.suppress(OSError):
+                os.ftruncate(self._handle, self._length)
+            raise
+        self._length += len(line)
+        now = time.monotonic()
+        if now - self._synced_at >= _BETWEEN_SYNCS:
+            os.fsync(self._handle)
+            self._synced_at = now
+
+    def _failed(self, error: OSError) -> OutputError:
+        reason = _REASONS.get(error.errno or 0, error.strerror or str(error))
+        return OutputError(
+            f"{self.path}: cannot be written: {reason}. {len(self.done)} finished"
+            f" {'point is' if len(self.done) == 1 else 'points are'} kept in it; mend that, or give another journal,"
+            " and the same command goes on from there."
+        )

@@ -1,0 +1,399 @@
+"""How hot to pour: candidates of the pour temperature, held against every limit, bare and boxed together."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any, Literal
+
+from coolsim.errors import ScenarioError
+from coolsim.model.jar import Jar
+from coolsim.scenario import Scenario, built_in_pair, with_overrides
+from coolsim.scenario.ranges import raw_quantity
+from coolsim.studies.journal import Journal
+from coolsim.studies.point import Answer
+from coolsim.studies.sweep import SweptRow, sweep, sweep_points
+from coolsim.units import System, format_quantity, parse_quantity
+
+Place = Literal["bare", "boxed"]
+Limit = Literal[
+    "too near freezing", "wax maker's limit", "fragrance limit", "jar shock", "skin stays", "too slow", "failed"
+]
+
+TIME_ALLOWED = 16 * 3600.0
+"""Within what time a jar must be fully set unless the caller says otherwise: poured in the afternoon, moved the next
+morning; an estimate [s]."""
+
+MARGIN = 5.0
+"""How far above the start of freezing a pour must be unless the caller says otherwise, an estimate [K]. Nearer than
+`answers.skin_margin` no skin can be told from ordinary setting."""
+
+AS_GOOD = 0.02
+"""Candidates whose dish and cavity together are this little larger than the least are as good: the grid of the study
+tells them no better apart [-]."""
+
+_STATED: dict[str, Limit] = {"wax.highest_temperature": "wax maker's limit", "wax.fragrance_limit": "fragrance limit"}
+_COARSER, _LONGER = 0.75, 2.5
+_LEAST_REFINEMENT, _LARGEST_TOLERANCE = 0.5, 1.0
+_ABOVE_FREEZING, _BEYOND_SHOCK = 35.0, 3.0
+_LEAST_SPAN = 10.0
+_METAL_CONDUCTIVITY = 10.0
+_ROUND_OFF = 1e-6
+_STEPS: dict[System, tuple[float, ...]] = {"metric": (0.5, 1.0, 2.0, 5.0), "us": (1.0, 2.0, 4.0, 10.0)}
+_MOST_STEPS = 21
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Candidate:
+    """One pour temperature in one room.
+
+    Parameters
+    ----------
+    place : {"bare", "boxed"}
+        Bare on the bench, or in the box.
+    room, jar, pour : float
+        Temperatures [°C].
+    answers : dict or None
+        Of its run; see `coolsim.studies.point.ANSWERS`. None if the run failed.
+    rejected : tuple of str
+        The limits that it breaks; empty for one that passes.
+    fault : str or None
+        Why the run failed.
+    """
+
+    place: Place
+    room: float
+    jar: float
+    pour: float
+    answers: dict[str, Answer] | None
+    rejected: tuple[Limit, ...]
+    fault: str | None = None
+
+    def number(self, name: str) -> float | None:
+        """Return an answer that is a number.
+
+        Parameters
+        ----------
+        name : str
+            Its name in `coolsim.studies.point.ANSWERS`.
+
+        Returns
+        -------
+        float or None
+            The answer, in the unit at the end of its name; None if there is none.
+        """
+        value = None if self.answers is None else self.answers[name]
+        return float(value) if isinstance(value, int | float) else None
+
+    @property
+    def lost(self) -> float:
+        """Volume of dish and cavity together [m3]; infinite if the run failed."""
+        dish, cavity = self.number("dish_volume_m3"), self.number("cavity_volume_m3")
+        return math.inf if dish is None or cavity is None else dish + cavity
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """The candidates for one place and one room.
+
+    Parameters
+    ----------
+    place : {"bare", "boxed"}
+        Bare on the bench, or in the box.
+    room, jar : float
+        Temperatures [°C].
+    candidates : tuple of Candidate
+        From the coldest pour to the hottest.
+    """
+
+    place: Place
+    room: float
+    jar: float
+    candidates: tuple[Candidate, ...]
+
+    @property
+    def recommended(self) -> Candidate | None:
+        """The one with the least dish and cavity among those that pass; None if none passes."""
+        return min((one for one in self.candidates if not one.rejected), key=lambda one: one.lost, default=None)
+
+    @property
+    def as_good(self) -> tuple[Candidate, ...]:
+        """Those that pass and cannot be told from the recommended one, it included."""
+        best = self.recommended
+        if best is None:
+            return ()
+        most = best.lost * (1.0 + AS_GOOD)
+        return tuple(one for one in self.candidates if not one.rejected and one.lost <= most)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PourStudy:
+    """The answer to how hot to pour.
+
+    Parameters
+    ----------
+    bare, boxed : Scenario
+        What was simulated.
+    twin : {"bare", "boxed"}
+        Which of the two the scenario does not describe itself.
+    choices : tuple of Choice
+        One for each place and room, rooms from cold to warm, bare before boxed.
+    time_allowed : float
+        Within what time a jar must be fully set [s].
+    margin : float
+        How far above the start of freezing a pour must be [K].
+    own_grid : bool
+        Whether the runs were cut as finely as the scenario asks, rather than a quarter more coarsely.
+    """
+
+    bare: Scenario
+    boxed: Scenario
+    twin: Place
+    choices: tuple[Choice, ...]
+    time_allowed: float
+    margin: float
+    own_grid: bool
+
+    def scenario(self, place: Place) -> Scenario:
+        """Return the scenario of a place."""
+        return self.bare if place == "bare" else self.boxed
+
+
+def bare_and_boxed(scenario: Scenario) -> tuple[Scenario, Scenario, Place]:
+    """Set a scenario beside its twin without or with a box.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Bare or boxed.
+
+    Returns
+    -------
+    bare, boxed : Scenario
+        The two; the box of a bare jar is that of the built-in pair.
+    twin : {"bare", "boxed"}
+        Which of them was made up.
+
+    Notes
+    -----
+    Board under the jar changes what its foot stands on, so the twin has the usual contact for that
+    (`vessel.foot` left out) instead of the scenario's.
+    """
+    if scenario.jar.surround is None:
+        box = built_in_pair()[1].data["surround"]
+        return scenario, with_overrides(scenario, {"surround": box, "vessel.foot": None}), "boxed"
+    changes: dict[str, Any] = {"surround": None}
+    if scenario.jar.surround.under_layers:
+        changes["vessel.foot"] = None
+    return with_overrides(scenario, changes), scenario, "bare"
+
+
+def usual_pours(scenario: Scenario, *, hottest_jar: float, margin: float = MARGIN) -> tuple[str, ...]:
+    """List about twenty pour temperatures, from the margin above freezing up to the limits.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The jar and its wax.
+    hottest_jar : float
+        Hottest jar of the study [°C].
+    margin : float
+        How far above the start of freezing the first is [K].
+
+    Returns
+    -------
+    tuple of str
+        Raw values, round in the units of the scenario. They end at the limit that is stated for wax or fragrance, or
+        a little above the limit of thermal shock, and at most 35 K above the start of freezing.
+    """
+    starts = scenario.jar.wax.freezing_starts
+    low = starts + margin
+    high = min(starts + _ABOVE_FREEZING, *scenario.pour_limits.values(), parse_quantity("120 °C", "temperature"))
+    if not _is_metal(scenario.jar):
+        high = min(high, hottest_jar + scenario.jar.vessel.shock_limit + _BEYOND_SHOCK)
+    high = max(high, low + _LEAST_SPAN)
+    factor, shift, unit = (1.8, 32.0, "°F") if scenario.units == "us" else (1.0, 0.0, "°C")
+    first, last = low * factor + shift, high * factor + shift
+    step = next((one for one in _STEPS[scenario.units] if (last - first) / one < _MOST_STEPS), _STEPS["us"][-1])
+    start = math.ceil(first / step - _ROUND_OFF)
+    end = math.floor(last / step + _ROUND_OFF)
+    return tuple(f"{index * step:g} {unit}" for index in range(start, end + 1))
+
+
+def choose_pour(
+    scenario: Scenario,
+    *,
+    rooms: Sequence[str] | None = None,
+    pours: Sequence[str] | None = None,
+    jar: str | None = None,
+    time_allowed: float = TIME_ALLOWED,
+    margin: float = MARGIN,
+    own_grid: bool = False,
+    executor: Executor | None = None,
+    workers: int | None = None,
+    journal: Journal | Path | None = None,
+    on_row: Callable[[SweptRow, int], None] | None = None,
+) -> PourStudy:
+    """Find how hot to pour, bare and boxed.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The jar, bare or boxed.
+    rooms : sequence of str, optional
+        Room temperatures as a scenario states them; its own if left out.
+    pours : sequence of str, optional
+        Pour temperatures; those of `usual_pours` if left out.
+    jar : str, optional
+        Temperature of the jar when the wax is poured; its own, or that of the room, if left out.
+    time_allowed : float
+        Within what time a jar must be fully set [s].
+    margin : float
+        How far above the start of freezing a pour must be [K].
+    own_grid : bool
+        Whether to cut the runs as finely as the scenario asks. Otherwise cells are a third larger and steps may err
+        two and a half times as much, which takes a third off the time and moves dish and cavity by a few percent.
+    executor, workers, journal, on_row
+        As for `sweep`. `workers` is a number of processes [-].
+
+    Returns
+    -------
+    PourStudy
+        Every candidate with its numbers and the limits that reject it.
+
+    Raises
+    ------
+    ScenarioError
+        If a room, a jar or a pour is not possible.
+    """
+    bare, boxed, twin = bare_and_boxed(scenario)
+    axes = _axes(scenario, rooms, pours, jar, margin)
+    always = {**common_changes(scenario, time_allowed, own_grid=own_grid), **_jar(jar)}
+    points = sweep_points([bare, boxed], axes, always=always)
+    faults = list(dict.fromkeys(point.fault for point in points if point.fault))
+    if faults:
+        raise ScenarioError(faults)
+    rows = sweep(points, executor=executor, workers=workers, journal=journal, on_row=on_row)
+    study = PourStudy(
+        bare=bare,
+        boxed=boxed,
+        twin=twin,
+        choices=(),
+        time_allowed=time_allowed,
+        margin=margin,
+        own_grid=own_grid,
+    )
+    choices = choices_of(rows, study)
+    # Rows come place by place; people look room by room.
+    ordered = sorted(choices, key=lambda choice: (choice.room, choice.place))
+    return replace(study, choices=tuple(ordered))
+
+
+def choices_of(rows: Sequence[SweptRow], study: PourStudy) -> tuple[Choice, ...]:
+    """Hold runs against the limits and gather them by place and room.
+
+    Parameters
+    ----------
+    rows : sequence of SweptRow
+        Runs of the study's bare scenario (number 0) and its boxed one (number 1).
+    study : PourStudy
+        The limits.
+
+    Returns
+    -------
+    tuple of Choice
+        In the order in which place and room first appear.
+    """
+    places: tuple[Place, Place] = ("bare", "boxed")
+    groups: dict[tuple[Place, float, float], list[Candidate]] = {}
+    for row in rows:
+        candidate = _candidate(row, places[row.point.scenario], study)
+        groups.setdefault((candidate.place, candidate.room, candidate.jar), []).append(candidate)
+    return tuple(
+        Choice(place=place, room=room, jar=jar, candidates=tuple(sorted(found, key=lambda one: one.pour)))
+        for (place, room, jar), found in groups.items()
+    )
+
+
+def _candidate(row: SweptRow, place: Place, study: PourStudy) -> Candidate:
+    scenario = study.scenario(place)
+    data = row.point.data or {}
+    room_raw, jar_raw = data.get("room", {}).get("temperature"), data["vessel"].get("temperature")
+    room = scenario.jar.room.at(0.0) if room_raw is None else parse_quantity(room_raw, "temperature")
+    jar = room if jar_raw is None else parse_quantity(jar_raw, "temperature")
+    pour = parse_quantity(data["pour"]["temperature"], "temperature")
+    broken = list(_limits_of_pour(scenario, pour=pour, jar=jar, margin=study.margin))
+    if row.answers is None:
+        broken.append("failed")
+    else:
+        broken += _limits_of_run(row.answers, study.time_allowed)
+    return Candidate(
+        place=place, room=room, jar=jar, pour=pour, answers=row.answers, rejected=tuple(broken), fault=row.fault
+    )
+
+
+def _limits_of_pour(scenario: Scenario, *, pour: float, jar: float, margin: float) -> list[Limit]:
+    broken: list[Limit] = []
+    if pour < scenario.jar.wax.freezing_starts + margin - _ROUND_OFF:
+        broken.append("too near freezing")
+    broken += [_STATED[key] for key, limit in scenario.pour_limits.items() if pour > limit + _ROUND_OFF]
+    if not _is_metal(scenario.jar) and pour - jar > scenario.jar.vessel.shock_limit + _ROUND_OFF:
+        broken.append("jar shock")
+    return broken
+
+
+def _limits_of_run(answers: Mapping[str, Answer], time_allowed: float) -> list[Limit]:
+    broken: list[Limit] = []
+    if answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None:
+        broken.append("skin stays")
+    fully_set = answers["fully_set_s"]
+    if not isinstance(fully_set, float) or fully_set > time_allowed:
+        broken.append("too slow")
+    return broken
+
+
+def _is_metal(jar: Jar) -> bool:
+    return jar.vessel.material.conductivity > _METAL_CONDUCTIVITY
+
+
+def _jar(jar: str | None) -> dict[str, Any]:
+    return {} if jar is None else {"vessel.temperature": jar}
+
+
+def _axes(
+    scenario: Scenario, rooms: Sequence[str] | None, pours: Sequence[str] | None, jar: str | None, margin: float
+) -> dict[str, Sequence[Any]]:
+    own_room = scenario.jar.room.at(0.0)
+    warmest = max((parse_quantity(room, "temperature") for room in rooms), default=own_room) if rooms else own_room
+    start = parse_quantity(jar, "temperature") if jar is not None else scenario.jar.vessel.start
+    if pours is None:
+        pours = usual_pours(scenario, hottest_jar=warmest if start is None else start, margin=margin)
+    starts = scenario.jar.wax.freezing_starts
+    frozen = [pour for pour in pours if parse_quantity(pour, "temperature") < starts]
+    if frozen:
+        system = scenario.units
+        raise ScenarioError(
+            f"{scenario.where}: pour.temperature: found a pour of {frozen[0]}, but this wax with its fragrance starts"
+            f" to freeze at {format_quantity(starts, 'temperature', system=system, digits=1)}. Give pours from"
+            f" {format_quantity(starts + margin, 'temperature', system=system, digits=1)} up."
+        )
+    axes: dict[str, Sequence[Any]] = {"room.temperature": rooms} if rooms else {}
+    return axes | {"pour.temperature": pours}
+
+
+def common_changes(scenario: Scenario, time_allowed: float, *, own_grid: bool) -> dict[str, Any]:
+    """List what all runs share: the stated limits judge instead of refusing, and the runs are cut for a study."""
+    changes: dict[str, Any] = {"wax.highest_temperature": None, "wax.fragrance_limit": None, "report": None}
+    if scenario.jar.horizon < time_allowed:
+        changes["run.horizon"] = raw_quantity(time_allowed, "duration")
+    if not own_grid:
+        own = scenario.jar.accuracy
+        # What is coarse already stays as it is.
+        if own.refinement * _COARSER >= _LEAST_REFINEMENT:
+            changes["run.refinement"] = own.refinement * _COARSER
+        if own.tolerance * _LONGER <= _LARGEST_TOLERANCE:
+            changes["run.tolerance"] = raw_quantity(own.tolerance * _LONGER, "temperature_difference")
+    return changes

@@ -1,0 +1,261 @@
+"""Many runs: any key of a scenario over many values, several keys at once, over one or several scenarios."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import ExitStack
+from dataclasses import dataclass
+from itertools import islice, product
+from pathlib import Path
+from typing import Any
+
+from coolsim.errors import ScenarioError, SolverError
+from coolsim.scenario import Scenario, with_overrides
+from coolsim.scenario.ranges import value_of
+from coolsim.studies.journal import Journal
+from coolsim.studies.point import Answer, identity, run_point
+from coolsim.studies.workers import local_workers, usual_workers
+
+MOST_POINTS = 100_000
+"""Most points of one sweep [-]."""
+
+AHEAD = 64
+"""How many points are handed out before the first comes back [-]: enough for as many workers, and few to cancel."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Point:
+    """One run of a sweep.
+
+    Parameters
+    ----------
+    scenario : int
+        Which of the scenarios [-].
+    at : tuple of (str, value)
+        The keys and their raw values.
+    name : str
+        Hash of what decides its answers.
+    data : dict or None
+        The whole scenario; None if it cannot be one.
+    where : str
+        What messages call it.
+    fault : str or None
+        Why it cannot be run, if that is known beforehand.
+    """
+
+    scenario: int
+    at: tuple[tuple[str, Any], ...]
+    name: str
+    data: dict[str, Any] | None
+    where: str
+    fault: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SweptRow:
+    """What became of a point.
+
+    Parameters
+    ----------
+    point : Point
+        The point.
+    answers : dict or None
+        See `coolsim.studies.point.ANSWERS`; None if it failed.
+    fault : str or None
+        Why it failed.
+    """
+
+    point: Point
+    answers: dict[str, Answer] | None
+    fault: str | None
+
+
+def sweep_points(
+    scenarios: Sequence[Scenario],
+    axes: Mapping[str, Sequence[Any]],
+    *,
+    always: Mapping[str, Any] | None = None,
+) -> tuple[Point, ...]:
+    """List the points of a sweep: each scenario at each combination of the values.
+
+    Parameters
+    ----------
+    scenarios : sequence of Scenario
+        One or several.
+    axes : mapping of str to sequence
+        Raw values by dotted key of a scenario. The last key changes quickest.
+    always : mapping, optional
+        Changes that hold at every point, as for `with_overrides`.
+
+    Returns
+    -------
+    tuple of Point
+        Those that are no possible scenario say so in `fault`.
+
+    Raises
+    ------
+    ScenarioError
+        If there is no scenario or no value, a key is unknown, there are too many points, or no point is possible.
+    """
+    if not scenarios:
+        raise ScenarioError("a sweep needs a scenario. Give at least one.")
+    count = len(scenarios)
+    for key, values in axes.items():
+        value_of(key)
+        if not values:
+            raise ScenarioError(f"{key}: found no values. Give at least one.")
+        count *= len(values)
+    if count > MOST_POINTS:
+        raise ScenarioError(f"found {count} points. Give fewer values; a sweep has at most {MOST_POINTS}.")
+    points = [
+        _point(index, scenario, dict(zip(axes, values, strict=True)), always or {})
+        for index, scenario in enumerate(scenarios)
+        for values in product(*axes.values())
+    ]
+    if all(point.fault for point in points):
+        raise ScenarioError([f"no point of the sweep is possible; the first: {points[0].fault}"])
+    return tuple(points)
+
+
+def sweep(
+    points: Sequence[Point],
+    *,
+    executor: Executor | None = None,
+    workers: int | None = None,
+    journal: Journal | Path | None = None,
+    on_row: Callable[[SweptRow, int], None] | None = None,
+) -> tuple[SweptRow, ...]:
+    """Run the points of a sweep.
+
+    Parameters
+    ----------
+    points : sequence of Point
+        Of `sweep_points`.
+    executor : Executor, optional
+        Who runs them: any of `concurrent.futures`, or one with the same interface, as the `Client.get_executor()` of
+        dask. Left out, local worker processes.
+    workers : int, optional
+        Number of local workers [-]; one for each processor if left out.
+    journal : Journal or Path, optional
+        Where finished points are kept. Those that it holds already are not run again.
+    on_row : callable, optional
+        Called with each row as it comes in, and the number of rows so far.
+
+    Returns
+    -------
+    tuple of SweptRow
+        One for each point, in their order. A point that failed says why; the others are not held up by it.
+
+    Raises
+    ------
+    ScenarioError
+        If the number of workers is not at least one.
+    SolverError
+        If a worker process ended unasked.
+    OutputError
+        If the journal cannot be written; what was written before is kept.
+
+    Notes
+    -----
+    When it is interrupted, points that are being run are waited for (a fraction of a second each) and kept in the
+    journal; those not yet begun are dropped.
+
+    Each point is a task of its own: handing one out costs a third of a millisecond, a run takes hundreds of them, so
+    larger parcels would only lose more work at an interruption.
+    """
+    if workers is not None and workers < 1:
+        raise ScenarioError(f"workers: found {workers}. Give at least 1.")
+    rows: dict[int, SweptRow] = {}
+
+    def came(index: int, answers: dict[str, Answer] | None, fault: str | None) -> None:
+        rows[index] = SweptRow(point=points[index], answers=answers, fault=fault)
+        if on_row is not None:
+            on_row(rows[index], len(rows))
+
+    with ExitStack() as stack:
+        kept = journal if isinstance(journal, Journal) or journal is None else stack.enter_context(Journal(journal))
+        known = {} if kept is None else kept.done
+        todo = []
+        for index, point in enumerate(points):
+            if point.fault is not None:
+                came(index, None, point.fault)
+            elif point.name in known:
+                came(index, known[point.name], None)
+            else:
+                todo.append(index)
+        if not todo:
+            return tuple(rows[index] for index in range(len(points)))
+        if executor is None:
+            executor = stack.enter_context(local_workers(_fewest(workers, len(todo))))
+        _run(points, todo, executor, kept, came)
+    return tuple(rows[index] for index in range(len(points)))
+
+
+def _run(
+    points: Sequence[Point],
+    todo: Sequence[int],
+    executor: Executor,
+    journal: Journal | None,
+    came: Callable[[int, dict[str, Answer] | None, str | None], None],
+) -> None:
+    waiting = iter(todo)
+    running: dict[Future[dict[str, Any]], int] = {}
+
+    def hand_out(most: int) -> None:
+        for index in islice(waiting, most):
+            running[executor.submit(run_point, points[index].data or {}, points[index].where)] = index
+
+    def keep(future: Future[dict[str, Any]]) -> tuple[int, dict[str, Any]]:
+        index = running.pop(future)
+        outcome = _outcome(future, points[index])
+        if journal is not None and "answers" in outcome:
+            journal.add(points[index].name, outcome["answers"])
+        return index, outcome
+
+    try:
+        hand_out(AHEAD)
+        while running:
+            done, _ = wait(running, return_when=FIRST_COMPLETED)
+            for future in done:
+                index, outcome = keep(future)
+                came(index, outcome.get("answers"), outcome.get("fault"))
+            hand_out(len(done))
+    except KeyboardInterrupt:
+        for future in running:
+            future.cancel()
+        wait(running)
+        for future in [future for future in running if not future.cancelled() and future.exception() is None]:
+            keep(future)
+        raise
+    finally:
+        for future in running:
+            future.cancel()
+
+
+def _outcome(future: Future[dict[str, Any]], point: Point) -> dict[str, Any]:
+    error = future.exception()
+    if error is None:
+        return future.result()
+    if isinstance(error, BrokenProcessPool):
+        raise SolverError(
+            "a worker process ended unasked, as it does when the memory runs out. Give fewer workers; finished points"
+            " are kept in the journal."
+        ) from error
+    # A bug, or a lost node of a cluster: it costs this point, not the sweep.
+    return {"fault": f"{point.where}: {type(error).__name__}: {error}"}
+
+
+def _fewest(workers: int | None, points: int) -> int:
+    return min(usual_workers() if workers is None else workers, points)
+
+
+def _point(index: int, scenario: Scenario, values: dict[str, Any], always: Mapping[str, Any]) -> Point:
+    at = tuple(values.items())
+    try:
+        changed = with_overrides(scenario, {**always, **values})
+    except ScenarioError as error:
+        fault = " ".join(str(error).splitlines())
+        return Point(scenario=index, at=at, name="", data=None, where=scenario.where, fault=fault)
+    return Point(scenario=index, at=at, name=identity(changed.data), data=changed.data, where=scenario.where)
