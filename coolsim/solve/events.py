@@ -20,6 +20,7 @@ from coolsim.solve.surface import locking_time
 from coolsim.solve.wax_body import WaxBody, last_above
 
 _NO_HEAT = 1e-12
+_THROUGH_THE_CELL = 5.0
 
 
 def wax_body(network: Network) -> WaxBody | None:
@@ -160,8 +161,8 @@ def _first_skin(network: Network, history: History, wax: WaxBody) -> Skin | None
     """Find a skin at the inner wall while the mean of the melt is still well above the start of freezing.
 
     The wall is judged over the middle half of the wax: at the bottom wax always freezes onto the base first, and that
-    does not show. It is judged from the time on which heat takes through the cell at the wall, before which its
-    temperature is one of the grid.
+    does not show. It is judged from five times the time that heat takes through the cell at the wall: before, its
+    temperature is one of the grid, lowest after one such time, however fine the grid, and 2 K too low then.
     """
     wall = _inner_wall_temperature(network, history, wax)
     if wall is None:
@@ -175,7 +176,7 @@ def _first_skin(network: Network, history: History, wax: WaxBody) -> Skin | None
     liquid = len(wax.table.base) - 1
     diffusivity = float(wax.table.potential_slope[liquid])
     hot = _wax_temperature(network, wax, content) > starts + network.problem.answers.skin_margin
-    hot &= time >= (wax.r_edges[-1] - wax.r_edges[-2]) ** 2 / diffusivity
+    hot &= time >= _THROUGH_THE_CELL * (wax.r_edges[-1] - wax.r_edges[-2]) ** 2 / diffusivity
     frozen = hot & (judged < starts)
     if not frozen.any():
         return None

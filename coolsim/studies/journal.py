@@ -44,6 +44,8 @@ class Journal:
         The file.
     done : dict
         Answers by the name of their point.
+    asked : set
+        Names of the points that were looked for in it.
 
     Raises
     ------
@@ -56,6 +58,7 @@ class Journal:
     def __init__(self, path: Path) -> None:
         self.path = path
         self.done: dict[str, dict[str, Any]] = {}
+        self.asked: set[str] = set()
         self._handle: int | None = None
         self._length = 0
         self._synced_at = float("-inf")
@@ -106,10 +109,11 @@ class Journal:
             os.close(handle)
 
     def remove(self) -> None:
-        """Delete the file: what it holds is written elsewhere."""
+        """Delete the file, unless it holds points of another sweep: what it holds is written elsewhere."""
         self.close()
-        with contextlib.suppress(FileNotFoundError):
-            self.path.unlink()
+        if self.done.keys() <= self.asked:
+            with contextlib.suppress(FileNotFoundError):
+                self.path.unlink()
 
     def _read(self) -> None:
         try:

@@ -27,9 +27,9 @@ TIME_ALLOWED = 16 * 3600.0
 """Within what time a jar must be fully set unless the caller says otherwise: poured in the afternoon, moved the next
 morning; an estimate [s]."""
 
-MARGIN = 5.0
-"""How far above the start of freezing a pour must be unless the caller says otherwise, an estimate [K]. Nearer than
-`answers.skin_margin` no skin can be told from ordinary setting."""
+MARGIN = 8.0
+"""How far above the start of freezing a pour must be unless the caller says otherwise, an estimate [K]. From nearer,
+the melt comes close to freezing in its first minute, before a first skin can be told from setting."""
 
 AS_GOOD = 0.02
 """Candidates whose dish and cavity together are this little larger than the least are as good: the grid of the study
@@ -121,12 +121,18 @@ class Choice:
 
     @property
     def as_good(self) -> tuple[Candidate, ...]:
-        """Those that pass and cannot be told from the recommended one, it included."""
+        """Those round the recommended one, it included, that pass and cannot be told from it, without a gap."""
         best = self.recommended
         if best is None:
             return ()
         most = best.lost * (1.0 + AS_GOOD)
-        return tuple(one for one in self.candidates if not one.rejected and one.lost <= most)
+        first = last = self.candidates.index(best)
+        good = [not one.rejected and one.lost <= most for one in self.candidates]
+        while first > 0 and good[first - 1]:
+            first -= 1
+        while last + 1 < len(good) and good[last + 1]:
+            last += 1
+        return self.candidates[first : last + 1]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -235,7 +241,7 @@ def choose_pour(
     executor: Executor | None = None,
     workers: int | None = None,
     journal: Journal | Path | None = None,
-    on_row: Callable[[SweptRow, int], None] | None = None,
+    on_row: Callable[[SweptRow, int, int], None] | None = None,
 ) -> PourStudy:
     """Find how hot to pour, bare and boxed.
 
@@ -313,9 +319,25 @@ def choices_of(rows: Sequence[SweptRow], study: PourStudy) -> tuple[Choice, ...]
         candidate = _candidate(row, places[row.point.scenario], study)
         groups.setdefault((candidate.place, candidate.room, candidate.jar), []).append(candidate)
     return tuple(
-        Choice(place=place, room=room, jar=jar, candidates=tuple(sorted(found, key=lambda one: one.pour)))
+        Choice(place=place, room=room, jar=jar, candidates=_with_skins(sorted(found, key=lambda one: one.pour)))
         for (place, room, jar), found in groups.items()
     )
+
+
+def _with_skins(candidates: Sequence[Candidate]) -> tuple[Candidate, ...]:
+    """Let a skin that stays at one pour stay at all colder ones.
+
+    They hold less heat to melt it. That a run names no skin there only says that its melt came near freezing too soon
+    for a first skin to be told from setting.
+    """
+    found: list[Candidate] = []
+    stays = False
+    for one in reversed(candidates):
+        stays = stays or "skin stays" in one.rejected
+        if stays and one.answers is not None and "skin stays" not in one.rejected:
+            one = replace(one, rejected=(*one.rejected, "skin stays"))
+        found.append(one)
+    return tuple(found[::-1])
 
 
 def _candidate(row: SweptRow, place: Place, study: PourStudy) -> Candidate:
@@ -385,7 +407,22 @@ def _axes(
 
 
 def common_changes(scenario: Scenario, time_allowed: float, *, own_grid: bool) -> dict[str, Any]:
-    """List what all runs share: the stated limits judge instead of refusing, and the runs are cut for a study."""
+    """List what all runs share: the stated limits judge instead of refusing, and the runs are cut for a study.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The jar.
+    time_allowed : float
+        Within what time it must be fully set [s].
+    own_grid : bool
+        Whether to cut the runs as finely as the scenario asks.
+
+    Returns
+    -------
+    dict
+        Raw values by dotted key, for `with_overrides`.
+    """
     changes: dict[str, Any] = {"wax.highest_temperature": None, "wax.fragrance_limit": None, "report": None}
     if scenario.jar.horizon < time_allowed:
         changes["run.horizon"] = raw_quantity(time_allowed, "duration")

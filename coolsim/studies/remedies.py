@@ -84,7 +84,7 @@ def try_remedies(
     executor: Executor | None = None,
     workers: int | None = None,
     journal: Journal | Path | None = None,
-    on_row: Callable[[SweptRow, int], None] | None = None,
+    on_row: Callable[[SweptRow, int, int], None] | None = None,
 ) -> tuple[Remedy, ...]:
     """Try what could help where no pour temperature passes.
 

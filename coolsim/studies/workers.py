@@ -1,9 +1,10 @@
 """Local worker processes for a sweep.
 
 Workers come from a fork server where there is one. It imports the solver once, in a process without threads, and forks
-each worker from there. Plain ``fork`` of the caller starts half a second earlier, but copies whatever threads the
-caller has (those of BLAS or of a cluster's client) in the middle of what they hold, which can hang a worker, and Python
-3.12 warns of it; ``spawn`` makes every worker import everything again. The figures are in DEVELOPERS.md.
+each worker from there: two workers are ready after 0.48 s, and twenty hardly later. Plain ``fork`` of the caller takes
+0.01 s, but copies whatever threads the caller has (those of BLAS or of a cluster's client) in the middle of what they
+hold, which can hang a worker, and Python 3.12 warns of it. ``spawn`` takes 0.48 s for two workers as well, but every
+further one imports everything again.
 """
 
 from __future__ import annotations

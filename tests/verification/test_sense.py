@@ -2,8 +2,12 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
+from coolsim.model.materials import catalogue_wax
+from coolsim.model.problem import Boundary, Problem
+from coolsim.model.section import Block, Section, Span
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
 
@@ -20,11 +24,47 @@ def top_of(scenario, **changes):
 @pytest.mark.parametrize("flows_above", [0.5, 0.7, 0.9, 0.99])
 def test_box_makes_the_top_flatter_however_long_the_melt_circulates(flows_above):
     # The box takes away the side's lead: rim and middle close nearer to each other in the level they have then.
-    bare, boxed = (top_of(one, melt=replace(one.jar.melt, flows_above=flows_above)) for one in (BARE, BOXED))
-    assert boxed.shrinkage.dish_volume < 0.85 * bare.shrinkage.dish_volume
-    # The last few millimetres round the wick close over a wide pool in both, so the depth of the middle differs much
-    # less than the dish does: at 0.7 it is the same to 3 %, within what the grid decides (5 %), otherwise less.
-    assert abs(boxed.shrinkage.flatness) < 1.05 * abs(bare.shrinkage.flatness)
+    bare, boxed = (top_of(one, melt=replace(one.jar.melt, flows_above=flows_above)).shrinkage for one in (BARE, BOXED))
+    assert boxed.dish_volume < 0.85 * bare.dish_volume
+    # 10 mm from the axis and further out: all but 8 % of the surface.
+    for radius in (0.01, 0.015, 0.02, 0.025, 0.03):
+        below = [top.pour_level - top.rim_dip - np.interp(radius, top.r, top.level) for top in (bare, boxed)]
+        assert 0.0 < below[1] < 0.85 * below[0], radius
+    # Round the wick the pace of the last closing counts, against that of freezing. In the box both are slower. At 0.7
+    # the last 10 mm take 352 s instead of 133 s while the wax freezes at 0.18 instead of 0.27 of it an hour: 1.7
+    # instead of 1.0 % of the wax freeze under the last hole; the pit takes back what the dish has gained: the
+    # middle lies 2.14 instead of 2.09 mm under the rim (2.17 and 2.12 on a grid twice as fine). Elsewhere less.
+    assert abs(boxed.flatness) < (1.05 if flows_above == 0.7 else 0.95) * abs(bare.flatness)
+
+
+def cylinder(**films):
+    """A cylinder of wax that loses heat only where a film is given."""
+    section = Section(
+        radial=(Span(name="r", length=0.035, cells=16),),
+        axial=(Span(name="z", length=0.06, cells=24),),
+        blocks=(Block(part="wax", material=catalogue_wax("soft-vegetable"), radial=("r",), axial=("z",), start=65.0),),
+    )
+    facing = {"top": "up", "side": "outwards", "base": "down"}
+    boundaries = tuple(
+        Boundary(name=name, part="wax", facing=facing[name], film=film, path=name) for name, film in films.items()
+    )
+    return simulate(Problem(section=section, boundaries=boundaries, room=21.0, horizon=48 * 3600.0)).shrinkage
+
+
+def test_cooling_from_below_with_insulated_side_and_top_gives_the_flattest_top_and_no_cavity():
+    # The front rises level under a melt that is open everywhere: the whole surface goes down as one, and the last wax
+    # to freeze is the surface itself.
+    below = cylinder(base=10.0)
+    leaky = cylinder(base=10.0, side=0.1, top=0.1)
+    others = [cylinder(side=10.0), cylinder(side=10.0, base=10.0), cylinder(side=10.0, base=10.0, top=10.0)]
+    # Nothing in it differs along r: what is left is round-off.
+    assert abs(below.flatness) < 1e-6
+    # A per cent of the loss through side and top each, as of good insulation, is felt little.
+    assert abs(below.flatness) < abs(leaky.flatness) < 0.1e-3
+    assert all(abs(one.flatness) > 1.5e-3 and one.dish_volume > 1e-6 for one in others)
+    # Cavities below a microlitre are none.
+    assert max(below.cavity_volume, leaky.cavity_volume) < 1e-9
+    assert below.rim_dip > max(one.rim_dip for one in others)
 
 
 def test_hotter_pour_lowers_the_whole_level_more():
@@ -68,13 +108,3 @@ def test_numbers_of_the_top_hold_on_a_grid_twice_as_fine(scenario):
     # 5 %: stated aim.
     for name in ("rim_dip", "centre_dip", "flatness", "cavity_volume", "dish_volume"):
         assert getattr(usual, name) == pytest.approx(getattr(fine, name), rel=0.05), name
-
-
-def test_first_skin_does_not_depend_on_the_grid():
-    usual, fine = (
-        top_of(BARE, accuracy=replace(BARE.jar.accuracy, refinement=grid), horizon=1800.0).events.first_skin
-        for grid in (1.0, 2.0)
-    )
-    # The coldest moment is in the first seconds, when heat has passed through a few cells only.
-    assert usual.coldest == pytest.approx(fine.coldest, abs=1.5)
-    assert usual.melted_again == pytest.approx(fine.melted_again, rel=0.05)

@@ -1,4 +1,4 @@
-"""Sweeps go on past a failed point and resume from their journal; the pour is chosen among those that every limit lets."""
+"""Sweeps go on past a failed point and resume from their journal; the pour is chosen among those that pass."""
 
 from concurrent.futures import Executor, ThreadPoolExecutor
 
@@ -49,7 +49,7 @@ def test_a_torn_last_line_is_run_again(one_thread, tmp_path):
     first = sweep(points, executor=one_thread, journal=journal)
     journal.write_bytes(journal.read_bytes()[:-20])
     seen = []
-    again = sweep(points, executor=one_thread, journal=journal, on_row=lambda row, _: seen.append(row))
+    again = sweep(points, executor=one_thread, journal=journal, on_row=lambda row, *_: seen.append(row))
     assert len(seen) == 2
     assert [row.answers for row in again] == [row.answers for row in first]
     assert sweep(points, executor=Nobody(), journal=journal) == again
