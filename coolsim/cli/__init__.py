@@ -13,7 +13,7 @@ import typer
 from typer.main import get_command
 
 from coolsim import __version__
-from coolsim.cli import files, materials, runs
+from coolsim.cli import files, materials, runs, studies
 from coolsim.cli.edge import CommandGroup, accept_any_letter, report_bug
 from coolsim.cli.screen import example
 
@@ -44,7 +44,7 @@ def _options(
     """Take the options that stand before a command."""
 
 
-for _module in (runs, files, materials):
+for _module in (runs, studies, files, materials):
     _module.add_to(app)
 
 

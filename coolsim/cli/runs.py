@@ -79,7 +79,7 @@ def compare(
     that the first scenario asks for; the cooling curves are those of its points where all scenarios state the same.
     """
     outputs = outputs_of(figures=figures, no_figures=no_figures, only=only, format=format, csv=csv, save=save)
-    scenarios = _read(files) if files else _pair()
+    scenarios = read_scenarios(files) if files else _pair()
     hint = "`coolsim new jar.toml` writes a scenario to fill in; `coolsim run jar.toml` runs it."
     _run_all(scenarios, outputs, melt_range=melt_range, units=units, json=json, screen=Screen(quiet=quiet), hint=hint)
 
@@ -101,7 +101,13 @@ def run(
     outputs = outputs_of(figures=figures, no_figures=no_figures, only=only, format=format, csv=csv, save=save)
     hint = f"`coolsim compare {shlex.quote(str(file))} OTHER.toml` sets it beside another scenario."
     _run_all(
-        _read([file]), outputs, melt_range=melt_range, units=units, json=json, screen=Screen(quiet=quiet), hint=hint
+        read_scenarios([file]),
+        outputs,
+        melt_range=melt_range,
+        units=units,
+        json=json,
+        screen=Screen(quiet=quiet),
+        hint=hint,
     )
 
 
@@ -125,7 +131,7 @@ def redraw(
     _report(scenarios, results, outputs, units=units, json=json, screen=Screen(quiet=quiet))
 
 
-def _read(files: Sequence[Path]) -> list[Scenario]:
+def read_scenarios(files: Sequence[Path]) -> list[Scenario]:
     """Read all scenarios; the faults of all files are reported together."""
     from coolsim.scenario import load_scenario
 

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 _RED, _DIM, _PLAIN = "\x1b[1;31m", "\x1b[2m", "\x1b[0m"
 _ERASE_LINE = "\r\x1b[K"
 _BETWEEN_UPDATES = 0.1  # s
+_BAR = 30
 
 
 def example(*commands: str) -> str:
@@ -90,6 +91,22 @@ class Screen:
             self._shown_at = now
             minutes = int(progress.time // 60)
             line = f"{label}: {minutes // 60}:{minutes % 60:02d} h, hottest wax {progress.hottest:.0f} °C"
+            _to_stderr(_ERASE_LINE + line[: shutil.get_terminal_size().columns - 1])
+
+        return show
+
+    def bar(self, label: str) -> Callable[[int, int], None] | None:
+        """Return what is called with the number of finished runs and of all; None where nobody watches."""
+        if not self._live:
+            return None
+
+        def show(done: int, total: int) -> None:
+            now = time.monotonic()
+            if now - self._shown_at < _BETWEEN_UPDATES and done < total:
+                return
+            self._shown_at = now
+            filled = _BAR * done // max(total, 1)
+            line = f"{label}: [{'#' * filled}{'.' * (_BAR - filled)}] {done} of {total}"
             _to_stderr(_ERASE_LINE + line[: shutil.get_terminal_size().columns - 1])
 
         return show

@@ -116,6 +116,8 @@ class Journal:
                 self.path.unlink()
 
     def _read(self) -> None:
+        if self.path.exists() and not self.path.is_file():
+            raise OutputError(f"{self.path}: cannot be a journal: it is no ordinary file. Give the name of a file.")
         try:
             content = self.path.read_bytes()
         except FileNotFoundError:

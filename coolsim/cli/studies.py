@@ -1,0 +1,350 @@
+"""Commands that run many simulations: sweeps over keys of a scenario, and the choice of the pour temperature."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from coolsim import __version__
+from coolsim.cli.edge import FAILED, INTERRUPTED
+from coolsim.cli.naming import file_stems, titles
+from coolsim.cli.options import (
+    FIGURES_FOLDER,
+    FiguresOption,
+    Format,
+    FormatOption,
+    JsonOption,
+    NoFiguresOption,
+    QuietOption,
+    UnitsOption,
+)
+from coolsim.cli.screen import Screen, complain, example, say, say_json
+from coolsim.errors import OutputError, ScenarioError, UnitError
+
+if TYPE_CHECKING:
+    from coolsim.scenario import Scenario
+    from coolsim.studies.journal import Journal
+    from coolsim.studies.pour import PourStudy
+    from coolsim.studies.remedies import Remedy
+    from coolsim.studies.sweep import SweptRow
+    from coolsim.units import Kind, System
+
+JOURNAL = Path("coolsim-journal.jsonl")
+
+_WorkersOption = Annotated[
+    int | None, typer.Option("--workers", metavar="N", help="Worker processes; left out, one for each processor.")
+]
+_JournalOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--journal",
+        metavar="FILE",
+        help=f"Where finished runs are kept, for the same command to go on from after an interruption; left out,"
+        f" {JOURNAL} in the current folder, deleted at the end.",
+        show_default=False,
+    ),
+]
+_TableOption = Annotated[Path | None, typer.Option("--csv", metavar="FILE.csv", help="Write one row for each run.")]
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add the commands of this module."""
+    app.command(
+        short_help="Find how hot to pour, bare and boxed.",
+        epilog=example(
+            "coolsim pour jar.toml --room 18C",
+            "coolsim pour jar.toml --room 15C:27C:3K --figures charts --format pdf",
+            "coolsim pour jar.toml --room 60F:80F --pour 125F:160F:5F --jar 90F --within 12h --units us",
+        ),
+    )(pour)
+    app.command(
+        short_help="Run a scenario over many values of its keys.",
+        epilog=example(
+            "coolsim sweep jar.toml --over room.temperature=15C:27C:2K --csv rooms.csv",
+            "coolsim sweep bare.toml boxed.toml --over pour.temperature=55C:70C:5K --over vessel.wall=2mm,3mm,4mm",
+        ),
+    )(sweep)
+
+
+def pour(
+    file: Annotated[Path, typer.Argument(metavar="FILE.toml", help="A scenario.", show_default=False)],
+    room: Annotated[
+        str | None,
+        typer.Option(
+            metavar="RANGE", help='Room: "18C", a list, or first:last:step ("15C:27C:3K"); left out, the scenario\'s.'
+        ),
+    ] = None,
+    pour: Annotated[
+        str | None,
+        typer.Option(
+            metavar="RANGE",
+            help="Pours to try, written alike; left out, some twenty from above freezing to the limits.",
+        ),
+    ] = None,
+    jar: Annotated[
+        str | None,
+        typer.Option(metavar="TEMPERATURE", help="Jar when the wax is poured; left out, the scenario's or the room's."),
+    ] = None,
+    within: Annotated[
+        str | None, typer.Option(metavar="DURATION", help='Time allowed until fully set; left out, "16 h".')
+    ] = None,
+    margin: Annotated[
+        str | None, typer.Option(metavar="DIFFERENCE", help='Least distance of a pour from freezing; left out, "8 K".')
+    ] = None,
+    own_grid: Annotated[
+        bool, typer.Option("--own-grid", help="Cut the runs as finely as the scenario asks: slower by half.")
+    ] = False,
+    figures: FiguresOption = None,
+    no_figures: NoFiguresOption = False,
+    format: FormatOption = Format.PNG,
+    csv: _TableOption = None,
+    workers: _WorkersOption = None,
+    journal: _JournalOption = None,
+    units: UnitsOption = None,
+    json: JsonOption = False,
+    quiet: QuietOption = False,
+) -> None:
+    """Find how hot to pour, bare and boxed, and say why other pours are rejected.
+
+    A pour passes if the first skin at the glass melts again, the jar is safe from thermal shock, the limits stated for
+    wax and fragrance are kept, and the wax sets in time. Among those the one with the least dish and cavity is
+    recommended. Where none passes, changes of jar, room or box are tried and what they give is printed. With a range
+    of rooms a chart is drawn to pin to the wall.
+    """
+    from coolsim.scenario import load_scenario
+    from coolsim.scenario.ranges import swept_values
+    from coolsim.studies.pour import MARGIN, TIME_ALLOWED
+
+    _check_workers(workers)
+    _check_file(csv)
+    scenario = load_scenario(file)
+    rooms = None if room is None else swept_values("room.temperature", room, called="--room")
+    pours = None if pour is None else swept_values("pour.temperature", pour, count=20, called="--pour")
+    if jar is not None and len(swept_values("vessel.temperature", jar, called="--jar")) != 1:
+        raise typer.BadParameter("give one temperature.", param_hint="'--jar'")
+    several = (rooms is None or len(rooms) < 2) or (pours is not None and len(pours) < 2)
+    if figures is not None and several:
+        raise typer.BadParameter(
+            "the chart needs several rooms and pours; give a range, as in --room 15C:27C.", param_hint="'--figures'"
+        )
+    folder = None if no_figures or several else figures or FIGURES_FOLDER
+    _check_folder(folder)
+    screen = Screen(quiet=quiet)
+    options: dict[str, Any] = {
+        "rooms": rooms,
+        "pours": pours,
+        "jar": jar,
+        "time_allowed": TIME_ALLOWED if within is None else _above_zero(within, "duration", "--within"),
+        "margin": MARGIN if margin is None else _above_zero(margin, "temperature_difference", "--margin"),
+        "own_grid": own_grid,
+        "workers": workers,
+    }
+    chosen: System = units.value if units is not None else scenario.units
+    with _kept(journal, screen) as kept:
+        study, remedies = _study(scenario, options, kept, screen)
+        _report_pour(study, remedies, chosen, json=json)
+        _write_pour(study, csv=csv, folder=folder, format=format, units=chosen, screen=screen)
+
+
+def sweep(
+    files: Annotated[list[Path] | None, typer.Argument(metavar="FILE.toml", hidden=True)] = None,
+    over: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--over",
+            metavar="KEY=VALUES",
+            help="A key of the scenario and its values: a list with commas, first:last or first:last:step, with units"
+            ' ("room.temperature=15C:27C:2K"); may be given several times, for every combination.',
+        ),
+    ] = None,
+    csv: _TableOption = None,
+    workers: _WorkersOption = None,
+    journal: _JournalOption = None,
+    units: UnitsOption = None,
+    json: JsonOption = False,
+    quiet: QuietOption = False,
+) -> None:
+    """Run scenarios over many values of their keys, and tabulate the answers.
+
+    FILE.toml is a scenario; any number are swept alike, and the built-in pair without one. A point that fails is
+    reported and the others go on; the exit code is then 4. After Ctrl-C the same command goes on where it was.
+    """
+    from coolsim.cli.runs import read_scenarios
+    from coolsim.scenario import built_in_pair
+    from coolsim.studies.sweep import sweep as run_sweep
+    from coolsim.studies.sweep import sweep_points
+
+    _check_workers(workers)
+    _check_file(csv)
+    axes = _axes(over or [])
+    scenarios = read_scenarios(files) if files else list(built_in_pair())
+    points = sweep_points(scenarios, axes)
+    screen = Screen(quiet=quiet)
+    chosen: System = units.value if units is not None else scenarios[0].units
+    with _kept(journal, screen) as kept:
+        rows = run_sweep(points, workers=workers, journal=kept, on_row=_watch(screen, "sweep"))
+        screen.clear()
+        _report_sweep(rows, titles(scenarios), chosen, json=json)
+        if csv is not None:
+            from coolsim.report.files import write_text
+            from coolsim.report.sweep_text import sweep_csv
+
+            screen.wrote(write_text(csv, sweep_csv(rows, titles(scenarios), units=chosen)))
+    if any(row.fault is not None for row in rows):
+        raise typer.Exit(FAILED)
+
+
+def _study(
+    scenario: Scenario, options: dict[str, Any], kept: Journal, screen: Screen
+) -> tuple[PourStudy, dict[Any, tuple[Remedy, ...]]]:
+    from coolsim.studies.pour import choose_pour
+    from coolsim.studies.remedies import try_remedies
+
+    study = choose_pour(scenario, **options, journal=kept, on_row=_watch(screen, "pours"))
+    remedies = {}
+    for choice in study.choices:
+        if choice.recommended is None:
+            remedies[choice.place, choice.room] = try_remedies(
+                study, choice, workers=options["workers"], journal=kept, on_row=_watch(screen, "remedies")
+            )
+    screen.clear()
+    return study, remedies
+
+
+def _report_pour(study: PourStudy, remedies: dict[Any, tuple[Remedy, ...]], units: System, *, json: bool) -> None:
+    from coolsim.report.estimates import estimates_note
+    from coolsim.report.pour_text import own_scenario, pour_data, pour_text
+    from coolsim.report.tables import CAUTION, paragraph
+
+    scenario = own_scenario(study)
+    if json:
+        say_json(
+            {
+                "program": "coolsim",
+                "version": __version__,
+                "file": scenario.where,
+                "invented": scenario.invented,
+                **pour_data(study, remedies=remedies),
+                "caution": CAUTION,
+            }
+        )
+        return
+    invented = "The workshop and its figures are invented." if scenario.invented else ""
+    parts = [pour_text(study, units=units, remedies=remedies)]
+    parts += [paragraph(note) for note in (invented, estimates_note([study.bare, study.boxed]), CAUTION) if note]
+    say("\n\n".join(parts))
+
+
+def _write_pour(
+    study: PourStudy, *, csv: Path | None, folder: Path | None, format: Format, units: System, screen: Screen
+) -> None:
+    from coolsim.report.files import write_text
+    from coolsim.report.pour_text import own_scenario, pour_csv
+
+    if csv is not None:
+        screen.wrote(write_text(csv, pour_csv(study, units=units)))
+    if folder is not None:
+        from coolsim.report.figure import save_figure
+        from coolsim.report.pour_chart import draw_pour_chart
+
+        try:
+            folder.mkdir(exist_ok=True)
+        except OSError as error:
+            raise OutputError(f"{folder}: cannot be made: {error.strerror}. Give another folder.") from error
+        stem = next(file_stems([own_scenario(study)]))
+        screen.wrote(save_figure(draw_pour_chart(study, units=units), folder / f"{stem}-pour.{format}"))
+
+
+def _report_sweep(rows: tuple[SweptRow, ...], names: list[str], units: System, *, json: bool) -> None:
+    from coolsim.report.sweep_text import sweep_data, sweep_text
+
+    if json:
+        say_json({"program": "coolsim", "version": __version__, "rows": sweep_data(rows, names)})
+    else:
+        say(sweep_text(rows, names, units=units))
+
+
+def _axes(over: list[str]) -> dict[str, tuple[Any, ...]]:
+    from coolsim.scenario.ranges import swept_values
+
+    if not over:
+        raise typer.BadParameter(
+            "give at least one key with its values, as in --over room.temperature=15C:27C:2K.", param_hint="'--over'"
+        )
+    axes: dict[str, tuple[Any, ...]] = {}
+    faults: list[str] = []
+    for text in over:
+        key, equals, values = text.partition("=")
+        key = key.strip()
+        if not equals or key in axes:
+            found = f"found '{key}' twice" if key in axes else f"found '{text}'"
+            raise typer.BadParameter(
+                f"{found}; give each key once, with its values behind an equals sign.", param_hint="'--over'"
+            )
+        try:
+            axes[key] = swept_values(key, values)
+        except ScenarioError as error:
+            faults += error.faults
+    if faults:
+        raise ScenarioError(faults)
+    return axes
+
+
+@contextmanager
+def _kept(path: Path | None, screen: Screen) -> Iterator[Journal]:
+    """Keep finished runs while a command lasts; the journal goes when all is written, unless it was asked for."""
+    from coolsim.studies.journal import Journal
+
+    try:
+        with Journal(path or JOURNAL) as journal:
+            try:
+                yield journal
+            finally:
+                screen.clear()
+            if path is None:
+                journal.remove()
+    except KeyboardInterrupt:
+        done = len(journal.done.keys() & journal.asked)
+        runs = "run is" if done == 1 else "runs are"
+        complain(f"interrupted; {done} finished {runs} kept in {journal.path}; the same command goes on from there")
+        raise typer.Exit(INTERRUPTED) from None
+
+
+def _watch(screen: Screen, label: str) -> Callable[[SweptRow, int, int], None] | None:
+    show = screen.bar(label)
+    return None if show is None else lambda _, done, total: show(done, total)
+
+
+def _check_workers(workers: int | None) -> None:
+    if workers is not None and workers < 1:
+        raise typer.BadParameter(f"found {workers}; give at least 1.", param_hint="'--workers'")
+
+
+def _check_file(path: Path | None) -> None:
+    if path is not None and not path.parent.is_dir():
+        raise OutputError(f"{path}: cannot be written: there is no folder '{path.parent}'. Create it first.")
+    if path is not None and path.is_dir():
+        raise OutputError(f"{path}: cannot be written: it is a directory. Give the name of a file in it.")
+
+
+def _check_folder(folder: Path | None) -> None:
+    if folder is not None and not folder.parent.is_dir():
+        raise OutputError(f"{folder}: cannot be written: there is no folder '{folder.parent}'. Create it first.")
+    if folder is not None and folder.exists() and not folder.is_dir():
+        raise OutputError(f"{folder}: cannot be written: a file has that name. Give the name of a folder.")
+
+
+def _above_zero(text: str, kind: Kind, option: str) -> float:
+    from coolsim.units import parse_quantity
+
+    try:
+        value = parse_quantity(text, kind)
+    except UnitError as error:
+        raise typer.BadParameter(f"{error}.", param_hint=f"'{option}'") from None
+    if not value > 0.0:
+        raise typer.BadParameter(f"found {text!r}; give a value above zero.", param_hint=f"'{option}'")
+    return value

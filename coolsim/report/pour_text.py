@@ -1,0 +1,428 @@
+"""The choice of the pour temperature as text, as comma-separated values and as data."""
+
+from __future__ import annotations
+
+import csv
+import io
+import textwrap
+from collections.abc import Sequence
+from typing import Any
+
+from coolsim.report.tables import paragraph
+from coolsim.report.wording import difference_text, hours_minutes, in_units, temperature_text
+from coolsim.scenario import Scenario
+from coolsim.studies.pour import AS_GOOD, Candidate, Choice, Place, PourStudy
+from coolsim.studies.remedies import Remedy, only_papers_reject
+from coolsim.units import System, format_quantity
+
+PLACES: dict[Place, str] = {"bare": "Bare", "boxed": "In the box"}
+"""What the places are called."""
+
+Remedies = dict[tuple[Place, float], tuple[Remedy, ...]]
+"""What was tried, by place and room temperature [°C], where no pour passes."""
+
+_RULE = "-" * 80
+_OVERVIEW = (8, 8, 8, 16, 13, 8, 7)
+_COLUMNS = (8, 6, 7, 6, 7, 6, 6, 6)
+_NONE = "–"
+_CHANGES = {
+    "warm the jar": "warm the jar to {value}",
+    "warm the room": "warm the room to {value}",
+    "cool the room": "cool the room to {value}",
+    "still air": "keep draughts off",
+    "close the flaps": "close the flaps",
+    "cover the flaps": "lay a towel of 10 mm over the flaps",
+    "open the flaps": "open the flaps",
+    "allow longer": "allow {value}",
+}
+
+
+def pour_text(study: PourStudy, *, units: System, remedies: Remedies | None = None) -> str:
+    """Write the choice of the pour temperature.
+
+    Parameters
+    ----------
+    study : PourStudy
+        The study.
+    units : {"metric", "us"}
+        Units of the workshop.
+    remedies : dict, optional
+        What was tried where no pour passes.
+
+    Returns
+    -------
+    str
+        The recommended pours first, then every candidate, in lines of at most 80 columns.
+    """
+    tried = remedies or {}
+    parts = [paragraph(f"How hot to pour: {own_scenario(study).title}"), _overview(study, units)]
+    for choice in study.choices:
+        if choice.recommended is None:
+            parts.append(paragraph(_nothing_passes(choice, tried.get((choice.place, choice.room), ()), study, units)))
+    parts += [_table(choice, units) for choice in study.choices]
+    parts += [paragraph(note) for note in notes(study, units)]
+    return "\n\n".join(parts)
+
+
+def notes(study: PourStudy, units: System) -> list[str]:
+    """Say what the study holds fixed.
+
+    Parameters
+    ----------
+    study : PourStudy
+        The study.
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    list of str
+        Paragraphs.
+    """
+    jar = study.bare.jar
+    limits = [
+        "the first skin at the glass melts again, or none forms",
+        f"at least {difference_text(study.margin, units)} above the start of freezing at"
+        f" {temperature_text(jar.wax.freezing_starts, units)}",
+        f"at most {difference_text(jar.vessel.shock_limit, units)} above the jar",
+        f"fully set within {_time(study.time_allowed)}",
+    ]
+    for key, whose in (("wax.highest_temperature", "the wax maker's"), ("wax.fragrance_limit", "the fragrance's")):
+        limit = study.bare.pour_limits.get(key)
+        if limit is None:
+            limits.append(f"{whose} limit: none stated ({key})")
+        else:
+            limits.append(f"{whose} limit, {temperature_text(limit, units)}")
+    found = [
+        f"Limits: {'; '.join(limits)}. Among the pours that keep them, the one with the least dish and cavity"
+        f" together is recommended; those within {100 * AS_GOOD:g} % of it (~) are as good."
+    ]
+    found.append(
+        "middle: middle of the top minus its rim. level: mean fall of the whole surface. skin: when the first skin at"
+        " the glass has melted again. set: fully set."
+    )
+    if study.twin == "bare":
+        found.append("The scenario has a box; bare is the same jar without it.")
+    else:
+        box = study.boxed.jar.surround
+        gap, headroom = (0.0, 0.0) if box is None else (box.gap, box.headroom)
+        found.append(
+            "The scenario has no box; the box here is that of the built-in pair, closed, with a gap of"
+            f" {format_quantity(gap, 'length', system=units)} and a headroom of"
+            f" {format_quantity(headroom, 'length', system=units)}."
+        )
+    if not study.own_grid:
+        found.append(
+            "The runs are cut a quarter more coarsely than `coolsim run` does: dish and cavity differ by a few percent"
+            " from its figures, times by less than 1 %; `coolsim pour --help` names the option for the scenario's own."
+        )
+    return found
+
+
+def remedy_text(remedy: Remedy, units: System) -> str:
+    """Write what a change gives.
+
+    Parameters
+    ----------
+    remedy : Remedy
+        A change that was tried.
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    str
+        A clause.
+    """
+    if remedy.value is None:
+        value = ""
+    elif remedy.change == "allow longer":
+        value = _time(remedy.value)
+    else:
+        value = temperature_text(remedy.value, units)
+    what = _CHANGES[remedy.change].format(value=value)
+    best = None if remedy.choice is None else remedy.choice.recommended
+    if best is None:
+        return what
+    return (
+        f"{what}: then {_pour(best, units)} passes (dish and cavity {_volume(best.lost, units)},"
+        f" set at {_time(best.number('fully_set_s'))})"
+    )
+
+
+def pour_csv(study: PourStudy, *, units: System) -> str:
+    """Write every candidate as comma-separated values.
+
+    Parameters
+    ----------
+    study : PourStudy
+        The study.
+    units : {"metric", "us"}
+        Units of the workshop; each is named in the first row.
+
+    Returns
+    -------
+    str
+        One row for each candidate, as in RFC 4180.
+    """
+    scale, offset, degree = in_units("temperature", units)
+    length, _, unit = in_units("length", units)
+    volume, volume_unit = volume_units(units)
+    text = io.StringIO(newline="")
+    writer = csv.writer(text)
+    writer.writerow(
+        ["place", f"room [{degree}]", f"jar [{degree}]", f"pour [{degree}]", "recommended", "rejected by",
+         f"dish [{volume_unit}]", f"cavity [{volume_unit}]", f"middle minus rim [{unit}]", f"mean dip [{unit}]",
+         "skin melts again [s]", "top closed [s]", "fully set [s]"]
+    )  # fmt: skip
+    for choice in study.choices:
+        for one in choice.candidates:
+            temperatures = [f"{scale * value + offset:.2f}" for value in (one.room, one.jar, one.pour)]
+            volumes = [_field(one.number(name), volume, 3) for name in ("dish_volume_m3", "cavity_volume_m3")]
+            lengths = [_field(one.number(name), length, 4) for name in ("flatness_m", "mean_dip_m")]
+            times = [
+                _field(one.number(name), 1.0, 0) for name in ("skin_melted_again_s", "top_closed_s", "fully_set_s")
+            ]
+            recommended = "yes" if one is choice.recommended else "no"
+            writer.writerow(
+                [one.place, *temperatures, recommended, "; ".join(one.rejected), *volumes, *lengths, *times]
+            )
+    return text.getvalue()
+
+
+def pour_data(study: PourStudy, *, remedies: Remedies | None = None) -> dict[str, Any]:
+    """Give the study as plain data.
+
+    Parameters
+    ----------
+    study : PourStudy
+        The study.
+    remedies : dict, optional
+        What was tried where no pour passes.
+
+    Returns
+    -------
+    dict
+        In SI and °C, the unit at the end of each key.
+    """
+    tried = remedies or {}
+    return {
+        "twin": study.twin,
+        "time_allowed_s": study.time_allowed,
+        "margin_K": study.margin,
+        "own_grid": study.own_grid,
+        "choices": [
+            {
+                "place": choice.place,
+                "room_C": choice.room,
+                "jar_C": choice.jar,
+                "recommended_C": None if choice.recommended is None else choice.recommended.pour,
+                "as_good_C": [one.pour for one in choice.as_good],
+                "candidates": [_candidate_data(one) for one in choice.candidates],
+                "remedies": [_remedy_data(remedy) for remedy in tried.get((choice.place, choice.room), ())],
+            }
+            for choice in study.choices
+        ],
+    }
+
+
+def volume_units(units: System) -> tuple[float, str]:
+    """Tell how small volumes are written: factor on SI, and the unit.
+
+    Parameters
+    ----------
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    factor, unit : float, str
+        The two.
+    """
+    return (1e6, "mL") if units == "metric" else (1e9 / 29573.5295625, "fl oz")
+
+
+def _candidate_data(one: Candidate) -> dict[str, Any]:
+    return {"pour_C": one.pour, "rejected": list(one.rejected), "fault": one.fault, "answers": one.answers}
+
+
+def _remedy_data(remedy: Remedy) -> dict[str, Any]:
+    best = None if remedy.choice is None else remedy.choice.recommended
+    unit = "s" if remedy.change == "allow longer" else "C"
+    return {
+        "change": remedy.change,
+        f"value_{unit}": remedy.value,
+        "helps": remedy.helps,
+        "recommended": None if best is None else _candidate_data(best),
+    }
+
+
+def own_scenario(study: PourStudy) -> Scenario:
+    """Return the scenario that the study was asked about.
+
+    Parameters
+    ----------
+    study : PourStudy
+        The study.
+
+    Returns
+    -------
+    Scenario
+        Not the twin.
+    """
+    return study.scenario("boxed" if study.twin == "bare" else "bare")
+
+
+def _overview(study: PourStudy, units: System) -> str:
+    volume, length = volume_units(units)[1], in_units("length", units)[2]
+    lines = [
+        _line("Recommended", "room", "jar", "pour", "as good", "dish+cavity", "middle", "set"),
+        _line("", "", "", "", "", volume, length, "h:mm"),
+        _RULE,
+    ]
+    for choice in study.choices:
+        start = (
+            PLACES[choice.place],
+            *(temperature_text(value, units, digits=_digits(value, units)) for value in (choice.room, choice.jar)),
+        )
+        best = choice.recommended
+        if best is None:
+            lines.append(f"{_line(*start)}   none passes, see below")
+            continue
+        lines.append(
+            _line(
+                *start,
+                _pour(best, units),
+                _as_good(choice, units),
+                _number(best.lost, units),
+                _length(best.number("flatness_m"), units),
+                _time(best.number("fully_set_s")),
+            )
+        )
+    return "\n".join(line.rstrip() for line in (*lines, _RULE))
+
+
+def _line(first: str, *cells: str) -> str:
+    return f"{first:<12}" + "".join(f"{cell:>{width}}" for cell, width in zip(cells, _OVERVIEW, strict=False))
+
+
+def _as_good(choice: Choice, units: System) -> str:
+    if len(choice.as_good) < 2:
+        return _NONE
+    first, last = choice.as_good[0], choice.as_good[-1]
+    return f"{_pour(first, units).partition(' ')[0]} to {_pour(last, units)}"
+
+
+def _table(choice: Choice, units: System) -> str:
+    volume_unit = volume_units(units)[1]
+    _, _, length_unit = in_units("length", units)
+    units_of_columns = ("", volume_unit, volume_unit, volume_unit, length_unit, length_unit, "min", "h:mm")
+    names = ("pour", "dish", "cavity", "both", "middle", "level", "skin", "set")
+    lines = [
+        f"{PLACES[choice.place]}, room at {temperature_text(choice.room, units, digits=_digits(choice.room, units))},"
+        f" jar at {temperature_text(choice.jar, units, digits=_digits(choice.jar, units))}",
+        f"{_cells('', names)}  rejected by",
+        _cells("", units_of_columns),
+        _RULE,
+    ]
+    good = choice.as_good
+    best = choice.recommended
+    first = [] if best is None else [best]
+    for one in [*first, *(one for one in choice.candidates if one is not best)]:
+        mark = ">" if one is best else "~" if one in good else " "
+        lines += _row(one, mark, units)
+    return "\n".join(line.rstrip() for line in (*lines, _RULE))
+
+
+def _row(one: Candidate, mark: str, units: System) -> list[str]:
+    cells = [_pour(one, units)]
+    if one.answers is not None:
+        cells += [
+            _number(one.number("dish_volume_m3"), units),
+            _number(one.number("cavity_volume_m3"), units),
+            _number(one.lost, units),
+            _length(one.number("flatness_m"), units),
+            _length(one.number("mean_dip_m"), units),
+            _skin(one),
+            _time(one.number("fully_set_s")),
+        ]
+    start = f"{_cells(mark, cells):<{1 + sum(_COLUMNS)}}"
+    reasons = textwrap.wrap(", ".join(one.rejected), 80 - len(start) - 2) or [""]
+    blank = " " * len(start)
+    return [f"{start if index == 0 else blank}  {reason}" for index, reason in enumerate(reasons)]
+
+
+def _cells(mark: str, cells: Sequence[str]) -> str:
+    return f"{mark:<1}" + "".join(f"{cell:>{width}}" for cell, width in zip(cells, _COLUMNS, strict=False))
+
+
+def _skin(one: Candidate) -> str:
+    if one.number("skin_formed_s") is None:
+        return "none"
+    gone = one.number("skin_melted_again_s")
+    return "stays" if gone is None else f"{gone / 60.0:.1f}"
+
+
+def _nothing_passes(choice: Choice, tried: Sequence[Remedy], study: PourStudy, units: System) -> str:
+    where = f"{PLACES[choice.place]}, room at {temperature_text(choice.room, units)}"
+    text = f"{where}: no pour temperature passes ({_reasons(choice)})."
+    if only_papers_reject(choice):
+        return (
+            f"{text} Every one is against the margin above freezing or against a limit stated for wax or fragrance; no"
+            " change in the workshop helps. Give other pours, or ask the suppliers for another wax or fragrance."
+        )
+    helps = [remedy for remedy in tried if remedy.helps]
+    rest = [remedy for remedy in tried if not remedy.helps]
+    if helps:
+        text += f" Tried, and it helps to {'; or to '.join(remedy_text(one, units) for one in helps)}."
+    if rest:
+        text += f" Tried without success: {'; '.join(remedy_text(one, units) for one in rest)}."
+    other = next(
+        (one for one in study.choices if one.place != choice.place and one.room == choice.room and one.recommended),
+        None,
+    )
+    if other is not None and other.recommended is not None:
+        how = "Put into the box" if other.place == "boxed" else "Left bare"
+        text += f" {how}, {_pour(other.recommended, units)} passes."
+    if not helps and other is None:
+        text += " Nothing that was tried lets one pass: ask for a jar, wax or fragrance with other limits."
+    return text
+
+
+def _reasons(choice: Choice) -> str:
+    counted: dict[str, int] = {}
+    for one in choice.candidates:
+        for limit in one.rejected:
+            counted[limit] = counted.get(limit, 0) + 1
+    return ", ".join(f"{limit}: {count} of {len(choice.candidates)}" for limit, count in counted.items())
+
+
+def _pour(one: Candidate, units: System) -> str:
+    return temperature_text(one.pour, units, digits=_digits(one.pour, units))
+
+
+def _digits(celsius: float, units: System) -> int:
+    shown = celsius if units == "metric" else 1.8 * celsius + 32.0
+    return 0 if abs(shown - round(shown)) < 0.01 or units == "us" else 1
+
+
+def _number(cubic_metres: float | None, units: System) -> str:
+    factor, _ = volume_units(units)
+    return _NONE if cubic_metres is None else f"{factor * cubic_metres:.{2 if units == 'metric' else 3}f}"
+
+
+def _volume(cubic_metres: float, units: System) -> str:
+    return f"{_number(cubic_metres, units)} {volume_units(units)[1]}"
+
+
+def _length(metres: float | None, units: System) -> str:
+    factor, _, _ = in_units("length", units)
+    return _NONE if metres is None else f"{factor * metres:z.{1 if units == 'metric' else 2}f}"
+
+
+def _time(seconds: float | None) -> str:
+    return _NONE if seconds is None else hours_minutes(seconds)
+
+
+def _field(value: float | None, factor: float, digits: int) -> str:
+    return "" if value is None else f"{factor * value:z.{digits}f}"
