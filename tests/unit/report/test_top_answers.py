@@ -9,7 +9,7 @@ from coolsim.model.problem import Answers
 from coolsim.report.tables import WIDTH, answers_data, answers_table
 from coolsim.report.top_answers import verdict
 from coolsim.scenario import with_overrides
-from coolsim.studies.melt_range import FLOWS_ABOVE, melt_range
+from coolsim.studies.melt_range import FLOWS_ABOVE, MeltRange, melt_range
 
 
 @pytest.fixture(scope="module")
@@ -162,3 +162,9 @@ def test_a_range_with_a_run_that_does_not_set_has_no_ends(runs):
     found = melt_range(runs[2][0], known=runs[2][1])
     assert found.tops == (None,) * len(FLOWS_ABOVE)
     assert found.span("flatness") is None
+
+
+def test_the_ends_of_a_range_are_found_wherever_they_lie(titled):
+    top = titled[0][1].shrinkage
+    found = MeltRange(flows_above=(0.5, 0.7, 0.9), tops=tuple(replace(top, rim_dip=dip) for dip in (2e-3, 3e-3, 1e-3)))
+    assert found.span("rim_dip") == (1e-3, 3e-3)
