@@ -134,8 +134,12 @@ def _panel(axes: Axes, result: Result, top: Shrinkage, parts: Sequence[Field], *
     axes.axvline(0.0, color="black", linewidth=0.4, dashes=(12, 3, 2, 3), zorder=1.5)
 
 
+def _is_set(result: Result) -> bool:
+    return result.events is not None and result.events.fully_set is not None
+
+
 def _told(result: Result, top: Shrinkage, units: System) -> str:
-    if result.events is None or result.events.fully_set is None:
+    if not _is_set(result):
         return f"not set when the run\nended at {hours_minutes(result.time[-1])} h"
     told = f"rim {length_text(top.rim_dip, units)} lower\nmiddle {length_text(top.centre_dip, units)} lower"
     if top.cavity_roof is not None and top.cavity_volume >= result.answers.cavity_from:
@@ -205,10 +209,12 @@ def draw_top_profiles(runs: Sequence[tuple[str, Result]], *, units: System = "me
     stretch = max((one for one in _STRETCHES if span * inches * one <= _PROFILE_HEIGHT), default=1)
     figure = blank(width=width, height=span * inches * stretch + 1.1)
     axes = figure.subplots()
-    for index, ((title, _), top) in enumerate(zip(runs, tops, strict=True)):
+    for index, ((title, result), top) in enumerate(zip(runs, tops, strict=True)):
         ink, dash = INKS[index % len(INKS)], DASHES[index % len(DASHES)]
         r, level = _mirrored(top, length)
         label = titles_fit(title, int(0.5 * width * _LETTERS_PER_INCH))
+        if not _is_set(result):
+            label += f" (not set at {hours_minutes(result.time[-1])} h)"
         axes.plot(r, level - length * top.pour_level, color=ink, linestyle=dash, label=label, gid="top")
         near = length * max(NEAR_AXIS, float(top.r[0]))
         axes.plot([-near, near], [-length * top.centre_dip] * 2, color=ink, linestyle=dash, linewidth=0.8, gid="middle")

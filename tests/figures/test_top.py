@@ -76,6 +76,7 @@ def test_a_run_that_was_cut_off_is_not_taken_for_set(odd):
     told = " ".join(text.get_text().replace("\n", " ") for text in axes.texts)
     assert "not set when the run ended at 1:00 h" in told
     assert "lower" not in told
+    assert "(not set at 1:00 h)" in draw_top_profiles(odd[3:]).legends[0].texts[0].get_text()
 
 
 def test_a_tin_is_called_metal_and_wax_without_a_jar_has_neither(odd):
