@@ -1,0 +1,112 @@
+"""A sweep runs wherever an executor puts it: local processes, threads, a cluster."""
+
+from concurrent.futures import Future, ThreadPoolExecutor
+
+import pytest
+
+from coolsim.errors import SolverError
+from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.studies.sweep import sweep, sweep_points
+from coolsim.studies.workers import local_workers
+
+BARE = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+ROOMS = {"room.temperature": ["18 °C", "22 °C", "26 °C"]}
+
+
+@pytest.fixture(scope="module")
+def points():
+    return sweep_points([BARE], ROOMS)
+
+
+@pytest.fixture(scope="module")
+def expected(points):
+    with ThreadPoolExecutor(1) as executor:
+        return sweep(points, executor=executor)
+
+
+def modules_loaded(_):
+    import sys
+
+    return sorted(sys.modules)
+
+
+def die(*_):
+    import os
+
+    os._exit(1)
+
+
+def test_local_processes_find_what_one_thread_finds(points, expected):
+    assert sweep(points, workers=2) == expected
+
+
+def test_a_worker_loads_nothing_that_draws_or_reads_a_command_line():
+    with local_workers(1) as pool:
+        loaded = pool.submit(modules_loaded, None).result()
+    assert "coolsim.studies.point" in loaded
+    assert not {"matplotlib", "typer", "coolsim.cli", "coolsim.report"} & set(loaded)
+
+
+def test_a_cluster_of_dask_finds_the_same(points, expected):
+    distributed = pytest.importorskip("distributed")
+    # Without its web pages: no port of its own, nothing to import for them.
+    with (
+        distributed.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as cluster,
+        distributed.Client(cluster) as client,
+    ):
+        assert sweep(points, executor=client.get_executor()) == expected
+
+
+class Cluster:
+    """Loses the node that has the second point."""
+
+    def __init__(self, executor):
+        self.executor, self.given = executor, 0
+
+    def submit(self, function, *arguments):
+        self.given += 1
+        if self.given != 2:
+            return self.executor.submit(function, *arguments)
+        lost = Future()
+        lost.set_exception(ConnectionError("the node has gone"))
+        return lost
+
+
+def test_a_lost_node_costs_its_point_and_not_the_sweep(points, expected):
+    with ThreadPoolExecutor(1) as executor:
+        rows = sweep(points, executor=Cluster(executor))
+    assert [rows[0], rows[2]] == [expected[0], expected[2]]
+    assert rows[1].answers is None
+    assert "ConnectionError: the node has gone" in rows[1].fault
+
+
+def test_a_worker_that_dies_is_one_clear_error(points, monkeypatch):
+    monkeypatch.setattr("coolsim.studies.sweep.run_point", die)
+    with pytest.raises(SolverError, match="Give fewer workers"):
+        sweep(points, workers=1)
+
+
+def test_an_interrupt_keeps_what_is_done_and_hands_out_no_more(points, expected, tmp_path, monkeypatch):
+    monkeypatch.setattr("coolsim.studies.sweep.AHEAD", 1)
+
+    def interrupted(*_):
+        raise KeyboardInterrupt
+
+    with ThreadPoolExecutor(1) as executor, pytest.raises(KeyboardInterrupt):
+        sweep(points, executor=executor, journal=tmp_path / "j.jsonl", on_row=interrupted)
+    assert (tmp_path / "j.jsonl").read_bytes().count(b"\n") == 1
+    seen = []
+    with ThreadPoolExecutor(1) as executor:
+        again = sweep(points, executor=executor, journal=tmp_path / "j.jsonl", on_row=lambda row, *_: seen.append(row))
+    # The one that was done comes first, from the journal.
+    assert seen[0] == expected[0]
+    assert again == expected
+
+
+def test_points_that_are_being_run_at_an_interrupt_are_kept(points, tmp_path):
+    def interrupted(*_):
+        raise KeyboardInterrupt
+
+    with ThreadPoolExecutor(3) as executor, pytest.raises(KeyboardInterrupt):
+        sweep(points, executor=executor, journal=tmp_path / "j.jsonl", on_row=interrupted)
+    assert (tmp_path / "j.jsonl").read_bytes().count(b"\n") == 3
