@@ -1,0 +1,124 @@
+"""`coolsim pour`: the recommended pour first, every candidate with its reason, what to change when none passes."""
+
+import csv
+import json
+
+import pytest
+from commands import names
+
+FEW = ("--pour", "52C:64C:4K", "--workers", "2")
+
+
+def tables(text):
+    """Candidates of each table: the mark and the pour, in the order of the lines."""
+    found = {}
+    for block in text.split("\n\n"):
+        heading, *lines = block.splitlines()
+        if ", room at" in heading and "jar at" in heading:
+            found[heading] = [(line[0], line[1:9].strip(), line) for line in lines if line[6:9].strip() in ("°C", "°F")]
+    return found
+
+
+def test_the_recommended_pour_stands_first_and_every_other_has_its_numbers(coolsim, bare, folder):
+    done = coolsim("pour", bare, "--room", "21C", *FEW)
+    assert done.exit_code == 0
+    shown = tables(done.stdout)
+    assert list(shown) == ["Bare, room at 21 °C, jar at 21 °C", "In the box, room at 21 °C, jar at 21 °C"]
+    overview = done.stdout.split("\n\n")[1]
+    for rows in shown.values():
+        mark, recommended, _ = rows[0]
+        assert mark == ">"
+        assert f" {recommended} " in overview
+        assert sorted(pour for _, pour, _ in rows) == ["52 °C", "56 °C", "60 °C", "64 °C"]
+        # 64 °C into a jar of 21 °C is 43 K; 42 K are allowed.
+        assert next(line for _, pour, line in rows if pour == "64 °C").endswith("jar shock")
+    assert max(map(len, done.stdout.splitlines())) <= 80
+    assert "The scenario has no box" in done.stdout
+    assert "Caution." in done.stdout
+    assert names(folder) == ["bare.toml"]
+
+
+def test_when_none_passes_it_says_so_and_what_was_tried(coolsim, bare):
+    done = coolsim("pour", bare, "--room", "12C", "--pour", "52C,64C", "--workers", "2")
+    said = " ".join(done.stdout.split())
+    assert "none passes, see below" in said
+    assert "Bare, room at 12 °C: no pour temperature passes" in said
+    assert "it helps to warm the jar to" in said
+    assert "Estimates." in said
+
+
+def test_against_the_data_sheet_no_change_in_the_workshop_is_advised(coolsim, bare):
+    bare.write_text(bare.read_text().replace('[pour]\ntemperature = "65 °C"', '[pour]\ntemperature = "46 °C"'))
+    text = bare.read_text().replace("[wax]\n", '[wax]\nhighest_temperature = "48 °C"\n')
+    bare.write_text(text)
+    done = coolsim("pour", bare, "--pour", "52C,60C", "--workers", "2")
+    said = " ".join(done.stdout.split())
+    assert "no change in the workshop helps" in said
+    assert "wax maker's limit: 2 of 2" in said
+
+
+def test_a_range_of_rooms_gets_a_table_for_each_a_csv_and_the_chart(coolsim, boxed, folder):
+    done = coolsim(
+        *("pour", boxed, "--room", "18C:26C:4K", "--pour", "56C:60C:4K", "--workers", "2"),
+        *("--csv", "pours.csv", "--figures", "charts", "--format", "svg"),
+    )
+    assert len(tables(done.stdout)) == 6
+    assert "The scenario has a box; bare is the same jar without it." in done.stdout
+    assert done.stderr == "wrote pours.csv\nwrote charts/boxed-pour.svg\n"
+    with open(folder / "pours.csv", newline="", encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    assert len(rows) == 12
+    assert {row["place"] for row in rows} == {"bare", "boxed"}
+    for room in ("18.00", "22.00", "26.00"):
+        for place in ("bare", "boxed"):
+            chosen = [
+                row for row in rows if (row["room [°C]"], row["place"], row["recommended"]) == (room, place, "yes")
+            ]
+            assert len(chosen) <= 1
+            assert all(row["rejected by"] == "" for row in chosen)
+    assert (folder / "charts" / "boxed-pour.svg").read_text().count("<svg") == 1
+
+
+def test_json_holds_every_candidate_with_its_answers(coolsim, bare):
+    done = coolsim("pour", bare, "--pour", "56C,60C", "--jar", "30C", "--json", "--workers", "2")
+    document = json.loads(done.stdout)
+    assert [(one["place"], one["room_C"], one["jar_C"]) for one in document["choices"]] == [
+        ("bare", 21.0, 30.0),
+        ("boxed", 21.0, 30.0),
+    ]
+    for choice in document["choices"]:
+        assert [one["pour_C"] for one in choice["candidates"]] == [56.0, 60.0]
+        passing = {
+            one["answers"]["dish_volume_m3"] + one["answers"]["cavity_volume_m3"]: one["pour_C"]
+            for one in choice["candidates"]
+            if not one["rejected"]
+        }
+        assert choice["recommended_C"] == passing[min(passing)]
+    assert document["caution"].startswith("Caution")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "told"),
+    [
+        (["--room", "27C:15C"], 3, "--room: found '27C:15C', a range that runs backwards"),
+        (["--room", "18"], 3, "no unit"),
+        (["--room", "18mm"], 3, "a unit of a length"),
+        (["--room", "41C"], 3, "it would never set"),
+        (["--pour", "30C:60C:10K"], 3, "starts to freeze at 43.0 °C"),
+        (["--jar", "20C:30C"], 2, "give one temperature"),
+        (["--jar", "300C"], 3, "from -20 °C to 120 °C"),
+        (["--within", "0 h"], 2, "above zero"),
+        (["--within", "16"], 2, "no unit"),
+        (["--margin", "5C"], 2, "did you mean 'K'?"),
+        (["--workers", "0"], 2, "at least 1"),
+        (["--room", "18C", "--figures", "x"], 2, "several rooms"),
+        (["--csv", "missing/x.csv"], 4, "no folder 'missing'"),
+        (["--room", "15C:27C", "--figures", "bare.toml"], 4, "a file has that name"),
+    ],
+)
+def test_a_slip_gets_one_clear_message_and_runs_nothing(arguments, code, told, coolsim, bare, folder):
+    done = coolsim("pour", bare, *arguments)
+    assert done.exit_code == code
+    assert told in " ".join(done.stderr.split())
+    assert done.stdout == ""
+    assert names(folder) == ["bare.toml"]

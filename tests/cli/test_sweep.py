@@ -1,0 +1,142 @@
+"""`coolsim sweep`: tables for people and machines, slips, failed points, an interruption and a full disk."""
+
+import csv
+import json
+import os
+import resource
+import signal
+import subprocess
+import sys
+import time
+
+import pytest
+from commands import environment, names
+
+PATIENCE = 60.0
+OVER = ("--over", "room.temperature=18C:26C:4K")
+
+
+@pytest.fixture
+def swept(coolsim, bare):
+    """A sweep over two keys of which one combination is impossible, with both kinds of output."""
+    return coolsim(*("sweep", bare, *OVER, "--over", "pour.temperature=40C,60C", "--csv", "rows.csv", "--workers", "2"))
+
+
+def test_every_combination_is_a_row_and_the_last_key_changes_quickest(swept, folder):
+    with open(folder / "rows.csv", newline="", encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    assert [(row["room.temperature [°C]"], row["pour.temperature [°C]"]) for row in rows] == [
+        ("18", "40"), ("18", "60"), ("22", "40"), ("22", "60"), ("26", "40"), ("26", "60")
+    ]  # fmt: skip
+    done = [row for row in rows if not row["fault"]]
+    # The colder the room, the sooner all is set: more heat goes per second.
+    times = [float(row["fully set [s]"]) for row in done]
+    assert times == sorted(times)
+    assert all(float(row["ledger open share"]) < 1e-9 for row in done)
+
+
+def test_failed_points_are_reported_the_rest_goes_on_and_the_code_says_so(swept, folder):
+    assert swept.exit_code == 4
+    assert "3 of 6 points failed:" in swept.stdout
+    assert "starts to freeze at 43 °C" in " ".join(swept.stdout.split())
+    assert swept.stdout.count(" failed\n") == 3
+    assert max(map(len, swept.stdout.splitlines())) <= 80
+    assert names(folder) == ["bare.toml", "rows.csv"]
+
+
+def test_json_has_the_same_rows_in_si(coolsim, bare):
+    done = coolsim("sweep", bare, "--over", "room.temperature=18C", "--json", "--workers", "1")
+    (row,) = json.loads(done.stdout)["rows"]
+    assert row["at"] == {"room.temperature": "18C"}
+    assert row["answers"]["room_C"] == 18.0
+    assert row["answers"]["fully_set_s"] > 3600.0
+    assert row["fault"] is None
+
+
+def test_us_units_are_used_where_the_workshop_uses_them(coolsim, bare, folder):
+    done = coolsim("sweep", bare, "--over", "room.temperature=68F", "--units", "us", "--csv", "rows.csv")
+    assert "68 °F" in done.stdout
+    heading = (folder / "rows.csv").read_text(encoding="utf-8").splitlines()[0]
+    for expected in ("room.temperature [°F]", "dish volume [fl oz]", "flatness [in]", "fully set [s]"):
+        assert expected in heading
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "told"),
+    [
+        ([], 2, "at least one key with its values"),
+        (["--over", "room.temperature"], 2, "behind an equals sign"),
+        ([*OVER, *OVER], 2, "twice"),
+        (["--over", "room.temprature=15C"], 3, "Did you mean 'room.temperature'?"),
+        (["--over", "room.temperature="], 3, "found no values"),
+        (["--over", "room.temperature=27C:15C"], 3, "runs backwards"),
+        (["--over", "room.temperature=15mm:27mm"], 3, "a unit of a length"),
+        (["--over", "pour.temperature=20C:40C"], 3, "no point of the sweep is possible"),
+        ([*OVER, "--workers", "0"], 2, "at least 1"),
+        ([*OVER, "--csv", "missing/rows.csv"], 4, "no folder 'missing'"),
+        ([*OVER, "--journal", "bare.toml"], 3, "no record of a sweep"),
+        ([*OVER, "--journal", "."], 4, "no ordinary file"),
+    ],
+)
+def test_a_slip_gets_one_clear_message_and_runs_nothing(arguments, code, told, coolsim, bare, folder):
+    done = coolsim("sweep", bare, *arguments)
+    assert done.exit_code == code
+    said = " ".join(done.stderr.split())
+    assert told in said
+    assert len(done.stderr.splitlines()) <= 4
+    assert done.stdout == ""
+    assert names(folder) == ["bare.toml"]
+
+
+def command(*arguments):
+    return [sys.executable, "-m", "coolsim", "sweep", "bare.toml", "--workers", "1", *arguments]
+
+
+def test_after_an_interrupt_the_same_command_goes_on(bare, folder):
+    over = ("--over", "room.temperature=15C:24C:0.3K")
+    process = subprocess.Popen(
+        command(*over), stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=environment(), start_new_session=True
+    )
+    journal, end = folder / "coolsim-journal.jsonl", time.monotonic() + PATIENCE
+    while time.monotonic() < end and not (journal.exists() and journal.read_bytes().count(b"\n")):
+        time.sleep(0.01)
+    # As a terminal does: to the command and its workers.
+    os.killpg(process.pid, signal.SIGINT)
+    out, said = process.communicate(timeout=PATIENCE)
+    assert process.returncode == 130
+    assert out == b""
+    kept = journal.read_bytes().count(b"\n")
+    assert 1 <= kept < 31
+    assert f"{kept} finished run".encode() in said
+    assert said.count(b"\n") == 1
+    # What is in the journal is believed, not run again: a time changed in it comes out.
+    first, *rest = journal.read_text().splitlines(keepends=True)
+    record = json.loads(first)
+    record["answers"]["fully_set_s"] = 360000.0
+    journal.write_text("".join([json.dumps(record) + "\n", *rest]))
+    again = subprocess.run(command(*over), capture_output=True, encoding="utf-8", env=environment(), check=True)
+    assert "100:00" in again.stdout
+    assert len([line for line in again.stdout.splitlines() if " °C " in line]) == 31
+    assert names(folder) == ["bare.toml"]
+
+
+def test_a_full_disk_in_mid_sweep_is_one_message_and_keeps_whole_lines(bare, folder):
+    # A limit on the size of a file meets the same path as a full disk, without one: room for some two points.
+    def little_room():
+        resource.setrlimit(resource.RLIMIT_FSIZE, (4000, 4000))
+
+    over = ("--over", "room.temperature=15C:24C:1K", "--journal", "kept.jsonl")
+    done = subprocess.run(
+        command(*over), capture_output=True, encoding="utf-8", env=environment(), preexec_fn=little_room, check=False
+    )
+    assert done.returncode == 4
+    assert "kept.jsonl: cannot be written: the file is too large" in done.stderr
+    assert "the same command goes on from there" in done.stderr
+    assert done.stderr.count("\n") == 1
+    kept = (folder / "kept.jsonl").read_text()
+    assert kept.endswith("}\n")
+    assert f"{kept.count(chr(10))} finished points are kept" in done.stderr
+    again = subprocess.run(command(*over), capture_output=True, encoding="utf-8", env=environment(), check=True)
+    assert len([line for line in again.stdout.splitlines() if " °C " in line]) == 10
+    # It was asked for, so it stays.
+    assert (folder / "kept.jsonl").read_text().startswith(kept)
