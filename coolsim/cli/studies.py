@@ -96,7 +96,7 @@ def pour(
         str | None, typer.Option(metavar="DIFFERENCE", help='Least distance of a pour from freezing; left out, "8 K".')
     ] = None,
     own_grid: Annotated[
-        bool, typer.Option("--own-grid", help="Cut the runs as finely as the scenario asks: slower by half.")
+        bool, typer.Option("--own-grid", help="Cut the runs as finely as the scenario asks: twice as slow.")
     ] = False,
     figures: FiguresOption = None,
     no_figures: NoFiguresOption = False,

@@ -113,8 +113,8 @@ def notes(study: PourStudy, units: System) -> list[str]:
         )
     if not study.own_grid:
         found.append(
-            "The runs are cut a quarter more coarsely than `coolsim run` does: dish and cavity differ by a few percent"
-            " from its figures, times by less than 1 %; `coolsim pour --help` names the option for the scenario's own."
+            "The runs are cut more coarsely than those of `coolsim run`: dish and cavity together differ by up to 6 %"
+            " from its figures, times by about 1 %; `coolsim pour --help` names the option for the scenario's own cut."
         )
     return found
 
