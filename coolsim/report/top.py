@@ -165,7 +165,7 @@ def _draw_cavity(axes: Axes, result: Result, top: Shrinkage, length: float) -> N
     if not there.any():
         return
     highest = len(wax.z) - np.argmax(top.cavity[::-1] > _TRACE, axis=0)
-    roof = wax.z_edges[highest] - (top.pour_level - np.interp(wax.r, top.r, top.level))
+    roof = wax.z_edges[highest]
     roof = length * np.where(there, roof, np.nan)
     floor = roof - length * thickness
     edges = length * wax.r_edges

@@ -39,7 +39,10 @@ def top_group() -> Group:
             Row(label="Dish", cell=_of_top(lambda top, units: volume_text(top.dish_volume, units))),
             Row(label="Hidden cavity", cell=_cavity),
             Row(label="Its roof under the top", cell=_of_cavity(lambda _, roof, units: length_text(roof, units))),
-            Row(label="Its middle under the top", cell=_of_cavity(lambda middle, _, units: length_text(middle, units))),
+            Row(
+                label="Its height in the wax",
+                cell=_of_cavity(lambda middle, _, units: length_text(middle, units)),
+            ),
             Row(label="Pores", cell=_of_top(lambda top, units: volume_text(top.ledger.pores, units))),
             Row(label="Volume lost", cell=_lost_volume),
         ),
@@ -182,7 +185,7 @@ def _of_cavity(text: Callable[[float, float, System], str]) -> Callable[[Run, Sy
         top = set_top(run)
         if top is None or top.cavity_place is None or top.cavity_roof is None:
             return NOT_KNOWN
-        return text(top.pour_level - top.cavity_place[1], top.cavity_roof, units)
+        return text(top.cavity_place[1], top.cavity_roof, units)
 
     return cell
 

@@ -328,8 +328,13 @@ def _summary(body: _Body, wax: WaxBody, density: Array, start_mass: float) -> Sh
     roof: float | None = None
     place: tuple[float, float] | None = None
     if cavities > _NO_VOLUME:
-        rows = np.flatnonzero((body.volume * body.cavity).sum(axis=1) > _NO_VOLUME)
-        roof = pour_level - float(wax.z_edges[rows[-1] + 1])
+        # What was squeezed out above it is no longer there: the wax over a cavity is what is left over it.
+        hollow = body.volume * body.cavity > _NO_VOLUME
+        over = np.cumsum((body.filled * body.thickness[:, None])[::-1], axis=0)[::-1]
+        highest = len(wax.z) - 1 - np.argmax(hollow[::-1], axis=0)
+        columns = np.flatnonzero(hollow.any(axis=0))
+        above = np.vstack([over, np.zeros(over.shape[1])])[highest[columns] + 1, columns]
+        roof = float(above.min())
         weight = body.volume * body.cavity
         place = (
             float(np.sum(weight * wax.r[None, :]) / weight.sum()),

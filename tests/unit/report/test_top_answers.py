@@ -77,7 +77,7 @@ def test_the_numbers_stand_in_the_table_as_the_run_has_them(titled):
     assert told["Dish"] == f"{1e6 * top.dish_volume:.1f} mL"
     assert told["Hidden cavity"] == f"{1e6 * top.cavity_volume:.1f} mL"
     assert told["Its roof under the top"] == f"{short(1e3 * top.cavity_roof)} mm"
-    assert told["Its middle under the top"] == f"{short(1e3 * (top.pour_level - top.cavity_place[1]))} mm"
+    assert told["Its height in the wax"] == f"{short(1e3 * top.cavity_place[1])} mm"
     assert told["Pores"] == f"{1e6 * top.ledger.pores:.1f} mL"
     poured = result.wax.volume.sum()
     assert told["Volume lost"] == f"{100 * top.ledger.total / poured:.1f} %"
