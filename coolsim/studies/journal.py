@@ -92,9 +92,10 @@ class Journal:
             if self._handle is None:
                 self._open()
             self._append(line)
+            self.done[name] = answers
+            self._sync()
         except OSError as error:
             raise self._failed(error) from error
-        self.done[name] = answers
 
     def close(self) -> None:
         """Force everything onto the medium and close the file."""
@@ -161,14 +162,16 @@ class Journal:
             written = 0
             while written < len(line):
                 written += os.write(self._handle, line[written:])
-        except OSError:
-            # What reached the disk of this line is no use to anybody.
+            self._length += len(line)
+        except BaseException:
+            # A full disk or an interrupt: what reached the disk of this line is no use to anybody.
             with contextlib.suppress(OSError):
                 os.ftruncate(self._handle, self._length)
             raise
-        self._length += len(line)
+
+    def _sync(self) -> None:
         now = time.monotonic()
-        if now - self._synced_at >= _BETWEEN_SYNCS:
+        if self._handle is not None and now - self._synced_at >= _BETWEEN_SYNCS:
             os.fsync(self._handle)
             self._synced_at = now
 
