@@ -56,6 +56,9 @@ def test_json_has_the_same_rows_in_si(coolsim, bare):
 def test_us_units_are_used_where_the_workshop_uses_them(coolsim, bare, folder):
     done = coolsim("sweep", bare, "--over", "room.temperature=68F", "--units", "us", "--csv", "rows.csv")
     assert "68 °F" in done.stdout
+    # One scenario needs no number.
+    assert "scenario" not in done.stdout
+    assert "1: " not in done.stdout
     heading = (folder / "rows.csv").read_text(encoding="utf-8").splitlines()[0]
     for expected in ("room.temperature [°F]", "dish volume [fl oz]", "flatness [in]", "fully set [s]"):
         assert expected in heading
@@ -100,13 +103,15 @@ def test_after_an_interrupt_the_same_command_goes_on(bare, folder):
     journal, end = folder / "coolsim-journal.jsonl", time.monotonic() + PATIENCE
     while time.monotonic() < end and not (journal.exists() and journal.read_bytes().count(b"\n")):
         time.sleep(0.01)
+    before = journal.read_bytes().count(b"\n")
     # As a terminal does: to the command and its workers.
     os.killpg(process.pid, signal.SIGINT)
     out, said = process.communicate(timeout=PATIENCE)
     assert process.returncode == 130
     assert out == b""
     kept = journal.read_bytes().count(b"\n")
-    assert 1 <= kept < 31
+    # The one that was being run is finished, and none is begun after it.
+    assert 1 <= before < kept < 31
     assert f"{kept} finished run".encode() in said
     assert said.count(b"\n") == 1
     # What is in the journal is believed, not run again: a time changed in it comes out.

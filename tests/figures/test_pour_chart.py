@@ -102,9 +102,9 @@ def test_it_needs_no_colour(figure):
 
     for axes in panels(figure):
         for one in (*axes.lines, *axes.patches):
-            colour = one.get_color() if hasattr(one, "get_color") else one.get_facecolor()
-            red, green, blue = to_rgb(colour)
-            assert red == green == blue
+            colours = [one.get_color()] if hasattr(one, "get_color") else [one.get_facecolor(), one.get_edgecolor()]
+            for red, green, blue in map(to_rgb, colours):
+                assert red == green == blue
 
 
 def test_the_same_study_gives_the_same_bytes_twice(study, figure, tmp_path):

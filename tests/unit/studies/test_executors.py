@@ -1,5 +1,6 @@
 """A sweep runs wherever an executor puts it: local processes, threads, a cluster."""
 
+import signal
 from concurrent.futures import Future, ThreadPoolExecutor
 
 import pytest
@@ -45,6 +46,11 @@ def test_a_worker_loads_nothing_that_draws_or_reads_a_command_line():
         loaded = pool.submit(modules_loaded, None).result()
     assert "coolsim.studies.point" in loaded
     assert not {"matplotlib", "typer", "coolsim.cli", "coolsim.report"} & set(loaded)
+
+
+def test_workers_leave_an_interrupt_to_the_command_so_that_the_run_in_hand_is_finished():
+    with local_workers(1) as pool:
+        assert pool.submit(signal.getsignal, signal.SIGINT).result() == signal.SIG_IGN
 
 
 def test_a_cluster_of_dask_finds_the_same(points, expected):

@@ -7,7 +7,7 @@ import pytest
 
 from coolsim.errors import ScenarioError
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies.pour import AS_GOOD, bare_and_boxed, choices_of, choose_pour, usual_pours
+from coolsim.studies.pour import AS_GOOD, bare_and_boxed, choices_of, choose_pour, common_changes, usual_pours
 from coolsim.studies.remedies import only_papers_reject, try_remedies
 from coolsim.studies.sweep import SweptRow, sweep, sweep_points
 
@@ -135,26 +135,52 @@ def test_a_pour_below_freezing_is_refused_with_the_least_that_makes_sense():
         choose_pour(BARE, pours=["40 °C", "60 °C"])
 
 
-def test_where_nothing_passes_a_change_helps_that_lets_a_pour_pass_when_it_is_made(threads):
-    study = choose_pour(BARE, rooms=["12 °C"], pours=["52 °C", "64 °C"], executor=threads)
+def test_where_nothing_passes_the_least_change_that_helps_is_found_and_holds_when_it_is_made(threads):
+    study = choose_pour(BARE, rooms=["4 °C"], pours=["52 °C", "64 °C"], executor=threads)
     bare = next(choice for choice in study.choices if choice.place == "bare")
     assert bare.recommended is None
     remedies = {remedy.change: remedy for remedy in try_remedies(study, bare, executor=threads)}
     assert set(remedies) == {"warm the jar", "warm the room"}
+    # Ten kelvin more are not enough here: 42 K above 14 °C the skin stays.
     warmed = remedies["warm the jar"]
-    assert warmed.helps
+    assert (warmed.helps, warmed.value) == (True, 24.0)
+    # Nor is the warmest room that was tried.
+    assert (remedies["warm the room"].helps, remedies["warm the room"].value) == (False, 13.0)
     pour = f"{warmed.choice.recommended.pour:g} °C"
-    made = choose_pour(BARE, rooms=["12 °C"], pours=[pour], jar=f"{warmed.value:g} °C", executor=threads)
+    made = choose_pour(BARE, rooms=["4 °C"], pours=[pour], jar=f"{warmed.value:g} °C", executor=threads)
     bare = next(choice for choice in made.choices if choice.place == "bare")
     assert bare.recommended is not None
     assert bare.recommended.answers == warmed.choice.recommended.answers
 
 
+def test_a_jar_of_its_own_temperature_keeps_it_while_the_room_is_warmed(threads):
+    study = choose_pour(BARE, rooms=["14 °C"], pours=["64 °C"], jar="6 °C", executor=threads)
+    bare = next(choice for choice in study.choices if choice.place == "bare")
+    remedies = {remedy.change: remedy for remedy in try_remedies(study, bare, executor=threads)}
+    changed = remedies["warm the room"].choice
+    assert (changed.room > 14.0, changed.jar) == (True, 6.0)
+    assert remedies["warm the jar"].choice.room == 14.0
+
+
 def test_where_all_are_too_slow_the_least_time_is_named(threads):
-    study = choose_pour(BARE, pours=["60 °C"], time_allowed=HOUR, executor=threads)
+    study = choose_pour(BARE, pours=["58 °C", "62 °C"], time_allowed=HOUR, executor=threads)
     bare = next(choice for choice in study.choices if choice.place == "bare")
     longer = next(one for one in try_remedies(study, bare, executor=threads) if one.change == "allow longer")
-    assert longer.value == bare.candidates[0].number("fully_set_s")
+    # The colder pour has less heat to lose.
+    assert longer.value == bare.candidates[0].number("fully_set_s") < bare.candidates[1].number("fully_set_s")
+
+
+@pytest.mark.parametrize(
+    ("own", "cut"),
+    [
+        ({}, (0.75, "0.8 K")),
+        ({"run.refinement": 2.0, "run.tolerance": "0.1 K"}, (1.5, "0.4 K")),
+        (COARSE, (None, None)),
+    ],
+)
+def test_a_study_is_cut_as_much_coarser_as_it_says_unless_that_is_coarse_already(own, cut):
+    changes = common_changes(with_overrides(built_in_pair()[0], own), HOUR, own_grid=False)
+    assert (changes.get("run.refinement"), changes.get("run.tolerance")) == cut
 
 
 def test_against_data_sheets_no_remedy_is_run(study):
