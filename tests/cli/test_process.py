@@ -147,6 +147,15 @@ def test_progress_and_a_hint_on_a_terminal(on_terminal, bare):
     assert b"Rim set" in out
 
 
+def test_a_sweep_shows_a_bar_on_a_terminal(on_terminal, bare):
+    process, terminal = on_terminal("sweep", "bare.toml", "--over", "room.temperature=20C,24C", "--workers", "1")
+    seen = read_until(terminal, b"2 of 2", PATIENCE)
+    out, _ = process.communicate(timeout=PATIENCE)
+    assert process.returncode == 0
+    assert b"[" + 15 * b"#" + 15 * b"." + b"] 1 of 2" in seen
+    assert b"of 2" not in out
+
+
 def test_a_hint_can_be_copied_whatever_the_file_is_called(on_terminal, bare):
     bare.rename(bare.with_name("my jar.toml"))
     _, terminal = on_terminal("check", "my jar.toml")
