@@ -105,20 +105,24 @@ def try_remedies(
     if only_papers_reject(choice):
         return ()
     scenario = study.scenario(choice.place)
-    tried: list[tuple[Change, float | None, tuple[Point, ...]]] = []
+    steps: dict[Change, list[tuple[float | None, tuple[Point, ...]]]] = {}
     for change, value, overrides in _changes(scenario, choice):
         points = _points(study, choice, scenario, overrides)
         if points:
-            tried.append((change, value, points))
-    flat = [point for _, _, points in tried for point in points]
-    rows = iter(sweep(flat, executor=executor, workers=workers, journal=journal, on_row=on_row))
+            steps.setdefault(change, []).append((value, points))
     by_change: dict[Change, Remedy] = {}
-    for change, value, points in tried:
-        changed = choices_of([next(rows) for _ in points], study)
-        # A change of the room or the jar is the same for all of its points.
-        before = by_change.get(change)
-        if before is None or not before.helps:
-            by_change[change] = Remedy(change=change, value=value, choice=changed[0])
+    # The least step of every change in one sweep, then the next step of those that have not helped.
+    for number in range(max(map(len, steps.values()), default=0)):
+        tried = [
+            (change, *several[number])
+            for change, several in steps.items()
+            if number < len(several) and not (change in by_change and by_change[change].helps)
+        ]
+        flat = [point for _, _, points in tried for point in points]
+        rows = iter(sweep(flat, executor=executor, workers=workers, journal=journal, on_row=on_row))
+        for change, value, points in tried:
+            (changed,) = choices_of([next(rows) for _ in points], study)
+            by_change[change] = Remedy(change=change, value=value, choice=changed)
     longer = _longer(study, choice)
     if longer is not None:
         by_change["allow longer"] = longer
