@@ -72,3 +72,7 @@ class OutputError(CoolsimError, OSError):
 
 class ResultFileError(CoolsimError, ValueError):
     """A file is no saved result, or not one that this version reads."""
+
+
+class LogError(CoolsimError, ValueError):
+    """A thermometer's log cannot be read, or could be read in more than one way."""

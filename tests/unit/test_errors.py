@@ -8,6 +8,7 @@ import pytest
 import coolsim
 from coolsim.errors import (
     CoolsimError,
+    LogError,
     MaterialError,
     OutputError,
     ResultFileError,
@@ -26,6 +27,7 @@ from coolsim.errors import (
         (SolverError, RuntimeError),
         (OutputError, OSError),
         (ResultFileError, ValueError),
+        (LogError, ValueError),
     ],
 )
 def test_each_error_is_a_coolsim_error_and_the_builtin_that_fits(error, builtin):
