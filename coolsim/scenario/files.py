@@ -1,5 +1,6 @@
 """The scenario file as one pydantic model: the tables of `coolsim.scenario.tables` and those that steer the run."""
 
+import datetime
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Annotated, Any
@@ -8,6 +9,7 @@ from pydantic import Field
 
 from coolsim.model.jar import Jar, Room
 from coolsim.model.problem import Accuracy, Answers, Melt
+from coolsim.scenario.calendar import Day
 from coolsim.scenario.tables import (
     ESTIMATE,
     PourTable,
@@ -140,6 +142,10 @@ class ScenarioFile(Table):
     """A whole scenario."""
 
     title: Annotated[str, Text(100)] = key("What the report calls it.")
+    author: Annotated[str, Text(100)] = key("Who made it, for the handout.", default="", shown="none")
+    date: Annotated[datetime.date | None, Day()] = key(
+        "Day of the pour, for the handout.", default=None, shown="a line to write it on"
+    )
     note: Annotated[str, Text(2000, lines=True)] = key("Remarks for the report.", default="", shown="none")
     invented: Annotated[bool, Flag()] = key(
         "Whether workshop and figures are made up; the report says so.", default=False

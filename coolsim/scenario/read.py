@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import datetime
 import re
 import tomllib
 from collections.abc import Mapping
@@ -34,6 +35,10 @@ class Scenario:
     ----------
     title : str
         What the report calls it.
+    author : str
+        Who made it; may be empty.
+    date : datetime.date or None
+        Day of the pour, if it is stated.
     note : str
         Remarks for the report; may be empty.
     invented : bool
@@ -53,9 +58,13 @@ class Scenario:
     pour_limits : dict
         Hottest pour [°C] that the maker of the wax and the fragrance allow, by key of the scenario; only those
         stated.
+    pour_clock : float or None
+        When the wax is poured, after the midnight before [s], if it is stated.
     """
 
     title: str
+    author: str
+    date: datetime.date | None
     note: str
     invented: bool
     where: str
@@ -65,6 +74,7 @@ class Scenario:
     map_times: tuple[float, ...]
     probes: dict[str, tuple[float, float]]
     pour_limits: dict[str, float]
+    pour_clock: float | None
 
 
 def load_scenario(path: Path | str) -> Scenario:
@@ -190,16 +200,31 @@ def _scenario(known: Known, data: Mapping[str, Any], where: str) -> Scenario:
     limits = {name: known(f"wax.{name}") for name in ("highest_temperature", "fragrance_limit")}
     return Scenario(
         title=known("title"),
+        author=known("author"),
+        date=known("date"),
         note=known("note"),
         invented=known("invented"),
         where=where,
-        data=copy.deepcopy(dict(data)),
+        data=_plain(data),
         jar=jar_of(known),
         units=known("units"),
         map_times=stated or tuple(time for time in DEFAULT_MAP_TIMES if time <= horizon),
         probes=known("report.probes") or {},
         pour_limits={f"wax.{name}": limit for name, limit in limits.items() if limit is not None},
+        pour_clock=known("pour.clock"),
     )
+
+
+def _plain(data: Mapping[str, Any]) -> dict[str, Any]:
+    """Copy a scenario; days and times of TOML become texts, which JSON can hold."""
+    return {
+        name: _plain(value)
+        if isinstance(value, Mapping)
+        else value.isoformat()
+        if isinstance(value, datetime.date | datetime.time)
+        else copy.deepcopy(value)
+        for name, value in data.items()
+    }
 
 
 def _text(path: Path, where: str) -> str:

@@ -20,6 +20,7 @@ from coolsim.model.catalogue import (
 )
 from coolsim.model.jar import Support, Surround, Vessel
 from coolsim.model.materials import inert_names, wax_names
+from coolsim.scenario.calendar import ClockTime
 from coolsim.scenario.values import Choice, Count, FreezingRows, Number, Quantity, Text
 
 _FROM_KIND = "that of the kind"
@@ -201,6 +202,11 @@ class PourTable(Table):
     )
     mass: Annotated[float | None, Quantity("mass", "1 g", "30 kg", "200 g")] = key(
         f"Mass of wax and fragrance. {_FILL}", default=None, shown="one of three"
+    )
+    clock: Annotated[float | None, ClockTime()] = key(
+        "When it is poured; the day plan of the handout then has clock times.",
+        default=None,
+        shown="times are counted from the pour",
     )
 
 

@@ -231,7 +231,7 @@ TOGETHER = {
     ),
     "key like no other": (
         {"pour.zzz": 1},
-        "jar.toml: pour.zzz: unknown key. Here there are temperature, level, volume, mass.",
+        "jar.toml: pour.zzz: unknown key. Here there are temperature, level, volume, mass, clock.",
     ),
     "odd key": ({"pour.a b": 1}, "jar.toml: pour.'a b': unknown key."),
     "missing key": ({"vessel.height": None}, "jar.toml: vessel.height: missing. Give a length such as '90 mm'."),

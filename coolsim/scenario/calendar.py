@@ -1,0 +1,76 @@
+"""Days and clock times of a scenario: read from text, or from the dates and times that TOML has of its own.
+
+The program never asks the clock: what a report says about the day stands in the scenario.
+"""
+
+from __future__ import annotations
+
+import datetime
+import re
+from dataclasses import dataclass
+
+from coolsim.scenario.values import Value
+from coolsim.scenario.wording import shown
+
+_CLOCK = re.compile(r"(?P<hour>\d{1,2}):(?P<minute>\d{2})(?::00)?(?:\s*(?P<half>[ap])\.?m\.?)?", re.IGNORECASE)
+_NOON = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Day(Value):
+    """A day of the calendar."""
+
+    def read(self, raw: object) -> datetime.date:
+        """Return the day."""
+        wanted = "give a day as year-month-day, such as '2026-03-14'"
+        # A moment is a day, too, for Python.
+        if isinstance(raw, datetime.datetime):
+            raise ValueError(f"found a day with a time, {wanted}")
+        if isinstance(raw, datetime.date):
+            return raw
+        # Python reads other forms of ISO 8601 as well, which nobody would expect here.
+        if not isinstance(raw, str) or not re.fullmatch(r"\d{4}-\d{2}-\d{2}", raw.strip()):
+            raise ValueError(f"found {shown(raw)}, {wanted}")
+        try:
+            return datetime.date.fromisoformat(raw.strip())
+        except ValueError:
+            raise ValueError(f"found {shown(raw)}, no day of the calendar, {wanted}") from None
+
+    def describe(self) -> str:
+        """Say what to write."""
+        return "a day, `2026-03-14`, with or without quotes"
+
+    def show(self, value: datetime.date) -> str:
+        """Write it as ISO 8601 does."""
+        return value.isoformat()
+
+
+@dataclass(frozen=True, slots=True)
+class ClockTime(Value):
+    """A time of day, to the minute."""
+
+    def read(self, raw: object) -> float:
+        """Return the time since midnight [s]."""
+        wanted = "give a time of day such as '10:30' or '2:15 pm'"
+        if isinstance(raw, datetime.time):
+            if raw.second or raw.microsecond:
+                raise ValueError(f"found '{raw}', {wanted}, to the minute")
+            return 3600.0 * raw.hour + 60.0 * raw.minute
+        found = _CLOCK.fullmatch(raw.strip()) if isinstance(raw, str) else None
+        if found is None:
+            raise ValueError(f"found {shown(raw)}, {wanted}")
+        hour, minute, half = int(found["hour"]), int(found["minute"]), found["half"]
+        if minute > 59 or (hour > 23 if half is None else not 1 <= hour <= _NOON):
+            raise ValueError(f"found {shown(raw)}, no time of day, {wanted}")
+        if half is not None:
+            hour = hour % _NOON + (_NOON if half.lower() == "p" else 0)
+        return 3600.0 * hour + 60.0 * minute
+
+    def describe(self) -> str:
+        """Say what to write."""
+        return 'a time of day, `"10:30"` or `"2:15 pm"`'
+
+    def show(self, value: float) -> str:
+        """Write it with 24 hours."""
+        minutes = round(value / 60.0)
+        return f"{minutes // 60}:{minutes % 60:02d}"
