@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.figure import Figure
+from matplotlib.figure import Figure, SubFigure
 from matplotlib.lines import Line2D
 
 from coolsim.model.section import Array
@@ -55,7 +55,8 @@ def draw_cooling_curves(
     *,
     units: System = "metric",
     points: Mapping[str, tuple[float, float]] | None = None,
-) -> Figure:
+    into: SubFigure | None = None,
+) -> Figure | SubFigure:
     """Draw the temperature at named points against time.
 
     Parameters
@@ -66,6 +67,8 @@ def draw_cooling_curves(
         Units of the workshop.
     points : mapping of str to (float, float), optional
         Radius and height above the bottom of the wax [m] of the points, by name; the usual ones if left out or empty.
+    into : SubFigure, optional
+        Part of a page to draw into; a figure of its own if left out.
 
     Returns
     -------
@@ -93,7 +96,7 @@ def draw_cooling_curves(
     highest = max(float(values.max()) for found in curves for values in found.values())
     lowest = min(float(values.min()) for found in curves for values in found.values())
     names = [*dict.fromkeys(name for found in curves for name in found if name != _ROOM), _ROOM]
-    figure = blank(height=2.6 * len(runs) + 0.9)
+    figure = blank(height=2.6 * len(runs) + 0.9, into=into)
     panels = figure.subplots(len(runs), 1, squeeze=False, sharex=True)[:, 0]
     handles: dict[str, Line2D] = {}
     for axes, (title, result), found in zip(panels, runs, curves, strict=True):
@@ -197,7 +200,9 @@ def _end_of_run(axes: Axes, result: Result, longest: float) -> None:
 
 
 @styled
-def draw_fronts(runs: Sequence[tuple[str, Result]], *, units: System = "metric") -> Figure:
+def draw_fronts(
+    runs: Sequence[tuple[str, Result]], *, units: System = "metric", into: SubFigure | None = None
+) -> Figure | SubFigure:
     """Draw how far the wax has set against time.
 
     Parameters
@@ -206,6 +211,8 @@ def draw_fronts(runs: Sequence[tuple[str, Result]], *, units: System = "metric")
         Titles and results; all in the same three panels.
     units : {"metric", "us"}
         Units of the workshop.
+    into : SubFigure, optional
+        Part of a page to draw into; a figure of its own if left out.
 
     Returns
     -------
@@ -220,7 +227,7 @@ def draw_fronts(runs: Sequence[tuple[str, Result]], *, units: System = "metric")
     """
     longest = _longest(runs)
     length, _, unit = in_units("length", units)
-    figure = blank(height=6.4 + 0.22 * len(runs))
+    figure = blank(height=6.4 + 0.22 * len(runs), into=into)
     solid, radius, height = figure.subplots(3, 1, sharex=True, height_ratios=[1.1, 1.0, 1.0])
     handles = []
     for number, (title, result) in enumerate(runs):
@@ -264,7 +271,9 @@ def draw_fronts(runs: Sequence[tuple[str, Result]], *, units: System = "metric")
 
 
 @styled
-def draw_heat_shares(runs: Sequence[tuple[str, Result]], *, units: System = "metric") -> Figure:
+def draw_heat_shares(
+    runs: Sequence[tuple[str, Result]], *, units: System = "metric", into: SubFigure | None = None
+) -> Figure | SubFigure:
     """Draw which shares of the heat lost so far left through top, side and base.
 
     Parameters
@@ -273,6 +282,8 @@ def draw_heat_shares(runs: Sequence[tuple[str, Result]], *, units: System = "met
         Titles and results; one panel for each.
     units : {"metric", "us"}
         Units of the workshop; shares have none, so it makes no difference.
+    into : SubFigure, optional
+        Part of a page to draw into; a figure of its own if left out.
 
     Returns
     -------
@@ -287,7 +298,7 @@ def draw_heat_shares(runs: Sequence[tuple[str, Result]], *, units: System = "met
     longest = _longest(runs)
     columns = min(len(runs), 2)
     rows = -(-len(runs) // columns)
-    figure = blank(width=PAGE_WIDTH if columns > 1 else 6.0, height=2.9 * rows + 0.3)
+    figure = blank(width=PAGE_WIDTH if columns > 1 else 6.0, height=2.9 * rows + 0.3, into=into)
     grid = figure.subplots(rows, columns, squeeze=False, sharey=True)
     for axes in grid.ravel()[len(runs) :]:
         axes.set_axis_off()

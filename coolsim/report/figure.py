@@ -15,7 +15,7 @@ from typing import Any, ParamSpec
 import matplotlib
 from matplotlib import style
 from matplotlib.axes import Axes
-from matplotlib.figure import Figure
+from matplotlib.figure import Figure, SubFigure
 from matplotlib.patheffects import withStroke
 from matplotlib.ticker import FuncFormatter, MultipleLocator
 
@@ -73,13 +73,18 @@ _LAYOUT_PASSES = 2
 _Given = ParamSpec("_Given")
 
 
-def styled(draw: Callable[_Given, Figure]) -> Callable[_Given, Figure]:
-    """Let a function draw in the style of this project, whatever the user's own settings are."""
+def styled(draw: Callable[_Given, Figure | SubFigure]) -> Callable[_Given, Figure]:
+    """Let a function draw in the style of this project, whatever the user's own settings are.
+
+    What is drawn into a part of a page is laid out with the page, so it is left as it is.
+    """
 
     @functools.wraps(draw)
     def drawn(*args: _Given.args, **kwargs: _Given.kwargs) -> Figure:
         with style.context(["default", _STYLE]):
             figure = draw(*args, **kwargs)
+            if isinstance(figure, SubFigure):
+                return figure.figure
             # Each pass of the layout starts from the one before. Once settled it is frozen: a figure that is saved
             # twice, or in two formats, stays the same.
             for axes in figure.findobj(Axes):
@@ -95,20 +100,38 @@ def styled(draw: Callable[_Given, Figure]) -> Callable[_Given, Figure]:
     return drawn
 
 
-def blank(*, width: float = PAGE_WIDTH, height: float) -> Figure:
+def blank(*, width: float = PAGE_WIDTH, height: float, into: SubFigure | None = None) -> Figure | SubFigure:
     """Make an empty figure whose parts keep clear of each other.
 
     Parameters
     ----------
     width, height : float
         Size on paper [in].
+    into : SubFigure, optional
+        Empty part of a page that is taken instead, as large as it is.
 
     Returns
     -------
-    Figure
+    Figure or SubFigure
         With constrained layout.
     """
-    return Figure(figsize=(width, height), layout="constrained")
+    return Figure(figsize=(width, height), layout="constrained") if into is None else into
+
+
+def room_in(part: SubFigure) -> tuple[float, float]:
+    """Tell the size of a part of a page before it is laid out.
+
+    Parameters
+    ----------
+    part : SubFigure
+        The part.
+
+    Returns
+    -------
+    width, height : float, float
+        On paper [in].
+    """
+    return part.bbox.width / part.dpi, part.bbox.height / part.dpi
 
 
 def save_figure(figure: Figure, path: Path | str) -> Path:

@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.contour import QuadContourSet
-from matplotlib.figure import Figure
+from matplotlib.figure import Figure, SubFigure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch, Rectangle
 from matplotlib.ticker import MaxNLocator
@@ -44,7 +44,7 @@ _LOOKS: dict[Limit, tuple[str, str, str]] = {
 
 
 @styled
-def draw_pour_chart(study: PourStudy, *, units: System = "metric") -> Figure:
+def draw_pour_chart(study: PourStudy, *, units: System = "metric", into: SubFigure | None = None) -> Figure | SubFigure:
     """Draw the chart of room and pour temperature.
 
     Parameters
@@ -53,6 +53,8 @@ def draw_pour_chart(study: PourStudy, *, units: System = "metric") -> Figure:
         A study over at least two rooms and two pour temperatures.
     units : {"metric", "us"}
         Units of the workshop.
+    into : SubFigure, optional
+        Part of a page to draw into; a figure of its own if left out.
 
     Returns
     -------
@@ -72,7 +74,7 @@ def draw_pour_chart(study: PourStudy, *, units: System = "metric") -> Figure:
         raise OutputError(
             "the chart of room and pour needs at least two rooms and two pours. Give a range of rooms, such as 15C:27C."
         )
-    figure = blank(height=_HEIGHT)
+    figure = blank(height=_HEIGHT, into=into)
     grid = figure.subplot_mosaic([["bare", "boxed"], ["foot", "foot"]], height_ratios=[1.0 - _FOOT, _FOOT])
     figure.suptitle(
         f"How hot to pour: {titles_fit(own_scenario(study).title, _TITLE_LETTERS, lines=1)}",

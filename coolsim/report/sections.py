@@ -19,7 +19,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch, Rectangle
 from matplotlib.ticker import MaxNLocator
 
-from coolsim.report.figure import HALO, NORMAL, PAGE_WIDTH, SMALL, blank, colours, styled, titles_fit
+from coolsim.report.figure import HALO, NORMAL, PAGE_WIDTH, SMALL, blank, colours, room_in, styled, titles_fit
 from coolsim.report.section_parts import (
     Field,
     box_air,
@@ -40,6 +40,7 @@ _BOTTOM = 0.75
 _SIDES, _TITLES, _BESIDE = 1.0, 0.75, 0.3
 _MOST_COLUMNS = 4
 _WIDEST_PANEL, _NARROWEST = 3.4, 6.0
+_SMALLEST_PANEL, _NARROWER = 1.2, 0.97
 _HATCH = "...."
 _LINE, _LEAST_LINES = 1.35 * SMALL / 72, 5.0
 _POINTED_AT = {"glass": 0.78, "gap": 0.5, "board": 0.25}
@@ -60,7 +61,13 @@ class _Frame:
 
 
 @styled
-def draw_sections(runs: Sequence[tuple[str, Result]], times: Sequence[float], *, units: System = "metric") -> Figure:
+def draw_sections(
+    runs: Sequence[tuple[str, Result]],
+    times: Sequence[float],
+    *,
+    units: System = "metric",
+    into: SubFigure | None = None,
+) -> Figure | SubFigure:
     """Draw the temperature of the whole section, cut through the axis, at several times.
 
     Parameters
@@ -71,6 +78,8 @@ def draw_sections(runs: Sequence[tuple[str, Result]], times: Sequence[float], *,
         When [s]; one column for each. A run that ended before shows its last state and says so.
     units : {"metric", "us"}
         Units of the workshop.
+    into : SubFigure, optional
+        Part of a page to draw into; a figure of its own if left out.
 
     Returns
     -------
@@ -96,12 +105,19 @@ def draw_sections(runs: Sequence[tuple[str, Result]], times: Sequence[float], *,
     frame = _frame(runs, times, units, panel)
     row = panel * frame.top / (2 * frame.width) + _TITLES
     bands = [(title, result, part) for part in parts for title, result in runs]
-    figure = blank(width=max(_SIDES + panel * columns, _NARROWEST), height=_BOTTOM + row * len(bands))
+    if into is not None:
+        # Panels that are too high for the page get narrower, down to where names have no room beside the jar.
+        while panel > _SMALLEST_PANEL and _BOTTOM + row * len(bands) > room_in(into)[1]:
+            panel *= _NARROWER
+            frame = _frame(runs, times, units, panel)
+            row = panel * frame.top / (2 * frame.width) + _TITLES
+    width = max(_SIDES + panel * columns, _NARROWEST)
+    figure = blank(width=width, height=_BOTTOM + row * len(bands), into=into)
     ratios = [*([row] * len(bands)), _BOTTOM]
     rows = figure.subfigures(len(ratios), 1, height_ratios=ratios, squeeze=False)[:, 0]
     for band, (title, result, part) in zip(rows, bands, strict=False):
         band.suptitle(
-            titles_fit(title, int(_LETTERS_PER_INCH * figure.get_figwidth()), lines=1),
+            titles_fit(title, int(_LETTERS_PER_INCH * width), lines=1),
             fontsize=NORMAL + 1,
             fontweight="bold",
             x=0.01,

@@ -10,12 +10,12 @@ from matplotlib.axes import Axes
 from matplotlib.cm import ScalarMappable
 from matplotlib.collections import LineCollection
 from matplotlib.colors import Normalize
-from matplotlib.figure import Figure
+from matplotlib.figure import Figure, SubFigure
 from matplotlib.patches import Patch
 from matplotlib.ticker import FuncFormatter, MaxNLocator, MultipleLocator
 
 from coolsim.model.section import Array
-from coolsim.report.figure import HALO, PAGE_WIDTH, SMALL, blank, colours, styled, titles_fit
+from coolsim.report.figure import HALO, PAGE_WIDTH, SMALL, blank, colours, room_in, styled, titles_fit
 from coolsim.report.section_parts import finer, on_wax, outlines
 from coolsim.report.wording import hours_minutes, in_units
 from coolsim.solve.result import Result
@@ -36,7 +36,9 @@ _MARK = (0.2, 0.2)
 
 
 @styled
-def draw_set_map(runs: Sequence[tuple[str, Result]], *, units: System = "metric") -> Figure:
+def draw_set_map(
+    runs: Sequence[tuple[str, Result]], *, units: System = "metric", into: SubFigure | None = None
+) -> Figure | SubFigure:
     """Draw when each place of the wax set for good.
 
     Parameters
@@ -45,6 +47,8 @@ def draw_set_map(runs: Sequence[tuple[str, Result]], *, units: System = "metric"
         Titles and results; one panel for each.
     units : {"metric", "us"}
         Units of the workshop.
+    into : SubFigure, optional
+        Part of a page to draw into; a figure of its own if left out.
 
     Returns
     -------
@@ -73,9 +77,10 @@ def draw_set_map(runs: Sequence[tuple[str, Result]], *, units: System = "metric"
     titles = [titles_fit(title, int(width * _LETTERS_PER_INCH)) for title, _ in runs]
     soft = any(np.isnan(one).any() for one in times)
     around = 0.95 + 0.2 * any("\n" in title for title in titles)
-    figure = blank(
-        width=width * columns + _SCALE, height=rows * (1.14 * depth * scale + around) + (0.6 if soft else 0.2)
-    )
+    below = 0.6 if soft else 0.2
+    figure = blank(width=width * columns + _SCALE, height=rows * (1.14 * depth * scale + around) + below, into=into)
+    if into is not None:
+        scale = min(scale, ((room_in(into)[1] - below) / rows - around) / (1.14 * depth))
     grid = figure.subplots(rows, columns, squeeze=False, sharey=True)
     panels = grid.ravel()
     for empty in panels[len(runs) :]:

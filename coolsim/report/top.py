@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.figure import Figure
+from matplotlib.figure import Figure, SubFigure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch, Rectangle
 
@@ -45,7 +45,9 @@ def _shrunk(runs: Sequence[tuple[str, Result]]) -> list[Shrinkage]:
 
 
 @styled
-def draw_tops(runs: Sequence[tuple[str, Result]], *, units: System = "metric") -> Figure:
+def draw_tops(
+    runs: Sequence[tuple[str, Result]], *, units: System = "metric", into: SubFigure | None = None
+) -> Figure | SubFigure:
     """Draw the jar with the final top and the hidden cavity, to scale.
 
     Parameters
@@ -54,6 +56,8 @@ def draw_tops(runs: Sequence[tuple[str, Result]], *, units: System = "metric") -
         Titles and results; one panel for each.
     units : {"metric", "us"}
         Units of the workshop.
+    into : SubFigure, optional
+        Part of a page to draw into; a figure of its own if left out.
 
     Returns
     -------
@@ -76,7 +80,8 @@ def draw_tops(runs: Sequence[tuple[str, Result]], *, units: System = "metric") -
     columns = _COLUMNS.get(len(runs), 3)
     rows = -(-len(runs) // columns)
     width = min(_WIDEST_PANEL, PAGE_WIDTH / columns)
-    figure = blank(width=width * columns, height=rows * ((width - 0.7) / (2 * radius) * (high - low) + 1.15) + 0.3)
+    height = rows * ((width - 0.7) / (2 * radius) * (high - low) + 1.15) + 0.3
+    figure = blank(width=width * columns, height=height, into=into)
     grid = figure.subplots(rows, columns, squeeze=False, sharey=True)
     for empty in grid.ravel()[len(runs) :]:
         empty.set_axis_off()
@@ -177,7 +182,9 @@ def _draw_cavity(axes: Axes, result: Result, top: Shrinkage, length: float) -> N
 
 
 @styled
-def draw_top_profiles(runs: Sequence[tuple[str, Result]], *, units: System = "metric") -> Figure:
+def draw_top_profiles(
+    runs: Sequence[tuple[str, Result]], *, units: System = "metric", into: SubFigure | None = None
+) -> Figure | SubFigure:
     """Draw the final tops over each other, with the vertical scale stretched.
 
     Parameters
@@ -186,6 +193,8 @@ def draw_top_profiles(runs: Sequence[tuple[str, Result]], *, units: System = "me
         Titles and results; one line for each.
     units : {"metric", "us"}
         Units of the workshop.
+    into : SubFigure, optional
+        Part of a page to draw into; a figure of its own if left out.
 
     Returns
     -------
@@ -207,7 +216,7 @@ def draw_top_profiles(runs: Sequence[tuple[str, Result]], *, units: System = "me
     inches = (width - 1.0) / (2.1 * radius)
     span = 1.2 * max(deepest, _FLATTEST / inches)
     stretch = max((one for one in _STRETCHES if span * inches * one <= _PROFILE_HEIGHT), default=1)
-    figure = blank(width=width, height=span * inches * stretch + 1.1)
+    figure = blank(width=width, height=span * inches * stretch + 1.1, into=into)
     axes = figure.subplots()
     for index, ((title, result), top) in enumerate(zip(runs, tops, strict=True)):
         ink, dash = INKS[index % len(INKS)], DASHES[index % len(DASHES)]
