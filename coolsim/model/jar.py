@@ -8,6 +8,8 @@ from typing import Literal
 
 from coolsim.model.problem import Accuracy, Answers, Melt
 from coolsim.model.properties import Inert, Wax
+from coolsim.overview import Overview, OverviewTable
+from coolsim.units import System, format_quantity
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,7 +153,7 @@ class Room:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Jar:
+class Jar(Overview):
     """A filled jar in its surroundings: all that one run needs.
 
     Parameters
@@ -202,3 +204,47 @@ class Jar:
     def headspace(self) -> float:
         """Height of the rim above the wax [m]."""
         return self.vessel.height - self.vessel.base - self.depth
+
+    def overview(self) -> OverviewTable:
+        """Return the jar in a few lines, as a notebook shows it."""
+        return OverviewTable(title=self.name, rows=jar_rows(self))
+
+
+def jar_rows(jar: Jar, *, units: System = "metric") -> tuple[tuple[str, str], ...]:
+    """Describe a jar in a few lines.
+
+    Parameters
+    ----------
+    jar : Jar
+        The jar.
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    tuple of (str, str)
+        Names and values.
+    """
+
+    def length(value: float) -> str:
+        return format_quantity(value, "length", system=units)
+
+    def temperature(value: float) -> str:
+        return format_quantity(value, "temperature", system=units)
+
+    vessel, box = jar.vessel, jar.surround
+    start = jar.room.at(0.0)
+    around = "none: bare"
+    if box is not None:
+        kind = "closed" if box.flaps == "closed" else "open"
+        around = f"{kind}, gap {length(box.gap)}, headroom {length(box.headroom)}, {box.board.name}"
+    return (
+        ("Vessel", f"{length(vessel.diameter)} × {length(vessel.height)}, {vessel.material.name}"),
+        ("Wall and base", f"{length(vessel.wall)} and {length(vessel.base)}"),
+        ("Wax", f"{length(jar.depth)} of {jar.wax.name}"),
+        ("Poured at", temperature(jar.pour)),
+        ("Jar at", temperature(start if vessel.start is None else vessel.start)),
+        ("Stands on", f"{length(jar.support.thickness)} of {jar.support.material.name}"),
+        ("Box", around),
+        ("Room at", temperature(start)),
+    )

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from coolsim.errors import MaterialError
+from coolsim.overview import Overview, OverviewTable
+from coolsim.units import format_quantity
 
 _ZERO_CELSIUS = 273.15
 
@@ -56,7 +58,7 @@ class Inert:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Wax:
+class Wax(Overview):
     """A wax that freezes over a range of temperatures.
 
     Parameters
@@ -159,6 +161,31 @@ class Wax:
                 " give a density of the liquid"
             )
         return faults
+
+    def overview(self) -> OverviewTable:
+        """Return the main properties, as a notebook shows them."""
+        ends, starts, clear = (
+            format_quantity(value, "temperature", digits=1)
+            for value in (self.freezing_ends, self.freezing_starts, self.clear_point)
+        )
+        return OverviewTable(
+            title=self.name,
+            rows=(
+                ("Freezes from", f"{starts} down to {ends}"),
+                ("Clear at", clear),
+                ("Latent heat", f"{self.latent_heat / 1e3:.0f} kJ/kg"),
+                (
+                    "Conductivity, solid and liquid",
+                    f"{self.conductivity_solid:g} and {self.conductivity_liquid:g} W/m/K",
+                ),
+                (
+                    "Heat capacity",
+                    f"{self.heat_capacity_solid:.0f} J/kg/K solid, {self.heat_capacity_liquid:.0f} liquid",
+                ),
+                ("Density", f"{self.density_solid:.0f} kg/m³ solid, {self.density_liquid:.0f} liquid"),
+                ("Shrinks by", format_quantity(self.total_shrinkage, "fraction")),
+            ),
+        )
 
     @property
     def freezing_starts(self) -> float:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import math
 from typing import Literal
 
+from coolsim.overview import hours_minutes as hours_minutes
 from coolsim.solve.result import Result
 from coolsim.units import Kind, System, format_quantity
 
@@ -24,28 +24,6 @@ _FACTORS: dict[tuple[Kind, System], tuple[float, float, str]] = {
     ("temperature", "metric"): (1.0, 0.0, "°C"),
     ("temperature", "us"): (1.8, 32.0, "°F"),
 }
-
-
-def hours_minutes(seconds: float) -> str:
-    """Write a time since the pour.
-
-    Parameters
-    ----------
-    seconds : float
-        The time [s].
-
-    Returns
-    -------
-    str
-        Hours and minutes, to the nearest minute.
-
-    Examples
-    --------
-    >>> hours_minutes(9300.0)
-    '2:35'
-    """
-    minutes = math.floor(seconds / 60.0 + 0.5)
-    return f"{minutes // 60}:{minutes % 60:02d}"
 
 
 def temperature_text(celsius: float, units: System, *, digits: int | None = None) -> str:

@@ -14,7 +14,8 @@ from pathlib import Path
 from typing import Any, Literal
 
 from coolsim.errors import ScenarioError
-from coolsim.model.jar import Jar
+from coolsim.model.jar import Jar, jar_rows
+from coolsim.overview import Overview, OverviewTable
 from coolsim.scenario.build import Known, jar_of, known_values
 from coolsim.scenario.checks import faults_between
 from coolsim.scenario.faults import file_faults
@@ -27,9 +28,9 @@ _UNQUOTED = re.compile(r"^[^#=]*=\s*\[?[^\"'#]*\d\s*[A-Za-z°%/]")
 _BUILT_IN = ("tumbler-bare.toml", "tumbler-boxed.toml")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Scenario:
-    """A scenario, read and checked.
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Scenario(Overview):
+    """A scenario, read and checked. A notebook shows it as a table; `print` writes the same as lines.
 
     Parameters
     ----------
@@ -75,6 +76,14 @@ class Scenario:
     probes: dict[str, tuple[float, float]]
     pour_limits: dict[str, float]
     pour_clock: float | None
+
+    def __repr__(self) -> str:
+        return f"<Scenario {self.title!r} from {self.where}>"
+
+    def overview(self) -> OverviewTable:
+        """Return the jar and its surroundings in the units of the workshop, as a notebook shows them."""
+        notes = ("The workshop and its figures are invented.",) if self.invented else ()
+        return OverviewTable(title=self.title, rows=jar_rows(self.jar, units=self.units), notes=notes)
 
 
 def load_scenario(path: Path | str) -> Scenario:

@@ -11,10 +11,12 @@ import numpy as np
 from coolsim.model.freezing import CellTables, EnthalpyTable, enthalpy_at_fraction
 from coolsim.model.problem import Answers, Melt, Path
 from coolsim.model.section import Array, Grid, Integers
+from coolsim.overview import COMPUTED, Overview, OverviewTable, hours_minutes, time_cell
 from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.integrate import History
 from coolsim.solve.shrinkage import VolumeLaw, shrink
 from coolsim.solve.wax_body import WaxBody, last_above
+from coolsim.units import format_quantity
 
 LEDGER_CLOSES_TO = 1e-9
 """Largest share of the heat lost by which the energy ledger may be open [-]."""
@@ -103,9 +105,9 @@ class Ledger:
         return self.open_share <= LEDGER_CLOSES_TO
 
 
-@dataclass(frozen=True, kw_only=True)
-class Result:
-    """One run.
+@dataclass(frozen=True, kw_only=True, repr=False)
+class Result(Overview):
+    """One run. A notebook shows it as a table; `print` writes the same as lines.
 
     Parameters
     ----------
@@ -157,6 +159,38 @@ class Result:
     warnings: tuple[str, ...]
     volume_law: VolumeLaw | None = None
     surface_locks: Array | None = None
+
+    def __repr__(self) -> str:
+        reached = [] if self.events is None else [("top closed", self.events.top_closed)]
+        reached += [] if self.events is None else [("fully set", self.events.fully_set)]
+        told = "".join(f"{name} {hours_minutes(time)}, " for name, time in reached if time is not None)
+        return f"<Result {self.name!r}: {told}ended {hours_minutes(self.time[-1])} h>"
+
+    def overview(self) -> OverviewTable:
+        """Return the main answers, as a notebook shows them."""
+        rows: list[tuple[str, ...]] = []
+        if self.events is not None:
+            events = self.events
+            near = format_quantity(self.answers.cool_within, "temperature_difference")
+            times = (
+                ("Rim set", events.rim_set),
+                ("Wick free until", events.wick_free_until),
+                ("Top closed", events.top_closed),
+                ("Fully set: may be moved with care", events.fully_set),
+                ("Solid throughout", events.solid_throughout),
+                (f"Within {near} of the room: may be lidded", events.cool),
+            )
+            rows += [(name, time_cell(time)) for name, time in times]
+            r, z = (format_quantity(place, "length") for place in events.last_liquid)
+            rows.append(("Last liquid", f"{r} from the axis, {z} above the bottom of the wax"))
+        rows.append(("Heat given off", f"{self.ledger.given_off / 1e3:.1f} kJ"))
+        why = "the wax was cool" if self.ended == "cool" else "the time was up"
+        rows.append(("Ended", f"{hours_minutes(self.time[-1])}: {why}"))
+        return OverviewTable(
+            title=f"{self.name or 'A run'} [h:mm since the pour]",
+            rows=tuple(rows),
+            notes=(*(f"Warning: {warning}" for warning in self.warnings), COMPUTED),
+        )
 
     @cached_property
     def shrinkage(self) -> Shrinkage | None:
