@@ -40,6 +40,8 @@ if TYPE_CHECKING:
     from coolsim.solve.result import Events, Result
     from coolsim.solve.simulate import simulate
     from coolsim.studies.melt_range import melt_range
+    from coolsim.studies.pour import PourStudy, choose_pour
+    from coolsim.studies.sweep import Sweep, sweep, sweep_points
 
 __version__ = "0.1.0"
 
@@ -50,6 +52,7 @@ __all__ = [
     "Jar",
     "MaterialError",
     "OutputError",
+    "PourStudy",
     "Problem",
     "Result",
     "ResultFileError",
@@ -59,6 +62,7 @@ __all__ = [
     "SolverError",
     "Support",
     "Surround",
+    "Sweep",
     "UnitError",
     "Vessel",
     "Wax",
@@ -68,6 +72,7 @@ __all__ = [
     "built_in_pair",
     "catalogue_inert",
     "catalogue_wax",
+    "choose_pour",
     "curves_csv",
     "draw_cooling_curves",
     "draw_fronts",
@@ -84,6 +89,8 @@ __all__ = [
     "scenario_from_data",
     "simulate",
     "starter_text",
+    "sweep",
+    "sweep_points",
     "with_fragrance",
     "with_overrides",
 ]
@@ -96,6 +103,7 @@ _HOMES = {
     "Jar": "coolsim.model.jar",
     "MaterialError": "coolsim.errors",
     "OutputError": "coolsim.errors",
+    "PourStudy": "coolsim.studies.pour",
     "Problem": "coolsim.model.problem",
     "Result": "coolsim.solve.result",
     "ResultFileError": "coolsim.errors",
@@ -105,6 +113,7 @@ _HOMES = {
     "SolverError": "coolsim.errors",
     "Support": "coolsim.model.jar",
     "Surround": "coolsim.model.jar",
+    "Sweep": "coolsim.studies.sweep",
     "UnitError": "coolsim.errors",
     "Vessel": "coolsim.model.jar",
     "Wax": "coolsim.model.properties",
@@ -113,6 +122,7 @@ _HOMES = {
     "built_in_pair": "coolsim.scenario",
     "catalogue_inert": "coolsim.model.materials",
     "catalogue_wax": "coolsim.model.materials",
+    "choose_pour": "coolsim.studies.pour",
     "curves_csv": "coolsim.report.tables",
     "draw_cooling_curves": "coolsim.report.curves",
     "draw_fronts": "coolsim.report.curves",
@@ -129,6 +139,8 @@ _HOMES = {
     "scenario_from_data": "coolsim.scenario",
     "simulate": "coolsim.solve.simulate",
     "starter_text": "coolsim.scenario",
+    "sweep": "coolsim.studies.sweep",
+    "sweep_points": "coolsim.studies.sweep",
     "with_fragrance": "coolsim.model.materials",
     "with_overrides": "coolsim.scenario",
 }

@@ -8,7 +8,17 @@ from collections.abc import Iterable
 
 
 class CoolsimError(Exception):
-    """Base of all errors that coolsim raises on purpose."""
+    """Base of all errors that coolsim raises on purpose.
+
+    Examples
+    --------
+    >>> from coolsim import CoolsimError, load_scenario
+    >>> try:
+    ...     load_scenario("no-such-jar.toml")
+    ... except CoolsimError as error:
+    ...     print(type(error).__name__)
+    ScenarioError
+    """
 
 
 class ScenarioError(CoolsimError, ValueError):
@@ -55,23 +65,66 @@ class ScenarioError(CoolsimError, ValueError):
 
 
 class MaterialError(CoolsimError, ValueError):
-    """A material has an impossible property, or a law is used outside its range."""
+    """A material has an impossible property, or a law is used outside its range.
+
+    Examples
+    --------
+    >>> from coolsim import catalogue_wax
+    >>> catalogue_wax("tallow")
+    Traceback (most recent call last):
+        ...
+    coolsim.errors.MaterialError: no material 'tallow' in the catalogue; choose from soft-vegetable, paraffin, ...
+    """
 
 
 class UnitError(CoolsimError, ValueError):
-    """A text does not state a quantity of the expected kind."""
+    """A text does not state a quantity of the expected kind.
+
+    Examples
+    --------
+    >>> from coolsim.units import parse_quantity
+    >>> parse_quantity("65", "temperature")
+    Traceback (most recent call last):
+        ...
+    coolsim.errors.UnitError: found '65' (no unit), expected a temperature such as '65 °C' (units: ...)
+    """
 
 
 class SolverError(CoolsimError, RuntimeError):
-    """A simulation could not be carried to its end."""
+    """A simulation could not be carried to its end.
+
+    Examples
+    --------
+    >>> issubclass(SolverError, RuntimeError), issubclass(SolverError, CoolsimError)
+    (True, True)
+    """
 
 
 class OutputError(CoolsimError, OSError):
-    """A file could not be written; what was there before is untouched."""
+    """A file could not be written; what was there before is untouched.
+
+    Examples
+    --------
+    >>> from coolsim import save_figure
+    >>> from matplotlib.figure import Figure
+    >>> save_figure(Figure(), "set-times.doc")
+    Traceback (most recent call last):
+        ...
+    coolsim.errors.OutputError: set-times.doc: cannot be written: figures are PNG, SVG or PDF. ...
+    """
 
 
 class ResultFileError(CoolsimError, ValueError):
-    """A file is no saved result, or not one that this version reads."""
+    """A file is no saved result, or not one that this version reads.
+
+    Examples
+    --------
+    >>> from coolsim import load_results
+    >>> load_results("no-such-file.npz")
+    Traceback (most recent call last):
+        ...
+    coolsim.errors.ResultFileError: no-such-file.npz: no such file. ...
+    """
 
 
 class LogError(CoolsimError, ValueError):

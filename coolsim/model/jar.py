@@ -34,6 +34,13 @@ class Vessel:
         Its temperature when the wax is poured [°C]; None: that of the room.
     shock_limit : float
         Largest sudden temperature difference it is trusted with [K].
+
+    Examples
+    --------
+    >>> from coolsim import Vessel, catalogue_inert
+    >>> tin = Vessel(diameter=0.078, height=0.06, wall=0.0003, base=0.0003, material=catalogue_inert("tinned-steel"))
+    >>> round(1e3 * tin.inner_radius, 1)
+    38.7
     """
 
     diameter: float
@@ -70,6 +77,12 @@ class Support:
         Of its faces [-].
     contact : float
         Contact conductance between the board under a jar and the bench [W/m2/K].
+
+    Examples
+    --------
+    >>> from coolsim import Support, catalogue_inert
+    >>> Support(material=catalogue_inert("oak"), thickness=0.03).underside
+    'air'
     """
 
     material: Inert
@@ -106,6 +119,12 @@ class Surround:
         Of the board [-].
     exposed_sides : int
         How many of the jar's four sides face the box wall; the others face identical jars [-].
+
+    Examples
+    --------
+    >>> from coolsim import Surround, catalogue_inert
+    >>> Surround(gap=0.012, headroom=0.015, board=catalogue_inert("board"), layer=0.003).flaps
+    'closed'
     """
 
     gap: float
@@ -131,6 +150,14 @@ class Room:
         Room temperature [°C], or a function of the time [s].
     air_speed : float
         Draught past the jar or the box [m/s]; 0 is still air.
+
+    Examples
+    --------
+    A room that warms by 1 K in an hour:
+
+    >>> from coolsim import Room
+    >>> Room(temperature=lambda time: 19.0 + time / 3600.0).at(1800.0)
+    19.5
     """
 
     temperature: float | Callable[[float], float] = 21.0
@@ -182,6 +209,23 @@ class Jar(Overview):
         Factors on the films of the side and of the top, to fit them to a measurement [-].
     horizon : float
         When the run ends at the latest [s].
+
+    Examples
+    --------
+    A scenario makes a jar; `dataclasses.replace` makes another one of it.
+
+    >>> from dataclasses import replace
+    >>> from coolsim import built_in_pair
+    >>> print(replace(built_in_pair()[0].jar, name="Hotter", pour=70.0))
+    Hotter
+    Vessel         78 mm × 86 mm, glass
+    Wall and base  3.5 mm and 8 mm
+    Wax            59.4 mm of soft-vegetable with 8 % fragrance
+    Poured at      70 °C
+    Jar at         21 °C
+    Stands on      30 mm of oak
+    Box            none: bare
+    Room at        21 °C
     """
 
     name: str

@@ -245,6 +245,25 @@ class Problem:
         Starting temperature as a function of (r, z) [m] instead of the blocks' own [°C].
     source : callable, optional
         Heat released inside as a function of (r [m], z [m], time [s]) [W/m3].
+
+    Examples
+    --------
+    A cylinder of wax in still air, without a jar:
+
+    >>> from coolsim import Problem, catalogue_wax, simulate
+    >>> from coolsim.model.problem import Boundary
+    >>> from coolsim.model.section import Block, Section, Span
+    >>> cylinder = Section(
+    ...     radial=(Span(name="wax", length=0.03, cells=8),),
+    ...     axial=(Span(name="wax", length=0.06, cells=12),),
+    ...     blocks=(
+    ...         Block(part="wax", material=catalogue_wax("paraffin"), radial=("wax",), axial=("wax",), start=70.0),
+    ...     ),
+    ... )
+    >>> side = Boundary(name="side", part="wax", facing="outwards", film=10.0)
+    >>> problem = Problem(section=cylinder, boundaries=(side,), room=20.0, horizon=3600.0)
+    >>> simulate(problem).ended
+    'horizon'
     """
 
     section: Section

@@ -46,6 +46,12 @@ class Inert:
     ------
     MaterialError
         If a property is not a positive finite number.
+
+    Examples
+    --------
+    >>> from coolsim import Inert
+    >>> Inert(name="slate", conductivity=2.0, density=2750.0, heat_capacity=760.0).name
+    'slate'
     """
 
     name: str
@@ -108,6 +114,17 @@ class Wax(Overview):
     ------
     MaterialError
         If a property is impossible. All faults are named at once.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from coolsim import catalogue_wax
+    >>> print(replace(catalogue_wax("soft-vegetable"), name="my blend", latent_heat=140e3))
+    my blend
+    Freezes from  45.0 °C down to 35.0 °C
+    Clear at      50.0 °C
+    Latent heat   140 kJ/kg
+    ...
     """
 
     name: str

@@ -196,6 +196,14 @@ def answers_data(
     ------
     ValueError
         If there is no run, or one holds no wax.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, answers_data, simulate, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> (answers,) = answers_data([("Bare", simulate(quick.jar))])
+    >>> answers["title"], answers["pour_C"], answers["ended"]
+    ('Bare', 65.0, 'cool')
     """
     return [_data(run) for run in runs_of(runs, jars, melt_ranges)]
 

@@ -80,6 +80,14 @@ def draw_cooling_curves(
     ------
     ValueError
         If there is no run, one holds no wax, or a point is in the air.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, draw_cooling_curves, simulate, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> figure = draw_cooling_curves([("Bare", simulate(quick.jar))])
+    >>> figure.axes[0].get_xlabel()
+    'time since the pour [h:mm]'
     """
     longest = _longest(runs)
     # The last name must end before the page does.
@@ -224,6 +232,14 @@ def draw_fronts(
     ------
     ValueError
         If there is no run, or one holds no wax.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, draw_fronts, simulate, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> figure = draw_fronts([("Bare", simulate(quick.jar))])
+    >>> figure.axes[0].get_xlabel()
+    'time since the pour [h:mm]'
     """
     longest = _longest(runs)
     length, _, unit = in_units("length", units)
@@ -294,6 +310,14 @@ def draw_heat_shares(
     ------
     ValueError
         If there is no run.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, draw_heat_shares, simulate, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> figure = draw_heat_shares([("Bare", simulate(quick.jar))])
+    >>> figure.axes[0].get_xlabel()
+    'time since the pour [h:mm]'
     """
     longest = _longest(runs)
     columns = min(len(runs), 2)

@@ -153,6 +153,14 @@ def save_figure(figure: Figure, path: Path | str) -> Path:
     ------
     OutputError
         If the name has another end, or the file cannot be written.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> from coolsim import save_figure
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     save_figure(Figure(), f"{folder}/blank.png").name
+    'blank.png'
     """
     kind = Path(path).suffix.lower().removeprefix(".")
     if kind not in _METADATA:

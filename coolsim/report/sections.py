@@ -93,6 +93,14 @@ def draw_sections(
     ------
     ValueError
         If there is no run or no time, or a time lies before the pour.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, draw_sections, simulate, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> figure = draw_sections([("Bare", simulate(quick.jar))], [1800.0, 7200.0])
+    >>> figure.axes[0].get_xlabel()
+    'radius [mm]'
     """
     if not runs or not len(times):
         raise ValueError("a map needs at least one run and one time")

@@ -60,6 +60,14 @@ def draw_set_map(
     ------
     ValueError
         If there is no run, or one holds no wax.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, draw_set_map, simulate, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> figure = draw_set_map([("Bare", simulate(quick.jar))])
+    >>> figure.axes[0].get_xlabel()
+    'radius [mm]'
     """
     if not runs:
         raise ValueError("a map needs at least one run")

@@ -61,6 +61,15 @@ def save_results(path: Path | str, runs: Sequence[tuple[Scenario, Result]]) -> P
         If there is no run, or the name ends otherwise.
     OutputError
         If the file cannot be written.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, save_results, simulate, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     save_results(f"{folder}/bare.npz", [(quick, simulate(quick.jar))]).name
+    'bare.npz'
     """
     if not runs:
         raise ValueError("there is no run to save")
@@ -101,6 +110,17 @@ def load_results(path: Path | str) -> list[tuple[Scenario, Result]]:
     ResultFileError
         If there is no such file, or it cannot be read, is damaged, comes from elsewhere, or from a version of
         coolsim with another format.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, load_results, save_results, simulate, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     file = save_results(f"{folder}/bare.npz", [(quick, simulate(quick.jar))])
+    ...     ((scenario, result),) = load_results(file)
+    >>> scenario == quick, result.ended
+    (True, 'cool')
     """
     content = _content(Path(path))
     try:

@@ -69,6 +69,18 @@ def answers_table(
     ------
     ValueError
         If there is no run, or one holds no wax.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, answers_table, simulate, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> print(answers_table([("Bare", simulate(quick.jar))], units="us"))
+                                Bare
+    ------------------------------------------------------
+    At the pour
+      Wax poured at             149 °F
+      Jar at                    70 °F
+    ...
     """
     joined = runs_of(runs, jars, melt_ranges)
     blocks = -(-len(joined) // _SIDE_BY_SIDE)
@@ -179,6 +191,14 @@ def curves_csv(
     References
     ----------
     Shafranovich, Y. (2005). RFC 4180: Common format and MIME type for comma-separated values (CSV) files.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, curves_csv, simulate, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> rows = curves_csv(simulate(quick.jar), points={"middle": (0.0, 0.03)}).splitlines()
+    >>> rows[0].split(",")[:3]
+    ['time [s]', 'middle [°C]', 'outside of the wall [°C]']
     """
     scale, offset, degree = in_units("temperature", units)
     length, _, unit = in_units("length", units)

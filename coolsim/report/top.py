@@ -69,6 +69,14 @@ def draw_tops(
     ------
     ValueError
         If there is no run, or one holds no wax.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, draw_tops, simulate, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> figure = draw_tops([("Bare", simulate(quick.jar))])
+    >>> figure.axes[0].get_xlabel()
+    'radius [mm]'
     """
     tops = _shrunk(runs)
     length, _, unit = in_units("length", units)
@@ -207,6 +215,14 @@ def draw_top_profiles(
     ------
     ValueError
         If there is no run, or one holds no wax.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, draw_top_profiles, simulate, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> figure = draw_top_profiles([("Bare", simulate(quick.jar))])
+    >>> figure.axes[0].get_xlabel()
+    'radius [mm]'
     """
     tops = _shrunk(runs)
     length, _, unit = in_units("length", units)

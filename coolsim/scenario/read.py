@@ -61,6 +61,20 @@ class Scenario(Overview):
         stated.
     pour_clock : float or None
         When the wax is poured, after the midnight before [s], if it is stated.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair
+    >>> bare, boxed = built_in_pair()
+    >>> boxed
+    <Scenario 'Tumbler, in a closed box' from tumbler-boxed.toml>
+    >>> print(boxed)
+    Tumbler, in a closed box
+    Vessel         78 mm × 86 mm, glass
+    ...
+    Box            closed, gap 12 mm, headroom 15 mm, board
+    Room at        21 °C
+    The workshop and its figures are invented.
     """
 
     title: str
@@ -103,6 +117,18 @@ def load_scenario(path: Path | str) -> Scenario:
     ------
     ScenarioError
         If the file cannot be read or has faults; all of its faults are named.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> from pathlib import Path
+    >>> from coolsim import load_scenario, starter_text
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     file = Path(folder) / "jar.toml"
+    ...     _ = file.write_text(starter_text(), encoding="utf-8")
+    ...     scenario = load_scenario(file)
+    >>> scenario.jar.pour
+    65.0
     """
     where = str(path)
     return scenario_from_data(parsed(_text(Path(path), where), where), where=where)
@@ -127,6 +153,17 @@ def scenario_from_data(data: Mapping[str, Any], *, where: str) -> Scenario:
     ------
     ScenarioError
         If it has faults; all are named.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, scenario_from_data
+    >>> data = built_in_pair()[0].data
+    >>> scenario_from_data(data | {"title": "Mine"}, where="my notebook")
+    <Scenario 'Mine' from my notebook>
+    >>> scenario_from_data(data | {"titel": "Mine"}, where="my notebook")
+    Traceback (most recent call last):
+        ...
+    coolsim.errors.ScenarioError: my notebook: titel: unknown key. Did you mean 'title'?
     """
     if not isinstance(data, Mapping):
         raise ScenarioError(f"{where}: found {shown(data)}. A scenario is a table of tables.")
@@ -158,6 +195,13 @@ def with_overrides(scenario: Scenario, overrides: Mapping[str, Any]) -> Scenario
     ------
     ScenarioError
         If the changed scenario has faults, an unknown key among them.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, with_overrides
+    >>> hotter = with_overrides(built_in_pair()[1], {"pour.temperature": "68 °C", "surround.flaps": "open"})
+    >>> hotter.jar.pour, hotter.jar.surround.flaps
+    (68.0, 'open')
     """
     data = copy.deepcopy(scenario.data)
     faults = []

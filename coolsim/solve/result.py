@@ -66,6 +66,14 @@ class Events:
         None if no skin forms at the glass while the melt is hot.
     last_liquid : (float, float)
         Radius of the place that sets last, and its height above the bottom of the wax [m].
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, simulate, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> events = simulate(quick.jar).events
+    >>> events.rim_set < events.top_closed < events.fully_set < events.cool
+    True
     """
 
     rim_set: float | None
@@ -141,6 +149,24 @@ class Result(Overview):
         Specific volume of the wax; None without wax.
     surface_locks : (nr,) ndarray or None
         When each column of the surface locks [s]; None without wax.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, simulate, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> result = simulate(quick.jar)
+    >>> result
+    <Result 'Tumbler, bare on the bench': top closed 2:00, fully set 3:58, ended 5:18 h>
+    >>> print(result)
+    Tumbler, bare on the bench [h:mm since the pour]
+    Rim set                                0:27
+    Wick free until                        2:00
+    Top closed                             2:00
+    Fully set: may be moved with care      3:58
+    ...
+    >>> middle = result.temperature_at(0.0, 0.03)
+    >>> middle.shape == result.time.shape
+    True
     """
 
     name: str

@@ -69,6 +69,17 @@ def melt_range(
     -------
     MeltRange or None
         None if the scenario lets nothing circulate (`melt.mixing` is none).
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, melt_range, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> found = melt_range(quick)
+    >>> found.flows_above
+    (0.5, 0.7, 0.9, 0.99)
+    >>> least, most = found.span("cavity_volume")
+    >>> least < most
+    True
     """
     melt = scenario.jar.melt
     if melt.mixing == "none":

@@ -11,6 +11,7 @@ from typing import Any, Literal
 
 from coolsim.errors import ScenarioError
 from coolsim.model.jar import Jar
+from coolsim.overview import COMPUTED, Overview, OverviewTable, time_cell, volume_cell
 from coolsim.scenario import Scenario, built_in_pair, with_overrides
 from coolsim.scenario.ranges import raw_quantity
 from coolsim.studies.journal import Journal
@@ -95,9 +96,9 @@ class Candidate:
         return math.inf if dish is None or cavity is None else dish + cavity
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Choice:
-    """The candidates for one place and one room.
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Choice(Overview):
+    """The candidates for one place and one room. A notebook shows them as a table; `print` writes the same as lines.
 
     Parameters
     ----------
@@ -134,10 +135,30 @@ class Choice:
             last += 1
         return self.candidates[first : last + 1]
 
+    def __repr__(self) -> str:
+        return f"<Choice {self.place}, room at {format_quantity(self.room, 'temperature')}>"
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PourStudy:
-    """The answer to how hot to pour.
+    def overview(self) -> OverviewTable:
+        """Return the candidates, as a notebook shows them."""
+        return OverviewTable(
+            title=f"{self.place.capitalize()}, room at {format_quantity(self.room, 'temperature')}",
+            headings=("Pour at", "Dish and cavity", "Fully set [h:mm]", "Breaks"),
+            rows=tuple(
+                (
+                    format_quantity(one.pour, "temperature"),
+                    volume_cell(None if one.answers is None else one.lost),
+                    time_cell(one.number("fully_set_s")),
+                    ", ".join(one.rejected) or "no limit",
+                )
+                for one in self.candidates
+            ),
+            notes=(COMPUTED,),
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class PourStudy(Overview):
+    """The answer to how hot to pour. A notebook shows it as a table; `print` writes the same as lines.
 
     Parameters
     ----------
@@ -153,6 +174,13 @@ class PourStudy:
         How far above the start of freezing a pour must be [K].
     own_grid : bool
         Whether the runs were cut as finely as the scenario asks, rather than a quarter more coarsely.
+
+    Examples
+    --------
+    >>> from coolsim import PourStudy, built_in_pair
+    >>> bare, boxed = built_in_pair()
+    >>> PourStudy(bare=bare, boxed=boxed, twin="boxed", choices=(), time_allowed=57600.0, margin=8.0, own_grid=True)
+    <PourStudy of 'Tumbler, bare on the bench' and 'Tumbler, in a closed box': 0 choices>
     """
 
     bare: Scenario
@@ -166,6 +194,29 @@ class PourStudy:
     def scenario(self, place: Place) -> Scenario:
         """Return the scenario of a place."""
         return self.bare if place == "bare" else self.boxed
+
+    def __repr__(self) -> str:
+        return f"<PourStudy of {self.bare.title!r} and {self.boxed.title!r}: {len(self.choices)} choices>"
+
+    def overview(self) -> OverviewTable:
+        """Return the recommended pours, as a notebook shows them."""
+        return OverviewTable(
+            title="How hot to pour",
+            headings=("Place", "Room", "Pour at", "As good", "Dish and cavity", "Fully set [h:mm]"),
+            rows=tuple(_overview_row(choice, self.bare.units) for choice in self.choices),
+            notes=(COMPUTED,),
+        )
+
+
+def _overview_row(choice: Choice, units: System) -> tuple[str, ...]:
+    room = format_quantity(choice.room, "temperature", system=units)
+    best = choice.recommended
+    if best is None:
+        limits = dict.fromkeys(limit for one in choice.candidates for limit in one.rejected)
+        return choice.place, room, f"none passes: {', '.join(limits)}", "", "", ""
+    pours = [format_quantity(one.pour, "temperature", system=units) for one in (best, *choice.as_good)]
+    as_good = f"{pours[1]} to {pours[-1]}" if len(pours) > 2 else ""
+    return choice.place, room, pours[0], as_good, volume_cell(best.lost, units), time_cell(best.number("fully_set_s"))
 
 
 def bare_and_boxed(scenario: Scenario) -> tuple[Scenario, Scenario, Place]:
@@ -275,6 +326,26 @@ def choose_pour(
     ------
     ScenarioError
         If a room, a jar or a pour is not possible.
+
+    Examples
+    --------
+    >>> from concurrent.futures import ThreadPoolExecutor
+    >>> from coolsim import built_in_pair, choose_pour, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> with ThreadPoolExecutor(max_workers=1) as executor:
+    ...     study = choose_pour(quick, pours=["60 °C", "66 °C"], executor=executor)
+    >>> print(study)
+    How hot to pour
+    Place  Room   Pour at  As good  Dish and cavity  Fully set [h:mm]
+    bare   21 °C  60 °C             6.4 mL           3:53
+    boxed  21 °C  60 °C             5.3 mL           5:42
+    Computed, not measured. Hot wax burns ...
+    >>> print(study.choices[0])
+    Bare, room at 21 °C
+    Pour at  Dish and cavity  Fully set [h:mm]  Breaks
+    60 °C    6.4 mL           3:53              no limit
+    66 °C    6.3 mL           3:59              jar shock
+    Computed, not measured. Hot wax burns ...
     """
     bare, boxed, twin = bare_and_boxed(scenario)
     axes = _axes(scenario, rooms, pours, jar, margin)

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from coolsim.errors import ScenarioError, SolverError
+from coolsim.overview import COMPUTED, Overview, OverviewTable, time_cell, volume_cell
 from coolsim.scenario import Scenario, with_overrides
 from coolsim.scenario.ranges import value_of
 from coolsim.studies.journal import Journal
@@ -23,6 +24,16 @@ MOST_POINTS = 100_000
 
 AHEAD = 64
 """How many points are handed out before the first comes back [-]: enough for as many workers, and few to cancel."""
+
+SHOWN_AT_ONCE = 50
+"""How many rows of a sweep are shown at a glance [-]; all of them are in it."""
+
+_SHOWN: tuple[tuple[str, str, Callable[[object], str]], ...] = (
+    ("Top closed", "top_closed_s", time_cell),
+    ("Fully set", "fully_set_s", time_cell),
+    ("Dish", "dish_volume_m3", volume_cell),
+    ("Cavity", "cavity_volume_m3", volume_cell),
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,6 +83,51 @@ class SweptRow:
     fault: str | None
 
 
+class Sweep(tuple[SweptRow, ...], Overview):
+    """The rows of a sweep. A notebook shows them as a table; `print` writes the same as lines.
+
+    Examples
+    --------
+    It is a tuple of `SweptRow`:
+
+    >>> from coolsim import built_in_pair, sweep, sweep_points
+    >>> points = sweep_points(built_in_pair()[:1], {"pour.temperature": ["20 °C", "62 °C"]})
+    >>> rows = sweep(points[:1])
+    >>> rows
+    <Sweep of 1 points, 1 failed>
+    >>> rows[0].fault
+    'tumbler-bare.toml: pour.temperature: found 20 °C, but this wax with its fragrance starts to freeze ...'
+    """
+
+    __slots__ = ()
+
+    def __repr__(self) -> str:
+        failed = sum(row.answers is None for row in self)
+        return f"<Sweep of {len(self)} points{f', {failed} failed' if failed else ''}>"
+
+    def overview(self) -> OverviewTable:
+        """Return the main answers of the first rows, as a notebook shows them."""
+        rows = self[:SHOWN_AT_ONCE]
+        several = len({row.point.scenario for row in self}) > 1
+        keys = [key for key, _ in self[0].point.at] if self else []
+        notes = [f"The first {len(rows)} of {len(self)} points."] if len(rows) < len(self) else []
+        notes += dict.fromkeys(f"Failed: {row.fault}" for row in rows if row.fault is not None)
+        return OverviewTable(
+            title="Sweep [h:mm since the pour]",
+            headings=(*(["Scenario"] if several else []), *keys, *(heading for heading, _, _ in _SHOWN)),
+            rows=tuple((*([row.point.where] if several else []), *_cells(row)) for row in rows),
+            notes=(*notes, COMPUTED),
+        )
+
+
+def _cells(row: SweptRow) -> tuple[str, ...]:
+    found = row.answers
+    answers = (
+        ["failed", *[""] * (len(_SHOWN) - 1)] if found is None else [cell(found[name]) for _, name, cell in _SHOWN]
+    )
+    return (*("left out" if raw is None else str(raw) for _, raw in row.point.at), *answers)
+
+
 def sweep_points(
     scenarios: Sequence[Scenario],
     axes: Mapping[str, Sequence[Any]],
@@ -98,6 +154,13 @@ def sweep_points(
     ------
     ScenarioError
         If there is no scenario or no value, a key is unknown, there are too many points, or no point is possible.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, sweep_points
+    >>> points = sweep_points(built_in_pair(), {"pour.temperature": ["60 °C", "65 °C", "70 °C"]})
+    >>> len(points), points[0].at
+    (6, (('pour.temperature', '60 °C'),))
     """
     if not scenarios:
         raise ScenarioError("a sweep needs a scenario. Give at least one.")
@@ -126,7 +189,7 @@ def sweep(
     workers: int | None = None,
     journal: Journal | Path | None = None,
     on_row: Callable[[SweptRow, int, int], None] | None = None,
-) -> tuple[SweptRow, ...]:
+) -> Sweep:
     """Run the points of a sweep.
 
     Parameters
@@ -145,8 +208,9 @@ def sweep(
 
     Returns
     -------
-    tuple of SweptRow
-        One for each point, in their order. A point that failed says why; the others are not held up by it.
+    Sweep
+        A tuple with one `SweptRow` for each point, in their order. A point that failed says why; the others are not
+        held up by it.
 
     Raises
     ------
@@ -164,6 +228,20 @@ def sweep(
 
     Each point is a task of its own: handing one out costs about 0.2 ms and a run some 200 ms, so larger parcels would
     only lose more work at an interruption.
+
+    Examples
+    --------
+    >>> from concurrent.futures import ThreadPoolExecutor
+    >>> from coolsim import built_in_pair, sweep, sweep_points
+    >>> coarse = {"run.refinement": 0.5, "run.tolerance": "1 K"}
+    >>> points = sweep_points(built_in_pair()[:1], {"pour.temperature": ["62 °C", "66 °C"]}, always=coarse)
+    >>> with ThreadPoolExecutor(max_workers=1) as executor:
+    ...     print(sweep(points, executor=executor))
+    Sweep [h:mm since the pour]
+    pour.temperature  Top closed  Fully set  Dish    Cavity
+    62 °C             1:58        3:55       4.2 mL  2.1 mL
+    66 °C             2:01        3:59       4.2 mL  2.1 mL
+    Computed, not measured. Hot wax burns ...
     """
     if workers is not None and workers < 1:
         raise ScenarioError(f"workers: found {workers}. Give at least 1.")
@@ -188,11 +266,11 @@ def sweep(
             else:
                 todo.append(index)
         if not todo:
-            return tuple(rows[index] for index in range(len(points)))
+            return Sweep(rows[index] for index in range(len(points)))
         if executor is None:
             executor = stack.enter_context(local_workers(_fewest(workers, len(todo))))
         _run(points, todo, executor, kept, came)
-    return tuple(rows[index] for index in range(len(points)))
+    return Sweep(rows[index] for index in range(len(points)))
 
 
 def _run(
