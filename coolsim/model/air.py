@@ -17,22 +17,18 @@ The coefficients are from memory; a test checks the results against CoolProp.
 from math import exp, log, pow, sqrt
 from typing import NamedTuple
 
-from scipy.constants import atm, g, gas_constant, zero_Celsius
-
 from coolsim.errors import MaterialError
+from coolsim.model.constants import GAS_CONSTANT, STANDARD_ATMOSPHERE, STANDARD_GRAVITY, ZERO_CELSIUS
 
 AIR_LOWEST = -30.0
 """Lowest temperature `dry_air` answers for [°C]."""
 AIR_HIGHEST = 250.0
 """Highest temperature `dry_air` answers for [°C]."""
 
-STANDARD_GRAVITY: float = g
-"""Acceleration of free fall [m/s²]."""
-
-_KELVIN: float = zero_Celsius
+_KELVIN = ZERO_CELSIUS
 _MOLAR_MASS = 28.9586e-3  # kg/mol
-_SPECIFIC_GAS_CONSTANT: float = gas_constant / _MOLAR_MASS
-_DENSITY_TIMES_KELVIN: float = atm / _SPECIFIC_GAS_CONSTANT
+_SPECIFIC_GAS_CONSTANT = GAS_CONSTANT / _MOLAR_MASS
+_DENSITY_TIMES_KELVIN = STANDARD_ATMOSPHERE / _SPECIFIC_GAS_CONSTANT
 
 # Lemmon & Jacobsen 2004: Lennard-Jones energy [K] and size [nm], reducing temperature [K].
 _WELL_DEPTH = 103.3

@@ -7,13 +7,8 @@ temperatures, and the public tuples hold the range of each law.
 from math import cbrt, pow, sqrt
 from typing import Literal
 
-from coolsim.model.air import (
-    STANDARD_GRAVITY,
-    beyond_range,
-    dry_air,
-    rayleigh_of,
-    refuse_unless_positive,
-)
+from coolsim.model.air import beyond_range, dry_air, rayleigh_of, refuse_unless_positive
+from coolsim.model.constants import STANDARD_GRAVITY
 
 GAP_RAYLEIGH = (1e4, 1e7)
 """Rayleigh number on the width of an upright gap, law of the VDI Heat Atlas [-]."""

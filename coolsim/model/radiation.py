@@ -9,12 +9,13 @@ from typing import overload
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.constants import Stefan_Boltzmann, zero_Celsius
+
+from coolsim.model.constants import STEFAN_BOLTZMANN, ZERO_CELSIUS
 
 FloatArray = NDArray[np.float64]
 
-_SIGMA: float = Stefan_Boltzmann
-_KELVIN: float = zero_Celsius
+_SIGMA = STEFAN_BOLTZMANN
+_KELVIN = ZERO_CELSIUS
 
 
 @overload
