@@ -5,16 +5,18 @@ Figures are plain matplotlib `Figure` objects, never of pyplot, so they need no 
 
 from __future__ import annotations
 
+import contextlib
 import functools
 import io
 import textwrap
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, ParamSpec
 
 import matplotlib
 from matplotlib import style
 from matplotlib.axes import Axes
+from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure, SubFigure
 from matplotlib.patheffects import withStroke
 from matplotlib.ticker import FuncFormatter, MultipleLocator
@@ -73,6 +75,11 @@ _LAYOUT_PASSES = 2
 _Given = ParamSpec("_Given")
 
 
+def in_style() -> contextlib.AbstractContextManager[None]:
+    """Draw in the style of this project while it lasts, whatever the user's own settings are."""
+    return style.context(["default", _STYLE])
+
+
 def styled(draw: Callable[_Given, Figure | SubFigure]) -> Callable[_Given, Figure]:
     """Let a function draw in the style of this project, whatever the user's own settings are.
 
@@ -81,7 +88,7 @@ def styled(draw: Callable[_Given, Figure | SubFigure]) -> Callable[_Given, Figur
 
     @functools.wraps(draw)
     def drawn(*args: _Given.args, **kwargs: _Given.kwargs) -> Figure:
-        with style.context(["default", _STYLE]):
+        with in_style():
             figure = draw(*args, **kwargs)
             if isinstance(figure, SubFigure):
                 return figure.figure
@@ -168,8 +175,40 @@ def save_figure(figure: Figure, path: Path | str) -> Path:
             f"{path}: cannot be written: figures are PNG, SVG or PDF. End the name in .png, .svg or .pdf."
         )
     content = io.BytesIO()
-    with style.context(["default", _STYLE]):
+    with in_style():
         figure.savefig(content, format=kind, metadata=_METADATA[kind])
+    return write_bytes(path, content.getvalue())
+
+
+def save_pages(pages: Sequence[Figure], path: Path | str, *, title: str, author: str) -> Path:
+    """Write pages as one PDF.
+
+    Parameters
+    ----------
+    pages : sequence of Figure
+        The pages in order, each as large as its paper.
+    path : Path or str
+        Where to; an existing file is replaced.
+    title, author : str
+        What the file says about itself; left out if empty.
+
+    Returns
+    -------
+    Path
+        The file. Its bytes are the same for the same pages.
+
+    Raises
+    ------
+    OutputError
+        If the name does not end in .pdf, or the file cannot be written.
+    """
+    if Path(path).suffix.lower() != ".pdf":
+        raise OutputError(f"{path}: cannot be written: a handout is a PDF. End the name in .pdf.")
+    content = io.BytesIO()
+    about = {**_METADATA["pdf"], "Title": title or None, "Author": author or None}
+    with in_style(), PdfPages(content, metadata=about) as file:
+        for page in pages:
+            file.savefig(page)
     return write_bytes(path, content.getvalue())
 
 

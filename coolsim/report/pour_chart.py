@@ -76,11 +76,13 @@ def draw_pour_chart(study: PourStudy, *, units: System = "metric", into: SubFigu
         )
     figure = blank(height=_HEIGHT, into=into)
     grid = figure.subplot_mosaic([["bare", "boxed"], ["foot", "foot"]], height_ratios=[1.0 - _FOOT, _FOOT])
-    figure.suptitle(
-        f"How hot to pour: {titles_fit(own_scenario(study).title, _TITLE_LETTERS, lines=1)}",
-        fontsize=LARGE + 3,
-        fontweight="bold",
-    )
+    if into is None:
+        # A page has a heading of its own.
+        figure.suptitle(
+            f"How hot to pour: {titles_fit(own_scenario(study).title, _TITLE_LETTERS, lines=1)}",
+            fontsize=LARGE + 3,
+            fontweight="bold",
+        )
     met: set[Limit] = set()
     for place, found in choices.items():
         axes = grid[place]
@@ -281,7 +283,7 @@ def _foot(axes: Axes, study: PourStudy, met: set[Limit], units: System) -> None:
 def _fixed(study: PourStudy, units: System) -> str:
     jar = own_scenario(study).jar
     wax = f"{jar.wax.name}, freezing from {temperature_text(jar.wax.freezing_starts, units)}"
-    twin = "" if study.twin == "bare" else " The box is that of the built-in pair."
+    twin = "" if study.twin == "bare" or not study.made_up else " The box is that of the built-in pair."
     made_up = " The workshop and its figures are invented." if own_scenario(study).invented else ""
     return (
         f"{wax}. Limits: the first skin at the glass melts again;"

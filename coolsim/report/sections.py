@@ -13,7 +13,8 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.cm import ScalarMappable
 from matplotlib.collections import LineCollection
-from matplotlib.colors import Normalize
+from matplotlib.colors import Colormap, Normalize
+from matplotlib.contour import QuadContourSet
 from matplotlib.figure import Figure, SubFigure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch, Rectangle
@@ -40,15 +41,31 @@ _BOTTOM = 0.75
 _SIDES, _TITLES, _BESIDE = 1.0, 0.75, 0.3
 _MOST_COLUMNS = 4
 _WIDEST_PANEL, _NARROWEST = 3.4, 6.0
-_SMALLEST_PANEL, _NARROWER = 1.2, 0.97
+_SMALLEST_PANEL, _NARROWER, _LEAST_LEFT = 1.2, 0.97, 0.01
 _HATCH = "...."
 _LINE, _LEAST_LINES = 1.35 * SMALL / 72, 5.0
 _POINTED_AT = {"glass": 0.78, "gap": 0.5, "board": 0.25}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Frame:
-    """What all panels of a figure share: limits and scales, in the units of the workshop."""
+class Scales:
+    """What all panels of a figure share: limits and scales, in the units of the workshop.
+
+    Parameters
+    ----------
+    width, top : float
+        The panels go from -width to width, and from 0 to top [-].
+    bench, line : float
+        Height of the bench and of a line of small letters [-].
+    length : float
+        Units of the workshop in a metre [-].
+    unit : str
+        Unit of length of the workshop, of the four above.
+    degrees : Normalize
+        Scale of temperature.
+    units : {"metric", "us"}
+        Units of the workshop.
+    """
 
     width: float
     top: float
@@ -110,18 +127,21 @@ def draw_sections(
     parts = [times[at : at + columns] for at in range(0, len(times), columns)]
     # Few columns would make giants of the panels.
     panel = min((PAGE_WIDTH - _SIDES) / columns, _WIDEST_PANEL)
-    frame = _frame(runs, times, units, panel)
-    row = panel * frame.top / (2 * frame.width) + _TITLES
+    scales = scales_of(runs, times, units=units, panel=panel)
+    row = panel * scales.top / (2 * scales.width) + _TITLES
     bands = [(title, result, part) for part in parts for title, result in runs]
     if into is not None:
         # Panels that are too high for the page get narrower, down to where names have no room beside the jar.
         while panel > _SMALLEST_PANEL and _BOTTOM + row * len(bands) > room_in(into)[1]:
             panel *= _NARROWER
-            frame = _frame(runs, times, units, panel)
-            row = panel * frame.top / (2 * frame.width) + _TITLES
+            scales = scales_of(runs, times, units=units, panel=panel)
+            row = panel * scales.top / (2 * scales.width) + _TITLES
     width = max(_SIDES + panel * columns, _NARROWEST)
     figure = blank(width=width, height=_BOTTOM + row * len(bands), into=into)
     ratios = [*([row] * len(bands)), _BOTTOM]
+    if into is not None:
+        # What is left of the page stays below, or each title would hang far above its panels.
+        ratios.append(max(room_in(into)[1] - sum(ratios), _LEAST_LEFT))
     rows = figure.subfigures(len(ratios), 1, height_ratios=ratios, squeeze=False)[:, 0]
     for band, (title, result, part) in zip(rows, bands, strict=False):
         band.suptitle(
@@ -135,14 +155,32 @@ def draw_sections(
         for axes in panels[len(part) :]:
             axes.set_axis_off()
         for column, (axes, time) in enumerate(zip(panels, part, strict=False)):
-            _panel(axes, result, time, frame, named=column == 0)
-            axes.set_xlabel(f"radius [{frame.unit}]")
-        panels[0].set_ylabel(f"height [{frame.unit}]")
-    _key(rows[-1], runs, frame)
+            _panel(axes, result, time, scales, named=column == 0)
+            axes.set_xlabel(f"radius [{scales.unit}]")
+        panels[0].set_ylabel(f"height [{scales.unit}]")
+    draw_key(rows[len(bands)], runs, scales)
     return figure
 
 
-def _frame(runs: Sequence[tuple[str, Result]], times: Sequence[float], units: System, panel: float) -> _Frame:
+def scales_of(runs: Sequence[tuple[str, Result]], times: Sequence[float], *, units: System, panel: float) -> Scales:
+    """Choose limits and scales that hold all runs at all times.
+
+    Parameters
+    ----------
+    runs : sequence of (str, Result)
+        Titles and results.
+    times : sequence of float
+        What is shown [s].
+    units : {"metric", "us"}
+        Units of the workshop.
+    panel : float
+        Width of a panel on paper [in].
+
+    Returns
+    -------
+    Scales
+        The same for every panel.
+    """
     length, _, unit = in_units("length", units)
     scale, offset, _ = in_units("temperature", units)
     widths, tops, lowest, highest = [], [], [], []
@@ -150,7 +188,7 @@ def _frame(runs: Sequence[tuple[str, Result]], times: Sequence[float], units: Sy
         upright = _upright(result)
         # Beside what stands upright there is always some room left for names.
         widths.append(max(float(result.grid.r_edges[-1]), (1.0 + _MARGIN) * upright))
-        fields = [field for time in times for field in _fields(result, min(time, result.time[-1]))]
+        fields = [field for time in times for field in fields_at(result, min(time, result.time[-1]))]
         tops.append(max(float(field.z[-1]) for field in fields))
         lowest.append(min(float(field.values.min()) for field in fields))
         highest.append(max(float(field.values.max()) for field in fields))
@@ -158,7 +196,7 @@ def _frame(runs: Sequence[tuple[str, Result]], times: Sequence[float], units: Sy
     ticks = MaxNLocator(10, steps=[1, 2, 5, 10]).tick_values(low, high)
     width, bench = length * max(widths) * 1.02, length * max(_bench_top(result) for _, result in runs)
     line = _LINE * 2 * width / (panel - _BESIDE)
-    return _Frame(
+    return Scales(
         width=width,
         # However low the vessel, names and the temperature of the room must find place above the bench.
         top=max(length * max(tops) * 1.04, bench + _LEAST_LINES * line),
@@ -187,81 +225,139 @@ def _bench_top(result: Result) -> float:
     return float(grid.z_edges[rows[-1] + 1]) if len(rows) else 0.0
 
 
-def _fields(result: Result, time: float) -> Iterator[Field]:
+def fields_at(result: Result, time: float) -> Iterator[Field]:
+    """Lay out all that has a temperature.
+
+    Parameters
+    ----------
+    result : Result
+        The run.
+    time : float
+        When [s]; within the run.
+
+    Yields
+    ------
+    Field
+        Air that is filled in, then what is solved, then closed flaps.
+    """
     yield from box_air(result, time)
     yield from gap_air(result, time)
     yield from solved_parts(result, time)
     yield from flaps(result, time)
 
 
-def _panel(axes: Axes, result: Result, time: float, frame: _Frame, *, named: bool) -> None:
+def _panel(axes: Axes, result: Result, time: float, scales: Scales, *, named: bool) -> None:
     ended = time > result.time[-1]
     shown = min(time, float(result.time[-1]))
-    scale, offset, _ = in_units("temperature", frame.units)
-    for field in _fields(result, shown):
+    scale, offset, _ = in_units("temperature", scales.units)
+    for field in fields_at(result, shown):
         drawn = axes.pcolormesh(
-            frame.length * field.x,
-            frame.length * field.z,
+            scales.length * field.x,
+            scales.length * field.z,
             scale * field.values + offset,
             cmap=colours(),
-            norm=frame.degrees,
+            norm=scales.degrees,
             shading="gouraud",
             rasterized=True,
         )
         drawn.set_gid(field.what)
-        if field.air:
-            _frame_round(axes, field, frame, hatch=_HATCH, linewidth=0.0, gid="air")
-        elif field.what == "flaps":
-            _frame_round(axes, field, frame, linewidth=0.6, gid="outlines")
-    stretches = [frame.length * np.column_stack(stretch) for stretch in outlines(result)]
-    axes.add_collection(LineCollection(stretches, colors="black", linewidths=0.6, capstyle="round", gid="outlines"))
-    if result.wax is not None:
-        ends = (
-            _front(axes, softness(result, shown, result.melt.feeds_above), frame, "front", "solid"),
-            _front(axes, softness(result, shown, 0.0), frame, "frozen", (0, (3, 1.5))),
-        )
-        _leaders(axes, [end for end in ends if end is not None], frame, side=1.0)
-    axes.set_aspect("equal")
-    axes.set_xlim(-frame.width, frame.width)
-    axes.set_ylim(0.0, frame.top)
-    axes.xaxis.set_major_formatter(lambda x, _: f"{abs(x):g}")
-    axes.xaxis.set_major_locator(MaxNLocator(5, steps=[1, 2, 2.5, 5, 10]))
-    axes.axvline(0.0, color="black", linewidth=0.4, dashes=(12, 3, 2, 3), zorder=1.5)
+    draw_still(axes, result, scales, named=named)
+    _leaders(axes, [place for _, place in draw_front_lines(axes, result, shown, scales)], scales, side=1.0)
     title = f"{hours_minutes(time)} h"
     axes.set_title(f"{title} (ended {hours_minutes(shown)} h)" if ended else title, pad=3)
     room = float(np.interp(shown, result.time, result.history.room))
     axes.text(
-        0.985, 0.985, f"room\n{temperature_text(room, frame.units)}", transform=axes.transAxes, ha="right", va="top",
+        0.985, 0.985, f"room\n{temperature_text(room, scales.units)}", transform=axes.transAxes, ha="right", va="top",
         fontsize=SMALL,
     )  # fmt: skip
+
+
+def draw_still(axes: Axes, result: Result, scales: Scales, *, named: bool) -> None:
+    """Draw what does not change with time: limits, outlines, the hatch of the air, the axis, names of the parts.
+
+    Parameters
+    ----------
+    axes : Axes
+        The panel.
+    result : Result
+        The run.
+    scales : Scales
+        Limits and scales.
+    named : bool
+        Whether to name the parts.
+    """
+    for field in fields_at(result, 0.0):
+        if field.air:
+            _frame_round(axes, field, scales, hatch=_HATCH, linewidth=0.0, gid="air")
+        elif field.what == "flaps":
+            _frame_round(axes, field, scales, linewidth=0.6, gid="outlines")
+    stretches = [scales.length * np.column_stack(stretch) for stretch in outlines(result)]
+    axes.add_collection(LineCollection(stretches, colors="black", linewidths=0.6, capstyle="round", gid="outlines"))
+    axes.set_aspect("equal")
+    axes.set_xlim(-scales.width, scales.width)
+    axes.set_ylim(0.0, scales.top)
+    axes.xaxis.set_major_formatter(lambda x, _: f"{abs(x):g}")
+    axes.xaxis.set_major_locator(MaxNLocator(5, steps=[1, 2, 2.5, 5, 10]))
+    axes.axvline(0.0, color="black", linewidth=0.4, dashes=(12, 3, 2, 3), zorder=1.5)
     if named:
-        _names(axes, result, frame)
+        _names(axes, result, scales)
 
 
-def _frame_round(axes: Axes, field: Field, frame: _Frame, **how: Any) -> None:
-    x, z = frame.length * field.x[[0, -1]], frame.length * field.z[[0, -1]]
+def draw_front_lines(
+    axes: Axes, result: Result, time: float, scales: Scales
+) -> list[tuple[QuadContourSet, tuple[str, float, float]]]:
+    """Draw the solid front and the end of freezing, where they are in the wax.
+
+    Parameters
+    ----------
+    axes : Axes
+        The panel.
+    result : Result
+        The run.
+    time : float
+        When [s]; within the run.
+    scales : Scales
+        Limits and scales.
+
+    Returns
+    -------
+    list of (QuadContourSet, (str, float, float))
+        Each line, its name, and the radius and height of the place on its right where the name may point to [m].
+    """
+    if result.wax is None:
+        return []
+    ends = (
+        _front(axes, softness(result, time, result.melt.feeds_above), scales, "front", "solid"),
+        _front(axes, softness(result, time, 0.0), scales, "frozen", (0, (3, 1.5))),
+    )
+    return [end for end in ends if end is not None]
+
+
+def _frame_round(axes: Axes, field: Field, scales: Scales, **how: Any) -> None:
+    x, z = scales.length * field.x[[0, -1]], scales.length * field.z[[0, -1]]
     axes.add_patch(Rectangle((x[0], z[0]), x[1] - x[0], z[1] - z[0], fill=False, **how))
 
 
-def _front(axes: Axes, lines: Field, frame: _Frame, name: str, dashes: object) -> tuple[str, float, float] | None:
-    """Draw a front; return its name and the place on its right where the name may point to [m]."""
+def _front(
+    axes: Axes, lines: Field, scales: Scales, name: str, dashes: object
+) -> tuple[QuadContourSet, tuple[str, float, float]] | None:
     if not lines.values.min() < 0.0 < lines.values.max():
         return None
     lines = finer(lines)
     front = axes.contour(
-        frame.length * lines.x, frame.length * lines.z, lines.values, levels=[0.0], colors="black", linewidths=1.3,
+        scales.length * lines.x, scales.length * lines.z, lines.values, levels=[0.0], colors="black", linewidths=1.3,
         linestyles=[dashes],
     )  # fmt: skip
     front.set_path_effects(list(HALO))
     front.set_gid(name)
-    points = np.concatenate(front.get_paths()[0].to_polygons(closed_only=False)) / frame.length
+    points = np.concatenate(front.get_paths()[0].to_polygons(closed_only=False)) / scales.length
     # Among all that is about as far out, the point at mid-height: a front along the glass is no corner.
     outermost = points[points[:, 0] > points[:, 0].max() - 0.02 * np.ptp(lines.x)]
     x, z = outermost[np.argsort(outermost[:, 1])[len(outermost) // 2]]
-    return name, float(x), float(z)
+    return front, (name, float(x), float(z))
 
 
-def _names(axes: Axes, result: Result, frame: _Frame) -> None:
+def _names(axes: Axes, result: Result, scales: Scales) -> None:
     """Name the parts in the first panel of a row, with leaders from the free room on the left."""
     places: list[tuple[str, float, float]] = []
     outermost: dict[str, Field] = {}
@@ -272,14 +368,14 @@ def _names(axes: Axes, result: Result, frame: _Frame) -> None:
         bottom, top = float(field.z[0]), float(field.z[-1])
         if field.what in ("wax", "bench"):
             axes.text(
-                0.0, frame.length * 0.5 * (bottom + top), field.what, ha="center", va="center", fontsize=SMALL,
+                0.0, scales.length * 0.5 * (bottom + top), field.what, ha="center", va="center", fontsize=SMALL,
                 path_effects=list(HALO),
             )  # fmt: skip
             continue
         # Leaders rise from the outermost part to the innermost, so that they do not cross.
         share = _POINTED_AT.get(field.what, 0.5)
         places.append((called(result, field.what), -_middle(field), bottom + share * (top - bottom)))
-    _leaders(axes, places, frame, side=-1.0)
+    _leaders(axes, places, scales, side=-1.0)
 
 
 def _middle(field: Field) -> float:
@@ -316,17 +412,17 @@ def spread(wanted: Sequence[float], *, line: float, low: float, high: float) -> 
     return heights
 
 
-def _leaders(axes: Axes, places: list[tuple[str, float, float]], frame: _Frame, *, side: float) -> None:
+def _leaders(axes: Axes, places: list[tuple[str, float, float]], scales: Scales, *, side: float) -> None:
     """Write names in a column in the room on one side, each with a line to its place."""
     places = sorted(places, key=lambda place: place[2])
     # On the right the temperature of the room stands on top.
-    high = frame.top - (2.3 if side > 0 else 0.0) * frame.line
-    heights = spread([frame.length * z for _, _, z in places], line=frame.line, low=frame.bench, high=high)
+    high = scales.top - (2.3 if side > 0 else 0.0) * scales.line
+    heights = spread([scales.length * z for _, _, z in places], line=scales.line, low=scales.bench, high=high)
     for (name, x, z), height in zip(places, heights, strict=True):
         axes.annotate(
             name,
-            xy=(frame.length * x, frame.length * z),
-            xytext=(0.985 * side * frame.width, height),
+            xy=(scales.length * x, scales.length * z),
+            xytext=(0.985 * side * scales.width, height),
             fontsize=SMALL,
             ha="left" if side < 0 else "right",
             va="center",
@@ -337,13 +433,27 @@ def _leaders(axes: Axes, places: list[tuple[str, float, float]], frame: _Frame, 
         )
 
 
-def _key(part: SubFigure | Figure, runs: Sequence[tuple[str, Result]], frame: _Frame) -> None:
-    """Draw the scale of temperature and say what the lines are."""
+def draw_key(
+    part: SubFigure | Figure, runs: Sequence[tuple[str, Result]], scales: Scales, *, map: Colormap | None = None
+) -> None:
+    """Draw the scale of temperature and say what the lines are.
+
+    Parameters
+    ----------
+    part : SubFigure or Figure
+        Where to.
+    runs : sequence of (str, Result)
+        Titles and results.
+    scales : Scales
+        Limits and scales.
+    map : Colormap, optional
+        Colours of the temperatures; those of all figures if left out.
+    """
     scale, legend = part.subplots(1, 2, width_ratios=[1.0, 1.0])
-    bar = part.colorbar(ScalarMappable(frame.degrees, colours()), cax=scale, orientation="horizontal")
+    bar = part.colorbar(ScalarMappable(scales.degrees, map or colours()), cax=scale, orientation="horizontal")
     scale.set_box_aspect(0.04)
     scale.set_label("<colorbar>")
-    bar.set_label(f"temperature [{in_units('temperature', frame.units)[2]}]")
+    bar.set_label(f"temperature [{in_units('temperature', scales.units)[2]}]")
     bar.outline.set_linewidth(0.6)
     legend.set_axis_off()
     handles: list[Line2D | Patch] = []

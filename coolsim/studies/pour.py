@@ -174,6 +174,8 @@ class PourStudy(Overview):
         How far above the start of freezing a pour must be [K].
     own_grid : bool
         Whether the runs were cut as finely as the scenario asks, rather than a quarter more coarsely.
+    made_up : bool
+        Whether that other one was derived, rather than given.
 
     Examples
     --------
@@ -190,6 +192,7 @@ class PourStudy(Overview):
     time_allowed: float
     margin: float
     own_grid: bool
+    made_up: bool = True
 
     def scenario(self, place: Place) -> Scenario:
         """Return the scenario of a place."""
@@ -283,6 +286,7 @@ def usual_pours(scenario: Scenario, *, hottest_jar: float, margin: float = MARGI
 def choose_pour(
     scenario: Scenario,
     *,
+    beside: Scenario | None = None,
     rooms: Sequence[str] | None = None,
     pours: Sequence[str] | None = None,
     jar: str | None = None,
@@ -300,6 +304,8 @@ def choose_pour(
     ----------
     scenario : Scenario
         The jar, bare or boxed.
+    beside : Scenario, optional
+        The other of the two; derived as by `bare_and_boxed` if left out.
     rooms : sequence of str, optional
         Room temperatures as a scenario states them; its own if left out.
     pours : sequence of str, optional
@@ -348,6 +354,13 @@ def choose_pour(
     Computed, not measured. Hot wax burns ...
     """
     bare, boxed, twin = bare_and_boxed(scenario)
+    if beside is not None:
+        if (beside.jar.surround is None) == (scenario.jar.surround is None):
+            raise ScenarioError(
+                f"{beside.where}: found a scenario that is {'bare' if beside.jar.surround is None else 'boxed'} like"
+                f" {scenario.where}. Give one bare and one boxed."
+            )
+        bare, boxed = (beside, boxed) if twin == "bare" else (bare, beside)
     axes = _axes(scenario, rooms, pours, jar, margin)
     always = {**common_changes(scenario, time_allowed, own_grid=own_grid), **_jar(jar)}
     points = sweep_points([bare, boxed], axes, always=always)
@@ -363,6 +376,7 @@ def choose_pour(
         time_allowed=time_allowed,
         margin=margin,
         own_grid=own_grid,
+        made_up=beside is None,
     )
     choices = choices_of(rows, study)
     # Rows come place by place; people look room by room.

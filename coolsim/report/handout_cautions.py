@@ -1,0 +1,72 @@
+"""What can hurt in a candle workshop, and what the figures rest on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from coolsim.report.runs import Run
+from coolsim.report.wording import called, difference_text, temperature_text
+from coolsim.scenario import Scenario
+from coolsim.units import System
+
+
+def cautions(runs: Sequence[Run], scenarios: Sequence[Scenario], *, units: System) -> tuple[str, ...]:
+    """List what can hurt, with the limits of this jar.
+
+    Parameters
+    ----------
+    runs : sequence of Run
+        The runs, with their jars.
+    scenarios : sequence of Scenario
+        One for each.
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    tuple of str
+        Sentences, the gravest first. Common practice, no source; codes and data sheets come before them.
+    """
+    return (
+        "Local codes and the data sheets of the suppliers of wax, fragrance, glass and heater prevail over everything"
+        " on these pages.",
+        "Hot wax burns skin and sticks to it. Wear closed shoes and long sleeves; cool a burn at once under running"
+        " water, and have it seen by a doctor. Keep children and animals away.",
+        "Never leave melting wax alone, not for a minute.",
+        "Melt in a water bath with a thermometer in the wax, never over an open flame or straight on a hot plate. Do"
+        " not let the bath run dry, and let no water get into the wax.",
+        "A wax fire is not put out with water: water makes it burst. Switch the heat off, cover it with a lid or a fire"
+        " blanket, get out and call for help if it goes on.",
+        f"Keep wax and fragrance well below their flash points. {_limits(scenarios, units)}",
+        _shock(runs, units),
+        "Hot air on a set top melts wax in seconds, and heats the glass and the board as well: keep it moving, keep it"
+        " off cardboard, never point it at a cracked jar, and let all cool before you touch it.",
+        "Cardboard burns. Keep boxes away from hobs and flames, and never light a candle in its box.",
+        "Do not carry a jar whose wax is still liquid inside, even if its top looks firm.",
+    )
+
+
+def _limits(scenarios: Sequence[Scenario], units: System) -> str:
+    names = {"wax.highest_temperature": "the wax", "wax.fragrance_limit": "the fragrance"}
+    limits: dict[str, None] = {}
+    for scenario in scenarios:
+        for key, limit in scenario.pour_limits.items():
+            limits[f"{temperature_text(limit, units)} for {names[key]}"] = None
+    if not limits:
+        return "This scenario states no limit of theirs: take them from the data sheets before you heat anything."
+    return f"The limits that this scenario states: {', '.join(limits)}; check them against the data sheets."
+
+
+def _shock(runs: Sequence[Run], units: System) -> str:
+    told = dict.fromkeys(
+        difference_text(run.jar.vessel.shock_limit, units)
+        for run in runs
+        if run.jar is not None and called(run.result, "glass") == "glass"
+    )
+    if not told:
+        return "Metal gets as hot as the wax at once: do not touch a tin that has just been filled."
+    return (
+        "Glass cracks when hot wax meets it cold. The limit taken here is"
+        f" {' or '.join(told)} between wax and jar; ask the maker of the glass. Warm the jars, throw away chipped ones,"
+        " and stand them on something dry and not cold."
+    )

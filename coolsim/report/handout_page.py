@@ -1,0 +1,420 @@
+"""Pages of paper: sizes, head and foot, and text that is set line by line, so that nothing overlaps or is cut."""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Callable, Container, Sequence
+from dataclasses import dataclass, field
+from typing import Literal
+
+from matplotlib.artist import Artist
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure, SubFigure
+from matplotlib.font_manager import FontProperties, findfont, get_font
+from matplotlib.lines import Line2D
+
+from coolsim.report.figure import LARGE, NORMAL, PAGE_WIDTH, SMALL
+
+Paper = Literal["a4", "letter"]
+
+PAPERS: dict[Paper, tuple[float, float]] = {"a4": (297.0 / 25.4, 210.0 / 25.4), "letter": (11.0, 8.5)}
+"""Width and height of a page that lies on its side [in]."""
+
+BODY = NORMAL + 0.5
+"""Size of the type of running text [pt]."""
+
+_EDGE = 0.5
+_HEAD, _FOOT = 0.42, 0.3
+_SPACING = 1.3
+_POINT = 1 / 72.0
+_FAMILY = "DejaVu Sans"
+_WARNING = (
+    "Hot wax burns and catches fire. Computed, not measured. Local codes and the suppliers' data sheets come first."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Frame:
+    """What all pages of a handout share.
+
+    Parameters
+    ----------
+    paper : {"a4", "letter"}
+        The paper.
+    title : str
+        What stands in the head of each page.
+    """
+
+    paper: Paper
+    title: str
+
+    @property
+    def left(self) -> float:
+        """Left edge of what is printed [in]; all figures are as wide on every paper."""
+        return 0.5 * (PAPERS[self.paper][0] - PAGE_WIDTH)
+
+    @property
+    def top(self) -> float:
+        """Upper edge of the body, above the lower edge of the paper [in]."""
+        return PAPERS[self.paper][1] - _EDGE - _HEAD
+
+    @property
+    def bottom(self) -> float:
+        """Lower edge of the body [in]."""
+        return _EDGE + _FOOT
+
+    def page(self, heading: str, *, layout: bool = False) -> Figure:
+        """Start a page.
+
+        Parameters
+        ----------
+        heading : str
+            What it is about.
+        layout : bool
+            Whether matplotlib places figures on it.
+
+        Returns
+        -------
+        Figure
+            With the head, and without the foot, which needs the number of pages.
+        """
+        width, height = PAPERS[self.paper]
+        page = Figure(figsize=(width, height), layout="constrained" if layout else None)
+        base = height - _EDGE - 0.2
+        put(page, heading, self.left, base, size=LARGE + 3, weight="bold", va="baseline")
+        room = PAGE_WIDTH - text_width(heading, LARGE + 3, "bold") - 0.3
+        lines = wrapped(self.title, room, SMALL)
+        title = lines[0] if len(lines) == 1 else f"{wrapped(self.title, room - 0.2, SMALL)[0]} …"
+        put(page, title, self.left + PAGE_WIDTH, base, size=SMALL, ha="right", va="baseline")
+        rule(page, self.left, self.left + PAGE_WIDTH, base - 0.1, linewidth=1.0)
+        return page
+
+    def number(self, pages: Sequence[Figure]) -> None:
+        """Write the foot of all pages.
+
+        Parameters
+        ----------
+        pages : sequence of Figure
+            All, in order.
+        """
+        for index, page in enumerate(pages, start=1):
+            rule(page, self.left, self.left + PAGE_WIDTH, _EDGE + 0.2, linewidth=0.5)
+            put(page, _WARNING, self.left, _EDGE, size=SMALL, va="bottom")
+            told = f"page {index} of {len(pages)}"
+            put(page, told, self.left + PAGE_WIDTH, _EDGE, size=SMALL, ha="right", va="bottom")
+
+
+def put(
+    page: Figure,
+    text: str,
+    x: float,
+    y: float,
+    *,
+    size: float = BODY,
+    weight: str = "normal",
+    ha: str = "left",
+    va: str = "top",
+) -> Artist:
+    """Write a text at a place.
+
+    Parameters
+    ----------
+    page : Figure
+        The page.
+    text : str
+        Lines of text; nothing in it is read as a formula.
+    x, y : float
+        Place, from the lower left corner of the paper [in].
+    size : float
+        Size of the type [pt].
+    weight, ha, va : str
+        As matplotlib calls them.
+
+    Returns
+    -------
+    Artist
+        What was written.
+    """
+    return page.text(
+        x, y, text, fontsize=size, fontweight=weight, ha=ha, va=va, linespacing=_SPACING, parse_math=False,
+        transform=page.dpi_scale_trans,
+    )  # fmt: skip
+
+
+def rule(page: Figure, left: float, right: float, y: float, *, linewidth: float = 0.5) -> Artist:
+    """Draw a level line.
+
+    Parameters
+    ----------
+    page : Figure
+        The page.
+    left, right, y : float
+        Its place, from the lower left corner of the paper [in].
+    linewidth : float
+        Its thickness [pt].
+
+    Returns
+    -------
+    Artist
+        The line.
+    """
+    line = Line2D(
+        [left, right], [y, y], color="black", linewidth=linewidth, transform=page.dpi_scale_trans, solid_capstyle="butt"
+    )
+    return page.add_artist(line)
+
+
+@functools.lru_cache(maxsize=8192)
+def text_width(text: str, size: float, weight: str = "normal") -> float:
+    """Measure a line of text.
+
+    Parameters
+    ----------
+    text : str
+        One line.
+    size : float
+        Size of the type [pt].
+    weight : str
+        As matplotlib calls it.
+
+    Returns
+    -------
+    float
+        Width on paper [in].
+    """
+    font = get_font(findfont(FontProperties(family=_FAMILY, weight=weight)))
+    # Large, so that hinting does not count.
+    font.set_size(100.0, 72)
+    font.set_text(text, 0.0)
+    return float(font.get_width_height()[0]) / 64.0 * size / 100.0 * _POINT
+
+
+def wrapped(text: str, width: float, size: float, weight: str = "normal") -> list[str]:
+    """Break a text into lines by what its letters measure.
+
+    Parameters
+    ----------
+    text : str
+        Any text; its own line breaks stay.
+    width : float
+        Widest line [in].
+    size : float
+        Size of the type [pt].
+    weight : str
+        As matplotlib calls it.
+
+    Returns
+    -------
+    list of str
+        The lines; a word that is wider than a line is broken.
+    """
+    lines: list[str] = []
+    for paragraph in text.split("\n"):
+        lines.append("")
+        for word in paragraph.split(" "):
+            joined = f"{lines[-1]} {word}" if lines[-1] else word
+            if text_width(joined, size, weight) <= width:
+                lines[-1] = joined
+                continue
+            if lines[-1]:
+                lines.append("")
+            for letter in word:
+                if lines[-1] and text_width(lines[-1] + letter, size, weight) > width:
+                    lines.append("")
+                lines[-1] += letter
+    return lines
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """A column of a table.
+
+    Parameters
+    ----------
+    width : float
+        Its width [in].
+    right : bool
+        Whether its cells end at its right edge, as numbers do.
+    """
+
+    width: float
+    right: bool = False
+
+
+@dataclass(slots=True, kw_only=True)
+class Writer:
+    """Sets text and tables from the top down, and goes on to a new page where one is full.
+
+    Parameters
+    ----------
+    start : callable
+        Starts another page.
+    pages : list of Figure
+        Pages so far; the last one is written on.
+    left, width : float
+        The column that is written [in].
+    top, bottom : float
+        Ends of it, above the lower edge of the paper [in].
+    """
+
+    start: Callable[[], Figure]
+    pages: list[Figure]
+    left: float
+    width: float
+    top: float
+    bottom: float
+    y: float = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Begin at the top."""
+        self.y = self.top
+
+    def text(
+        self, text: str, *, size: float = BODY, weight: str = "normal", after: float = 0.08, indent: float = 0.0
+    ) -> None:
+        """Set a paragraph.
+
+        Parameters
+        ----------
+        text : str
+            The paragraph.
+        size : float
+            Size of the type [pt].
+        weight : str
+            As matplotlib calls it.
+        after, indent : float
+            Room below it, and on its left [in].
+        """
+        lines = "\n".join(wrapped(text, self.width - indent, size, weight))
+        self._place([(lines, self.left + indent, False, weight)], size, after)
+
+    def point(self, text: str, *, size: float = BODY, after: float = 0.06) -> None:
+        """Set a paragraph with a mark before it.
+
+        Parameters
+        ----------
+        text : str
+            The paragraph.
+        size : float
+            Size of the type [pt].
+        after : float
+            Room below it [in].
+        """
+        indent = 0.16
+        lines = "\n".join(wrapped(text, self.width - indent, size))
+        self._place([("•", self.left, False, "normal"), (lines, self.left + indent, False, "normal")], size, after)
+
+    def row(
+        self,
+        cells: Sequence[str],
+        columns: Sequence[Column],
+        *,
+        size: float = SMALL + 0.5,
+        bold: Container[int] = (),
+        after: float = 0.035,
+        line: float = 0.0,
+        between: float = 0.12,
+    ) -> None:
+        """Set a line of a table.
+
+        Parameters
+        ----------
+        cells : sequence of str
+            What stands in it; each is broken to the width of its column.
+        columns : sequence of Column
+            The columns.
+        size : float
+            Size of the type [pt].
+        bold : container of int
+            Numbers of the cells that are set in bold letters [-].
+        after, between : float
+            Room below it, and between columns [in].
+        line : float
+            Thickness of a line below it [pt]; none at 0.
+        """
+        placed, x = [], self.left
+        for index, (cell, column) in enumerate(zip(cells, columns, strict=True)):
+            weight = "bold" if index in bold else "normal"
+            lines = "\n".join(wrapped(cell, column.width - between, size, weight))
+            end = x + column.width - between
+            placed.append((lines, end if column.right else x, column.right, weight))
+            x += column.width
+        self._place(placed, size, after, line=(x - between, line))
+
+    def gap(self, height: float) -> None:
+        """Leave room.
+
+        Parameters
+        ----------
+        height : float
+            How much [in].
+        """
+        self.y -= height
+
+    def _place(
+        self,
+        placed: Sequence[tuple[str, float, bool, str]],
+        size: float,
+        after: float,
+        line: tuple[float, float] = (0.0, 0.0),
+    ) -> None:
+        for last in (False, True):
+            page = self.pages[-1]
+            renderer = FigureCanvasAgg(page).get_renderer()  # type: ignore[no-untyped-call]
+            written = [
+                put(page, text, x, self.y, size=size, weight=weight, ha="right" if right else "left")
+                for text, x, right, weight in placed
+                if text.strip()
+            ]
+            bottom = min((one.get_window_extent(renderer).y0 / page.dpi for one in written), default=self.y)
+            if bottom >= self.bottom or last or self.y == self.top:
+                break
+            for one in written:
+                one.remove()
+            self.pages.append(self.start())
+            self.y = self.top
+        self.y = bottom - after
+        if line[1]:
+            rule(page, self.left, line[0], self.y + 0.3 * after, linewidth=line[1])
+            self.y -= 0.5 * after
+
+
+def figure_page(
+    frame: Frame,
+    heading: str,
+    drawings: Sequence[tuple[float, Callable[[SubFigure], object]]],
+    caption: str,
+) -> Figure:
+    """Lay figures out on a page, one below the other, with a caption.
+
+    Parameters
+    ----------
+    frame : Frame
+        The handout.
+    heading : str
+        What the page is about.
+    drawings : sequence of (float, callable)
+        Share of the height that each figure gets [-], and what draws it into its part of the page.
+    caption : str
+        How to read it, below the figures.
+
+    Returns
+    -------
+    Figure
+        The page.
+    """
+    page = frame.page(heading, layout=True)
+    width, height = PAPERS[frame.paper]
+    lines = wrapped(caption, PAGE_WIDTH, SMALL + 0.5)
+    below = len(lines) * _SPACING * (SMALL + 0.5) * _POINT * 1.1 + 0.08
+    put(page, "\n".join(lines), frame.left, frame.bottom, size=SMALL + 0.5, va="bottom")
+    room = frame.top - frame.bottom - below
+    whole = sum(share for share, _ in drawings)
+    heights = [height - frame.top, *(room * share / whole for share, _ in drawings), frame.bottom + below]
+    grid = page.add_gridspec(
+        len(heights), 3, height_ratios=heights, width_ratios=[frame.left, PAGE_WIDTH, width - PAGE_WIDTH - frame.left],
+        wspace=0.0, hspace=0.0,
+    )  # fmt: skip
+    for index, (_, draw) in enumerate(drawings, start=1):
+        draw(page.add_subfigure(grid[index, 1]))
+    return page
