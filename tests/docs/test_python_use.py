@@ -1,0 +1,172 @@
+"""What people who use coolsim from Python see: an example for each public name, and tables in a notebook."""
+
+import doctest
+import inspect
+import re
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+from html.parser import HTMLParser
+
+import pytest
+
+import coolsim
+from coolsim import answers_table, built_in_pair, choose_pour, simulate, sweep, sweep_points, with_overrides
+from coolsim.overview import OverviewTable
+from coolsim.studies.sweep import SHOWN_AT_ONCE, Sweep
+
+# What is shown does not hang on the accuracy of a run.
+COARSE = {"run.refinement": 0.5, "run.tolerance": "1 K"}
+VOID = {"br", "hr", "img", "input", "meta", "link"}
+HOSTILE = '<script>alert("5 < 6 & 7")</script>'
+
+
+class Reader(HTMLParser):
+    """Reads the cells of a table, and notes every tag, what is open at the end, and all attributes."""
+
+    def __init__(self, text):
+        super().__init__()
+        self.rows, self.open, self.tags, self.styles, self.texts = [], [], set(), [], []
+        self.feed(text)
+        self.close()
+
+    def handle_starttag(self, tag, attributes):
+        self.tags.add(tag)
+        for name, value in attributes:
+            assert name in ("style", "scope"), f"attribute {name} of {tag}"
+            if name == "style":
+                self.styles.append(value)
+        if tag not in VOID:
+            self.open.append(tag)
+        if tag == "tr":
+            self.rows.append([])
+        if tag in ("td", "th"):
+            self.rows[-1].append("")
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+
+    def handle_data(self, data):
+        self.texts.append(data)
+        if self.open and self.open[-1] in ("td", "th"):
+            self.rows[-1][-1] += data
+
+
+@pytest.fixture(scope="module")
+def shown():
+    """One of each thing that shows itself, by name."""
+    quick = with_overrides(built_in_pair()[0], COARSE)
+    points = sweep_points([quick], {"pour.temperature": ["62 °C", "20 °C"]})
+    with ThreadPoolExecutor(max_workers=1) as executor:
+        rows = sweep(points, executor=executor)
+        study = choose_pour(quick, pours=["62 °C", "66 °C"], executor=executor)
+    return {
+        "scenario": quick,
+        "jar": quick.jar,
+        "wax": quick.jar.wax,
+        "result": simulate(quick.jar),
+        "sweep": rows,
+        "pour study": study,
+        "choice": study.choices[0],
+    }
+
+
+SHOWN = ("scenario", "jar", "wax", "result", "sweep", "pour study", "choice")
+
+
+def without_example(thing):
+    """Whether a docstring lacks an Examples section with something to run."""
+    text = inspect.cleandoc(thing.__doc__ or "")
+    section = re.search(r"^Examples\n-+\n", text, re.MULTILINE)
+    return section is None or not doctest.DocTestParser().get_examples(text[section.end() :])
+
+
+@pytest.mark.parametrize("name", [name for name in coolsim.__all__ if callable(getattr(coolsim, name))])
+def test_every_public_function_and_class_has_a_runnable_example(name):
+    # pytest runs them: `--doctest-modules` in pyproject.toml.
+    assert not without_example(getattr(coolsim, name))
+
+
+@pytest.mark.parametrize("name", SHOWN)
+def test_a_notebook_shows_a_whole_table_without_scripts_or_colours_of_its_own(shown, name):
+    read = Reader(shown[name]._repr_html_())
+    assert read.open == []
+    assert read.tags <= {"table", "caption", "thead", "tbody", "tr", "th", "td", "p"}
+    assert len(read.rows) > 1
+    assert len({len(row) for row in read.rows}) == 1
+    # A notebook may be dark: no fixed colour, and no background.
+    assert not re.search(r"(?<!-)color:|background|#[0-9a-f]{3}", " ".join(read.styles))
+
+
+@pytest.mark.parametrize("name", SHOWN)
+def test_print_says_what_the_notebook_shows(shown, name):
+    printed = str(shown[name])
+    for row in Reader(shown[name]._repr_html_()).rows:
+        for cell in row:
+            assert cell in printed
+
+
+@pytest.mark.parametrize("name", ["scenario", "result", "sweep", "pour study", "choice"])
+def test_what_holds_much_data_names_itself_in_one_short_line(shown, name):
+    # Two titles of a scenario and a few times.
+    assert len(repr(shown[name])) < 160
+    assert "\n" not in repr(shown[name])
+
+
+def test_the_names_of_the_user_are_text_and_not_html(shown):
+    hostile = replace(shown["result"], name=HOSTILE, warnings=(HOSTILE,))
+    rows = Sweep(
+        replace(row, fault=HOSTILE, point=replace(row.point, at=(("title", HOSTILE),))) for row in shown["sweep"]
+    )
+    for thing in (hostile, replace(shown["jar"], name=HOSTILE), rows):
+        read = Reader(thing._repr_html_())
+        assert "script" not in read.tags
+        assert HOSTILE in "".join(read.texts)
+
+
+def test_a_result_shows_the_answers_of_the_table_of_answers(shown):
+    result = shown["result"]
+    table = " ".join(answers_table([("Bare", result)]).split())
+    rows = dict(result.overview().rows)
+    for label in ("Rim set", "Wick free until", "Top closed", "Solid throughout"):
+        assert f"{label} {rows[label]}" in table
+    assert rows["Heat given off"] in table
+    assert rows["Ended"].partition(": ")[2] in table
+    assert len(rows) == 9
+
+
+def test_a_result_that_was_cut_short_shows_what_it_did_not_reach(shown):
+    short = simulate(replace(shown["jar"], horizon=3600.0))
+    rows = dict(short.overview().rows)
+    assert rows["Top closed"] == "–"
+    assert rows["Ended"] == "1:00: the time was up"
+    assert "top closed" not in repr(short)
+
+
+def test_a_scenario_shows_itself_in_the_units_of_its_workshop(shown):
+    american = with_overrides(shown["scenario"], {"units": "us"})
+    assert dict(american.overview().rows)["Poured at"] == "149 °F"  # 65 °C
+
+
+def test_a_sweep_says_how_many_of_its_rows_are_not_shown_and_why_points_failed(shown):
+    rows = shown["sweep"]
+    many = Sweep(rows[:1] * (SHOWN_AT_ONCE + 3))
+    assert len(many.overview().rows) == SHOWN_AT_ONCE
+    assert f"The first {SHOWN_AT_ONCE} of {SHOWN_AT_ONCE + 3} points." in many.overview().notes
+    assert any(note == f"Failed: {rows[1].fault}" for note in rows.overview().notes)
+    assert not any("The first" in note for note in rows.overview().notes)
+
+
+def test_a_pour_study_shows_the_recommended_pour_or_what_stands_against_all(shown):
+    study = shown["pour study"]
+    bare, boxed = study.overview().rows
+    assert bare[:3] == ("bare", "21 °C", "62 °C")
+    assert boxed[0] == "boxed"
+    candidates = tuple(replace(one, rejected=("too slow",)) for one in study.choices[0].candidates)
+    none = replace(study, choices=(replace(study.choices[0], candidates=candidates),))
+    assert none.overview().rows[0][2] == "none passes: too slow"
+
+
+def test_columns_of_a_printed_table_stand_below_each_other():
+    table = OverviewTable(title="t", headings=("a", "bbbb"), rows=(("cccc", "d"), ("e", "f")), notes=("n",))
+    assert table.text().splitlines() == ["t", "a     bbbb", "cccc  d", "e     f", "n"]
+    assert OverviewTable(title="t", rows=()).text() == "t"
