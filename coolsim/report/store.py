@@ -27,6 +27,7 @@ from coolsim import __version__
 from coolsim.errors import ResultFileError, ScenarioError
 from coolsim.report.files import write_bytes
 from coolsim.scenario import Scenario, scenario_from_data
+from coolsim.scenario.nearby import nearby
 from coolsim.solve.result import Result
 
 FORMAT = 2
@@ -144,7 +145,8 @@ def _content(path: Path) -> bytes:
     try:
         return path.read_bytes()
     except FileNotFoundError:
-        raise ResultFileError(f"{path}: no such file. Give a result saved with `coolsim run`.") from None
+        hint = nearby(path, ending=".npz", otherwise="Save one with `coolsim run FILE.toml --save NAME.npz`.")
+        raise ResultFileError(f"{path}: no such file. {hint}") from None
     except IsADirectoryError:
         raise ResultFileError(f"{path}: found a directory. Give a saved result in it.") from None
     except PermissionError:

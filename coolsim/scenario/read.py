@@ -8,7 +8,6 @@ import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from difflib import get_close_matches
 from importlib.resources import files as package_files
 from pathlib import Path
 from typing import Any, Literal
@@ -20,9 +19,11 @@ from coolsim.scenario.build import Known, jar_of, known_values
 from coolsim.scenario.checks import faults_between
 from coolsim.scenario.faults import file_faults
 from coolsim.scenario.files import DEFAULT_MAP_TIMES, INSTEAD
+from coolsim.scenario.nearby import nearby
 from coolsim.scenario.wording import key_text, sentence, shown
 
 _LARGEST_FILE = 1_000_000
+_STARTER = "Write a starter with `coolsim new NAME.toml`."
 _LINE_AND_COLUMN = re.compile(r" \(at (?:line (?P<line>\d+), column (?P<column>\d+)|end of document)\)$")
 _UNQUOTED = re.compile(r"^[^#=]*=\s*\[?[^\"'#]*\d\s*[A-Za-z°%/]")
 _BUILT_IN = ("tumbler-bare.toml", "tumbler-boxed.toml")
@@ -284,7 +285,7 @@ def _text(path: Path, where: str) -> str:
     try:
         content = None if path.is_dir() else _content(path)
     except FileNotFoundError:
-        raise ScenarioError(f"{where}: no such file. {_nearby(path)}") from None
+        raise ScenarioError(f"{where}: no such file. {nearby(path, ending='.toml', otherwise=_STARTER)}") from None
     except PermissionError:
         raise ScenarioError(f"{where}: no permission to read it. Change its permissions.") from None
     except (OSError, ValueError) as error:
@@ -312,19 +313,6 @@ def _content(path: Path) -> bytes:
     with path.open("rb") as file:
         # One more than allowed: enough to know, however large the file is.
         return file.read(_LARGEST_FILE + 1)
-
-
-def _nearby(path: Path) -> str:
-    folder = path.parent
-    if not folder.is_dir():
-        return f"There is no folder {str(folder)!r} either; check the path."
-    names = sorted(file.name for file in folder.glob("*.toml"))
-    close = get_close_matches(path.name, names, n=3)
-    if close:
-        return f"Did you mean {' or '.join(repr(name) for name in close)}?"
-    if names:
-        return f"The folder has {', '.join(names[:5])}."
-    return "Write a starter with `coolsim new NAME.toml`."
 
 
 def parsed(text: str, where: str) -> dict[str, Any]:
