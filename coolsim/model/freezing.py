@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from coolsim.model.materials import Inert
+from coolsim.model.materials import Inert, Wax
 from coolsim.model.section import Array, Integers, Material
 
 Pieces = NDArray[np.intp]
@@ -66,8 +66,9 @@ def enthalpy_table(material: Material) -> EnthalpyTable:
     Notes
     -----
     c and k are mixed by liquid fraction, :math:`c = c_s + (c_l - c_s) f`, so H and theta are quadratic in T along
-    each straight piece of f(T). Both are integrated exactly at 64 points per piece and then sampled at equal steps
-    of H; the error that is left is below 1e-4 of the freezing range.
+    each straight piece of f(T); the conductivity of a stirred wax jumps where it begins to circulate. Both are
+    integrated exactly at 64 points per piece and then sampled at equal steps of H; the error that is left is below
+    1e-4 of the freezing range.
     """
     if isinstance(material, Inert):
         capacity = material.density * material.heat_capacity
@@ -92,7 +93,7 @@ def enthalpy_table(material: Material) -> EnthalpyTable:
     solid_capacity = material.density * material.heat_capacity_solid
     liquid_capacity = material.density * material.heat_capacity_liquid
     capacity = solid_capacity + (liquid_capacity - solid_capacity) * liquid
-    conductivity = material.conductivity_solid + (material.conductivity_liquid - material.conductivity_solid) * liquid
+    conductivity = _conductivity(material, liquid)
     step = np.diff(temperature)
     sensible = np.concatenate([[0.0], np.cumsum(0.5 * (capacity[1:] + capacity[:-1]) * step)])
     enthalpy = solid_capacity * temperature[0] + sensible + material.density * material.latent_heat * liquid
@@ -118,6 +119,14 @@ def enthalpy_table(material: Material) -> EnthalpyTable:
             material.conductivity_liquid / liquid_capacity,
         ),
     )
+
+
+def _conductivity(material: Wax, liquid: Array) -> Array:
+    at_rest = material.conductivity_liquid if material.at_rest is None else material.at_rest[1]
+    conductivity: Array = material.conductivity_solid + (at_rest - material.conductivity_solid) * liquid
+    if material.at_rest is not None:
+        conductivity[liquid > material.at_rest[0]] = material.conductivity_liquid
+    return conductivity
 
 
 def _with_solid(at_nodes: Array) -> Array:

@@ -106,7 +106,7 @@ def catalogue_wax(name: str) -> Wax:
     ends = values.pop("freezing_ends")
     halfway = 0.5 * (starts + values["density_liquid_at"])
     density = _density(values["density_liquid"], values["expansion_liquid"], values["density_liquid_at"], halfway)
-    return Wax(name=name, freezing=((ends, 0.0), (starts, 1.0)), density=density, **values)
+    return Wax(name=name, freezing=((ends, 0.0), (starts, 1.0)), density=density, at_rest=None, **values)
 
 
 def catalogue_inert(name: str) -> Inert:

@@ -7,11 +7,12 @@ Everything is frozen, in SI with temperatures in °C. A jar described by a scena
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 import numpy as np
 
+from coolsim.model.materials import Wax
 from coolsim.model.section import Array, Section
 
 Film = float | Callable[[float, float], float]
@@ -145,26 +146,33 @@ class Melt:
 
     Parameters
     ----------
-    mixing : {"stratified", "none"}
-        Stratified melt (see `coolsim.solve.mixing`) or pure conduction.
+    mixing : {"stratified", "effective", "none"}
+        Stratified melt (see `coolsim.solve.mixing`), a melt that only conducts better than it does at rest, or pure
+        conduction.
     relaxation : float
         Time in which the melt settles into layers [s].
     flows_above : float
         Liquid fraction above which wax circulates [-].
     feeds_above : float
         Coherency: liquid fraction above which wax still creeps; below it a place counts as set [-].
+    conductivity_factor : float
+        With `mixing` "effective": conductivity of wax that circulates, as a multiple of that of its liquid [-]. Ten
+        fits a resolved flow computation best (computed independently), but for the top, which it closes too early.
     """
 
-    mixing: Literal["stratified", "none"] = "stratified"
+    mixing: Literal["stratified", "effective", "none"] = "stratified"
     relaxation: float = 90.0
     flows_above: float = 0.9
     feeds_above: float = 0.35
+    conductivity_factor: float = 10.0
 
     def __post_init__(self) -> None:
-        if self.mixing not in ("stratified", "none"):
-            raise ValueError(f"mixing must be 'stratified' or 'none', not {self.mixing!r}")
+        if self.mixing not in ("stratified", "effective", "none"):
+            raise ValueError(f"mixing must be 'stratified', 'effective' or 'none', not {self.mixing!r}")
         if not (np.isfinite(self.relaxation) and self.relaxation > 0):
             raise ValueError(f"relaxation {self.relaxation} s must be positive")
+        if not (np.isfinite(self.conductivity_factor) and self.conductivity_factor >= 1.0):
+            raise ValueError(f"conductivity_factor must be 1 or more, not {self.conductivity_factor}")
         for name in ("flows_above", "feeds_above"):
             if not 0.0 <= getattr(self, name) < 1.0:
                 raise ValueError(f"{name} must lie in [0, 1), not {getattr(self, name)}")
@@ -280,3 +288,28 @@ class Problem:
     stop_when_cool: bool = True
     start: Callable[[Array, Array], Array] | None = None
     source: Callable[[Array, Array, float], Array] | None = None
+
+
+def with_stirred_wax(problem: Problem) -> Problem:
+    """Give the wax the conductivity that an effectively mixed melt has.
+
+    Parameters
+    ----------
+    problem : Problem
+        Any problem.
+
+    Returns
+    -------
+    Problem
+        The same unless its melt mixes by an effective conductivity.
+    """
+    melt = problem.melt
+    if melt.mixing != "effective" or melt.conductivity_factor == 1.0:
+        return problem
+    blocks = tuple(
+        replace(block, material=block.material.stirred(melt.conductivity_factor, above=melt.flows_above))
+        if isinstance(block.material, Wax)
+        else block
+        for block in problem.section.blocks
+    )
+    return replace(problem, section=replace(problem.section, blocks=blocks))

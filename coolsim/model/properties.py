@@ -1,8 +1,10 @@
 """The properties that a simulation needs of its materials, checked when they are put together."""
 
+from __future__ import annotations
+
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from coolsim.errors import MaterialError
@@ -109,6 +111,9 @@ class Wax(Overview):
         Mean molar mass [kg/mol].
     emissivity : float
         Total emissivity of the free surface [-].
+    at_rest : tuple of (float, float) or None
+        For a wax whose liquid conducts better where it circulates, at `conductivity_liquid`: the liquid fraction up
+        to which it is at rest [-], and the conductivity of its liquid there [W/m/K].
 
     Raises
     ------
@@ -147,9 +152,13 @@ class Wax(Overview):
     solid_shrinkage: float
     molar_mass: float
     emissivity: float
+    at_rest: tuple[float, float] | None = None
 
     def __post_init__(self) -> None:
         faults = _not_positive(self, _POSITIVE_WAX_FIELDS)
+        if self.at_rest is not None and self.conductivity_liquid == self.conductivity_solid:
+            # The solver takes equal figures for one conductivity throughout.
+            faults.append("circulating liquid conducts exactly as the solid does; change the factor a little")
         if not (math.isfinite(self.viscosity_at) and self.viscosity_at > -_ZERO_CELSIUS):
             faults.append(f"viscosity_at is {self.viscosity_at:g} °C; give the temperature of the viscosity")
         if not 0.0 <= self.solid_shrinkage <= self.total_shrinkage < 1.0:
@@ -203,6 +212,24 @@ class Wax(Overview):
                 ("Shrinks by", format_quantity(self.total_shrinkage, "fraction")),
             ),
         )
+
+    def stirred(self, factor: float, *, above: float) -> Wax:
+        """Return the wax with a liquid that conducts better where it circulates.
+
+        Parameters
+        ----------
+        factor : float
+            On the conductivity of the liquid [-].
+        above : float
+            Liquid fraction above which the wax circulates [-].
+
+        Returns
+        -------
+        Wax
+            Otherwise the same.
+        """
+        conductivity = self.conductivity_liquid
+        return replace(self, conductivity_liquid=factor * conductivity, at_rest=(above, conductivity))
 
     @property
     def freezing_starts(self) -> float:

@@ -235,7 +235,7 @@ def jar_of(known: Known) -> Jar:
         ),
         surround=surround,
         room=Room(**_given(known, "room", "temperature", "air_speed")),
-        melt=Melt(**_given(known, "melt", "mixing", "relaxation", "flows_above", "feeds_above")),
+        melt=Melt(**_given(known, "melt", "mixing", "relaxation", "flows_above", "feeds_above", "conductivity_factor")),
         answers=Answers(**_given(known, "answers", *_ANSWERS)),
         accuracy=Accuracy(**_given(known, "run", "refinement", "tolerance")),
         horizon=known("run.horizon"),

@@ -41,8 +41,8 @@ class RoomTable(Table):
 class MeltTable(Table):
     """How the molten wax stirs itself."""
 
-    mixing: Annotated[str, Choice(("stratified", "none"))] = like(
-        Melt, "mixing", "Melt that settles into layers, or pure conduction."
+    mixing: Annotated[str, Choice(("stratified", "effective", "none"))] = like(
+        Melt, "mixing", "Melt that settles into layers; one that only conducts better; or pure conduction."
     )
     relaxation: Annotated[float, Quantity("duration", "5 s", "1 h", "90 s")] = like(
         Melt,
@@ -58,6 +58,12 @@ class MeltTable(Table):
         "feeds_above",
         "Liquid share above which wax still creeps; below it a place counts as set.",
         source=ESTIMATE,
+    )
+    conductivity_factor: Annotated[float, Number(1.0, 100.0)] = like(
+        Melt,
+        "conductivity_factor",
+        "With effective mixing: how much better wax that circulates conducts than its liquid at rest.",
+        source="computed independently: best fit to a resolved flow computation but for the top",
     )
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from coolsim.errors import SolverError
 from coolsim.model.jar import Jar
 from coolsim.model.layout import problem_of
-from coolsim.model.problem import Problem
+from coolsim.model.problem import Problem, with_stirred_wax
 from coolsim.model.properties import Wax
 from coolsim.solve.events import close_ledger, find_events, surface_locks, wax_body
 from coolsim.solve.integrate import Progress, integrate
@@ -60,7 +60,7 @@ def simulate(problem: Problem | Jar, *, name: str = "", on_step: Callable[[Progr
     if isinstance(problem, Jar):
         name = name or problem.name
         problem = problem_of(problem)
-    network = build(problem)
+    network = build(with_stirred_wax(problem))
     history = integrate(network, on_step=on_step)
     if not np.isfinite(history.enthalpy[-1]).all():
         raise SolverError("the run produced temperatures that are not finite; check the material values")

@@ -64,6 +64,8 @@ def run(column):
     melt = CONDUCTION
     if column in FLOWS_ABOVE:
         melt = Melt(relaxation=90.0, flows_above=FLOWS_ABOVE[column])
+    if column == "effective":
+        melt = Melt(mixing="effective", conductivity_factor=10.0, flows_above=FLOWS_ABOVE["C 1e6"])
     result = simulate(
         Problem(
             # The mesh of the flow computation, where the surface is half a millimetre from the uppermost cells.
@@ -117,6 +119,30 @@ def test_stratified_melt_meets_every_event_of_the_flow_computation_within_five_p
     # and 2 to 6 % at the top.
     for event, deviation in deviations(column, against=column).items():
         assert abs(deviation) < 0.05, f"{event}: {100 * deviation:+.1f} %"
+
+
+# An effective conductivity of ten times that of the liquid, by another code of 2 mm cells, against the same column
+# (computed independently): the best fit there is, and its deviations in per cent.
+EFFECTIVE = {
+    "centre 45 °C": 0.3,
+    "top 45 °C": -24.0,
+    "top 40 °C": -38.0,
+    "a quarter solid": -3.6,
+    "half solid": -1.2,
+    "three quarters solid": 0.1,
+    "90 % solid": 0.9,
+    "99 % solid": 1.1,
+    "all below 35 °C": 1.1,
+}
+
+
+def test_effective_conductivity_misses_the_flow_computation_as_an_independent_code_does():
+    found = deviations("effective", against="C 1e6")
+    for event, stated in EFFECTIVE.items():
+        # 2.5 points: at which liquid share the other code let the wax come to rest is not on record; between 70 and
+        # 90 % these figures move by 6. The top at 40 °C moves by 15, and is trusted to 6 % to begin with.
+        spread = 9.0 if event == "top 40 °C" else 2.5
+        assert 100 * found[event] == pytest.approx(stated, abs=spread), event
 
 
 def test_pure_conduction_meets_the_flow_computation_without_gravity_within_three_per_cent():
