@@ -112,15 +112,20 @@ def test_what_holds_much_data_names_itself_in_one_short_line(shown, name):
     assert "\n" not in repr(shown[name])
 
 
-def test_the_names_of_the_user_are_text_and_not_html(shown):
-    hostile = replace(shown["result"], name=HOSTILE, warnings=(HOSTILE,))
-    rows = Sweep(
-        replace(row, fault=HOSTILE, point=replace(row.point, at=(("title", HOSTILE),))) for row in shown["sweep"]
+@pytest.mark.parametrize("place", ["title", "heading", "name", "cell", "note"])
+def test_what_users_write_is_text_and_not_html(place):
+    def told(here):
+        return HOSTILE if here == place else here
+
+    table = OverviewTable(
+        title=told("title"),
+        headings=(told("heading"), "b"),
+        rows=((told("name"), told("cell")),),
+        notes=(told("note"),),
     )
-    for thing in (hostile, replace(shown["jar"], name=HOSTILE), rows):
-        read = Reader(thing._repr_html_())
-        assert "script" not in read.tags
-        assert HOSTILE in "".join(read.texts)
+    read = Reader(table.html())
+    assert "script" not in read.tags
+    assert HOSTILE in "".join(read.texts)
 
 
 def test_a_result_shows_the_answers_of_the_table_of_answers(shown):

@@ -7,7 +7,7 @@ import sys
 import pytest
 import readme
 
-from coolsim.scenario import keys_table_markdown, starter_text
+from coolsim.scenario import keys_table_markdown
 
 RENEW = "run `python tests/support/readme.py`"
 
@@ -40,15 +40,16 @@ def test_the_table_of_keys_is_that_of_the_fields():
     assert readme.keys(readme.text()).strip() == keys_table_markdown().strip(), RENEW
 
 
-def test_the_python_example_runs(tmp_path):
+def test_the_python_example_runs_as_it_is_after_coolsim_new(tmp_path):
     (example,) = readme.examples(readme.text())
     assert len([line for line in example.splitlines() if line]) <= 6
-    (tmp_path / "jar.toml").write_text(starter_text(), encoding="utf-8")
+    readme.played("$ coolsim new jar.toml", tmp_path)
     done = subprocess.run(
         [sys.executable, "-c", example], cwd=tmp_path, capture_output=True, encoding="utf-8", check=True
     )
     for expected in (" 60 C ", " 68 C", "140 °F", "154 °F", "Top closed"):
         assert expected in done.stdout
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["jar.toml", "set-times.pdf"]
     assert (tmp_path / "set-times.pdf").read_bytes().startswith(b"%PDF")
 
 
