@@ -112,7 +112,8 @@ def table_of(text: str, *, where: str, how: tuple[str, ...] = ()) -> LogTable:
         raise LogError(f"{where}: found headings and no readings. Give at least one row below them.")
     width = len(rows[0][1]) if names is None else len(names)
     for number, cells in rows:
-        other = next((mark for mark in ";\t" if delimiter == "," and mark in "".join(cells)), None)
+        text = "".join(cells)
+        other = next((mark for mark in ";\t" if delimiter == "," and mark in text), None)
         if other is not None:
             raise LogError(
                 f"{where}: line {number}: found {_DELIMITERS[other]} where the first line has commas. Use one delimiter"
@@ -120,7 +121,7 @@ def table_of(text: str, *, where: str, how: tuple[str, ...] = ()) -> LogTable:
             )
         if len(cells) != width and any(cells[width:] or ("short",)):
             raise LogError(
-                f"{where}: line {number}: found {len(cells)} columns where {width} are due{_advice(delimiter)}."
+                f"{where}: line {number}: found {len(cells)} columns where {width} are due{_advice(delimiter, more=len(cells) > width)}."
             )
     rows = [(number, cells[:width]) for number, cells in rows]
     if delimiter != ",":
@@ -170,8 +171,8 @@ def _cells(line: str, delimiter: str, where: str, number: int) -> tuple[str, ...
     return tuple(cell.strip() for cell in cells)
 
 
-def _advice(delimiter: str) -> str:
-    if delimiter == ",":
+def _advice(delimiter: str, *, more: bool) -> str:
+    if delimiter == "," and more:
         return ". If its commas are decimal commas, put semicolons between the columns"
     return ". Mend or delete this line"
 

@@ -1,0 +1,212 @@
+r"""The statistics of a fit: least squares with priors and bounds, noise read off the residuals, what the data tell.
+
+Parameters are counted from their prior in its standard deviations, so that the prior is a unit ball. With the
+Jacobian J of the predictions and the noise W = diag(1/s^2), F = J^T W J is what the data tell; the covariance after the
+fit is (F + 1)^-1.
+
+References
+----------
+Tarantola, A. (2005). Inverse Problem Theory and Methods for Model Parameter Estimation. SIAM (from memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from scipy.optimize import least_squares
+
+from coolsim.model.section import Array, Integers
+
+_FIRST_NOISE = 1.0  # K
+_ROUNDS = 10
+_NOISE_SETTLED = 0.05
+_PLACE_SETTLED = 0.2
+_MOST_TOGETHER = 0.98
+# A secant reaches over three standard deviations as they are after the fit: what is well told needs the slope right
+# there, what is not needs a difference well above the jitter of a run.
+_REACH, _SHORTEST_REACH, _LONGEST_REACH = 3.0, 0.3, 1.0
+_MOST_TRIALS = 20
+_COST_SETTLED = 1e-4
+_STEP_SETTLED = 2e-3
+
+
+class Model(Protocol):
+    """What predicts the data."""
+
+    def predict(self, place: Array) -> Array:
+        """Predict all data at a place of the parameters."""
+
+    def jacobian(self, place: Array, reach: Array) -> Array:
+        """Give the derivatives of all data by the parameters, as secants over this reach either way."""
+
+    def timing(self, place: Array) -> Array:
+        """Say how far each datum would move within the trust in the model's times."""
+
+
+@dataclass(frozen=True, eq=False, slots=True, kw_only=True)
+class Data:
+    """What was measured.
+
+    Parameters
+    ----------
+    values : (n,) ndarray
+        Readings [°C] and times of events [s].
+    group : (n,) ndarray of int
+        Number of the probe, whose noise is not known; -1 for values of known spread. Each probe's readings in order of
+        time.
+    spread : (n,) ndarray
+        Standard deviation of the values of known spread, least noise of the others, in the unit of the value.
+    """
+
+    values: Array
+    group: Integers
+    spread: Array
+
+
+@dataclass(frozen=True, eq=False, slots=True, kw_only=True)
+class Estimate:
+    """What a fit found.
+
+    Parameters
+    ----------
+    place : (p,) ndarray
+        The parameters, in standard deviations of their priors from their centres [-].
+    covariance : (p, p) ndarray
+        Of the place [-].
+    predicted : (n,) ndarray
+        The data as the model has them there.
+    noise : tuple of float
+        Scatter of each probe's readings about the model [K].
+    together : tuple of float
+        Factor on it in the fit, because neighbouring readings err together [-].
+    settled : bool
+        Whether the search came to an end.
+    """
+
+    place: Array
+    covariance: Array
+    predicted: Array
+    noise: tuple[float, ...]
+    together: tuple[float, ...]
+    settled: bool
+
+    @property
+    def told(self) -> Array:
+        """Standard deviation after the fit as a share of that before, (p,) [-]."""
+        share: Array = np.sqrt(np.diag(self.covariance))
+        return share
+
+
+def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
+    """Fit parameters to data.
+
+    Parameters
+    ----------
+    model : Model
+        Predicts the data.
+    data : Data
+        The data.
+    low, high : (p,) ndarray
+        Bounds of the parameters, in standard deviations from the centre [-].
+
+    Returns
+    -------
+    Estimate
+        The most probable place, and how sure it is.
+
+    Notes
+    -----
+    The search is the trust-region method of `scipy.optimize.least_squares`. The noise of each probe is the scatter of
+    its residuals, less the parameters that they determine, and the search is repeated until it stays. Residuals of a
+    model that is not quite right hang together; with the correlation c of neighbours their noise counts
+    ((1 + c)/(1 - c))^1/2 times, as for an autoregression of first order. To it comes what a small error of the model's
+    times would do to each reading.
+    """
+    place = np.clip(np.zeros(len(low)), low, high)
+    groups = range(int(data.group.max(initial=-1)) + 1)
+    noise = np.array([_FIRST_NOISE for _ in groups])
+    together = np.ones(len(noise))
+    settled = False
+    reach = np.full(len(place), _LONGEST_REACH)
+    covariance: Array = np.eye(len(place))
+    for _ in range(_ROUNDS):
+        timing = model.timing(place)
+        spread = np.hypot(_spread(data, noise * together), timing)
+        found = least_squares(
+            lambda at, spread=spread: np.concatenate([(model.predict(at) - data.values) / spread, at]),
+            place,
+            jac=lambda at, spread=spread, reach=reach: np.vstack(
+                [model.jacobian(at, reach) / spread[:, None], np.eye(len(at))]
+            ),
+            bounds=(low, high),
+            method="trf",
+            ftol=_COST_SETTLED,
+            xtol=_STEP_SETTLED,
+            gtol=None,
+            max_nfev=_MOST_TRIALS,
+        )
+        told = model.jacobian(found.x, reach) / spread[:, None]
+        covariance = np.asarray(np.linalg.inv(told.T @ told + np.eye(len(place))))
+        deviation = np.sqrt(np.diag(covariance))
+        moved = float(np.abs((found.x - place) / deviation).max())
+        place, before = found.x, noise * together
+        leverage = np.einsum("ij,jk,ik->i", told, covariance, told)
+        residual = model.predict(place) - data.values
+        noise, together = _noise(data, residual, timing, leverage, before)
+        reach = np.clip(_REACH * deviation, _SHORTEST_REACH, _LONGEST_REACH)
+        steady = bool(np.all(np.abs(noise * together / before - 1.0) < _NOISE_SETTLED))
+        settled = found.status > 0 and steady and moved < _PLACE_SETTLED
+        if settled:
+            break
+    return Estimate(
+        place=place,
+        covariance=covariance,
+        predicted=model.predict(place),
+        noise=tuple(float(one) for one in noise),
+        together=tuple(float(one) for one in together),
+        settled=settled,
+    )
+
+
+def directions(covariance: Array) -> tuple[tuple[float, Array], ...]:
+    """List the combinations of parameters from the least to the best told.
+
+    Parameters
+    ----------
+    covariance : (p, p) ndarray
+        Of the parameters, in standard deviations of their priors [-].
+
+    Returns
+    -------
+    tuple of (float, (p,) ndarray)
+        Standard deviation along each direction as a share of that of the prior, and the direction, of length one.
+    """
+    variances, vectors = np.linalg.eigh(covariance)
+    return tuple((float(np.sqrt(variances[at])), vectors[:, at]) for at in range(len(variances) - 1, -1, -1))
+
+
+def _spread(data: Data, noise: Array) -> Array:
+    spread: Array = np.where(data.group >= 0, np.append(noise, 0.0)[data.group], data.spread)
+    return np.maximum(spread, data.spread)
+
+
+def _noise(data: Data, residual: Array, timing: Array, leverage: Array, before: Array) -> tuple[Array, Array]:
+    """Scatter of each probe's readings, and the factor on it because neighbours err together.
+
+    Readings on a steep piece count as little as in the fit.
+    """
+    noise, together = np.empty(len(before)), np.ones(len(before))
+    for group in range(len(before)):
+        mine = data.group == group
+        weight = before[group] ** 2 / (before[group] ** 2 + timing[mine] ** 2)
+        own = residual[mine] * np.sqrt(weight)
+        free = max(float(weight.sum()) - float(leverage[mine].sum()), 1.0)
+        noise[group] = max(float(np.sqrt((own**2).sum() / free)), float(data.spread[mine].max()))
+        centred = own - own.mean()
+        square = float((centred**2).sum())
+        if square > 0.0:
+            link = float(np.clip((centred[1:] * centred[:-1]).sum() / square, 0.0, _MOST_TOGETHER))
+            together[group] = np.sqrt((1.0 + link) / (1.0 - link))
+    return noise, together
