@@ -13,7 +13,7 @@ import typer
 from typer.main import get_command
 
 from coolsim import __version__
-from coolsim.cli import files, materials, runs, studies
+from coolsim.cli import files, handout, materials, runs, studies
 from coolsim.cli.edge import CommandGroup, accept_any_letter, report_bug
 from coolsim.cli.screen import example
 
@@ -22,8 +22,10 @@ app = typer.Typer(
     name="coolsim",
     help="How soft-wax candles cool and set in their jars: bare on a bench, or in a cardboard box.",
     epilog=example("coolsim compare", "coolsim new jar.toml", "coolsim run jar.toml"),
-    no_args_is_help=True,
+    invoke_without_command=True,
+    # `coolsim completion` has scripts that need no program to run on each press of a key.
     add_completion=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
 )
@@ -37,14 +39,17 @@ def _version(asked: bool) -> None:
 
 @app.callback()
 def _options(
+    context: typer.Context,
     version: Annotated[
         bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version and exit.")
     ] = False,
 ) -> None:
-    """Take the options that stand before a command."""
+    """Take the options that stand before a command; without one, show the help."""
+    if context.invoked_subcommand is None:
+        typer.echo(context.get_help())
 
 
-for _module in (runs, studies, files, materials):
+for _module in (runs, studies, handout, files, materials):
     _module.add_to(app)
 
 

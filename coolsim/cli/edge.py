@@ -19,32 +19,60 @@ import os
 import sys
 import traceback
 from types import TracebackType
-from typing import Any
+from typing import Any, NoReturn
 
 import typer
 from typer.core import TyperGroup
 
 from coolsim.cli.screen import complain
+from coolsim.cli.usage import fault, no_command
 from coolsim.errors import CoolsimError, OutputError, SolverError
 
 FAILED = 4
 INVALID = 3
+MISUSED = 2
 INTERRUPTED = 130
 
 
+# typer does not offer the class by name; click, of which older releases are made, calls it UsageError.
+_UsageError: Any = typer.BadParameter.__base__
+
+
 class CommandGroup(TyperGroup):
-    """The commands, with the errors of coolsim caught round them."""
+    """The commands, with the errors of coolsim and those of usage caught round them."""
+
+    def make_context(self, info_name: str | None, args: list[str], parent: Any = None, **extra: Any) -> Any:
+        """Read what stands before the command."""
+        # The reader takes words off the list.
+        self._arguments = list(args)
+        try:
+            return super().make_context(info_name, args, parent, **extra)
+        except _UsageError as error:
+            self._refuse(error)
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
+        """Find the command; a word that is none gets a suggestion."""
+        if not ctx.resilient_parsing and args[0] not in self.commands:
+            complain(f"{no_command(args[0], list(self.commands))}\nSee `coolsim --help`.")
+            raise typer.Exit(MISUSED)
+        return super().resolve_command(ctx, args)
 
     def invoke(self, ctx: Any) -> Any:
-        """Run a command; an error of coolsim becomes one message and the exit code that fits."""
+        """Run a command; an error becomes one message and the exit code that fits."""
         try:
             return super().invoke(ctx)
+        except _UsageError as error:
+            self._refuse(error)
         except CoolsimError as error:
             complain(str(error))
             raise typer.Exit(FAILED if isinstance(error, SolverError | OutputError) else INVALID) from None
         except KeyboardInterrupt:
             complain("interrupted; files that were not finished are not there")
             raise typer.Exit(INTERRUPTED) from None
+
+    def _refuse(self, error: Any) -> NoReturn:
+        complain(fault(error, self._arguments, self))
+        raise typer.Exit(MISUSED) from None
 
 
 def report_bug(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from difflib import get_close_matches
 from typing import Annotated
 
 import typer
 
 from coolsim.cli.options import JsonOption, QuietOption
 from coolsim.cli.screen import Screen, example, say, say_json
+from coolsim.cli.usage import did_you_mean
 
 
 def add_to(app: typer.Typer) -> None:
@@ -34,8 +34,7 @@ def materials(
     known = catalogue_names()
     for name in names or ():
         if name not in known:
-            close = get_close_matches(name.lower(), known, n=1)
-            advice = f"Did you mean '{close[0]}'?" if close else f"Choose from {', '.join(known)}."
+            advice = did_you_mean(name, known) or f"Choose from {', '.join(known)}."
             raise typer.BadParameter(f"no material '{name}' in the catalogue. {advice}", param_hint="'NAME'")
     chosen = known if everything or not names else names
     if json:

@@ -75,7 +75,7 @@ class Screen:
             _to_stderr(f"wrote {path}\n")
 
     def hint(self, text: str) -> None:
-        """Say what to try next, to a person: on a terminal only."""
+        """Say what to try next, to a person: on a terminal only, so that logs and pipes hold no advice."""
         if self._live:
             _to_stderr(_painted(f"Next: {text}", _DIM) + "\n")
 
@@ -118,10 +118,11 @@ class Screen:
 
 
 def _painted(text: str, colour: str) -> str:
-    # https://no-color.org: any value but the empty one switches colours off.
-    if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb" or not sys.stderr.isatty():
+    # https://no-color.org and https://force-color.org: any value but the empty one counts; no colour wins.
+    if os.environ.get("NO_COLOR"):
         return text
-    return f"{colour}{text}{_PLAIN}"
+    on_terminal = sys.stderr.isatty() and os.environ.get("TERM") != "dumb"
+    return f"{colour}{text}{_PLAIN}" if on_terminal or os.environ.get("FORCE_COLOR") else text
 
 
 def _to_stderr(text: str) -> None:

@@ -34,9 +34,9 @@ def nearby(path: Path, *, ending: str, otherwise: str) -> str:
         close = get_close_matches(wanted, names, n=3)
         if close:
             return f"Did you mean {' or '.join(repr(str(place / name)) for name in close)}?"
-    for names, place in ((here, "The folder"), (there, f"The folder '{folder / _SCENARIOS}'")):
+    for names, called in ((here, "The folder"), (there, f"The folder '{folder / _SCENARIOS}'")):
         if names:
-            return f"{place} has {', '.join(names[:5])}{' and more' if len(names) > 5 else ''}."
+            return f"{called} has {', '.join(names[:5])}{' and more' if len(names) > 5 else ''}."
     return otherwise
 
 

@@ -58,10 +58,14 @@ def test_a_file_where_a_folder_is_due_is_found_before_the_run(arguments, says, c
         (["run", "bare.toml", "--format", "gif"], "png"),
         (["run", "bare.toml", "--only", "tables"], "temperature-maps"),
         (["run", "bare.toml", "--units", "imperial"], "metric"),
-        (["run", "bare.toml", "--colour"], "No such option"),
-        (["run"], "Missing argument"),
-        (["check"], "Missing argument"),
-        (["warm"], "No such command"),
+        (["run", "bare.toml", "--colour"], "coolsim run has no option '--colour'."),
+        (["run"], "coolsim run: FILE.toml is missing. An example: `coolsim run jar.toml`."),
+        (["check"], "coolsim check: FILE.toml is missing."),
+        (["warm"], "there is no command 'warm'. Choose from compare, run"),
+        (["run", "bare.toml", "--csv"], "coolsim run: Option '--csv' requires an argument."),
+        (["sweep", "bare.toml", "--workers", "two"], "--workers: give a whole number."),
+        (["new", "jar.toml", "--height", "3", "in"], "coolsim new: 'in' is too much; put a value of several words"),
+        (["help", "run"], "`coolsim COMMAND --help`"),
         (["compare", "bare.toml", "boxed.toml", "--csv", "all.csv"], "give a folder"),
     ],
 )
@@ -71,6 +75,40 @@ def test_usage(arguments, says, coolsim, bare, boxed, folder):
     assert says in result.stderr
     assert result.stdout == ""
     assert sorted(path.name for path in folder.iterdir()) == ["bare.toml", "boxed.toml"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (["chek", "bare.toml"], "'check'"),
+        (["COMPARE"], "'compare'"),
+        (["bare.toml"], "`coolsim run bare.toml`"),
+        (["--verison"], "'--version'"),
+        (["run", "bare.toml", "--figure", "here"], "'--figures'"),
+        (["run", "bare.toml", "--only", "set-time"], "'set-times'"),
+        (["run", "bare.toml", "--only=coolingcurves"], "'cooling-curves'"),
+        (["run", "bare.toml", "--only", "tops", "--only", "top-profile"], "'top-profiles'"),
+        (["run", "bare.toml", "--format", "pfd"], "'pdf'"),
+        (["run", "bare.toml", "boxed.toml"], "`coolsim compare bare.toml boxed.toml`"),
+        (["materials", "oka"], "'oak'"),
+    ],
+)
+def test_a_slip_of_the_pen_gets_a_suggestion(arguments, says, coolsim, bare, boxed):
+    result = coolsim(*arguments)
+    assert result.exit_code == 2
+    message, where_to_read_on = result.stderr.splitlines()
+    assert message.startswith("error: ")
+    assert message.endswith(f"Did you mean {says}?")
+    assert where_to_read_on.startswith("See `coolsim ")
+
+
+def test_an_option_of_another_command_is_named_with_it(coolsim, bare):
+    result = coolsim("run", "bare.toml", "--over", "room.temperature=20C")
+    assert result.exit_code == 2
+    assert (
+        result.stderr
+        == "error: coolsim run has no option '--over'. It belongs to `coolsim sweep`.\nSee `coolsim run --help`.\n"
+    )
 
 
 def failing(code):

@@ -19,7 +19,7 @@ def fault_of(path):
 def test_a_missing_file_suggests_its_neighbours(tmp_path):
     (tmp_path / "tumbler.toml").write_text(starter_text())
     path = tmp_path / "tumblr.toml"
-    assert fault_of(path) == f"{path}: no such file. Did you mean 'tumbler.toml'?"
+    assert fault_of(path) == f"{path}: no such file. Did you mean '{tmp_path / 'tumbler.toml'}'?"
 
 
 def test_a_missing_file_unlike_its_neighbours_lists_them(tmp_path):
