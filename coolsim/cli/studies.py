@@ -35,10 +35,10 @@ if TYPE_CHECKING:
 
 JOURNAL = Path("coolsim-journal.jsonl")
 
-_WorkersOption = Annotated[
+WorkersOption = Annotated[
     int | None, typer.Option("--workers", metavar="N", help="Worker processes; left out, one for each processor.")
 ]
-_JournalOption = Annotated[
+JournalOption = Annotated[
     Path | None,
     typer.Option(
         "--journal",
@@ -102,8 +102,8 @@ def pour(
     no_figures: NoFiguresOption = False,
     format: FormatOption = Format.PNG,
     csv: _TableOption = None,
-    workers: _WorkersOption = None,
-    journal: _JournalOption = None,
+    workers: WorkersOption = None,
+    journal: JournalOption = None,
     units: UnitsOption = None,
     json: JsonOption = False,
     quiet: QuietOption = False,
@@ -119,8 +119,8 @@ def pour(
     from coolsim.scenario.ranges import swept_values
     from coolsim.studies.pour import MARGIN, TIME_ALLOWED
 
-    _check_workers(workers)
-    _check_file(csv)
+    check_workers(workers)
+    check_file(csv)
     scenario = load_scenario(file)
     rooms = None if room is None else swept_values("room.temperature", room, called="--room")
     pours = None if pour is None else swept_values("pour.temperature", pour, count=20, called="--pour")
@@ -144,7 +144,7 @@ def pour(
         "workers": workers,
     }
     chosen: System = units.value if units is not None else scenario.units
-    with _kept(journal, screen) as kept:
+    with keep_runs(journal, screen) as kept:
         study, remedies = _study(scenario, options, kept, screen)
         _report_pour(study, remedies, chosen, json=json)
         _write_pour(study, csv=csv, folder=folder, format=format, units=chosen, screen=screen)
@@ -162,8 +162,8 @@ def sweep(
         ),
     ] = None,
     csv: _TableOption = None,
-    workers: _WorkersOption = None,
-    journal: _JournalOption = None,
+    workers: WorkersOption = None,
+    journal: JournalOption = None,
     units: UnitsOption = None,
     json: JsonOption = False,
     quiet: QuietOption = False,
@@ -178,15 +178,15 @@ def sweep(
     from coolsim.studies.sweep import sweep as run_sweep
     from coolsim.studies.sweep import sweep_points
 
-    _check_workers(workers)
-    _check_file(csv)
+    check_workers(workers)
+    check_file(csv)
     axes = _axes(over or [])
     scenarios = read_scenarios(files) if files else list(built_in_pair())
     points = sweep_points(scenarios, axes)
     screen = Screen(quiet=quiet)
     chosen: System = units.value if units is not None else scenarios[0].units
-    with _kept(journal, screen) as kept:
-        rows = run_sweep(points, workers=workers, journal=kept, on_row=_watch(screen, "sweep"))
+    with keep_runs(journal, screen) as kept:
+        rows = run_sweep(points, workers=workers, journal=kept, on_row=watch(screen, "sweep"))
         screen.clear()
         _report_sweep(rows, titles(scenarios), chosen, json=json)
         if csv is not None:
@@ -204,12 +204,12 @@ def _study(
     from coolsim.studies.pour import choose_pour
     from coolsim.studies.remedies import try_remedies
 
-    study = choose_pour(scenario, **options, journal=kept, on_row=_watch(screen, "pours"))
+    study = choose_pour(scenario, **options, journal=kept, on_row=watch(screen, "pours"))
     remedies = {}
     for choice in study.choices:
         if choice.recommended is None:
             remedies[choice.place, choice.room] = try_remedies(
-                study, choice, workers=options["workers"], journal=kept, on_row=_watch(screen, "remedies")
+                study, choice, workers=options["workers"], journal=kept, on_row=watch(screen, "remedies")
             )
     screen.clear()
     return study, remedies
@@ -295,7 +295,7 @@ def _axes(over: list[str]) -> dict[str, tuple[Any, ...]]:
 
 
 @contextmanager
-def _kept(path: Path | None, screen: Screen) -> Iterator[Journal]:
+def keep_runs(path: Path | None, screen: Screen) -> Iterator[Journal]:
     """Keep finished runs while a command lasts; the journal goes when all is written, unless it was asked for."""
     from coolsim.studies.journal import Journal
 
@@ -314,17 +314,20 @@ def _kept(path: Path | None, screen: Screen) -> Iterator[Journal]:
         raise typer.Exit(INTERRUPTED) from None
 
 
-def _watch(screen: Screen, label: str) -> Callable[[SweptRow, int, int], None] | None:
+def watch(screen: Screen, label: str) -> Callable[[SweptRow, int, int], None] | None:
+    """Return what a sweep calls after each run, to move the bar on a terminal."""
     show = screen.bar(label)
     return None if show is None else lambda _, done, total: show(done, total)
 
 
-def _check_workers(workers: int | None) -> None:
+def check_workers(workers: int | None) -> None:
+    """Refuse a number of workers that is not at least one."""
     if workers is not None and workers < 1:
         raise typer.BadParameter(f"found {workers}; give at least 1.", param_hint="'--workers'")
 
 
-def _check_file(path: Path | None) -> None:
+def check_file(path: Path | None) -> None:
+    """Find out before a run that a file could not be written."""
     if path is not None and not path.parent.is_dir():
         raise OutputError(f"{path}: cannot be written: there is no folder '{path.parent}'. Create it first.")
     if path is not None and path.is_dir():

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import functools
+import re
 from collections.abc import Callable, Container, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
 from matplotlib.artist import Artist
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure, SubFigure
 from matplotlib.font_manager import FontProperties, findfont, get_font
 from matplotlib.lines import Line2D
@@ -25,7 +25,8 @@ BODY = NORMAL + 0.5
 
 _EDGE = 0.5
 _HEAD, _FOOT = 0.42, 0.3
-_SPACING = 1.3
+_SPACING, _ASCENT = 1.3, 0.85
+_QUANTITY = re.compile(r"(\d) (%|°C|°F|K|mm|in|mL|fl oz|oz|g|h|min)(?!\w)")
 _POINT = 1 / 72.0
 _FAMILY = "DejaVu Sans"
 _WARNING = (
@@ -165,6 +166,15 @@ def rule(page: Figure, left: float, right: float, y: float, *, linewidth: float 
 
 
 @functools.lru_cache(maxsize=8192)
+def _word_width(word: str, weight: str) -> float:
+    """Width of a word [-], in sizes of the type."""
+    font = get_font(findfont(FontProperties(family=_FAMILY, weight=weight)))
+    # Large, so that hinting does not count.
+    font.set_size(100.0, 72)
+    font.set_text(word, 0.0)
+    return float(font.get_width_height()[0]) / 64.0 / 100.0
+
+
 def text_width(text: str, size: float, weight: str = "normal") -> float:
     """Measure a line of text.
 
@@ -182,11 +192,9 @@ def text_width(text: str, size: float, weight: str = "normal") -> float:
     float
         Width on paper [in].
     """
-    font = get_font(findfont(FontProperties(family=_FAMILY, weight=weight)))
-    # Large, so that hinting does not count.
-    font.set_size(100.0, 72)
-    font.set_text(text, 0.0)
-    return float(font.get_width_height()[0]) / 64.0 * size / 100.0 * _POINT
+    words = text.split(" ")
+    blank = _word_width("a a", weight) - _word_width("aa", weight)
+    return (sum(_word_width(word, weight) for word in words if word) + blank * (len(words) - 1)) * size * _POINT
 
 
 def wrapped(text: str, width: float, size: float, weight: str = "normal") -> list[str]:
@@ -206,10 +214,10 @@ def wrapped(text: str, width: float, size: float, weight: str = "normal") -> lis
     Returns
     -------
     list of str
-        The lines; a word that is wider than a line is broken.
+        The lines; a word that is wider than a line is broken, a number stays with its unit.
     """
     lines: list[str] = []
-    for paragraph in text.split("\n"):
+    for paragraph in _QUANTITY.sub("\\1\N{NO-BREAK SPACE}\\2", text).split("\n"):
         lines.append("")
         for word in paragraph.split(" "):
             joined = f"{lines[-1]} {word}" if lines[-1] else word
@@ -358,24 +366,23 @@ class Writer:
         after: float,
         line: tuple[float, float] = (0.0, 0.0),
     ) -> None:
-        for last in (False, True):
-            page = self.pages[-1]
-            renderer = FigureCanvasAgg(page).get_renderer()  # type: ignore[no-untyped-call]
-            written = [
-                put(page, text, x, self.y, size=size, weight=weight, ha="right" if right else "left")
-                for text, x, right, weight in placed
-                if text.strip()
-            ]
-            bottom = min((one.get_window_extent(renderer).y0 / page.dpi for one in written), default=self.y)
-            if bottom >= self.bottom or last or self.y == self.top:
-                break
-            for one in written:
-                one.remove()
+        pitch = _SPACING * size * _POINT
+        height = pitch * max(text.count("\n") + 1 for text, *_ in placed)
+        if self.y - height < self.bottom and self.y < self.top:
             self.pages.append(self.start())
             self.y = self.top
-        self.y = bottom - after
+        for text, x, right, weight in placed:
+            # Line by line: matplotlib spaces lines by what stands in them, and beside each other they must be level.
+            for index, one in enumerate(text.split("\n")):
+                base = self.y - _ASCENT * size * _POINT - index * pitch
+                if one.strip():
+                    put(
+                        self.pages[-1], one, x, base, size=size, weight=weight, ha="right" if right else "left",
+                        va="baseline",
+                    )  # fmt: skip
+        self.y -= height + after
         if line[1]:
-            rule(page, self.left, line[0], self.y + 0.3 * after, linewidth=line[1])
+            rule(self.pages[-1], self.left, line[0], self.y + 0.3 * after, linewidth=line[1])
             self.y -= 0.5 * after
 
 

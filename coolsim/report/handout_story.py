@@ -40,6 +40,17 @@ def story(runs: Sequence[Run], tags: Sequence[str], *, units: System) -> tuple[t
             return told[0]
         return ", ".join(f"{one} {tag}" for one, tag in zip(told, tags, strict=True))
 
+    def apart(tell: Callable[[Run], str]) -> str:
+        """Do so with clauses that have commas of their own."""
+        told = [tell(run) for run in runs]
+        if len(set(told)) == 1:
+            return told[0]
+        return "; ".join(f"{tag}: {one}" for one, tag in zip(told, tags, strict=True))
+
+    closed = each(lambda run: _time(run, run.events.top_closed))
+    wick = each(lambda run: _time(run, run.events.wick_free_until))
+    until = "Until then" if wick == closed else f"Until the wax at the wick sets, {wick},"
+
     vessel = " or ".join(dict.fromkeys(called(run.result, "glass") for run in runs if "glass" in run.result.parts))
     vessel = vessel or "wall"
     return (
@@ -49,38 +60,35 @@ def story(runs: Sequence[Run], tags: Sequence[str], *, units: System) -> tuple[t
             "Melt",
             "Wax that cools at the wall sinks along it, and the hottest stays on top. So the surface stays liquid long,"
             f" while the wax sets from the {vessel} inwards. The rim of the top has set after"
-            f" {each(lambda run: _time(run, run.events.rim_set))} h.",
+            f" {each(lambda run: _time(run, run.events.rim_set))}.",
         ),
-        (
-            "Heat",
-            f"It leaves {each(lambda run: _heat(run))}.",
-        ),
-        (
-            "Top",
-            f"The top closes after {each(lambda run: _time(run, run.events.top_closed))} h. Until the wax at the wick"
-            f" sets, {each(lambda run: _time(run, run.events.wick_free_until))} h, a leaning wick can be straightened.",
-        ),
+        ("Heat", f"It leaves through three sides. {_capital(apart(_heat))}."),
+        ("Top", f"The top closes after {closed}. {until} a leaning wick can be straightened."),
         (
             "Shrinking",
             "Wax takes less room when it is cold and solid. As long as the top is open, its level falls. What shrinks"
-            f" later is missing inside: {each(lambda run: _cavity(run, units))}.",
+            f" later is missing inside. {_capital(apart(lambda run: _cavity(run, units)))}.",
         ),
         (
             "Last liquid",
-            f"All has set after {each(lambda run: _time(run, run.events.fully_set))} h, last of all"
+            f"All has set after {each(lambda run: _time(run, run.events.fully_set))}, last of all"
             f" {each(lambda run: length_text(run.events.last_liquid[1], units))} above the bottom of the wax. Do not"
             " move the jar before.",
         ),
         (
             "In the end",
-            f"The top is {each(lambda run: _shape(run, units))}. Cold enough for lid and label after"
-            f" {each(lambda run: _time(run, run.events.cool))} h.",
+            f"{_capital(apart(lambda run: _shape(run, units)))}. Cold enough for lid and label after"
+            f" {each(lambda run: _time(run, run.events.cool))}.",
         ),
     )
 
 
 def _time(run: Run, time: float | None) -> str:
-    return f"more than {hours_minutes(run.result.time[-1])}" if time is None else hours_minutes(time)
+    return f"more than {hours_minutes(run.result.time[-1])} h" if time is None else f"{hours_minutes(time)} h"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _pour(runs: Sequence[Run], units: System) -> str:
@@ -128,7 +136,7 @@ def _skin(runs: Sequence[Run], each: Callable[[Callable[[Run], str]], str], unit
 
 def _heat(run: Run) -> str:
     shares = dict(run.result.ledger.by_path)
-    return " and ".join(f"{100 * shares[path]:.0f} % through the {path}" for path in PATHS)
+    return ", ".join(f"{100 * shares[path]:.0f} % by the {path}" for path in PATHS)
 
 
 def _cavity(run: Run, units: System) -> str:
@@ -143,5 +151,6 @@ def _cavity(run: Run, units: System) -> str:
 def _shape(run: Run, units: System) -> str:
     top: Shrinkage | None = set_top(run)
     if top is None:
-        return "not set within the run"
-    return f"{verdict(top, run.result.answers)}, its middle {length_text(top.flatness, units)} against its rim"
+        return "the wax has not set within the run"
+    where = "below" if top.flatness < 0.0 else "above"
+    return f"the top is {verdict(top, run.result.answers)}, its middle {length_text(abs(top.flatness), units)} {where} its rim"

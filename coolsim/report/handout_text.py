@@ -22,12 +22,13 @@ from coolsim.solve.result import Result
 from coolsim.studies.advice import Advice
 from coolsim.units import System
 
-LEFT_OUT = ("Pores", "Volume lost", "Given off in all", "Energy ledger", "Ended")
+LEFT_OUT = ("From the axis", "Pores", "Volume lost", "Given off in all", "Energy ledger", "Ended")
 """Answers that are of no use to a class."""
 
 _TITLE = 18.0
 _LINE = "____________________"
-_LEFT, _BETWEEN = 4.75, 0.3
+_LEFT, _BETWEEN = 4.45, 0.25
+_LINES = 0.33
 _INVENTED = "The workshop and its figures are invented."
 
 
@@ -111,7 +112,10 @@ def cover_page(sheets: Sheets) -> list[Figure]:
     top -= 0.34 * len(title) + 0.06
     author = f"By {scenario.author}" if scenario.author else f"By {_LINE}"
     day = f"Date {_LINE}" if scenario.date is None else day_text(scenario.date)
-    put(page, f"How the wax cools and sets, bare and in a box  ·  {author}  ·  {day}", frame.left, top, size=LARGE)
+    beside = "" if sheets.derived else f"Beside: {sheets.scenarios[1 - sheets.own].title}  ·  "
+    told = wrapped(f"{beside}How the wax cools and sets  ·  {author}  ·  {day}", PAGE_WIDTH, LARGE)
+    put(page, "\n".join(told), frame.left, top, size=LARGE)
+    top -= 0.2 * (len(told) - 1)
     top -= 0.26
     rule(page, frame.left, frame.left + PAGE_WIDTH, top, linewidth=1.0)
     pages, more = [page], [page]
@@ -129,6 +133,7 @@ def _left_column(sheets: Sheets, column: Writer) -> None:
     for name, scenario in zip(sheets.names, sheets.scenarios, strict=True):
         fill, place, *_ = scenario_summary(scenario, units=sheets.units)
         told = fill.removeprefix(f"{scenario.title}: ")
+        place = f"{place.partition('; runs for')[0]}."
         column.text(f"{name}: {told} {place}", size=SMALL + 0.5, after=0.05)
     notes = []
     if sheets.derived:
@@ -147,19 +152,19 @@ def _left_column(sheets: Sheets, column: Writer) -> None:
 
 def _answers(sheets: Sheets, column: Writer) -> None:
     column.text("The answers", size=LARGE, weight="bold")
-    labels = 1.75
+    labels = 1.6
     each = 0.5 * (column.width - labels)
     columns = (Column(width=labels), Column(width=each), Column(width=each))
-    column.row(("", *sheets.names), columns, bold=(1, 2), line=0.8)
+    column.row(("", *sheets.names), columns, size=SMALL, bold=(1, 2), line=0.8)
     for group in groups_of(sheets.runs, sheets.units):
         rows = [row for row in group.rows if row.label not in LEFT_OUT]
         if not rows:
             continue
-        column.gap(0.02)
-        column.text(group.heading, size=SMALL + 0.5, weight="bold", after=0.03)
+        column.gap(0.01)
+        column.text(group.heading, size=SMALL, weight="bold", after=0.016)
         for row in rows:
             cells = [row.cell(run, sheets.units).replace(HARD_SPACE, " ") for run in sheets.runs]
-            column.row((f"  {row.label}", *cells), columns, after=0.022)
+            column.row((f"  {row.label}", *cells), columns, size=SMALL, after=0.016)
 
 
 def plan_page(sheets: Sheets) -> list[Figure]:
@@ -196,7 +201,11 @@ def plan_page(sheets: Sheets) -> list[Figure]:
         cells = (row.what, row.why, *plan_cells(row, sheets.pairs, sheets.units), "")
         column.row(cells, columns, size=LARGE, bold=(2, 3), after=0.22, line=0.5)
     column.gap(0.1)
-    column.text(PLAN_NOTE, size=SMALL + 0.5)
+    column.text(PLAN_NOTE, size=SMALL + 0.5, after=0.2)
+    column.text("Notes", size=LARGE, weight="bold", after=_LINES)
+    while column.y > column.bottom:
+        rule(pages[-1], column.left, column.left + PAGE_WIDTH, column.y, linewidth=0.3)
+        column.gap(_LINES)
     return pages
 
 
@@ -220,7 +229,7 @@ def advice_pages(sheets: Sheets, found: Sequence[Advice]) -> list[Figure]:
     column = sheets.writer(pages, heading)
     column.text(ADVICE_NOTE, size=SMALL + 0.5, after=0.1)
     columns = [
-        Column(width=2.55), *(Column(width=0.85, right=True) for _ in range(4)), Column(width=PAGE_WIDTH - 5.95),
+        Column(width=2.5), *(Column(width=0.95, right=True) for _ in range(4)), Column(width=PAGE_WIDTH - 6.3),
     ]  # fmt: skip
     for advice, name in zip(found, sheets.names, strict=True):
         column.row((name, *advice_heads(sheets.units), "Does it help?"), columns, bold=range(6), line=1.0)

@@ -272,7 +272,7 @@ def usual_pours(scenario: Scenario, *, hottest_jar: float, margin: float = MARGI
     starts = scenario.jar.wax.freezing_starts
     low = starts + margin
     high = min(starts + _ABOVE_FREEZING, *scenario.pour_limits.values(), parse_quantity("120 °C", "temperature"))
-    if not _is_metal(scenario.jar):
+    if not is_metal(scenario.jar):
         high = min(high, hottest_jar + scenario.jar.vessel.shock_limit + _BEYOND_SHOCK)
     high = max(high, low + _LEAST_SPAN)
     factor, shift, unit = (1.8, 32.0, "°F") if scenario.units == "us" else (1.0, 0.0, "°C")
@@ -281,6 +281,29 @@ def usual_pours(scenario: Scenario, *, hottest_jar: float, margin: float = MARGI
     start = math.ceil(first / step - _ROUND_OFF)
     end = math.floor(last / step + _ROUND_OFF)
     return tuple(f"{index * step:g} {unit}" for index in range(start, end + 1))
+
+
+def few_pours(scenario: Scenario, rooms: Sequence[str], *, most: int) -> tuple[str, ...]:
+    """Thin the usual pours out, for a quick chart.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The jar and its wax.
+    rooms : sequence of str
+        Room temperatures as a scenario states them.
+    most : int
+        Most pours, at least two [-].
+
+    Returns
+    -------
+    tuple of str
+        Pours of `usual_pours` that are evenly apart, the hottest among them.
+    """
+    warmest = max(parse_quantity(room, "temperature") for room in rooms)
+    start = scenario.jar.vessel.start
+    pours = usual_pours(scenario, hottest_jar=warmest if start is None else start)
+    return pours[:: -max(1, math.ceil(len(pours) / most))][::-1]
 
 
 def choose_pour(
@@ -448,7 +471,7 @@ def _limits_of_pour(scenario: Scenario, *, pour: float, jar: float, margin: floa
     if pour < scenario.jar.wax.freezing_starts + margin - _ROUND_OFF:
         broken.append("too near freezing")
     broken += [_STATED[key] for key, limit in scenario.pour_limits.items() if pour > limit + _ROUND_OFF]
-    if not _is_metal(scenario.jar) and pour - jar > scenario.jar.vessel.shock_limit + _ROUND_OFF:
+    if not is_metal(scenario.jar) and pour - jar > scenario.jar.vessel.shock_limit + _ROUND_OFF:
         broken.append("jar shock")
     return broken
 
@@ -463,7 +486,19 @@ def _limits_of_run(answers: Mapping[str, Answer], time_allowed: float) -> list[L
     return broken
 
 
-def _is_metal(jar: Jar) -> bool:
+def is_metal(jar: Jar) -> bool:
+    """Tell whether the jar is metal, which thermal shock does not harm.
+
+    Parameters
+    ----------
+    jar : Jar
+        The jar.
+
+    Returns
+    -------
+    bool
+        Whether it conducts as no glass does.
+    """
     return jar.vessel.material.conductivity > _METAL_CONDUCTIVITY
 
 

@@ -1,0 +1,174 @@
+"""The command that writes the handout: everything about a jar on a few pages to print."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from coolsim.cli.naming import file_stems
+from coolsim.cli.options import QuietOption, UnitsOption
+from coolsim.cli.screen import Screen, example, say
+from coolsim.cli.studies import JournalOption, WorkersOption, check_file, check_workers, keep_runs, watch
+from coolsim.errors import OutputError
+
+if TYPE_CHECKING:
+    from coolsim.report.handout import Handout
+    from coolsim.scenario import Scenario
+    from coolsim.solve.result import Result
+    from coolsim.studies.journal import Journal
+    from coolsim.units import System
+
+ROOMS = "15C:27C:3K"
+_POURS = 8
+_MOST_FILES = 2
+
+
+class PaperSize(StrEnum):
+    """Paper of the handout."""
+
+    A4 = "a4"
+    LETTER = "letter"
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add the command of this module."""
+    app.command(
+        short_help="Write the handout: all pages to print.",
+        epilog=example(
+            "coolsim handout jar.toml",
+            "coolsim handout bare.toml boxed.toml --output class.pdf --paper letter",
+            "coolsim handout jar.toml --rooms 60F:80F:5F --units us",
+        ),
+    )(handout)
+
+
+def handout(
+    files: Annotated[list[Path], typer.Argument(metavar="FILE.toml", hidden=True)],
+    output: Annotated[
+        Path | None,
+        typer.Option(
+            "--output",
+            "-o",
+            metavar="FILE.pdf",
+            help="The file to write; left out, NAME-handout.pdf in the current folder, after NAME.toml.",
+            show_default=False,
+        ),
+    ] = None,
+    paper: Annotated[
+        PaperSize | None,
+        typer.Option(help="Paper; left out, a4 with metric units and letter with us.", show_default=False),
+    ] = None,
+    rooms: Annotated[
+        str,
+        typer.Option("--rooms", "--room", metavar="RANGE", help="Rooms of the pour chart, first:last:step or a list."),
+    ] = ROOMS,
+    pours: Annotated[
+        str | None,
+        typer.Option(
+            "--pours",
+            "--pour",
+            metavar="RANGE",
+            help=f"Pours of the chart, written alike; left out, about {_POURS} from above freezing to the limits.",
+        ),
+    ] = None,
+    workers: WorkersOption = None,
+    journal: JournalOption = None,
+    units: UnitsOption = None,
+    quiet: QuietOption = False,
+) -> None:
+    """Write one PDF for a class: maps, curves, the pour chart, the day, advice.
+
+    FILE.toml is a scenario; its other, bare or boxed, is made up from it unless a second FILE.toml is given. The plan
+    of the day has clock times if the scenario states pour.clock. Plan and advice are printed as well. All figures can
+    be had singly from `coolsim compare` and `coolsim pour`.
+    """
+    from coolsim.cli.runs import read_scenarios
+    from coolsim.scenario.ranges import swept_values
+
+    if len(files) > _MOST_FILES:
+        raise typer.BadParameter(f"found {len(files)} scenarios; give one or two.", param_hint="'FILE.toml'")
+    check_workers(workers)
+    given = read_scenarios(files)
+    room_values = swept_values("room.temperature", rooms, called="--rooms")
+    pour_values = None if pours is None else swept_values("pour.temperature", pours, count=_POURS, called="--pours")
+    if len(set(room_values)) < 2 or (pour_values is not None and len(set(pour_values)) < 2):
+        raise typer.BadParameter("the chart needs several rooms and pours; give a range.", param_hint="'--rooms'")
+    path = output or Path(f"{next(file_stems(given))}-handout.pdf")
+    if path.suffix.lower() != ".pdf":
+        raise OutputError(f"{path}: cannot be written: a handout is a PDF. End the name in .pdf.")
+    check_file(path)
+    screen = Screen(quiet=quiet)
+    chosen: System = units.value if units is not None else given[0].units
+    with keep_runs(journal, screen) as kept:
+        found = _work_out(given, room_values, pour_values, workers, kept, screen)
+        _report(found, chosen)
+        from coolsim.report.handout import write_handout
+
+        screen.wrote(write_handout(found, path, paper=paper.value if paper else None, units=chosen))
+
+
+def _work_out(
+    given: Sequence[Scenario],
+    rooms: Sequence[str],
+    pours: Sequence[str] | None,
+    workers: int | None,
+    kept: Journal,
+    screen: Screen,
+) -> Handout:
+    from coolsim.report.handout import Handout
+    from coolsim.studies.advice import try_changes
+    from coolsim.studies.pour import bare_and_boxed, choose_pour, few_pours
+
+    own = given[0]
+    bare, boxed, twin = bare_and_boxed(own)
+    pair = (bare, boxed)
+    derived, beside = len(given) == 1, None
+    if not derived:
+        other = given[1]
+        pair = (own, other) if own.jar.surround is None or other.jar.surround is not None else (other, own)
+        beside = other if (own.jar.surround is None) != (other.jar.surround is None) else None
+    index = (0 if twin == "boxed" else 1) if derived else int(pair[0] is not own)
+    results = _run(pair, screen)
+    study = choose_pour(
+        own,
+        beside=beside,
+        rooms=rooms,
+        pours=few_pours(own, rooms, most=_POURS) if pours is None else pours,
+        workers=workers,
+        journal=kept,
+        on_row=watch(screen, "pours"),
+    )
+    advice = try_changes([pair, (pair[1], pair[0])], workers=workers, journal=kept, on_row=watch(screen, "changes"))
+    screen.clear()
+    return Handout(scenarios=pair, results=results, own=index, derived=derived, study=study, advice=advice)
+
+
+def _run(pair: tuple[Scenario, Scenario], screen: Screen) -> tuple[Result, Result]:
+    from coolsim.solve.simulate import simulate
+
+    try:
+        first, second = (simulate(one.jar, on_step=screen.progress(one.title)) for one in pair)
+    finally:
+        screen.clear()
+    return first, second
+
+
+def _report(found: Handout, units: System) -> None:
+    from coolsim.report.handout_advice import advice_text
+    from coolsim.report.handout_plan import plan_text
+    from coolsim.report.tables import CAUTION, paragraph
+
+    invented = any(scenario.invented for scenario in found.scenarios)
+    runs = list(zip(found.scenarios, found.results, strict=True))
+    names = ("Bare", "In the box") if found.differ else found.names
+    parts = [
+        plan_text(runs, names, units=units),
+        advice_text(found.advice, names, units=units),
+        paragraph("The workshop and its figures are invented.") if invented else "",
+        paragraph(CAUTION),
+    ]
+    say("\n\n".join(part for part in parts if part))
