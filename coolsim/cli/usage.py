@@ -107,11 +107,12 @@ def _too_much(words: str, path: str, arguments: Sequence[str]) -> str:
 
 def _no_option(name: str, command: Any, path: str, group: Any) -> str:
     text = f"{path} has no option '{name}'."
-    own = did_you_mean(name, _options(command))
-    if own:
-        return f"{text} {own}"
+    # A word that is right elsewhere is no misspelling of one that looks like it.
     owners = [f"`coolsim {one}`" for one, other in group.commands.items() if name in _options(other)]
-    return f"{text} It belongs to {' and '.join(owners)}." if owners else text
+    if owners:
+        return f"{text} It belongs to {' and '.join(owners)}."
+    meant = did_you_mean(name, _options(command))
+    return f"{text} {meant}" if meant else text
 
 
 def _options(command: Any) -> list[str]:
