@@ -8,6 +8,7 @@ from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
+import typed_use
 
 import coolsim
 from coolsim import answers_table, built_in_pair, choose_pour, simulate, sweep, sweep_points, with_overrides
@@ -84,6 +85,12 @@ def without_example(thing):
 def test_every_public_function_and_class_has_a_runnable_example(name):
     # pytest runs them: `--doctest-modules` in pyproject.toml.
     assert not without_example(getattr(coolsim, name))
+
+
+def test_the_strictly_typed_use_has_every_public_name():
+    # mypy reads that file with the package, as pyproject.toml says.
+    names = {line.strip(" ,") for line in inspect.getsource(typed_use).splitlines()}
+    assert set(coolsim.__all__) - {"__version__"} <= names
 
 
 @pytest.mark.parametrize("name", SHOWN)

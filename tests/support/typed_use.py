@@ -1,0 +1,99 @@
+"""Each public name as a user with strict types would use it: mypy reads it with the package, nothing runs it."""
+
+# ruff: noqa: F841 - the types are the use.
+
+from collections.abc import Mapping
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+from coolsim import (
+    CoolsimError,
+    Events,
+    Inert,
+    Jar,
+    MaterialError,
+    OutputError,
+    PourStudy,
+    Problem,
+    Result,
+    ResultFileError,
+    Room,
+    Scenario,
+    ScenarioError,
+    SolverError,
+    Support,
+    Surround,
+    Sweep,
+    UnitError,
+    Vessel,
+    Wax,
+    answers_data,
+    answers_table,
+    built_in_pair,
+    catalogue_inert,
+    catalogue_wax,
+    choose_pour,
+    curves_csv,
+    draw_cooling_curves,
+    draw_fronts,
+    draw_heat_shares,
+    draw_sections,
+    draw_set_map,
+    draw_top_profiles,
+    draw_tops,
+    load_results,
+    load_scenario,
+    melt_range,
+    save_figure,
+    save_results,
+    scenario_from_data,
+    simulate,
+    starter_text,
+    sweep,
+    sweep_points,
+    with_fragrance,
+    with_overrides,
+)
+
+
+def use() -> None:
+    bare, boxed = built_in_pair()
+    mine: Scenario = with_overrides(bare, {"pour.temperature": "68 °C"})
+    again: Scenario = scenario_from_data(mine.data, where="here")
+    jar: Jar = mine.jar
+    wax: Wax = with_fragrance(catalogue_wax("paraffin"), 0.05)
+    glass: Inert = catalogue_inert("glass")
+    vessel: Vessel = jar.vessel
+    support: Support = jar.support
+    surround: Surround | None = boxed.jar.surround
+    room: Room = jar.room
+    result: Result = simulate(jar)
+    events: Events | None = result.events
+    html: str = result._repr_html_()
+    runs = [("Bare", result)]
+    text: str = answers_table(runs, units="us")
+    data = answers_data(runs)
+    csv: str = curves_csv(result)
+    for figure in (
+        draw_cooling_curves(runs),
+        draw_fronts(runs),
+        draw_heat_shares(runs),
+        draw_sections(runs, [60.0]),
+        draw_set_map(runs),
+        draw_top_profiles(runs),
+        draw_tops(runs),
+    ):
+        path: Path = save_figure(figure, "a.png")
+    saved: Path = save_results("a.npz", [(mine, result)])
+    loaded: list[tuple[Scenario, Result]] = load_results(saved)
+    span = melt_range(mine, known=result)
+    with ThreadPoolExecutor() as pool:
+        rows: Sweep = sweep(sweep_points([mine], {"room.temperature": ["18 °C"]}), executor=pool)
+        study: PourStudy = choose_pour(mine, executor=pool)
+    first: Mapping[str, float | str | bool | None] | None = rows[0].answers
+    starter: str = starter_text()
+    problem: Problem | None = None
+    try:
+        load_scenario("jar.toml")
+    except (ScenarioError, MaterialError, UnitError, SolverError, OutputError, ResultFileError, CoolsimError) as error:
+        print(error)
