@@ -1,10 +1,11 @@
-"""A table of what the benchmarks measured, below their outcome."""
+"""What the benchmarks measured, below their outcome."""
 
 from collections.abc import Callable
 
 import pytest
 
 MEASURED = pytest.StashKey[list[tuple[str, str]]]()
+TABLES = pytest.StashKey[list[str]]()
 
 
 @pytest.fixture
@@ -18,11 +19,20 @@ def note(request) -> Callable[[str, str], None]:
     return add
 
 
+@pytest.fixture
+def show_table(request) -> Callable[[str], None]:
+    """Show a table of its own."""
+    return request.config.stash.setdefault(TABLES, []).append
+
+
 def pytest_terminal_summary(terminalreporter, config):
-    rows = config.stash.get(MEASURED, [])
-    if not rows:
+    rows, tables = config.stash.get(MEASURED, []), config.stash.get(TABLES, [])
+    if not rows and not tables:
         return
     terminalreporter.section("measured on this machine")
-    width = max(len(what) for what, _ in rows)
+    width = max((len(what) for what, _ in rows), default=0)
     for what, figure in rows:
         terminalreporter.write_line(f"{what:<{width}}  {figure}")
+    for table in tables:
+        terminalreporter.write_line("")
+        terminalreporter.write_line(table)

@@ -31,8 +31,8 @@ def integrate_implicitly(network: Network, *, tolerance: float, longest_step: fl
     while times[-1] < problem.horizon:
         circulates = stirring.source(states[-1]) is not None
         dt = min(dt, longest_step, 0.2 * problem.melt.relaxation if circulates else np.inf)
-        forecast = _forecast(times, states, times[-1] + dt)
-        scheme = _backward_differences(times, dt)
+        forecast = polynomial_forecast(times, states, times[-1] + dt)
+        scheme = backward_differences(times, dt)
         solved = equations.step(scheme, states, dt, forecast, stirring.source(forecast))
         if solved is None:
             dt *= 0.3
@@ -73,7 +73,7 @@ def integrate_implicitly(network: Network, *, tolerance: float, longest_step: fl
     )
 
 
-def _backward_differences(times, dt):
+def backward_differences(times, dt):
     """Weights of the new, the last and the state before in dt times the rate of change; first order to begin with."""
     if len(times) < 3:
         return 1.0, -1.0, 0.0
@@ -81,7 +81,7 @@ def _backward_differences(times, dt):
     return (1.0 + 2.0 * ratio) / (1.0 + ratio), -(1.0 + ratio), ratio**2 / (1.0 + ratio)
 
 
-def _forecast(times, states, time):
+def polynomial_forecast(times, states, time):
     """Polynomial through the last three states, or fewer, at a later time."""
     last = min(3, len(times))
     value = np.zeros_like(states[-1])
