@@ -15,7 +15,7 @@ def test_cost_of_a_jar_grows_hardly_faster_than_its_cells(boxed, note):
     refinements, cells, seconds, work = (1.0, 2.0, 4.0), [], [], []
     for refinement, repeats in zip(refinements, (5, 3, 2), strict=True):
         jar = tumbler(boxed=boxed, accuracy=Accuracy(refinement=refinement))
-        taken, result = best_cpu(lambda jar=jar: simulate(jar), repeats=repeats)
+        taken, result = best_cpu(simulate, jar, repeats=repeats)
         assert result.ledger.closed
         cells.append(len(result.block))
         seconds.append(taken)
