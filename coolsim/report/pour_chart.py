@@ -10,15 +10,16 @@ from matplotlib.axes import Axes
 from matplotlib.contour import QuadContourSet
 from matplotlib.figure import Figure, SubFigure
 from matplotlib.lines import Line2D
-from matplotlib.patches import Patch, Rectangle
+from matplotlib.patches import Patch
 from matplotlib.ticker import MaxNLocator
 
 from coolsim.errors import OutputError
 from coolsim.model.section import Array
 from coolsim.report.figure import HALO, LARGE, SMALL, blank, plain_text, styled, titles_fit
-from coolsim.report.pour_text import PLACES, own_scenario
-from coolsim.report.wording import CAUTION, difference_text, hours_minutes, in_units, temperature_text
+from coolsim.report.pour_text import PLACES, limits_text, own_scenario
+from coolsim.report.wording import CAUTION, hours_minutes, in_units, temperature_text
 from coolsim.studies.pour import Choice, Limit, Place, PourStudy
+from coolsim.studies.remedies import limits_met
 from coolsim.units import System
 
 _HEIGHT = 7.3
@@ -29,7 +30,10 @@ _SET_STEPS = (5, 10, 15, 20, 30, 60, 120, 240)
 _MOST_SET_LINES = 6
 _FLATNESS_LINES = 4
 _LEAST_BETWEEN = 0.02
-_LABEL_HEIGHT = 0.85
+_LEAST_FLATNESS = {"metric": 0.2, "us": 0.01}
+_SET_LABELS, _FLATNESS_LABELS = 0.9, 0.3
+_FROM_EDGE, _CLEAR, _PLACES = 0.07, 0.13, 60
+_MOST_MARKS, _MARK_WIDTH, _MARK_RISE = 7, 0.1, 0.035
 _ROUND_OFF = 1e-9
 _LINE, _HATCH = "#222222", "#8a8a8a"
 _LOOKS: dict[Limit, tuple[str, str, str]] = {
@@ -60,7 +64,8 @@ def draw_pour_chart(study: PourStudy, *, units: System = "metric", into: SubFigu
     -------
     Figure
         Bare and boxed side by side: hatched what a limit rejects, white what is left, the recommended line, contours
-        of the time to set and, where pours pass, of the flatness. Limits, notes and cautions stand below.
+        of the time to set and, in the white, of the flatness. Limits, notes and cautions stand below. Nothing is drawn
+        beyond the rooms and pours that were run.
 
     Raises
     ------
@@ -86,9 +91,10 @@ def draw_pour_chart(study: PourStudy, *, units: System = "metric", into: SubFigu
     met: set[Limit] = set()
     for place, found in choices.items():
         axes = grid[place]
-        met |= _rejected(axes, found, units)
-        _contours(axes, found, units)
-        _recommended(axes, found, units)
+        met |= set(limits_met(found))
+        fields = _rejected(axes, found, study, units)
+        line = _recommended(axes, found, units)
+        _contours(axes, found, fields, line, units)
         axes.set_title(_heading(place, study, units), fontsize=LARGE)
         degree = in_units("temperature", units)[2]
         axes.set_xlabel(f"room temperature [{degree}]")
@@ -110,155 +116,198 @@ def _shown(celsius: float | Array, units: System) -> Array:
     return np.asarray(scale * np.asarray(celsius) + offset)
 
 
-def _edges(middles: Array) -> Array:
-    between = 0.5 * (middles[1:] + middles[:-1])
-    return np.concatenate([[1.5 * middles[0] - 0.5 * middles[1]], between, [1.5 * middles[-1] - 0.5 * middles[-2]]])
-
-
 def _plane(found: Sequence[Choice], units: System) -> tuple[Array, Array]:
     rooms = _shown(np.array([choice.room for choice in found]), units)
     pours = _shown(np.array([one.pour for one in found[0].candidates]), units)
     return rooms, pours
 
 
-def _rejected(axes: Axes, found: Sequence[Choice], units: System) -> set[Limit]:
-    """Hatch what is rejected; return the limits that did it."""
+def _rejected(axes: Axes, found: Sequence[Choice], study: PourStudy, units: System) -> list[QuadContourSet]:
+    """Hatch what is rejected, the limit that is named first on top; return the fields."""
     rooms, pours = _plane(found, units)
-    across, up = _edges(rooms), _edges(pours)
-    met: set[Limit] = set()
-    for column, choice in enumerate(found):
-        start = 0
-        # Cells with the same limit become one field, so that no seams show.
-        for row in range(1, len(choice.candidates) + 1):
-            limit = _first(choice, start)
-            if row < len(choice.candidates) and _first(choice, row) == limit:
-                continue
-            if limit is not None:
-                colour, hatch, _ = _LOOKS[limit]
-                axes.add_patch(
-                    Rectangle(
-                        (across[column], up[start]),
-                        across[column + 1] - across[column],
-                        up[row] - up[start],
-                        facecolor=colour,
-                        edgecolor=_HATCH,
-                        hatch=hatch,
-                        linewidth=0.0,
-                        zorder=0.5,
-                    )
-                )
-                met.add(limit)
-            start = row
-    axes.set_xlim(across[0], across[-1])
-    axes.set_ylim(up[0], up[-1])
+    axes.set_xlim(rooms[0], rooms[-1])
+    axes.set_ylim(pours[0], pours[-1])
     for axis in (axes.xaxis, axes.yaxis):
         axis.set_major_locator(MaxNLocator(9, integer=True))
-    return met
+    met = limits_met(found)
+    fields = []
+    for rank, limit in enumerate(_LOOKS):
+        if limit in met:
+            colour, hatch, _ = _LOOKS[limit]
+            field = axes.contourf(
+                rooms, pours, _excess(limit, found, study), levels=[0.0, np.inf], colors=[colour], hatches=[hatch],
+                zorder=0.9 - 0.01 * rank,
+            )  # fmt: skip
+            field.set(edgecolor=_HATCH, linewidth=0.0, gid=limit)
+            fields.append(field)
+    return fields
 
 
-def _first(choice: Choice, row: int) -> Limit | None:
-    rejected = choice.candidates[row].rejected
-    return rejected[0] if rejected else None
+def _excess(limit: Limit, found: Sequence[Choice], study: PourStudy) -> Array:
+    """Tell how far each run is beyond a limit: above zero where it breaks it, linear in between where it can be."""
+    jar = study.scenario(found[0].place).jar
+    limits = study.scenario(found[0].place).pour_limits
+    pours = np.array([[one.pour for one in choice.candidates] for choice in found]).T
+    broken = np.array([[limit in one.rejected for one in choice.candidates] for choice in found]).T
+    if limit == "too near freezing":
+        return jar.wax.freezing_starts + study.margin - pours
+    if limit == "wax maker's limit":
+        return pours - limits["wax.highest_temperature"]
+    if limit == "fragrance limit":
+        return pours - limits["wax.fragrance_limit"]
+    if limit == "jar shock":
+        return np.asarray(pours - np.array([choice.jar for choice in found]) - jar.vessel.shock_limit)
+    if limit == "too slow":
+        late = _field(found, "fully_set_s") - study.time_allowed
+        return np.asarray(np.where(np.isnan(late), np.where(broken, study.time_allowed, -study.time_allowed), late))
+    if limit == "skin stays":
+        # Midway between the hottest pour at which it stays and the next, and a line from room to room.
+        upper = np.concatenate([pours[1:], 2.0 * pours[-1:] - pours[-2:-1]])
+        hottest = np.where(broken, 0.5 * (pours + upper), pours[0]).max(axis=0)
+        return np.asarray(hottest - pours)
+    return np.where(broken, 1.0, -1.0)
 
 
-def _field(found: Sequence[Choice], name: str, *, passing: bool) -> Array:
-    rows = []
-    for choice in found:
-        values = [np.nan if passing and one.rejected else one.number(name) for one in choice.candidates]
-        rows.append([np.nan if value is None else value for value in values])
-    return np.array(rows).T
+def _field(found: Sequence[Choice], name: str) -> Array:
+    values = [[one.number(name) for one in choice.candidates] for choice in found]
+    return np.array(values, dtype=float).T
 
 
-def _contours(axes: Axes, found: Sequence[Choice], units: System) -> None:
+def _contours(
+    axes: Axes, found: Sequence[Choice], fields: Sequence[QuadContourSet], line: Array, units: System
+) -> None:
     rooms, pours = _plane(found, units)
-    minutes = _field(found, "fully_set_s", passing=False) / 60.0
+    taken = [(float(x), float(y)) for x, y in axes.transLimits.transform(line)]
+    minutes = _field(found, "fully_set_s") / 60.0
     if np.isfinite(minutes).any():
         span = float(np.nanmax(minutes) - np.nanmin(minutes))
         step = next((step for step in _SET_STEPS if span / step <= _MOST_SET_LINES), _SET_STEPS[-1])
         levels = np.arange(step * np.ceil(np.nanmin(minutes) / step), np.nanmax(minutes), step)
-        drawn = _lines(axes, (rooms, pours, minutes), levels, "-")
-        # Labels high up, where hatching leaves the recommended line alone.
-        row = round(_LABEL_HEIGHT * (len(pours) - 1))
-        crossings = [_crossing(rooms, minutes[row], level) for level in levels]
-        places = [(float(room), float(pours[row])) for room in crossings if room is not None]
-        _label(axes, drawn, lambda level: f"{hours_minutes(60.0 * level)} h", places)
+        drawn = _lines(axes, (rooms, pours, minutes), levels, "-", gid="set")
+        _label(axes, drawn, lambda level: f"{hours_minutes(60.0 * level)} h", _SET_LABELS, taken, ())
     length, _, unit = in_units("length", units)
-    flatness = length * _field(found, "flatness_m", passing=True)
-    if np.isfinite(flatness).any():
-        low, high = float(np.nanmin(flatness)), float(np.nanmax(flatness))
-        if high - low > _LEAST_BETWEEN * max(abs(low), abs(high)):
-            levels = np.asarray(MaxNLocator(_FLATNESS_LINES).tick_values(low, high))
-            digits = max(1, int(np.ceil(-np.log10(levels[1] - levels[0]) - _ROUND_OFF)))
-            drawn = _lines(axes, (rooms, pours, flatness), levels, (0, (4, 2)))
-            _label(axes, drawn, lambda level: f"{level:.{digits}f} {unit}", None)
+    flatness = length * _field(found, "flatness_m")
+    passing = np.array([[not one.rejected for one in choice.candidates] for choice in found]).T
+    shown = flatness[passing & np.isfinite(flatness)]
+    if shown.size and np.ptp(shown) > _LEAST_BETWEEN * np.abs(shown).max():
+        levels = np.asarray(MaxNLocator(_FLATNESS_LINES).tick_values(shown.min(), shown.max()))
+        least = _LEAST_FLATNESS[units]
+        if levels[1] - levels[0] < least - _ROUND_OFF:
+            # Closer lines would show the grid of the runs rather than the wax.
+            levels = least * np.arange(np.floor(shown.min() / least), np.ceil(shown.max() / least) + 1.0)
+        digits = max(1, int(np.ceil(-np.log10(levels[1] - levels[0]) - _ROUND_OFF)))
+        # Under the hatching: they end where the white ends.
+        drawn = _lines(axes, (rooms, pours, flatness), levels, (0, (4, 2)), gid="flatness", zorder=0.5)
+        _label(axes, drawn, lambda level: f"{level:.{digits}f} {unit}", _FLATNESS_LABELS, taken, fields)
 
 
 def _lines(
-    axes: Axes, field: tuple[Array, Array, Array], levels: Array, dashes: str | tuple[int, tuple[int, int]]
+    axes: Axes,
+    field: tuple[Array, Array, Array],
+    levels: Array,
+    dashes: str | tuple[int, tuple[int, int]],
+    *,
+    gid: str,
+    zorder: float = 2.0,
 ) -> QuadContourSet | None:
     x, y, values = field
     inside = levels[(levels > np.nanmin(values)) & (levels < np.nanmax(values))]
     if not len(inside):
         return None
-    return axes.contour(
-        x, y, np.ma.masked_invalid(values), levels=inside, colors=_LINE, linestyles=[dashes], linewidths=0.9
-    )
+    drawn = axes.contour(
+        x, y, np.ma.masked_invalid(values), levels=inside, colors=_LINE, linestyles=[dashes], linewidths=0.9,
+        zorder=zorder,
+    )  # fmt: skip
+    drawn.set_gid(gid)
+    return drawn
 
 
 def _label(
     axes: Axes,
     drawn: QuadContourSet | None,
     text: Callable[[float], str],
-    places: list[tuple[float, float]] | None,
+    height: float,
+    taken: list[tuple[float, float]],
+    hidden_by: Sequence[QuadContourSet],
 ) -> None:
+    """Label each line once, where it can be seen, clear of what stands there, near a height of the panel."""
     if drawn is None:
         return
-    labels = axes.clabel(drawn, fmt=text, fontsize=SMALL, inline=True, manual=places or False)
-    for one in labels:
-        one.set_path_effects(list(HALO))
+    covers = [path for field in hidden_by for path in field.get_paths()]
+    places = []
+    for path in drawn.get_paths():
+        pieces = [_along(np.asarray(piece)) for piece in path.to_polygons(closed_only=False)]
+        on_line = np.concatenate([np.empty((0, 2)), *pieces])
+        seen = np.array([not any(cover.contains_point(point) for cover in covers) for point in on_line], dtype=bool)
+        on_line = on_line[seen]
+        share = axes.transLimits.transform(on_line) if len(on_line) else on_line
+        inside = ((share > _FROM_EDGE) & (share < 1.0 - _FROM_EDGE)).all(axis=1)
+        if not inside.any():
+            continue
+        on_line, share = on_line[inside], share[inside]
+        clear = np.min([np.hypot(*(share - other).T) for other in taken] or [np.full(len(share), np.inf)], axis=0).clip(
+            max=_CLEAR
+        )
+        best = np.lexsort((np.abs(share[:, 1] - height), -clear))[0]
+        places.append((float(on_line[best, 0]), float(on_line[best, 1])))
+        taken.append((float(share[best, 0]), float(share[best, 1])))
+    if places:
+        for one in axes.clabel(drawn, fmt=text, fontsize=SMALL, inline=True, manual=places):
+            one.set_path_effects(list(HALO))
 
 
-def _crossing(rooms: Array, values: Array, level: float) -> float | None:
-    """Find where a row passes a level, if it does."""
-    for left in range(len(rooms) - 1):
-        low, high = sorted((values[left], values[left + 1]))
-        if low < level <= high:
-            share = (level - values[left]) / (values[left + 1] - values[left])
-            return float(rooms[left] + share * (rooms[left + 1] - rooms[left]))
-    return None
+def _along(points: Array) -> Array:
+    """Return places along a line, close to each other."""
+    at = np.linspace(0.0, len(points) - 1.0, _PLACES)
+    number = np.arange(len(points))
+    return np.column_stack([np.interp(at, number, points[:, axis]) for axis in (0, 1)])
 
 
-def _recommended(axes: Axes, found: Sequence[Choice], units: System) -> None:
+def _recommended(axes: Axes, found: Sequence[Choice], units: System) -> Array:
+    """Draw the recommended line and what is as good; return places along them."""
     best = [choice.recommended for choice in found]
     rooms = _shown(np.array([choice.room for choice in found]), units)
     pours = np.array([np.nan if one is None else float(_shown(one.pour, units)) for one in best])
-    axes.plot(rooms, pours, color="black", linewidth=2.4, marker="o", markersize=6, path_effects=list(HALO), zorder=4)
-    for choice, one, room, pour in zip(found, best, rooms, pours, strict=True):
+    axes.plot(
+        rooms, pours, color="black", linewidth=2.4, marker="o", markersize=6, path_effects=list(HALO), zorder=4,
+        clip_on=False,
+    )  # fmt: skip
+    along = [_along(np.column_stack([rooms, pours]))]
+    middle = float(np.mean(axes.get_ylim()))
+    for run in np.split(np.arange(len(found)), np.flatnonzero(np.diff(np.isnan(pours))) + 1):
+        if np.isnan(pours[run[0]]):
+            _mark(axes, float(np.mean(rooms[run[[0, -1]]])), middle, "none\npasses", 0, SMALL)
+    # Side by side as many as fit.
+    every = -(-len(found) // _MOST_MARKS)
+    for number, (choice, one) in enumerate(zip(found, best, strict=True)):
         if one is None:
-            axes.annotate(
-                "none\npasses",
-                (room, float(np.mean(axes.get_ylim()))),
-                ha="center",
-                va="center",
-                fontsize=SMALL,
-                fontweight="bold",
-                path_effects=list(HALO),
-                zorder=5,
-            )
             continue
-        axes.annotate(
-            temperature_text(one.pour, units),
-            (room, pour),
-            xytext=(0, 7),
-            textcoords="offset points",
-            ha="center",
-            fontsize=SMALL + 1,
-            fontweight="bold",
-            path_effects=list(HALO),
-            zorder=5,
-        )
+        room, pour = float(rooms[number]), float(pours[number])
         good = _shown(np.array([choice.as_good[0].pour, choice.as_good[-1].pour]), units)
-        axes.plot([room, room], good, color="black", linewidth=5.0, alpha=0.3, solid_capstyle="butt", zorder=3)
+        axes.plot(
+            [room, room], good, color="black", linewidth=5.0, alpha=0.3, solid_capstyle="butt", zorder=3, clip_on=False
+        )
+        along.append(_along(np.column_stack([[room, room], good])))
+        if number % every == 0:
+            along.append(_mark(axes, room, pour, temperature_text(one.pour, units), 1, SMALL + 1))
+    points = np.concatenate(along)
+    return points[np.isfinite(points).all(axis=1)]
+
+
+def _mark(axes: Axes, room: float, pour: float, text: str, side: int, size: float) -> Array:
+    """Write over, under or on a point, without leaving the panel; return roughly what the letters cover."""
+    share = axes.transLimits.transform((room, pour))
+    over = -side if share[1] > 1.0 - _FROM_EDGE else side
+    aside = "left" if share[0] < _FROM_EDGE else "right" if share[0] > 1.0 - _FROM_EDGE else "center"
+    axes.annotate(
+        text, (room, pour), xytext=({"left": 6, "right": -6}.get(aside, 0), 8 * over), textcoords="offset points",
+        ha=aside, va={0: "center", 1: "bottom", -1: "top"}[over], fontsize=size, fontweight="bold",
+        path_effects=list(HALO), zorder=5,
+    )  # fmt: skip
+    middle = share[0] + {"left": 1.0, "right": -1.0}.get(aside, 0.0) * _MARK_WIDTH / 2
+    across = middle + np.linspace(-0.5, 0.5, _PLACES) * _MARK_WIDTH
+    covered = np.column_stack([across, np.full(_PLACES, share[1] + over * _MARK_RISE)])
+    return np.asarray(axes.transLimits.inverted().transform(covered))
 
 
 def _foot(axes: Axes, study: PourStudy, met: set[Limit], units: System) -> None:
@@ -275,7 +324,9 @@ def _foot(axes: Axes, study: PourStudy, met: set[Limit], units: System) -> None:
             keys.append(Patch(facecolor=colour, edgecolor=_HATCH, hatch=hatch, linewidth=0.0, label=label))
     axes.legend(handles=keys, loc="upper left", ncols=4, borderaxespad=0.0, handlelength=2.6, handleheight=1.2)
     notes = "\n".join(
-        line for paragraph in (_fixed(study, units), CAUTION) for line in textwrap.wrap(paragraph, _LETTERS)
+        line
+        for paragraph in (_fixed(study, units), CAUTION)
+        for line in textwrap.wrap(paragraph.replace(" °", "\N{NO-BREAK SPACE}°"), _LETTERS)
     )
     axes.text(0.0, 0.0, plain_text(notes), transform=axes.transAxes, ha="left", va="bottom", fontsize=SMALL)
 
@@ -286,9 +337,7 @@ def _fixed(study: PourStudy, units: System) -> str:
     twin = "" if study.twin == "bare" or not study.made_up else " The box is that of the built-in pair."
     made_up = " The workshop and its figures are invented." if own_scenario(study).invented else ""
     return (
-        f"{wax}. Limits: the first skin at the glass melts again;"
-        f" at least {difference_text(study.margin, units)} above freezing; at most"
-        f" {difference_text(jar.vessel.shock_limit, units)} above the jar; set within"
-        f" {hours_minutes(study.time_allowed)} h. Hatched: rejected, by the first limit it breaks. Recommended:"
-        f" the least dish and cavity among the rest.{twin}{made_up}"
+        f"{wax}. Limits: {'; '.join(limits_text(study, units))}. Hatched: rejected, by the first limit it breaks."
+        f" Recommended: the least dish and cavity among the rest. Minus: the middle of the top is lower than its rim."
+        f"{twin}{made_up}"
     )

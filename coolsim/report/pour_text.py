@@ -11,7 +11,7 @@ from typing import Any
 from coolsim.report.tables import paragraph
 from coolsim.report.wording import difference_text, hours_minutes, in_units, temperature_text
 from coolsim.scenario import Scenario
-from coolsim.studies.pour import AS_GOOD, Candidate, Choice, Place, PourStudy
+from coolsim.studies.pour import AS_GOOD, Candidate, Choice, Place, PourStudy, is_metal
 from coolsim.studies.remedies import Remedy, only_papers_reject
 from coolsim.units import System, format_quantity
 
@@ -25,6 +25,7 @@ _RULE = "-" * 80
 _OVERVIEW = (8, 8, 8, 16, 13, 8, 7)
 _COLUMNS = (8, 6, 7, 6, 7, 6, 6, 6)
 _NONE = "–"
+_STATED = {"wax.highest_temperature": "the wax maker's", "wax.fragrance_limit": "the fragrance's"}
 _CHANGES = {
     "warm the jar": "warm the jar to {value}",
     "warm the room": "warm the room to {value}",
@@ -33,7 +34,7 @@ _CHANGES = {
     "close the flaps": "close the flaps",
     "cover the flaps": "lay a towel of 10 mm over the flaps",
     "open the flaps": "open the flaps",
-    "allow longer": "allow {value}",
+    "allow longer": "allow {value} h",
 }
 
 
@@ -79,23 +80,12 @@ def notes(study: PourStudy, units: System) -> list[str]:
     list of str
         Paragraphs.
     """
-    jar = study.bare.jar
-    limits = [
-        "the first skin at the glass melts again, or none forms",
-        f"at least {difference_text(study.margin, units)} above the start of freezing at"
-        f" {temperature_text(jar.wax.freezing_starts, units)}",
-        f"at most {difference_text(jar.vessel.shock_limit, units)} above the jar",
-        f"fully set within {_time(study.time_allowed)}",
-    ]
-    for key, whose in (("wax.highest_temperature", "the wax maker's"), ("wax.fragrance_limit", "the fragrance's")):
-        limit = study.bare.pour_limits.get(key)
-        if limit is None:
-            limits.append(f"{whose} limit: none stated ({key})")
-        else:
-            limits.append(f"{whose} limit, {temperature_text(limit, units)}")
+    missing = [key for key in _STATED if key not in study.bare.pour_limits]
+    unstated = f" The scenario states no {' and no '.join(missing)}: look at the data sheets." if missing else ""
     found = [
-        f"Limits: {'; '.join(limits)}. Among the pours that keep them, the one with the least dish and cavity"
-        f" together is recommended; those within {100 * AS_GOOD:g} % of it (~) are as good."
+        f"Limits: {'; '.join(limits_text(study, units))}.{unstated} Among the pours that keep them,"
+        f" the one with the least dish and cavity together is recommended; those within {100 * AS_GOOD:g} % of it (~)"
+        " are as good."
     ]
     found.append(
         "middle: middle of the top minus its rim. level: mean fall of the whole surface. skin: when the first skin at"
@@ -117,6 +107,38 @@ def notes(study: PourStudy, units: System) -> list[str]:
             " from its figures, times by about 1 %; `coolsim pour --help` names the option for the scenario's own cut."
         )
     return found
+
+
+def limits_text(study: PourStudy, units: System) -> list[str]:
+    """List the limits that a pour must keep.
+
+    Parameters
+    ----------
+    study : PourStudy
+        The study.
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    list of str
+        Clauses.
+    """
+    jar = study.bare.jar
+    limits = [
+        "the first skin at the glass melts again, or none forms",
+        f"at least {difference_text(study.margin, units)} above the start of freezing at"
+        f" {temperature_text(jar.wax.freezing_starts, units)}",
+        "no thermal shock, as the jar is metal"
+        if is_metal(jar)
+        else f"at most {difference_text(jar.vessel.shock_limit, units)} above the jar",
+        f"fully set within {_time(study.time_allowed)} h",
+    ]
+    return limits + [
+        f"at most {temperature_text(study.bare.pour_limits[key], units)}, {whose} limit"
+        for key, whose in _STATED.items()
+        if key in study.bare.pour_limits
+    ]
 
 
 def remedy_text(remedy: Remedy, units: System) -> str:
@@ -146,7 +168,7 @@ def remedy_text(remedy: Remedy, units: System) -> str:
         return what
     return (
         f"{what}: then {_pour(best, units)} passes (dish and cavity {_volume(best.lost, units)},"
-        f" set at {_time(best.number('fully_set_s'))})"
+        f" set after {_time(best.number('fully_set_s'))} h)"
     )
 
 
@@ -365,7 +387,9 @@ def _skin(one: Candidate) -> str:
 
 def _nothing_passes(choice: Choice, tried: Sequence[Remedy], study: PourStudy, units: System) -> str:
     where = f"{PLACES[choice.place]}, room at {temperature_text(choice.room, units)}"
-    text = f"{where}: no pour temperature passes ({_reasons(choice)})."
+    count = len(choice.candidates)
+    text = f"{where}: none of the {count} pours passes" if count > 1 else f"{where}: this pour does not pass"
+    text += f" ({_reasons(choice)})."
     if only_papers_reject(choice):
         return (
             f"{text} Every one is against the margin above freezing or against a limit stated for wax or fragrance; no"

@@ -7,8 +7,9 @@ import numpy as np
 import pytest
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.patches import Rectangle
+from matplotlib.contour import QuadContourSet
 from matplotlib.text import Text
+from scipy.interpolate import RegularGridInterpolator
 
 from coolsim.errors import OutputError
 from coolsim.report.figure import save_figure
@@ -38,9 +39,18 @@ def panels(figure):
 
 
 def fields(axes):
-    """Hatched fields: room and pour from and to."""
-    found = [one for one in axes.patches if isinstance(one, Rectangle) and one.get_hatch()]
-    return [(one.get_x(), one.get_x() + one.get_width(), one.get_y(), one.get_y() + one.get_height()) for one in found]
+    """Hatched fields by the limit that rejects there."""
+    return {one.get_gid(): one for one in axes.collections if isinstance(one, QuadContourSet) and one.filled}
+
+
+def lines_of(axes, gid):
+    """Contour lines: their levels and paths."""
+    (found,) = [one for one in axes.collections if one.get_gid() == gid]
+    return dict(zip(found.levels, found.get_paths(), strict=True))
+
+
+def inside(field, room, pour):
+    return any(path.contains_point((room, pour)) for path in field.get_paths())
 
 
 def test_bare_and_boxed_stand_side_by_side_on_the_same_axes(figure):
@@ -56,12 +66,62 @@ def test_bare_and_boxed_stand_side_by_side_on_the_same_axes(figure):
 def test_what_is_rejected_and_nothing_else_is_hatched(study, figure):
     for axes, place in zip(panels(figure), ("bare", "boxed"), strict=True):
         hatched = fields(axes)
+        assert all(field.hatches[0] for field in hatched.values())
         for choice in study.choices:
-            if choice.place != place:
-                continue
-            for one in choice.candidates:
-                inside = [f for f in hatched if f[0] < one.room < f[1] and f[2] < one.pour < f[3]]
-                assert len(inside) == bool(one.rejected), (place, one.room, one.pour)
+            for one in choice.candidates if choice.place == place else ():
+                # A pour on the very limit is on the edge of the field: look a hair inside the panel and below it.
+                room = np.clip(one.room, 12.01, 25.99)
+                found = {limit for limit, field in hatched.items() if inside(field, room, max(one.pour - 0.05, 52.01))}
+                assert found == set(one.rejected), (place, one.room, one.pour)
+
+
+def test_between_the_rooms_that_were_run_the_jar_is_no_less_safe(study, figure):
+    # The window's edge is the limit itself, 42 K above the jar, and not a step half way to the next room.
+    for axes in panels(figure):
+        shock = fields(axes)["jar shock"]
+        for room in (13.0, 16.0, 19.0, 21.0, 24.0):
+            assert inside(shock, room, room + 42.1)
+            assert not inside(shock, room, room + 41.9)
+
+
+def test_nothing_is_drawn_beyond_the_rooms_and_pours_that_were_run(figure):
+    for axes in panels(figure):
+        assert (axes.get_xlim(), axes.get_ylim()) == ((12.0, 26.0), (52.0, 68.0))
+
+
+@pytest.mark.parametrize(("gid", "name", "factor"), [("set", "fully_set_s", 1 / 60), ("flatness", "flatness_m", 1e3)])
+def test_contours_run_where_the_runs_have_their_value(study, figure, gid, name, factor):
+    for axes, place in zip(panels(figure), ("bare", "boxed"), strict=True):
+        found = [choice for choice in study.choices if choice.place == place]
+        field = np.array([[one.number(name) for one in choice.candidates] for choice in found]) * factor
+        at = RegularGridInterpolator(([12.0, 20.0, 26.0], [52.0, 58.0, 62.0, 68.0]), field)
+        lines = lines_of(axes, gid)
+        assert lines
+        for level, path in lines.items():
+            corners = path.vertices[(path.vertices[:, 0] > 12.0) & (path.vertices[:, 0] < 26.0)]
+            # A line crosses the mesh of rooms and pours where a straight interpolation says; between, it is a chord.
+            on_mesh = [np.isin(corners[:, 1], (52.0, 58.0, 62.0, 68.0)) | (corners[:, 0] == 20.0)]
+            assert at(corners[on_mesh[0]]) == pytest.approx(level, rel=1e-6)
+
+
+def test_flatness_is_drawn_under_the_hatching_and_the_time_to_set_over_it(figure):
+    # So it ends where the allowed window ends.
+    for axes in panels(figure):
+        order = {one.get_gid(): one.get_zorder() for one in axes.collections}
+        hatched = [order[limit] for limit in fields(axes)]
+        assert order["flatness"] < min(hatched)
+        assert max(hatched) < order["set"]
+        assert all(one.get_facecolor()[0][3] == 1.0 for one in fields(axes).values())
+
+
+def test_every_contour_in_the_window_has_its_label_clear_of_the_others(figure):
+    renderer = FigureCanvasAgg(figure).get_renderer()
+    for axes in panels(figure):
+        labels = [one for one in axes.texts if one.get_text().endswith((" mm", " h"))]
+        assert any(one.get_text().endswith(" mm") for one in labels)
+        boxes = [one.get_window_extent(renderer) for one in labels]
+        for number, box in enumerate(boxes):
+            assert not any(box.overlaps(other) for other in boxes[:number]), labels[number].get_text()
 
 
 def test_the_line_goes_through_the_recommended_pours_and_rooms_without_one_say_so(study, figure):
@@ -105,6 +165,17 @@ def test_it_needs_no_colour(figure):
             colours = [one.get_color()] if hasattr(one, "get_color") else [one.get_facecolor(), one.get_edgecolor()]
             for red, green, blue in map(to_rgb, colours):
                 assert red == green == blue
+        for one in axes.collections:
+            for red, green, blue, _ in (*one.get_facecolor(), *one.get_edgecolor()):
+                assert red == green == blue
+
+
+def test_a_tin_has_no_limit_for_shock_on_its_page(study):
+    tin = with_overrides(study.bare, {"vessel.material": "tinned-steel"})
+    page = {one.get_text() for one in draw_pour_chart(replace(study, bare=tin)).findobj(Text)}
+    (notes,) = [text for text in page if "Limits:" in text]
+    assert "no thermal shock" in notes
+    assert "42 K" not in notes
 
 
 def test_the_same_study_gives_the_same_bytes_twice(study, figure, tmp_path):
@@ -117,7 +188,7 @@ def test_us_units_are_on_every_axis(study):
     for axes in panels(draw_pour_chart(study, units="us")):
         assert axes.get_xlabel() == "room temperature [°F]"
         # 12 °C and 26 °C are 53.6 °F and 78.8 °F.
-        assert axes.get_xlim()[0] < 53.6 < 78.8 < axes.get_xlim()[1]
+        assert axes.get_xlim() == pytest.approx((53.6, 78.8))
 
 
 def test_one_room_is_no_chart(study):
