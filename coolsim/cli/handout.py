@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from coolsim.studies.journal import Journal
     from coolsim.units import System
 
-ROOMS = "15C:27C:3K"
+_ROOMS = {"metric": "15C:27C:3K", "us": "60F:80F:5F"}
 _POURS = 8
 _MOST_FILES = 2
 
@@ -63,9 +64,15 @@ def handout(
         typer.Option(help="Paper; left out, a4 with metric units and letter with us.", show_default=False),
     ] = None,
     rooms: Annotated[
-        str,
-        typer.Option("--rooms", "--room", metavar="RANGE", help="Rooms of the pour chart, first:last:step or a list."),
-    ] = ROOMS,
+        str | None,
+        typer.Option(
+            "--rooms",
+            "--room",
+            metavar="RANGE",
+            help=f"Rooms of the pour chart, first:last:step or a list; left out, {_ROOMS['metric']}, or"
+            f" {_ROOMS['us']} in a scenario with us units, without those in which this wax would not set.",
+        ),
+    ] = None,
     pours: Annotated[
         str | None,
         typer.Option(
@@ -88,12 +95,16 @@ def handout(
     """
     from coolsim.cli.runs import read_scenarios
     from coolsim.scenario.ranges import swept_values
+    from coolsim.studies.pour import possible_rooms
 
     if len(files) > _MOST_FILES:
         raise typer.BadParameter(f"found {len(files)} scenarios; give one or two.", param_hint="'FILE.toml'")
     check_workers(workers)
     given = read_scenarios(files)
-    room_values = swept_values("room.temperature", rooms, called="--rooms")
+    room_values = swept_values("room.temperature", rooms or _ROOMS[given[0].units], called="--rooms")
+    left_out: tuple[str, ...] = ()
+    if rooms is None:
+        room_values, left_out = possible_rooms(given[0], room_values)
     pour_values = None if pours is None else swept_values("pour.temperature", pours, count=_POURS, called="--pours")
     if len(set(room_values)) < 2 or (pour_values is not None and len(set(pour_values)) < 2):
         raise typer.BadParameter("the chart needs several rooms and pours; give a range.", param_hint="'--rooms'")
@@ -105,6 +116,7 @@ def handout(
     chosen: System = units.value if units is not None else given[0].units
     with keep_runs(journal, screen) as kept:
         found = _work_out(given, room_values, pour_values, workers, kept, screen)
+        found = replace(found, left_out=left_out)
         _report(found, chosen)
         from coolsim.report.handout import write_handout
 

@@ -47,6 +47,8 @@ class Handout:
         How hot to pour, over several rooms.
     advice : tuple of Advice
         What changes do, for each of the two.
+    left_out : tuple of str
+        Rooms that the chart lacks because this wax would not set there.
     """
 
     scenarios: tuple[Scenario, Scenario]
@@ -55,6 +57,7 @@ class Handout:
     derived: bool
     study: PourStudy
     advice: tuple[Advice, ...]
+    left_out: tuple[str, ...] = ()
 
     @property
     def scenario(self) -> Scenario:
@@ -81,7 +84,7 @@ class Handout:
         if not self.derived and titles[0] != titles[1]:
             return titles[0], titles[1]
         if self.derived:
-            titles[1 - self.own] = "The same jar, in a box" if self.own == 0 else "The same jar, bare"
+            titles[1 - self.own] = "The same, in a box" if self.own == 0 else "The same, bare"
         return titles[0], titles[1]
 
 
@@ -287,6 +290,8 @@ def _recommended(handout: Handout, units: System) -> str:
         best = choice.recommended
         told.append(f"{place} {'none passes' if best is None else temperature_text(best.pour, units)}")
     own = "" if handout.differ else f" The chart is drawn for {handout.scenario.title}."
+    if handout.left_out:
+        own += f" Left out, as this wax would not set there: {', '.join(handout.left_out)}."
     return (
         "Find the room below, go up to the line, read the pour temperature on the left; hatched pours are rejected."
         f" Room at {temperature_text(nearest, units)}: {', '.join(told)}. `coolsim pour` prints every candidate with"

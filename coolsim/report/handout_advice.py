@@ -9,6 +9,7 @@ from coolsim.report.pour_text import volume_units
 from coolsim.report.wording import hours_minutes, in_units, length_text, temperature_text
 from coolsim.studies.advice import SAME_WITHIN, Advice, Trial
 from coolsim.studies.point import Answer
+from coolsim.studies.pour import is_metal
 from coolsim.units import System
 
 ADVICE_NOTE = (
@@ -19,7 +20,6 @@ ADVICE_NOTE = (
 )
 """What stands by the table."""
 
-_METAL_CONDUCTIVITY = 10.0
 _SAID = {
     "put it into the box": "Put it into the box",
     "leave it bare": "Leave it bare on the bench",
@@ -77,7 +77,11 @@ def verdict_text(advice: Advice, trial: Trial) -> str:
         "Helps", "Mixed" or "Does not help", with what it does to the top, and what else comes with it.
     """
     if trial.answers is None:
-        why = trial.fault if trial.fault in ("against the data sheet", "too near freezing") else "not possible here"
+        why = (
+            trial.fault
+            if trial.fault in ("against the data sheet", "too near freezing")
+            else "not possible for this jar and wax"
+        )
         return f"Not tried: {why}"
     effects = advice.effects(trial)
     if not effects:
@@ -112,8 +116,9 @@ def _skin_stays(answers: Mapping[str, Answer]) -> bool:
 
 def _shocks(answers: Mapping[str, Answer], advice: Advice) -> bool:
     pour, jar, limit = (answers[name] for name in ("pour_C", "jar_C", "shock_limit_K"))
-    metal = advice.scenario.jar.vessel.material.conductivity > _METAL_CONDUCTIVITY
-    if metal or not (isinstance(pour, float) and isinstance(jar, float) and isinstance(limit, float)):
+    if is_metal(advice.scenario.jar) or not (
+        isinstance(pour, float) and isinstance(jar, float) and isinstance(limit, float)
+    ):
         return False
     return pour - jar > limit
 

@@ -153,4 +153,5 @@ def _shape(run: Run, units: System) -> str:
     if top is None:
         return "the wax has not set within the run"
     where = "below" if top.flatness < 0.0 else "above"
-    return f"the top is {verdict(top, run.result.answers)}, its middle {length_text(abs(top.flatness), units)} {where} its rim"
+    middle = length_text(abs(top.flatness), units)
+    return f"the top is {verdict(top, run.result.answers)}, its middle {middle} {where} its rim"
