@@ -40,7 +40,8 @@ if TYPE_CHECKING:
     from coolsim.solve.result import Events, Result
     from coolsim.solve.simulate import simulate
     from coolsim.studies.melt_range import melt_range
-    from coolsim.studies.pour import PourStudy, choose_pour
+    from coolsim.studies.pour import choose_pour
+    from coolsim.studies.pour_study import PourStudy
     from coolsim.studies.sweep import Sweep, sweep, sweep_points
 
 __version__ = "0.1.0"
@@ -103,7 +104,7 @@ _HOMES = {
     "Jar": "coolsim.model.jar",
     "MaterialError": "coolsim.errors",
     "OutputError": "coolsim.errors",
-    "PourStudy": "coolsim.studies.pour",
+    "PourStudy": "coolsim.studies.pour_study",
     "Problem": "coolsim.model.problem",
     "Result": "coolsim.solve.result",
     "ResultFileError": "coolsim.errors",
