@@ -127,7 +127,7 @@ def write_outputs(
     if outputs.figures is not None:
         from coolsim.cli.figures import draw
 
-        _make_folder(outputs.figures)
+        make_folder(outputs.figures)
         prefix = f"{next(file_stems(scenarios))}-" if len(scenarios) == 1 else ""
         runs = list(zip(titles(scenarios), results, strict=True))
         for name, figure in draw(runs, scenarios, units=units, only=outputs.only):
@@ -143,13 +143,14 @@ def _write_curves(
     if outputs.csv is None:
         return
     if not outputs.csv_is_file:
-        _make_folder(outputs.csv)
+        make_folder(outputs.csv)
     for stem, scenario, result in zip(file_stems(scenarios), scenarios, results, strict=True):
         path = outputs.csv if outputs.csv_is_file else outputs.csv / f"{stem}.csv"
         screen.wrote(write_text(path, curves_csv(result, units=units, points=scenario.probes)))
 
 
-def _make_folder(folder: Path) -> None:
+def make_folder(folder: Path) -> None:
+    """Make a folder for figures or curves; its parent must be there."""
     try:
         folder.mkdir(exist_ok=True)
     except OSError as error:

@@ -111,6 +111,19 @@ class Screen:
 
         return show
 
+    def count(self, label: str) -> Callable[[int], None] | None:
+        """Return what is called with the number of finished runs, where nobody knows how many it will be."""
+        if not self._live:
+            return None
+
+        def show(done: int) -> None:
+            now = time.monotonic()
+            if now - self._shown_at >= _BETWEEN_UPDATES:
+                self._shown_at = now
+                _to_stderr(f"{_ERASE_LINE}{label} {done}")
+
+        return show
+
     def clear(self) -> None:
         """Take the line of progress away."""
         if self._live:

@@ -22,6 +22,7 @@ from coolsim.cli.options import (
     QuietOption,
     UnitsOption,
 )
+from coolsim.cli.outputs import make_folder
 from coolsim.cli.screen import Screen, complain, example, say, say_json
 from coolsim.errors import OutputError, ScenarioError, UnitError
 
@@ -132,7 +133,7 @@ def pour(
             "the chart needs several rooms and pours; give a range, as in --room 15C:27C.", param_hint="'--figures'"
         )
     folder = None if no_figures or several else figures or FIGURES_FOLDER
-    _check_folder(folder)
+    check_folder(folder)
     screen = Screen(quiet=quiet)
     options: dict[str, Any] = {
         "rooms": rooms,
@@ -251,10 +252,7 @@ def _write_pour(
         from coolsim.report.figure import save_figure
         from coolsim.report.pour_chart import draw_pour_chart
 
-        try:
-            folder.mkdir(exist_ok=True)
-        except OSError as error:
-            raise OutputError(f"{folder}: cannot be made: {error.strerror}. Give another folder.") from error
+        make_folder(folder)
         stem = next(file_stems([own_scenario(study)]))
         screen.wrote(save_figure(draw_pour_chart(study, units=units), folder / f"{stem}-pour.{format}"))
 
@@ -334,7 +332,8 @@ def check_file(path: Path | None) -> None:
         raise OutputError(f"{path}: cannot be written: it is a directory. Give the name of a file in it.")
 
 
-def _check_folder(folder: Path | None) -> None:
+def check_folder(folder: Path | None) -> None:
+    """Refuse a folder that cannot be made or written to, before the long runs."""
     if folder is not None and not folder.parent.is_dir():
         raise OutputError(f"{folder}: cannot be written: there is no folder '{folder.parent}'. Create it first.")
     if folder is not None and folder.exists() and not folder.is_dir():

@@ -12,7 +12,9 @@ from coolsim.errors import SolverError
 from coolsim.model.jar import Jar
 from coolsim.model.layout import problem_of
 from coolsim.model.section import Array
-from coolsim.solve.curves import temperature_of_point
+from coolsim.solve.curves import temperature_of_point, usual_points
+from coolsim.solve.events import wax_body
+from coolsim.solve.network import build
 from coolsim.solve.simulate import simulate
 from coolsim.studies.log import Place
 
@@ -98,6 +100,23 @@ def run_shown(jar: Jar, places: Sequence[Place], events: Sequence[str], horizon:
             )
         times[event] = time
     return Shown(time=result.time, temperature=lagged(result.time, temperature, lag), events=times)
+
+
+def usual_places(jar: Jar) -> dict[str, Place]:
+    """Return the usual points of a jar's cooling curves.
+
+    Parameters
+    ----------
+    jar : Jar
+        The jar.
+
+    Returns
+    -------
+    dict of str to Place
+        Places by name.
+    """
+    wax = wax_body(build(problem_of(jar)))
+    return dict(usual_points(wax)) if wax is not None else {}
 
 
 def lagged(time: Array, temperature: Array, lag: float) -> Array:

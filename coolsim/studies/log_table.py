@@ -120,9 +120,8 @@ def table_of(text: str, *, where: str, how: tuple[str, ...] = ()) -> LogTable:
                 " throughout."
             )
         if len(cells) != width and any(cells[width:] or ("short",)):
-            raise LogError(
-                f"{where}: line {number}: found {len(cells)} columns where {width} are due{_advice(delimiter, more=len(cells) > width)}."
-            )
+            advice = _advice(delimiter, more=len(cells) > width)
+            raise LogError(f"{where}: line {number}: found {len(cells)} columns where {width} are due{advice}.")
     rows = [(number, cells[:width]) for number, cells in rows]
     if delimiter != ",":
         rows, comma = _points(rows, where)
