@@ -99,7 +99,9 @@ def draw_pour_chart(study: PourStudy, *, units: System = "metric", into: SubFigu
         degree = in_units("temperature", units)[2]
         axes.set_xlabel(f"room temperature [{degree}]")
         axes.set_ylabel(f"pour temperature [{degree}]")
-    _foot(grid["foot"], study, met, units)
+    # A page of a handout has its cautions elsewhere.
+    notes = (_fixed(study, units), CAUTION) if into is None else (_fixed(study, units),)
+    _foot(grid["foot"], notes, met, units)
     return figure
 
 
@@ -310,7 +312,7 @@ def _mark(axes: Axes, room: float, pour: float, text: str, side: int, size: floa
     return np.asarray(axes.transLimits.inverted().transform(covered))
 
 
-def _foot(axes: Axes, study: PourStudy, met: set[Limit], units: System) -> None:
+def _foot(axes: Axes, paragraphs: Sequence[str], met: set[Limit], units: System) -> None:
     axes.set_axis_off()
     unit = in_units("length", units)[2]
     keys: list[Line2D | Patch] = [
@@ -325,7 +327,7 @@ def _foot(axes: Axes, study: PourStudy, met: set[Limit], units: System) -> None:
     axes.legend(handles=keys, loc="upper left", ncols=4, borderaxespad=0.0, handlelength=2.6, handleheight=1.2)
     notes = "\n".join(
         line
-        for paragraph in (_fixed(study, units), CAUTION)
+        for paragraph in paragraphs
         for line in textwrap.wrap(paragraph.replace(" °", "\N{NO-BREAK SPACE}°"), _LETTERS)
     )
     axes.text(0.0, 0.0, plain_text(notes), transform=axes.transAxes, ha="left", va="bottom", fontsize=SMALL)
