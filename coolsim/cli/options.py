@@ -86,6 +86,13 @@ MeltRangeOption = Annotated[
         help="Run each scenario for several values of melt.flows_above too, and show how far the top hangs on it.",
     ),
 ]
+ErrorOption = Annotated[
+    bool,
+    typer.Option(
+        "--error",
+        help="Run each scenario on a coarser grid too, and show how far the answers are from those of the equations.",
+    ),
+]
 QuietOption = Annotated[
     bool, typer.Option("--quiet", "-q", help="No progress, no list of written files, no hints; errors are shown.")
 ]

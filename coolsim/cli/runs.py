@@ -13,6 +13,7 @@ from coolsim import __version__
 from coolsim.cli.naming import titles
 from coolsim.cli.options import (
     CsvOption,
+    ErrorOption,
     FiguresOption,
     Format,
     FormatOption,
@@ -32,6 +33,7 @@ from coolsim.errors import ScenarioError
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
     from coolsim.solve.result import Result
+    from coolsim.studies.grid_error import GridError
     from coolsim.studies.melt_range import MeltRange
     from coolsim.units import System
 
@@ -69,6 +71,7 @@ def compare(
     csv: CsvOption = None,
     save: SaveOption = None,
     melt_range: MeltRangeOption = False,
+    error: ErrorOption = False,
     json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
@@ -81,7 +84,16 @@ def compare(
     outputs = outputs_of(figures=figures, no_figures=no_figures, only=only, format=format, csv=csv, save=save)
     scenarios = read_scenarios(files) if files else _pair()
     hint = "`coolsim new jar.toml` writes a scenario to fill in; `coolsim run jar.toml` runs it."
-    _run_all(scenarios, outputs, melt_range=melt_range, units=units, json=json, screen=Screen(quiet=quiet), hint=hint)
+    _run_all(
+        scenarios,
+        outputs,
+        melt_range=melt_range,
+        error=error,
+        units=units,
+        json=json,
+        screen=Screen(quiet=quiet),
+        hint=hint,
+    )
 
 
 def run(
@@ -94,6 +106,7 @@ def run(
     csv: CsvOption = None,
     save: SaveOption = None,
     melt_range: MeltRangeOption = False,
+    error: ErrorOption = False,
     json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
@@ -104,6 +117,7 @@ def run(
         read_scenarios([file]),
         outputs,
         melt_range=melt_range,
+        error=error,
         units=units,
         json=json,
         screen=Screen(quiet=quiet),
@@ -158,12 +172,14 @@ def _run_all(
     outputs: Outputs,
     *,
     melt_range: bool,
+    error: bool,
     units: Units | None,
     json: bool,
     screen: Screen,
     hint: str,
 ) -> None:
     from coolsim.solve.simulate import simulate
+    from coolsim.studies.grid_error import grid_error
     from coolsim.studies.melt_range import melt_range as range_of
 
     check_outputs(outputs, len(scenarios))
@@ -172,7 +188,7 @@ def _run_all(
             f"{scenarios[0].where}: melt.mixing: found 'none', so nothing circulates and melt.flows_above has no range."
             " Leave --melt-range out, or give 'stratified'."
         )
-    results, ranges = [], []
+    results, ranges, errors = [], [], []
     try:
         for number, scenario in enumerate(scenarios, start=1):
             label = f"{scenario.title} ({number} of {len(scenarios)})" if len(scenarios) > 1 else scenario.title
@@ -180,9 +196,21 @@ def _run_all(
             if melt_range:
                 watch = screen.progress(f"{label}, other melts")
                 ranges.append(range_of(scenario, known=results[-1], on_step=watch))
+            if error or json:
+                watch = screen.progress(f"{label}, coarser grid")
+                errors.append(grid_error(scenario.jar, known=results[-1], on_step=watch))
     finally:
         screen.clear()
-    _report(scenarios, results, outputs, ranges=ranges or None, units=units, json=json, screen=screen)
+    _report(
+        scenarios,
+        results,
+        outputs,
+        ranges=ranges or None,
+        errors=errors or None,
+        units=units,
+        json=json,
+        screen=screen,
+    )
     screen.hint(hint)
 
 
@@ -192,15 +220,16 @@ def _report(
     outputs: Outputs,
     *,
     ranges: Sequence[MeltRange | None] | None = None,
+    errors: Sequence[GridError | None] | None = None,
     units: Units | None,
     json: bool,
     screen: Screen,
 ) -> None:
     chosen: System = units.value if units is not None else scenarios[0].units
     if json:
-        say_json(_document(scenarios, results, ranges))
+        say_json(_document(scenarios, results, ranges, errors))
     else:
-        say(_text(scenarios, results, ranges, chosen))
+        say(_text(scenarios, results, ranges, errors, chosen))
     write_outputs(outputs, scenarios, results, units=chosen, screen=screen)
 
 
@@ -208,6 +237,7 @@ def _text(
     scenarios: Sequence[Scenario],
     results: Sequence[Result],
     ranges: Sequence[MeltRange | None] | None,
+    errors: Sequence[GridError | None] | None,
     units: System,
 ) -> str:
     from coolsim.report.estimates import estimates_note
@@ -215,19 +245,22 @@ def _text(
 
     runs = list(zip(titles(scenarios), results, strict=True))
     invented = "The workshop and its figures are invented." if any(one.invented for one in scenarios) else ""
-    parts = [answers_table(runs, units=units, jars=[one.jar for one in scenarios], melt_ranges=ranges)]
+    parts = [answers_table(runs, units=units, jars=[one.jar for one in scenarios], melt_ranges=ranges, errors=errors)]
     parts += [paragraph(note) for note in (invented, estimates_note(scenarios), CAUTION) if note]
     return "\n\n".join(parts)
 
 
 def _document(
-    scenarios: Sequence[Scenario], results: Sequence[Result], ranges: Sequence[MeltRange | None] | None
+    scenarios: Sequence[Scenario],
+    results: Sequence[Result],
+    ranges: Sequence[MeltRange | None] | None,
+    errors: Sequence[GridError | None] | None,
 ) -> dict[str, Any]:
     from coolsim.report.estimates import estimates
     from coolsim.report.tables import CAUTION, answers_data
 
     runs = list(zip(titles(scenarios), results, strict=True))
-    answers = answers_data(runs, jars=[one.jar for one in scenarios], melt_ranges=ranges)
+    answers = answers_data(runs, jars=[one.jar for one in scenarios], melt_ranges=ranges, errors=errors)
     return {
         "program": "coolsim",
         "version": __version__,

@@ -6,11 +6,13 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from coolsim.model.jar import Jar
+from coolsim.report.error_answers import any_error, error_data, error_group
 from coolsim.report.runs import HARD_SPACE, NOT_KNOWN, Group, Row, Run, runs_of
 from coolsim.report.top_answers import any_melt_range, melt_data, melt_group, top_data, top_group
 from coolsim.report.wording import called, difference_text, hours_minutes, length_text, temperature_text
 from coolsim.solve.curves import PATHS, starting_temperature
 from coolsim.solve.result import Result
+from coolsim.studies.grid_error import GridError
 from coolsim.studies.melt_range import MeltRange
 from coolsim.units import System
 
@@ -81,6 +83,7 @@ def groups_of(runs: Sequence[Run], units: System) -> tuple[Group, ...]:
         ),
         top_group(),
         *([melt_group()] if any_melt_range(runs) else []),
+        *([error_group(runs)] if any_error(runs) else []),
         Group(
             heading="Heat",
             rows=(
@@ -161,6 +164,7 @@ def answers_data(
     *,
     jars: Sequence[Jar | None] | None = None,
     melt_ranges: Sequence[MeltRange | None] | None = None,
+    errors: Sequence[GridError | None] | None = None,
 ) -> list[dict[str, Any]]:
     """Give the answers as plain data that `json.dumps` takes.
 
@@ -172,6 +176,8 @@ def answers_data(
         What was simulated, one for each run; it has the limit of thermal shock.
     melt_ranges : sequence of MeltRange or None, optional
         The top over the range of the melt, one for each run.
+    errors : sequence of GridError or None, optional
+        The numerical error, one for each run.
 
     Returns
     -------
@@ -190,7 +196,10 @@ def answers_data(
         ``lost_solid_m3``; ``mass_open_share`` [-]); ``top_over_melt`` (None, or for each ``flows_above`` [-] the
         ``verdict`` and the numbers named before it from the rim to the volume of the cavity);
         ``heat_given_off_J``; ``heat_share_top``, ``heat_share_side``, ``heat_share_base`` [-];
-        ``ledger_open_share`` [-]; ``ledger_closed``; ``warnings``.
+        ``ledger_open_share`` [-]; ``ledger_closed``; ``numerical_error`` (None, or under the name of each answer its
+        ``value``, ``extrapolated`` to a grid and steps of no size, and ``uncertainty``, in the unit of the answer,
+        ``order`` and ``safety_factor`` [-], and the ``basis`` in words; numbers that cannot be told are None);
+        ``warnings``.
 
     Raises
     ------
@@ -205,7 +214,7 @@ def answers_data(
     >>> answers["title"], answers["pour_C"], answers["ended"]
     ('Bare', 65.0, 'cool')
     """
-    return [_data(run) for run in runs_of(runs, jars, melt_ranges)]
+    return [_data(run) for run in runs_of(runs, jars, melt_ranges, errors)]
 
 
 def _data(run: Run) -> dict[str, Any]:
@@ -242,5 +251,6 @@ def _data(run: Run) -> dict[str, Any]:
         **{f"heat_share_{path}": share for path, share in result.ledger.by_path},
         "ledger_open_share": result.ledger.open_share,
         "ledger_closed": result.ledger.closed,
+        "numerical_error": error_data(run),
         "warnings": list(result.warnings),
     }

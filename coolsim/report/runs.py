@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from coolsim.model.jar import Jar
 from coolsim.solve.result import Events, Result, Skin
+from coolsim.studies.grid_error import GridError
 from coolsim.studies.melt_range import MeltRange
 from coolsim.units import System
 
@@ -29,12 +30,15 @@ class Run:
         What was simulated, where it is known: it has the limit of thermal shock.
     melt_range : MeltRange or None
         The top over the range of the melt; None if the melt does not circulate, or nobody asked.
+    error : GridError or None
+        The numerical error of the answers; None if nobody asked.
     """
 
     title: str
     result: Result
     jar: Jar | None = None
     melt_range: MeltRange | None = None
+    error: GridError | None = None
 
     @property
     def events(self) -> Events:
@@ -85,6 +89,7 @@ def runs_of(
     runs: Sequence[tuple[str, Result]],
     jars: Sequence[Jar | None] | None = None,
     melt_ranges: Sequence[MeltRange | None] | None = None,
+    errors: Sequence[GridError | None] | None = None,
 ) -> list[Run]:
     """Join titles, results and what else is known.
 
@@ -96,6 +101,8 @@ def runs_of(
         What was simulated, one for each run.
     melt_ranges : sequence of MeltRange or None, optional
         The top over the range of the melt, one for each run.
+    errors : sequence of GridError or None, optional
+        The numerical error, one for each run.
 
     Returns
     -------
@@ -111,12 +118,13 @@ def runs_of(
         raise ValueError("there is no run to report")
     known: Sequence[Jar | None] = [None] * len(runs) if jars is None else jars
     ranges: Sequence[MeltRange | None] = [None] * len(runs) if melt_ranges is None else melt_ranges
-    for found, what in ((known, "jar"), (ranges, "range")):
+    sure: Sequence[GridError | None] = [None] * len(runs) if errors is None else errors
+    for found, what in ((known, "jar"), (ranges, "range"), (sure, "error")):
         if len(found) != len(runs):
             raise ValueError(f"there are {len(runs)} runs and {len(found)} {what}s; give one {what} for each run")
     joined = [
-        Run(title=title, result=result, jar=jar, melt_range=melt)
-        for (title, result), jar, melt in zip(runs, known, ranges, strict=True)
+        Run(title=title, result=result, jar=jar, melt_range=melt, error=error)
+        for (title, result), jar, melt, error in zip(runs, known, ranges, sure, strict=True)
     ]
     for run in joined:
         _ = run.events

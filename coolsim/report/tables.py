@@ -12,6 +12,7 @@ import numpy as np
 
 from coolsim.model.jar import Jar
 from coolsim.report.answers import answers_data, groups_of
+from coolsim.report.error_answers import ERROR_NOTE, any_error
 from coolsim.report.runs import HARD_SPACE, Run, runs_of
 from coolsim.report.top_answers import MELT_NOTE, any_melt_range
 from coolsim.report.wording import CAUTION, in_units
@@ -25,6 +26,7 @@ from coolsim.solve.curves import (
     usual_points,
 )
 from coolsim.solve.result import Result
+from coolsim.studies.grid_error import GridError
 from coolsim.studies.melt_range import MeltRange
 from coolsim.units import System
 
@@ -45,6 +47,7 @@ def answers_table(
     units: System = "metric",
     jars: Sequence[Jar | None] | None = None,
     melt_ranges: Sequence[MeltRange | None] | None = None,
+    errors: Sequence[GridError | None] | None = None,
 ) -> str:
     """Write the answers of one or several runs side by side.
 
@@ -58,6 +61,8 @@ def answers_table(
         What was simulated, one for each run: with it the pour is held against the limit of thermal shock.
     melt_ranges : sequence of MeltRange or None, optional
         The top over the range of the melt, one for each run, as `melt_range` gives it.
+    errors : sequence of GridError or None, optional
+        The numerical error, one for each run, as `grid_error` gives it.
 
     Returns
     -------
@@ -82,12 +87,14 @@ def answers_table(
       Jar at                    70 °F
     ...
     """
-    joined = runs_of(runs, jars, melt_ranges)
+    joined = runs_of(runs, jars, melt_ranges, errors)
     blocks = -(-len(joined) // _SIDE_BY_SIDE)
     size = -(-len(joined) // blocks)
     parts = [_block(joined[at : at + size], units) for at in range(0, len(joined), size)]
     if any_melt_range(joined):
         parts.append(paragraph(MELT_NOTE))
+    if any_error(joined):
+        parts.append(paragraph(ERROR_NOTE))
     for run in joined:
         parts += [paragraph(f"Warning, {run.title}: {warning}") for warning in run.result.warnings]
     return "\n\n".join(parts)

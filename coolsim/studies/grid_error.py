@@ -1,0 +1,339 @@
+r"""How far a run is from the answer of the equations, by a companion on a coarser grid with longer steps.
+
+Terms and rules are those of ASME V&V 20-2009 and of Celik et al. 2008: from values on grids of different cell size h
+follow the order at which they converge, the value extrapolated to h = 0, and the uncertainty of the finest.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from coolsim.model.jar import Jar
+from coolsim.model.layout import problem_of
+from coolsim.model.problem import Problem
+from coolsim.solve.integrate import Progress
+from coolsim.solve.result import Result
+from coolsim.solve.simulate import simulate
+
+RATIO = 1.5
+"""A companion has cells larger by this factor in each direction [-]; 1.3 is the least that the procedure allows."""
+
+FORMAL_ORDER = 2.0
+"""Order of the scheme in cell and step [-]."""
+
+SAFETY_FORMAL = 3.0
+SAFETY_OBSERVED = 1.25
+"""Factor on the estimated error [-]: with the formal order, and with one that was observed on three grids."""
+
+TRUSTED_ORDERS = (1.0, 3.0)
+"""An observed order outside of these is none of a scheme of second order [-]."""
+
+_STEP_ORDER = 3.0  # the error allowed in one step goes with the third power of its length
+_ITERATIONS = 200
+_SETTLED = 1e-12
+
+ANSWERS: tuple[str, ...] = (
+    "rim_set_s",
+    "wick_free_until_s",
+    "top_closed_s",
+    "fully_set_s",
+    "solid_throughout_s",
+    "cool_s",
+    "skin_melted_again_s",
+    "skin_coldest_C",
+    "flatness_m",
+    "rim_dip_m",
+    "centre_dip_m",
+    "dish_volume_m3",
+    "cavity_volume_m3",
+    "heat_share_top",
+    "heat_share_side",
+    "heat_share_base",
+)
+"""The answers whose error is estimated, with their units."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ErrorEstimate:
+    """The numerical error of one answer.
+
+    Parameters
+    ----------
+    value : float or None
+        The answer of the run itself, in the unit of the answer; None if it has none.
+    extrapolated : float or None
+        Estimate of the value on cells and steps of no size.
+    uncertainty : float or None
+        The value is meant to be within this of that of the equations; None where it cannot be told.
+    order : float or None
+        Order of convergence that was used [-].
+    safety : float or None
+        Factor on the estimated error [-].
+    basis : str
+        In words: how it was found, or why it could not be.
+    """
+
+    value: float | None
+    extrapolated: float | None = None
+    uncertainty: float | None = None
+    order: float | None = None
+    safety: float | None = None
+    basis: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GridError:
+    """The numerical errors of a run.
+
+    Parameters
+    ----------
+    cells : tuple of int
+        Wax cells of the run and of its companions, from the finest [-].
+    ratios : tuple of float
+        Size of the cells of each run over that of the next finer one [-].
+    answers : tuple of (str, ErrorEstimate)
+        As listed in `ANSWERS`.
+    """
+
+    cells: tuple[int, ...]
+    ratios: tuple[float, ...]
+    answers: tuple[tuple[str, ErrorEstimate], ...]
+
+    def __getitem__(self, name: str) -> ErrorEstimate:
+        """Return the estimate of an answer."""
+        return dict(self.answers)[name]
+
+
+def observed_order(fine: float, middle: float, coarse: float, *, ratios: tuple[float, float]) -> float | None:
+    r"""Find the order at which three values converge.
+
+    Parameters
+    ----------
+    fine, middle, coarse : float
+        Values on three grids, in any one unit.
+    ratios : (float, float)
+        Cell of the middle grid over that of the fine one, and of the coarse over that of the middle one [-].
+
+    Returns
+    -------
+    float or None
+        The order [-]; None if the values do not approach a limit from one side.
+
+    Notes
+    -----
+    Celik et al. 2008, equation 5, solved by substitution:
+
+    .. math:: p = \frac{\ln(\varepsilon_{32}/\varepsilon_{21}) + q(p)}{\ln r_{21}}, \quad
+              q(p) = \ln\frac{r_{21}^p - 1}{r_{32}^p - 1}
+
+    They take the absolute value of the numerator too, which makes values that drift apart look as if they converged.
+
+    References
+    ----------
+    Celik, Ghia, Roache, Freitas, Coleman, Raad 2008, J. Fluids Eng. 130:078001.
+    """
+    near, far = middle - fine, coarse - middle
+    if near == 0.0 or far / near <= 0.0:
+        return None
+    first, second = ratios
+    order = change = math.log(far / near) / math.log(first)
+    for _ in range(_ITERATIONS):
+        if not order > 0.0 or abs(change) < _SETTLED:
+            break
+        q = math.log((first**order - 1.0) / (second**order - 1.0))
+        change = (math.log(far / near) + q) / math.log(first) - order
+        order += change
+    return order if order > 0.0 and abs(change) < _SETTLED else None
+
+
+def extrapolated(fine: float, coarse: float, *, ratio: float, order: float) -> float:
+    """Extrapolate two values to cells of no size (Richardson).
+
+    Parameters
+    ----------
+    fine, coarse : float
+        Values on two grids, in any one unit.
+    ratio : float
+        Cell of the coarse grid over that of the fine one [-].
+    order : float
+        Order of convergence [-].
+
+    Returns
+    -------
+    float
+        In the unit of the values.
+    """
+    return fine + (fine - coarse) / float(ratio**order - 1.0)
+
+
+def grid_convergence_index(fine: float, coarse: float, *, ratio: float, order: float, safety: float) -> float:
+    """Uncertainty of the finer of two values, as a share of it.
+
+    Parameters
+    ----------
+    fine, coarse : float
+        Values on two grids, in any one unit.
+    ratio : float
+        Cell of the coarse grid over that of the fine one [-].
+    order : float
+        Order of convergence [-].
+    safety : float
+        Factor on the estimated error [-].
+
+    Returns
+    -------
+    float
+        The grid convergence index [-].
+    """
+    return safety * abs((coarse - fine) / fine) / float(ratio**order - 1.0)
+
+
+def error_estimate(values: Sequence[float | None], *, ratios: Sequence[float]) -> ErrorEstimate:
+    """Estimate the error of the first of two or three values.
+
+    Parameters
+    ----------
+    values : sequence of float or None
+        The answer on grids from the finest on, in any one unit; None where a run does not have it.
+    ratios : sequence of float
+        Cell of each grid over that of the next finer one [-].
+
+    Returns
+    -------
+    ErrorEstimate
+        Without numbers where none can be given honestly.
+
+    Notes
+    -----
+    With two grids the formal order, 2, is used, with a safety factor of 3. With three, an observed order of 1 to 3 is
+    used with 1.25, but no more than 2: a higher one is luck. Any other is not that of the scheme, so the formal order
+    and the factor of 3 hold again. Values that go to and fro have no estimate.
+    """
+    fine, others = values[0], values[1:]
+    if fine is None or any(one is None for one in others):
+        where = "no run" if all(one is None for one in values) else "only some of the runs"
+        return ErrorEstimate(value=fine, basis=f"{where} on these grids came to it")
+    coarser = [one for one in others if one is not None]
+    order, safety, basis = FORMAL_ORDER, SAFETY_FORMAL, "formal order, two grids"
+    if len(coarser) > 1:
+        middle, coarse = coarser
+        if (coarse - middle) * (middle - fine) < 0.0:
+            return ErrorEstimate(value=fine, basis="not monotone: from grid to grid it goes to and fro")
+        found = observed_order(fine, middle, coarse, ratios=(ratios[0], ratios[1]))
+        if found is not None and TRUSTED_ORDERS[0] <= found <= TRUSTED_ORDERS[1]:
+            order, safety, basis = min(found, FORMAL_ORDER), SAFETY_OBSERVED, f"observed order {found:.2f}, three grids"
+        else:
+            seen = "none" if found is None else f"{found:.2f}"
+            basis = f"formal order, two grids, since the order observed on three ({seen}) is not that of the scheme"
+    limit = extrapolated(fine, coarser[0], ratio=ratios[0], order=order)
+    return ErrorEstimate(
+        value=fine,
+        extrapolated=limit,
+        uncertainty=safety * abs(limit - fine),
+        order=order,
+        safety=safety,
+        basis=f"{basis}, safety factor {safety:g}",
+    )
+
+
+def coarser(problem: Problem, *, times: int = 1) -> Problem:
+    """Make the companion of a problem.
+
+    Parameters
+    ----------
+    problem : Problem
+        What is run.
+    times : int
+        How many times it is made coarser [-].
+
+    Returns
+    -------
+    Problem
+        The same on cells larger by `RATIO` in each direction, with the tolerance that makes its steps longer by as
+        much: the two together measure the error of space and time.
+    """
+    factor, accuracy = RATIO**times, problem.accuracy
+    return replace(
+        problem,
+        accuracy=replace(
+            accuracy,
+            refinement=accuracy.refinement / factor,
+            tolerance=accuracy.tolerance * factor**_STEP_ORDER,
+            first_step=accuracy.first_step * factor,
+            longest_step=accuracy.longest_step * factor,
+        ),
+    )
+
+
+def grid_error(
+    problem: Problem | Jar,
+    *,
+    known: Result | None = None,
+    grids: Literal[2, 3] = 2,
+    on_step: Callable[[Progress], None] | None = None,
+) -> GridError:
+    """Estimate the numerical error of every answer of a run.
+
+    Parameters
+    ----------
+    problem : Problem or Jar
+        What is run; it must hold wax.
+    known : Result, optional
+        Its result, if it has been run already.
+    grids : {2, 3}
+        How many grids: with two the order is taken as known, with three it is observed [-].
+    on_step : callable, optional
+        Called with a `Progress` after each step of each companion.
+
+    Returns
+    -------
+    GridError
+        The estimates.
+
+    Raises
+    ------
+    ValueError
+        If there is no wax.
+    """
+    whole = problem_of(problem) if isinstance(problem, Jar) else problem
+    first = simulate(whole) if known is None else known
+    runs = [first, *(simulate(coarser(whole, times=times), on_step=on_step) for times in range(1, grids))]
+    cells = tuple(run.required_wax().cells.size for run in runs)
+    # As for any grid: h is the square root of the area of a cell.
+    ratios = tuple(math.sqrt(cells[at] / cells[at + 1]) for at in range(len(cells) - 1))
+    found = [_answers_of(run) for run in runs]
+    return GridError(
+        cells=cells,
+        ratios=ratios,
+        answers=tuple((name, error_estimate([one[name] for one in found], ratios=ratios)) for name in ANSWERS),
+    )
+
+
+def _answers_of(result: Result) -> dict[str, float | None]:
+    events = result.events
+    if events is None:
+        raise ValueError(f"'{result.name}' holds no wax, so it has no answers")
+    skin = events.first_skin
+    top = None if events.fully_set is None else result.shrinkage
+    shares = dict(result.ledger.by_path)
+    return {
+        "rim_set_s": events.rim_set,
+        "wick_free_until_s": events.wick_free_until,
+        "top_closed_s": events.top_closed,
+        "fully_set_s": events.fully_set,
+        "solid_throughout_s": events.solid_throughout,
+        "cool_s": events.cool,
+        "skin_melted_again_s": None if skin is None else skin.melted_again,
+        "skin_coldest_C": None if skin is None else skin.coldest,
+        "flatness_m": None if top is None else top.flatness,
+        "rim_dip_m": None if top is None else top.rim_dip,
+        "centre_dip_m": None if top is None else top.centre_dip,
+        "dish_volume_m3": None if top is None else top.dish_volume,
+        "cavity_volume_m3": None if top is None else top.cavity_volume,
+        "heat_share_top": shares["top"],
+        "heat_share_side": shares["side"],
+        "heat_share_base": shares["base"],
+    }
