@@ -92,7 +92,7 @@ def draw_cooling_curves(
     longest = _longest(runs)
     # The last name must end before the page does.
     for _, result in runs:
-        for time, _, text in _events(result) if result.events is not None else ():
+        for time, _, text in reached_events(result):
             longest = max(longest, time + _HOUR * _width(text, longest))
     scale, offset, degree = in_units("temperature", units)
     walls = {called(result, "glass") for _, result in runs if "glass" in result.parts}
@@ -166,7 +166,7 @@ def _event_lines(axes: Axes, result: Result, longest: float) -> int:
     """Draw upright lines at the events, named above the axes on as many levels as needed; return how many."""
     ends: list[float] = []
     # From the last to the first: of two names that are too close the earlier goes up, so its line crosses neither.
-    for time, field, text in reversed(_events(result)):
+    for time, field, text in reversed(reached_events(result)):
         hour = time / _HOUR
         end = hour + _width(text, longest)
         level = next((level for level, start in enumerate(ends) if end <= start), len(ends))
@@ -183,8 +183,21 @@ def _event_lines(axes: Axes, result: Result, longest: float) -> int:
     return len(ends)
 
 
-def _events(result: Result) -> list[tuple[float, str, str]]:
-    """List times [s], fields and names of the events that a run has reached, in order of time."""
+def reached_events(result: Result) -> list[tuple[float, str, str]]:
+    """List the events that a run has reached, as figures name them.
+
+    Parameters
+    ----------
+    result : Result
+        The run.
+
+    Returns
+    -------
+    list of (float, str, str)
+        Times since the pour [s], fields of `Events`, and names with the time, in order of time; empty without wax.
+    """
+    if result.events is None:
+        return []
     times = ((getattr(result.events, field), field, name) for field, name, _ in _EVENTS)
     return sorted((time, field, f"{name} {hours_minutes(time)}") for time, field, name in times if time is not None)
 
