@@ -5,7 +5,7 @@ from concurrent.futures import Future, ThreadPoolExecutor
 
 import pytest
 
-from coolsim.errors import SolverError
+from coolsim.errors import ScenarioError, SolverError
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.studies.sweep import sweep, sweep_points
 from coolsim.studies.workers import local_workers
@@ -51,6 +51,30 @@ def test_a_worker_loads_nothing_that_draws_or_reads_a_command_line():
 def test_workers_leave_an_interrupt_to_the_command_so_that_the_run_in_hand_is_finished():
     with local_workers(1) as pool:
         assert pool.submit(signal.getsignal, signal.SIGINT).result() == signal.SIG_IGN
+
+
+def blas_threads(_):
+    import os
+
+    return [os.environ.get(name) for name in ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "OMP_NUM_THREADS")]
+
+
+def test_workers_have_one_thread_for_algebra_unless_told_otherwise_and_the_caller_keeps_its_own(monkeypatch):
+    monkeypatch.delenv("OPENBLAS_NUM_THREADS", raising=False)
+    monkeypatch.delenv("OMP_NUM_THREADS", raising=False)
+    monkeypatch.setenv("MKL_NUM_THREADS", "3")
+    # A fork server that runs already has the environment it was started with; a process of its own shows this one.
+    monkeypatch.setattr("coolsim.studies.workers.multiprocessing.get_all_start_methods", lambda: ["spawn"])
+    with local_workers(1) as pool:
+        assert pool.submit(blas_threads, None).result() == ["1", "3", "1"]
+    assert blas_threads(None) == [None, "3", None]
+
+
+@pytest.mark.parametrize("count", [0, 62])
+def test_a_number_of_processes_that_no_system_can_wait_for_is_refused(count):
+    # 61 is the most that `ProcessPoolExecutor` takes on Windows, as the documentation of concurrent.futures says.
+    with pytest.raises(ScenarioError, match=f"found {count}. Give a number from 1 to 61"), local_workers(count):
+        pass
 
 
 def test_a_cluster_of_dask_finds_the_same(points, expected):

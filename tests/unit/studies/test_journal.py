@@ -75,6 +75,20 @@ def _half(write, handle, content):
     raise OSError(errno.ENOSPC, "No space left on device")
 
 
+def test_lines_are_forced_onto_the_disk_at_the_first_after_a_second_and_at_the_end(tmp_path, monkeypatch):
+    now, forced = [100.0], []
+    monkeypatch.setattr(module.time, "monotonic", lambda: now[0])
+    monkeypatch.setattr(module.os, "fsync", lambda handle: forced.append(os.fstat(handle).st_size))
+    path = tmp_path / "j.jsonl"
+    with Journal(path) as journal:
+        for name, passed in (("a", 0.0), ("b", 0.5), ("c", 0.6)):
+            now[0] += passed
+            journal.add(name, {"set_s": 1.0})
+        journal.add("d", {"set_s": 1.0})
+    line = path.stat().st_size // 4
+    assert forced == [line, 3 * line, 4 * line]
+
+
 def test_removing_spares_the_points_of_another_sweep(tmp_path):
     path = filled(tmp_path / "j.jsonl", "a", "of another sweep")
     journal = Journal(path)
