@@ -139,8 +139,8 @@ def pour(
         "rooms": rooms,
         "pours": pours,
         "jar": jar,
-        "time_allowed": TIME_ALLOWED if within is None else _above_zero(within, "duration", "--within"),
-        "margin": MARGIN if margin is None else _above_zero(margin, "temperature_difference", "--margin"),
+        "time_allowed": TIME_ALLOWED if within is None else above_zero(within, "duration", "--within"),
+        "margin": MARGIN if margin is None else above_zero(margin, "temperature_difference", "--margin"),
         "own_grid": own_grid,
         "workers": workers,
     }
@@ -340,7 +340,8 @@ def check_folder(folder: Path | None) -> None:
         raise OutputError(f"{folder}: cannot be written: a file has that name. Give the name of a folder.")
 
 
-def _above_zero(text: str, kind: Kind, option: str) -> float:
+def above_zero(text: str, kind: Kind, option: str) -> float:
+    """Read what an option gives; a fault of usage unless it is above zero."""
     from coolsim.units import parse_quantity
 
     try:

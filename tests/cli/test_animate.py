@@ -1,0 +1,51 @@
+"""The animation: one file, the same bytes twice, one message for bad input and nothing left behind."""
+
+import pytest
+
+from coolsim.cli import animate
+from coolsim.report import animation
+
+SHORT = ["--frames", "3", "--seconds", "1", "--until", "1h"]
+
+
+def test_the_limits_in_the_help_are_those_of_the_animation():
+    # Written twice, so that a help text does not import matplotlib.
+    assert (animate._FRAMES, animate._SECONDS) == (animation.FRAMES, animation.SECONDS)
+    assert (animate._MOST_FRAMES, animate._MOST_RUNS) == (animation.MOST_FRAMES, animation.MOST_RUNS)
+    assert animate._SHORTEST == animation.SHORTEST_PICTURE
+
+
+def test_a_saved_result_gives_the_same_bytes_as_its_scenario(coolsim, bare, folder):
+    coolsim("run", bare, "--no-figures", "--save", "bare.npz")
+    assert coolsim("animate", "bare.toml", *SHORT, "-o", "one.gif").exit_code == 0
+    done = coolsim("animate", "bare.npz", *SHORT, "-o", "other.gif")
+    assert done.exit_code == 0
+    assert done.stdout == ""
+    assert done.stderr == "wrote other.gif\n"
+    content = (folder / "one.gif").read_bytes()
+    assert content.startswith(b"GIF89a")
+    assert (folder / "other.gif").read_bytes() == content
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "says"),
+    [
+        (["bare.toml", "--frames", "1"], 2, "give 2 to 300"),
+        (["bare.toml", "--seconds", "0.1"], 2, "need 1.2 s at least"),
+        (["bare.toml", "--seconds", "nan"], 2, "need 1.2 s at least"),
+        (["bare.toml", "--until", "0h"], 2, "above zero"),
+        (["bare.toml"] * 5, 2, "give 4 at most"),
+        (["bare.toml", "-o", "a.png"], 4, "End the name in .gif"),
+        (["bare.toml", "-o", "missing/a.gif"], 4, "there is no folder 'missing'"),
+        (["missing.npz"], 3, "no such file"),
+    ],
+)
+def test_bad_input_is_one_message_before_any_run(arguments, code, says, coolsim, bare, folder, monkeypatch):
+    def run(*_, **__):
+        raise AssertionError("the simulation ran")
+
+    monkeypatch.setattr("coolsim.solve.simulate.simulate", run)
+    result = coolsim("animate", *arguments)
+    assert result.exit_code == code
+    assert says in " ".join(result.stderr.split())
+    assert [path.name for path in folder.iterdir()] == ["bare.toml"]
