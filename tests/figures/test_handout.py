@@ -1,0 +1,308 @@
+"""The handout as a printer and a visitor of a class see it: every page is rendered, and every text on it looked at."""
+
+import datetime
+import itertools
+import re
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+
+import matplotlib
+import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.colors import to_rgb
+from matplotlib.text import Text
+
+from coolsim.errors import OutputError
+from coolsim.report.answers import groups_of
+from coolsim.report.figure import save_pages
+from coolsim.report.handout import Handout, draw_handout, map_times, usual_paper, write_handout
+from coolsim.report.handout_page import PAPERS, text_width, wrapped
+from coolsim.report.handout_text import LEFT_OUT
+from coolsim.report.runs import runs_of
+from coolsim.scenario import built_in_pair, load_scenario, with_overrides
+from coolsim.solve.simulate import simulate
+from coolsim.studies.advice import try_changes
+from coolsim.studies.pour import bare_and_boxed, choose_pour
+
+QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
+# What a usual printer leaves white; common practice, no source.
+MARGIN = 12.0 / 25.4
+# A cell that is not drawn, in the middle of two that are, may still touch them by what rounding to a pixel adds.
+PIXEL = 1.0
+
+
+def built(scenario, *, rooms, pours, beside=None):
+    bare, boxed, twin = bare_and_boxed(scenario)
+    pair = (bare, boxed) if beside is None else (scenario, beside)
+    with ThreadPoolExecutor(2) as executor:
+        study = choose_pour(scenario, beside=beside, rooms=rooms, pours=pours, executor=executor)
+        advice = try_changes([pair, pair[::-1]], executor=executor)
+    return Handout(
+        scenarios=pair,
+        results=tuple(simulate(one.jar) for one in pair),
+        own=0 if beside is not None or twin == "boxed" else 1,
+        derived=beside is None,
+        study=study,
+        advice=advice,
+    )
+
+
+@pytest.fixture(scope="module")
+def boxed():
+    """One scenario, metric, poured late in the evening; its title could be a formula."""
+    scenario = with_overrides(
+        built_in_pair()[1],
+        {
+            **QUICK,
+            "title": "Tumbler for $5 or $6, in a closed box",
+            "author": "Mara Ebbing",
+            "date": "2026-03-14",
+            "pour.clock": "19:40",
+            "wax.fragrance_limit": "68 °C",
+        },
+    )
+    return built(scenario, rooms=["15 °C", "21 °C"], pours=["56 °C", "60 °C"])
+
+
+@pytest.fixture(scope="module")
+def tin():
+    """One scenario, in US units, bare, without a clock, a date or an author."""
+    from commands import SCENARIOS
+
+    scenario = with_overrides(load_scenario(SCENARIOS / "small-tin.toml"), QUICK)
+    return built(scenario, rooms=["60 °F", "70 °F"], pours=["120 °F", "136 °F"])
+
+
+@pytest.fixture(scope="module")
+def pages(boxed, tin):
+    return {"boxed": draw_handout(boxed), "tin": draw_handout(tin)}
+
+
+both = pytest.mark.parametrize("name", ["boxed", "tin"])
+
+
+def drawn_texts(page):
+    """Every text that is really drawn, with its box in pixels."""
+    canvas = FigureCanvasAgg(page)
+    canvas.draw()
+    renderer = canvas.get_renderer()
+    hidden = set()
+    for axes in page.findobj(matplotlib.axes.Axes):
+        for axis in (axes.xaxis, axes.yaxis):
+            low, high = sorted(axis.get_view_interval())
+            for tick in (*axis.get_major_ticks(), *axis.get_minor_ticks()):
+                if not axes.axison or not low - 1e-9 <= tick.get_loc() <= high + 1e-9:
+                    hidden |= {tick.label1, tick.label2}
+        if not axes.axison:
+            hidden |= {axes.xaxis.label, axes.yaxis.label}
+    return [
+        # The plain text's own extent: that of an annotation would hold its leader, too.
+        (text, Text.get_window_extent(text, renderer))
+        for text in page.findobj(Text)
+        if text.get_visible() and text.get_text().strip() and text not in hidden
+    ]
+
+
+def faults(page):
+    """What a printer would send back: small letters, texts beyond the margins, texts over each other."""
+    found = []
+    texts = drawn_texts(page)
+    edge = MARGIN * page.dpi
+    width, height = page.get_size_inches() * page.dpi
+    for text, box in texts:
+        if text.get_fontsize() < 7.0:
+            found.append(("small", text.get_text()))
+        if box.x0 < edge or box.y0 < edge or box.x1 > width - edge or box.y1 > height - edge:
+            found.append(("beyond", text.get_text()))
+    for (one, a), (other, b) in itertools.combinations(texts, 2):
+        wide, high = min(a.x1, b.x1) - max(a.x0, b.x0), min(a.y1, b.y1) - max(a.y0, b.y0)
+        # The box of a slanted name along a contour holds corners that are empty.
+        if wide > PIXEL and high > PIXEL and not (one.get_rotation() % 90 or other.get_rotation() % 90):
+            found.append(("over each other", one.get_text(), other.get_text()))
+    return found
+
+
+def said(page):
+    """All texts of a page, joined; lines that were broken are whole again."""
+    return " ".join(" ".join(text.get_text().split()) for text in page.findobj(Text) if text.get_text().strip())
+
+
+def page_on(pages, heading):
+    (found,) = [page for page in pages if any(text.get_text() == heading for text in page.texts)]
+    return found
+
+
+@both
+def test_no_text_is_small_cut_or_over_another_on_any_page(pages, name):
+    assert {number: faults(page) for number, page in enumerate(pages[name], start=1) if faults(page)} == {}
+
+
+def test_the_check_finds_each_kind_of_fault(boxed):
+    from coolsim.report.handout_page import Frame, put
+
+    page = Frame(paper="a4", title="")
+    page = page.page("A page")
+    put(page, "tiny", 3.0, 3.0, size=5.0)
+    put(page, "one", 5.0, 3.0)
+    put(page, "other", 5.1, 3.0)
+    put(page, "much too far to the right of the page", 11.0, 2.0)
+    assert {kind for kind, *_ in faults(page)} == {"small", "beyond", "over each other"}
+
+
+@both
+def test_pages_have_the_size_of_the_paper_and_their_number(pages, name):
+    size = PAPERS["a4" if name == "boxed" else "letter"]
+    for number, page in enumerate(pages[name], start=1):
+        assert tuple(page.get_size_inches()) == pytest.approx(size, abs=1e-9)  # round-off
+        assert f"page {number} of {len(pages[name])}" in said(page)
+        assert "Local codes and the suppliers' data sheets come first" in said(page)
+
+
+# ISO 216: A4 is 210 mm by 297 mm. ANSI/ASME Y14.1: letter is 8.5 in by 11 in.
+def test_papers_have_their_published_sizes():
+    assert [25.4 * side for side in PAPERS["a4"]] == pytest.approx([297.0, 210.0], abs=1e-9)
+    assert PAPERS["letter"] == (11.0, 8.5)
+    assert (usual_paper("metric"), usual_paper("us")) == ("a4", "letter")
+
+
+@both
+def test_the_same_handout_gives_the_same_bytes_twice_with_embedded_fonts(boxed, tin, pages, name, tmp_path):
+    handout = {"boxed": boxed, "tin": tin}[name]
+    first = save_pages(pages[name], tmp_path / "a.pdf", title=handout.scenario.title, author=handout.scenario.author)
+    content = first.read_bytes()
+    # One is drawn anew, the other only saved again: what a second save would change shows in both.
+    if name == "tin":
+        again = write_handout(handout, tmp_path / "b.pdf")
+    else:
+        again = save_pages(pages[name], tmp_path / "b.pdf", title=handout.scenario.title, author="Mara Ebbing")
+    assert content == again.read_bytes()
+    assert content.startswith(b"%PDF")
+    assert b"CreationDate" not in content
+    assert b"FontFile2" in content
+    assert b"/Subtype /Type3" not in content
+    assert (b"Mara Ebbing" in content) == (name == "boxed")
+
+
+def test_another_kind_of_file_is_refused(pages, tmp_path):
+    with pytest.raises(OutputError, match=r"End the name in \.pdf"):
+        save_pages(pages["tin"], tmp_path / "a.png", title="", author="")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_the_cover_says_who_when_what_and_what_happens(boxed, pages):
+    cover = said(pages["boxed"][0])
+    for expected in (
+        "Tumbler for $5 or $6, in a closed box",
+        "By Mara Ebbing",
+        "14 March 2026",
+        "The workshop and its figures are invented.",
+        "The second of the two was made up",
+        "In a closed box, gap 12 mm, headroom 15 mm; on oak of 30 mm; room at 21 °C.",
+        "a first skin freezes at once",
+        "a leaning wick can be straightened",
+        "MORE than the glass is trusted with (42 K)",
+    ):
+        assert expected in cover, expected
+    assert "runs for" not in cover
+
+
+def test_without_date_and_author_there_are_lines_to_write_on(pages):
+    assert re.search(r"By _{8,} · Date _{8,}", said(pages["tin"][0]))
+
+
+def test_the_cover_has_all_answers_but_those_left_out(boxed, pages):
+    runs = runs_of(list(zip(boxed.names, boxed.results, strict=True)), jars=[one.jar for one in boxed.scenarios])
+    cover = said(pages["boxed"][0])
+    labels = [row.label for group in groups_of(runs, "metric") for row in group.rows]
+    assert set(LEFT_OUT) <= set(labels)
+    for label in labels:
+        assert (" ".join(label.split()) in cover) == (label not in LEFT_OUT), label
+
+
+def test_every_figure_of_the_brief_is_there_bare_beside_boxed(boxed, pages):
+    for heading, expected in {
+        "When each place sets": ["last liquid", "set at [h:mm since the pour]", "share of the heat lost so far [%]"],
+        "Temperatures inside and around": ["0:30 h", "1:00 h", "2:00 h", "4:00 h", "temperature [°C]"],
+        "Cooling curves": ["time since the pour [h:mm]", "rim set", "fully set", "room"],
+        "The top, and what it hides": ["hidden cavity", "poured to here", "level against the pour [mm]"],
+        "How hot to pour": ["room temperature [°C]", "pour temperature [°C]", "Room at 21 °C: bare"],
+    }.items():
+        page = said(page_on(pages["boxed"], heading))
+        for text in (*expected, *(("The same, bare",) if heading != "How hot to pour" else ("Bare, jar",))):
+            assert text in page.replace("\\$", "$"), (heading, text)
+
+
+def test_in_us_units_no_metric_unit_is_left(pages):
+    for page in pages["tin"]:
+        text = said(page)
+        assert not re.search(r"\d (mm|mL|°C|K)\b", text), re.search(r".{30}\d (mm|mL|°C|K)\b", text)
+
+
+def test_curves_and_lines_are_told_apart_without_colour(pages):
+    page = page_on(pages["boxed"], "Cooling curves")
+    (legend,) = [legend for part in page.subfigs for legend in part.legends]
+    looks = [(line.get_linestyle(), line.get_marker()) for line in legend.get_lines()]
+    assert len(set(looks)) == len(looks) > 3
+
+
+@both
+def test_what_is_written_on_white_is_dark(pages, name):
+    for page in pages[name]:
+        for text in page.texts:
+            # Black on white in print, whatever the printer.
+            assert max(to_rgb(text.get_color())) == 0.0
+
+
+def test_the_cautions_name_each_danger_and_who_comes_first(boxed, tin, pages):
+    cautions = said(page_on(pages["boxed"], "Cautions, and how far to trust these pages"))
+    for expected in (
+        "Local codes and the data sheets of the suppliers",
+        "Hot wax burns skin",
+        "Never leave melting wax alone",
+        "water bath with a thermometer",
+        "never over an open flame",
+        "not put out with water",
+        "below their flash points",
+        "68 °C for the fragrance",
+        "Glass cracks",
+        "Hot air",
+        "Estimates. These keys",
+        "computed, not measured",
+        "invented",
+    ):
+        assert expected in cautions, expected
+    metal = said(page_on(pages["tin"], "Cautions, and how far to trust these pages"))
+    assert "take them from the data sheets" in metal
+    assert "do not touch a tin" in metal
+    assert "Glass cracks" not in metal
+
+
+def test_two_scenarios_of_a_kind_are_told_apart_by_letters(boxed):
+    two = replace(boxed, scenarios=(boxed.scenarios[1],) * 2, own=0, derived=False)
+    assert [name[:3] for name in two.names] == ["A: ", "B: "]
+    assert two.tags == ("(A)", "(B)")
+
+
+def test_four_times_are_chosen_for_the_maps_whatever_the_scenario_states(boxed):
+    scenario, result = boxed.scenario, boxed.results[boxed.own]
+    assert map_times([scenario], [result]) == (1800.0, 3600.0, 7200.0, 14400.0)
+    times = [f"{minutes} min" for minutes in (10, 20, 30, 40, 50, 60, 70)]
+    many = with_overrides(scenario, {"report.map_times": times})
+    assert [time / 60.0 for time in map_times([many], [result])] == [10.0, 30.0, 50.0, 70.0]
+    # A small jar is cold before the last of the usual times: four that double up to the end of its freezing instead.
+    chosen = map_times([replace(scenario, map_times=(1800.0, 36000.0))], [result])
+    assert chosen[-1] == pytest.approx(result.events.fully_set, abs=900.0)  # rounded to half an hour
+    assert [time / chosen[-1] for time in chosen] == [0.125, 0.25, 0.5, 1.0]
+
+
+def test_lines_are_broken_by_their_width_and_numbers_stay_with_their_unit():
+    text = "The hollow has 2.2 mL and lies 2.8 mm under the top of the wax in the jar."
+    lines = wrapped(text, 1.2, 8.0)
+    assert " ".join(" ".join(line.split()) for line in lines) == text
+    assert max(text_width(line, 8.0) for line in lines) <= 1.2
+    assert not any(re.match(r"(mL|mm)\b", line) for line in lines)
+    assert len(wrapped("a" * 200, 1.2, 8.0)) > 3
+
+
+def test_the_day_is_a_day_of_the_calendar(boxed):
+    assert boxed.scenario.date == datetime.date(2026, 3, 14)
