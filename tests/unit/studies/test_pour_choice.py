@@ -78,6 +78,9 @@ def test_the_least_dish_and_cavity_is_recommended_and_its_like_are_as_good(study
     assert [one.pour for one in choice.as_good] == [58.0, 62.0]
     changed["at_58"]["dish_volume_m3"] = 4.0e-6 * (1 + 2 * AS_GOOD)
     assert [one.pour for one in judged(study, **changed).as_good] == [62.0]
+    # And above the best one.
+    changed["at_58"]["dish_volume_m3"], changed["at_62"]["dish_volume_m3"] = 4.0e-6, 4.0e-6 * (1 + 0.9 * AS_GOOD)
+    assert [one.pour for one in judged(study, **changed).as_good] == [58.0, 62.0]
 
 
 def test_stated_limits_of_wax_and_fragrance_reject_instead_of_stopping_the_study(threads):
@@ -181,6 +184,23 @@ def test_where_all_are_too_slow_the_least_time_is_named(threads):
 def test_a_study_is_cut_as_much_coarser_as_it_says_unless_that_is_coarse_already(own, cut):
     changes = common_changes(with_overrides(built_in_pair()[0], own), HOUR, own_grid=False)
     assert (changes.get("run.refinement"), changes.get("run.tolerance")) == cut
+
+
+def test_runs_last_as_long_as_the_time_that_is_allowed():
+    long = common_changes(with_overrides(BARE, {"run.horizon": "8 h"}), 16 * HOUR, own_grid=True)
+    assert long["run.horizon"] == "57600 s"
+    assert "run.horizon" not in common_changes(with_overrides(BARE, {"run.horizon": "20 h"}), 16 * HOUR, own_grid=True)
+
+
+def test_rooms_come_from_cold_to_warm_each_bare_and_boxed_and_the_box_that_is_given_is_the_one_run(threads):
+    box = with_overrides(BOXED, {"surround.gap": "30 mm"})
+    found = choose_pour(BARE, beside=box, rooms=["24 °C", "20 °C"], pours=["60 °C"], executor=threads)
+    assert [(one.room, one.place) for one in found.choices] == [
+        (20.0, "bare"), (20.0, "boxed"), (24.0, "bare"), (24.0, "boxed")
+    ]  # fmt: skip
+    assert (found.boxed, found.made_up) == (box, False)
+    with pytest.raises(ScenarioError, match="Give one bare and one boxed"):
+        choose_pour(BARE, beside=BARE, pours=["60 °C"])
 
 
 def test_against_data_sheets_no_remedy_is_run(study):

@@ -1,0 +1,54 @@
+"""One run of a sweep as plain data: its name, and its numbers against the run itself."""
+
+import json
+
+import pytest
+
+from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.solve.simulate import simulate
+from coolsim.studies import point as module
+from coolsim.studies.point import ANSWERS, identity, run_point
+
+BARE = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+
+
+@pytest.fixture(scope="module")
+def answers():
+    return run_point(BARE.data, "bare")["answers"]
+
+
+def test_a_name_is_of_the_data_the_version_and_the_list_of_answers(monkeypatch):
+    # Otherwise a journal of an older version would be taken for the answers of this one.
+    name = identity(BARE.data)
+    assert identity(json.loads(json.dumps(BARE.data))) == name
+    assert identity(with_overrides(BARE, {"room.temperature": "20 °C"}).data) != name
+    with monkeypatch.context() as changed:
+        changed.setattr(module, "__version__", "0.0")
+        assert identity(BARE.data) != name
+    with monkeypatch.context() as changed:
+        changed.setattr(module, "ANSWERS", {**ANSWERS, "new_m": "length"})
+        assert identity(BARE.data) != name
+
+
+def test_the_numbers_are_those_of_the_run(answers):
+    result = simulate(BARE.jar)
+    top, events = result.shrinkage, result.events
+    assert list(answers) == list(ANSWERS)
+    assert (answers["rim_dip_m"], answers["centre_dip_m"]) == (top.rim_dip, top.centre_dip)
+    assert (answers["rim_set_s"], answers["top_closed_s"]) == (events.rim_set, events.top_closed)
+    assert (answers["wick_free_until_s"], answers["fully_set_s"]) == (events.wick_free_until, events.fully_set)
+    assert (answers["skin_formed_s"], answers["skin_melted_again_s"]) == (
+        events.first_skin.formed,
+        events.first_skin.melted_again,
+    )
+
+
+def test_volumes_and_heights_fit_each_other(answers):
+    parts = [answers[f"lost_{part}_m3"] for part in ("surface", "cavities", "pores", "solid")]
+    # Round-off of sums over some hundred cells and steps.
+    assert sum(parts) == pytest.approx(answers["lost_m3"], rel=1e-9)
+    assert answers["flatness_m"] == pytest.approx(answers["rim_dip_m"] - answers["centre_dip_m"], rel=1e-12)
+    area = answers["lost_surface_m3"] / answers["mean_dip_m"]
+    # The built-in tumbler is 78 mm across with a wall of 3.5 mm: the wax has a diameter of 71 mm.
+    assert area == pytest.approx(3.14159265 / 4 * 0.071**2, rel=1e-6)
+    assert sum(answers[f"heat_share_{path}"] for path in ("top", "side", "base")) == pytest.approx(1.0, abs=1e-9)

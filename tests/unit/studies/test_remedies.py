@@ -1,0 +1,78 @@
+"""What is tried where no pour passes: each change is really made, in steps, and only where it could help."""
+
+import pytest
+
+from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.studies.pour import Candidate, Choice, PourStudy
+from coolsim.studies.remedies import try_remedies
+from coolsim.studies.sweep import SweptRow
+
+BARE, BOXED = (with_overrides(one, {"run.refinement": 0.5, "run.tolerance": "1 K"}) for one in built_in_pair())
+
+
+@pytest.fixture
+def tried(monkeypatch):
+    """What is run for a place of which every pour breaks a limit, when nothing helps: data by change."""
+
+    def run(place, limit, *, room=16.0, **overrides):
+        scenario = with_overrides(BARE if place == "bare" else BOXED, overrides)
+        study = PourStudy(
+            bare=scenario if place == "bare" else BARE, boxed=scenario if place == "boxed" else BOXED, twin="boxed",
+            choices=(), time_allowed=16 * 3600.0, margin=8.0, own_grid=True,
+        )  # fmt: skip
+        one = Candidate(place=place, room=room, jar=room, pour=60.0, answers=None, rejected=(limit,))
+        sent = []
+
+        def nothing_helps(points, **_):
+            sent.extend(points)
+            return tuple(SweptRow(point=point, answers=None, fault="told so") for point in points)
+
+        monkeypatch.setattr("coolsim.studies.remedies.sweep", nothing_helps)
+        remedies = try_remedies(study, Choice(place=place, room=room, jar=room, candidates=(one,)))
+        assert not any(remedy.helps for remedy in remedies)
+        assert all(remedy.choice.place == place for remedy in remedies)
+        return {remedy.change: remedy.value for remedy in remedies}, [point.data for point in sent]
+
+    return run
+
+
+def values(runs, table, key):
+    return [run.get(table, {}).get(key) for run in runs]
+
+
+def test_warmth_is_tried_in_steps_up_to_what_a_hand_and_a_room_bear(tried):
+    changes, runs = tried("bare", "skin stays", room=26.0)
+    # 56 °C is the last jar under 60 °C; 29 °C the last room under 30 °C.
+    assert changes == {"warm the jar": 56.0, "warm the room": 29.0}
+    assert set(values(runs, "vessel", "temperature")) == {"36 °C", "46 °C", "56 °C", None}
+    assert set(values(runs, "room", "temperature")) == {"26 °C", "29 °C"}
+
+
+def test_a_draught_is_kept_off_only_where_there_is_one(tried):
+    changes, runs = tried("bare", "jar shock", **{"room.air_speed": "0.3 m/s"})
+    assert "still air" in changes
+    assert {"0 m/s", "0.3 m/s"} == set(values(runs, "room", "air_speed"))
+    assert "still air" not in tried("bare", "jar shock")[0]
+
+
+def test_a_box_is_closed_first_and_covered_where_it_is_closed(tried):
+    changes, runs = tried("boxed", "skin stays", **{"surround.flaps": "open"})
+    assert "close the flaps" in changes
+    assert "cover the flaps" not in changes
+    assert set(values(runs, "surround", "flaps")) == {"open", "closed"}
+    changes, runs = tried("boxed", "skin stays", **{"surround.flaps": "closed"})
+    assert "cover the flaps" in changes
+    assert set(values(runs, "surround", "cover_thickness")) == {None, "10 mm"}
+
+
+def test_where_it_sets_too_slowly_cold_is_tried_and_no_warmth(tried):
+    changes, runs = tried("boxed", "too slow", **{"surround.flaps": "closed"})
+    assert changes == {"cool the room": 10.0, "open the flaps": None}
+    assert set(values(runs, "room", "temperature")) == {"13 °C", "10 °C", "16 °C"}
+    assert set(values(runs, "surround", "flaps")) == {"open", "closed"}
+
+
+def test_a_remedy_that_cannot_be_is_no_advice(tried):
+    # Three kelvin more are above the warmest room, three less below the coldest.
+    assert "warm the room" not in tried("bare", "skin stays", room=29.0)[0]
+    assert tried("bare", "too slow", room=11.0)[0] == {}
