@@ -32,8 +32,8 @@ TRUSTED_ORDERS = (1.0, 3.0)
 """An observed order outside of these is none of a scheme of second order [-]."""
 
 _STEP_ORDER = 3.0  # the error allowed in one step goes with the third power of its length
-_ITERATIONS = 200
-_SETTLED = 1e-12
+_ORDERS = (1e-3, 30.0)
+_HALVINGS = 60
 
 ANSWERS: tuple[str, ...] = (
     "rim_set_s",
@@ -124,12 +124,11 @@ def observed_order(fine: float, middle: float, coarse: float, *, ratios: tuple[f
 
     Notes
     -----
-    Celik et al. 2008, equation 5, solved by substitution:
+    Celik et al. 2008, equation 5, written without logarithms and solved by halving, as the left side rises with p:
 
-    .. math:: p = \frac{\ln(\varepsilon_{32}/\varepsilon_{21}) + q(p)}{\ln r_{21}}, \quad
-              q(p) = \ln\frac{r_{21}^p - 1}{r_{32}^p - 1}
+    .. math:: r_{21}^p \frac{r_{32}^p - 1}{r_{21}^p - 1} = \frac{\varepsilon_{32}}{\varepsilon_{21}}
 
-    They take the absolute value of the numerator too, which makes values that drift apart look as if they converged.
+    They take an absolute value of the logarithms, which makes values that drift apart look as if they converged.
 
     References
     ----------
@@ -139,14 +138,17 @@ def observed_order(fine: float, middle: float, coarse: float, *, ratios: tuple[f
     if near == 0.0 or far / near <= 0.0:
         return None
     first, second = ratios
-    order = change = math.log(far / near) / math.log(first)
-    for _ in range(_ITERATIONS):
-        if not order > 0.0 or abs(change) < _SETTLED:
-            break
-        q = math.log((first**order - 1.0) / (second**order - 1.0))
-        change = (math.log(far / near) + q) / math.log(first) - order
-        order += change
-    return order if order > 0.0 and abs(change) < _SETTLED else None
+
+    def excess(order: float) -> float:
+        return float(first**order * (second**order - 1.0) / (first**order - 1.0)) - far / near
+
+    low, high = _ORDERS
+    if excess(low) >= 0.0 or excess(high) <= 0.0:
+        return None
+    for _ in range(_HALVINGS):
+        middle_order = 0.5 * (low + high)
+        low, high = (middle_order, high) if excess(middle_order) < 0.0 else (low, middle_order)
+    return 0.5 * (low + high)
 
 
 def extrapolated(fine: float, coarse: float, *, ratio: float, order: float) -> float:

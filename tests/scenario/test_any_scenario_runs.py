@@ -48,7 +48,7 @@ boxes = st.fixed_dictionaries(
     draught=st.one_of(st.just(0.0), st.floats(0.05, 3.0)),
     melt=st.fixed_dictionaries(
         {
-            "mixing": st.sampled_from(["stratified", "none"]),
+            "mixing": st.sampled_from(["stratified", "effective", "none"]),
             "flows_above": st.floats(50.0, 99.0).map(lambda share: f"{share} %"),
         }
     ),
