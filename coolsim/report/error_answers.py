@@ -122,7 +122,7 @@ def plus_minus(value: float, uncertainty: float) -> str:
     Parameters
     ----------
     value, uncertainty : float
-        Both in the unit that is to follow.
+        Both in the unit that is to follow [any one unit].
 
     Returns
     -------

@@ -63,11 +63,11 @@ class ErrorEstimate:
     Parameters
     ----------
     value : float or None
-        The answer of the run itself, in the unit of the answer; None if it has none.
+        The answer of the run itself [unit of the answer]; None if it has none.
     extrapolated : float or None
-        Estimate of the value on cells and steps of no size.
+        Estimate of the value on cells and steps of no size [unit of the answer].
     uncertainty : float or None
-        The value is meant to be within this of that of the equations; None where it cannot be told.
+        The value is meant to be within this of that of the equations [unit of the answer]; None where it cannot be told.
     order : float or None
         Order of convergence that was used [-].
     safety : float or None
@@ -113,7 +113,7 @@ def observed_order(fine: float, middle: float, coarse: float, *, ratios: tuple[f
     Parameters
     ----------
     fine, middle, coarse : float
-        Values on three grids, in any one unit.
+        Values on three grids [any one unit].
     ratios : (float, float)
         Cell of the middle grid over that of the fine one, and of the coarse over that of the middle one [-].
 
@@ -157,7 +157,7 @@ def extrapolated(fine: float, coarse: float, *, ratio: float, order: float) -> f
     Parameters
     ----------
     fine, coarse : float
-        Values on two grids, in any one unit.
+        Values on two grids [any one unit].
     ratio : float
         Cell of the coarse grid over that of the fine one [-].
     order : float
@@ -166,7 +166,7 @@ def extrapolated(fine: float, coarse: float, *, ratio: float, order: float) -> f
     Returns
     -------
     float
-        In the unit of the values.
+        The limit [unit of the values].
     """
     return fine + (fine - coarse) / float(ratio**order - 1.0)
 
@@ -177,7 +177,7 @@ def grid_convergence_index(fine: float, coarse: float, *, ratio: float, order: f
     Parameters
     ----------
     fine, coarse : float
-        Values on two grids, in any one unit.
+        Values on two grids [any one unit].
     ratio : float
         Cell of the coarse grid over that of the fine one [-].
     order : float
@@ -199,7 +199,7 @@ def error_estimate(values: Sequence[float | None], *, ratios: Sequence[float]) -
     Parameters
     ----------
     values : sequence of float or None
-        The answer on grids from the finest on, in any one unit; None where a run does not have it.
+        The answer on grids from the finest on [any one unit]; None where a run does not have it.
     ratios : sequence of float
         Cell of each grid over that of the next finer one [-].
 
