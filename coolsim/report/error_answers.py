@@ -14,7 +14,7 @@ ERROR_NOTE = (
     "Numerical uncertainty: what the grid and the steps may add, found from a second run on cells and steps longer by"
     " a half: the difference, extrapolated with the order 2 of the scheme, three times (ASME V&V 20). It says nothing"
     " about the wax, the air and the melt, which are far less sure. Held against runs four times as fine, it was right"
-    " for 33 of 36 times, but for 19 of 30 figures of the top and the cavity only: which ring of the surface locks first"
+    " for 33 of 36 times, but for 19 of 30 figures of the top and the cavity only: which ring locks first"
     " jumps from grid to grid, so take those for 8 % at best."
 )
 """What stands under a table that has the numerical uncertainty."""

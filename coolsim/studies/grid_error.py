@@ -67,7 +67,7 @@ class ErrorEstimate:
     extrapolated : float or None
         Estimate of the value on cells and steps of no size [unit of the answer].
     uncertainty : float or None
-        The value is meant to be within this of that of the equations [unit of the answer]; None where it cannot be told.
+        The value is meant to be within this of that of the equations [unit of the answer]; None if unknown.
     order : float or None
         Order of convergence that was used [-].
     safety : float or None
