@@ -210,8 +210,8 @@ TEN_MINUTES = {"axis, 5 mm up": 48.7, "axis, mid-height": 56.9, "base": 44.4, "t
 
 
 def test_stratified_melt_lies_in_layers_like_the_flow():
-    # 2 K of the 9 K that the melt has lost by then: at the axis the reduced model is 1.1 K too warm, at the top 1.8 K and
-    # at the side 1.1 K too cold. It has neither thermals nor a film along the wall.
+    # 2 K of the 9 K that the melt has lost by then: at the axis the reduced model is 1.1 K too warm, at the top 1.8 K
+    # and at the side 1.1 K too cold. It has neither thermals nor a film along the wall.
     assert at_ten_minutes("C 1e5") == pytest.approx(TEN_MINUTES, abs=2.0)
 
 
