@@ -183,12 +183,43 @@ _COCONUT_BLEND = {
     "emissivity": _V(0.92, 0.90, 0.97, "-", "estimate", "organic liquids and waxes"),
 }
 
+_COOLPROP = "CoolProp, formulation IAPWS-95"
+_ICE = "not checked against a source; ice never forms in a room"
+_NO_SHRINKAGE = "there is no top to judge"
+
+# In a jar of hot water the films can be fitted without wax. Fragrance, shrinkage and ice have no part in it.
+_WATER = {
+    "clear_point": _V(0.1, None, None, "°C", "open library", _COOLPROP),
+    "freezing_starts": _V(0.1, None, None, "°C", "estimate", "a range for the table; ice never forms in a room"),
+    "freezing_ends": _V(0.0, None, None, "°C", "open library", _COOLPROP),
+    "latent_heat": _V(333.6e3, None, None, "J/kg", "from memory", _ICE),
+    "heat_capacity_solid": _V(2100.0, None, None, "J/kg/K", "from memory", _ICE),
+    "heat_capacity_liquid": _V(4181.0, None, None, "J/kg/K", "open library", f"at 50 °C; {_COOLPROP}"),
+    "conductivity_solid": _V(2.2, None, None, "W/m/K", "from memory", _ICE),
+    "conductivity_liquid": _V(0.641, None, None, "W/m/K", "open library", f"at 50 °C; {_COOLPROP}"),
+    "density_solid": _V(917.0, None, None, "kg/m3", "from memory", _ICE),
+    "density_liquid": _V(961.9, None, None, "kg/m3", "open library", f"at 95 °C; {_COOLPROP}"),
+    "density_liquid_at": _V(95.0, None, None, "°C", "open library", "where the density is stated"),
+    "expansion_liquid": _V(6.0e-4, None, None, "1/K", "open library", f"between 50 and 95 °C; {_COOLPROP}"),
+    "viscosity": _V(0.547e-3, None, None, "Pa s", "open library", f"at 50 °C; {_COOLPROP}"),
+    "viscosity_at": _V(50.0, None, None, "°C", "open library", "where the viscosity is stated"),
+    "viscosity_slope": _V(1870.0, None, None, "K", "open library", f"between 20 and 60 °C; {_COOLPROP}"),
+    "total_shrinkage": _V(0.0, None, None, "-", "estimate", _NO_SHRINKAGE),
+    "solid_shrinkage": _V(0.0, None, None, "-", "estimate", _NO_SHRINKAGE),
+    "molar_mass": _V(0.018, None, None, "kg/mol", "open library", _COOLPROP),
+    "emissivity": _V(0.95, None, None, "-", "from memory", "water, or thin film that lies on it"),
+}
+
+NEVER_SETS = frozenset({"water"})
+"""Fillings that do not freeze in a room: a run ends when they are cool, without events of setting."""
+
 WAXES: Mapping[str, Mapping[str, CatalogueValue]] = MappingProxyType(
     {
         "soft-vegetable": MappingProxyType(_SOFT_VEGETABLE),
         "paraffin": MappingProxyType(_PARAFFIN),
         "beeswax": MappingProxyType(_BEESWAX),
         "coconut-blend": MappingProxyType(_COCONUT_BLEND),
+        "water": MappingProxyType(_WATER),
     }
 )
 """Wax by name, property by the name of the `Wax` field (the freezing range as its two ends)."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from coolsim.errors import MaterialError
+from coolsim.model.catalogue import NEVER_SETS
 from coolsim.model.materials import inert_names
 from coolsim.model.properties import Wax
 from coolsim.scenario.build import (
@@ -165,6 +166,8 @@ def _pour_respects_limits(known: Known) -> Iterator[Fault]:
 
 
 def _room_lets_it_set(known: Known) -> Iterator[Fault]:
+    if known("wax.kind") in NEVER_SETS:
+        return
     wax, feeds, room = wax_of(known), known("melt.feeds_above"), known("room.temperature")
     within = known("answers.cool_within")
     sets = _temperature_at(wax, feeds)

@@ -14,7 +14,7 @@ COMMANDS = get_command(app).commands
 
 
 def test_the_commands_are_those_that_were_asked_for():
-    assert set(COMMANDS) >= {"compare", "run", "redraw", "pour", "sweep", "check", "new", "materials"}
+    assert set(COMMANDS) >= {"compare", "run", "redraw", "pour", "sweep", "fit", "check", "new", "materials"}
 
 
 @pytest.mark.parametrize("name", COMMANDS)
