@@ -11,6 +11,11 @@ import time
 
 import pytest
 from commands import environment, names
+from typer import Exit
+
+from coolsim.cli.screen import Screen
+from coolsim.cli.studies import keep_runs
+from coolsim.studies.journal import Journal
 
 PATIENCE = 60.0
 OVER = ("--over", "room.temperature=18C:26C:4K")
@@ -123,6 +128,22 @@ def test_after_an_interrupt_the_same_command_goes_on(bare, folder):
     assert "100:00" in again.stdout
     assert len([line for line in again.stdout.splitlines() if " °C " in line]) == 31
     assert names(folder) == ["bare.toml"]
+
+
+def test_an_interrupt_counts_the_runs_of_this_command_and_not_those_of_another(tmp_path, capsys):
+    with Journal(tmp_path / "j.jsonl") as journal:
+        journal.add("of another sweep", {})
+
+    def stopped():
+        with keep_runs(tmp_path / "j.jsonl", Screen(quiet=True)) as journal:
+            journal.asked.update({"a", "b"})
+            journal.add("a", {})
+            raise KeyboardInterrupt
+
+    with pytest.raises(Exit) as ended:
+        stopped()
+    assert ended.value.exit_code == 130
+    assert "interrupted; 1 finished run is kept" in capsys.readouterr().err
 
 
 def test_a_full_disk_in_mid_sweep_is_one_message_and_keeps_whole_lines(bare, folder):

@@ -189,6 +189,8 @@ def test_a_study_is_cut_as_much_coarser_as_it_says_unless_that_is_coarse_already
 def test_runs_last_as_long_as_the_time_that_is_allowed():
     long = common_changes(with_overrides(BARE, {"run.horizon": "8 h"}), 16 * HOUR, own_grid=True)
     assert long["run.horizon"] == "57600 s"
+    # The report's keys change no run, and must not keep a journal from being used again.
+    assert long["report"] is None
     assert "run.horizon" not in common_changes(with_overrides(BARE, {"run.horizon": "20 h"}), 16 * HOUR, own_grid=True)
 
 

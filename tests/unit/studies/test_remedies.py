@@ -14,13 +14,15 @@ BARE, BOXED = (with_overrides(one, {"run.refinement": 0.5, "run.tolerance": "1 K
 def tried(monkeypatch):
     """What is run for a place of which every pour breaks a limit, when nothing helps: data by change."""
 
-    def run(place, limit, *, room=16.0, **overrides):
+    def run(place, limit, *, room=16.0, jar=None, **overrides):
         scenario = with_overrides(BARE if place == "bare" else BOXED, overrides)
         study = PourStudy(
             bare=scenario if place == "bare" else BARE, boxed=scenario if place == "boxed" else BOXED, twin="boxed",
             choices=(), time_allowed=16 * 3600.0, margin=8.0, own_grid=True,
         )  # fmt: skip
-        one = Candidate(place=place, room=room, jar=room, pour=60.0, answers=None, rejected=(limit,))
+        one = Candidate(
+            place=place, room=room, jar=room if jar is None else jar, pour=60.0, answers=None, rejected=(limit,)
+        )
         sent = []
 
         def nothing_helps(points, **_):
@@ -28,7 +30,7 @@ def tried(monkeypatch):
             return tuple(SweptRow(point=point, answers=None, fault="told so") for point in points)
 
         monkeypatch.setattr("coolsim.studies.remedies.sweep", nothing_helps)
-        remedies = try_remedies(study, Choice(place=place, room=room, jar=room, candidates=(one,)))
+        remedies = try_remedies(study, Choice(place=place, room=room, jar=one.jar, candidates=(one,)))
         assert not any(remedy.helps for remedy in remedies)
         assert all(remedy.choice.place == place for remedy in remedies)
         return {remedy.change: remedy.value for remedy in remedies}, [point.data for point in sent]
@@ -42,10 +44,12 @@ def values(runs, table, key):
 
 def test_warmth_is_tried_in_steps_up_to_what_a_hand_and_a_room_bear(tried):
     changes, runs = tried("bare", "skin stays", room=26.0)
-    # 56 °C is the last jar under 60 °C; 29 °C the last room under 30 °C.
+    # 29 °C is the last room under 30 °C.
     assert changes == {"warm the jar": 56.0, "warm the room": 29.0}
     assert set(values(runs, "vessel", "temperature")) == {"36 °C", "46 °C", "56 °C", None}
     assert set(values(runs, "room", "temperature")) == {"26 °C", "29 °C"}
+    # No jar above 60 °C: it could not be held.
+    assert tried("bare", "skin stays", room=26.0, jar=45.0)[0] == {"warm the jar": 55.0, "warm the room": 29.0}
 
 
 def test_a_draught_is_kept_off_only_where_there_is_one(tried):
