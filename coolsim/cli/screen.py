@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import sys
 import time
@@ -20,11 +21,26 @@ _RED, _DIM, _PLAIN = "\x1b[1;31m", "\x1b[2m", "\x1b[0m"
 _ERASE_LINE = "\r\x1b[K"
 _BETWEEN_UPDATES = 0.1  # s
 _BAR = 30
+# A help text of 80 columns, less its margins and the mark at the end of a broken line.
+_LONGEST_EXAMPLE = 80 - 4 - 2
 
 
 def example(*commands: str) -> str:
     r"""Write the end of a help text: commands to copy, which click must not reflow (``\b``)."""
-    return "\n".join(["\b", "Example:" if len(commands) == 1 else "Examples:", *(f"  {one}" for one in commands)])
+    lines = [line for one in commands for line in _folded(one)]
+    return "\n".join(["\b", "Example:" if len(commands) == 1 else "Examples:", *(f"  {line}" for line in lines)])
+
+
+def _folded(command: str) -> list[str]:
+    """Break a long command before options, so that it can still be copied into a shell as it stands."""
+    lines = [""]
+    for number, part in enumerate(re.split(r" (?=--)", command)):
+        if number and len(lines[-1]) + 1 + len(part) > _LONGEST_EXAMPLE:
+            lines[-1] += " \\"
+            lines.append(f"    {part}")
+        else:
+            lines[-1] += f" {part}" if number else part
+    return lines
 
 
 def say(text: str) -> None:

@@ -120,7 +120,11 @@ def _options(command: Any) -> list[str]:
 
 
 def _as_in(command: Any) -> str:
-    shown = [line.strip() for line in (command.epilog or "").splitlines() if line.startswith("  coolsim")]
+    shown = [
+        line.strip()
+        for line in (command.epilog or "").splitlines()
+        if line.startswith("  coolsim") and line[-1] != "\\"
+    ]
     return f" An example: `{shown[0]}`." if shown else ""
 
 

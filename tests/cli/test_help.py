@@ -43,9 +43,19 @@ def test_the_readme_shows_every_command(name):
 def test_help_fits_a_terminal_of_80_columns(name, coolsim):
     result = coolsim(*name.split(), "--help")
     assert result.exit_code == 0
-    texts, _, examples = result.stdout.partition("  Example")
-    assert max(map(len, texts.splitlines())) <= 80
-    assert examples
+    assert "  Example" in result.stdout
+    assert max(map(len, result.stdout.splitlines())) <= 80
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_command_can_be_quiet(name):
+    assert any("--quiet" in parameter.opts for parameter in COMMANDS[name].params)
+
+
+def test_the_program_alone_shows_its_help(coolsim):
+    result = coolsim()
+    assert result.exit_code == 0
+    assert result.stdout == coolsim("--help").stdout == coolsim("-h").stdout
 
 
 def test_the_version_is_that_of_the_package(coolsim):
