@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any, ParamSpec
 
 import matplotlib
+import numpy as np
 from matplotlib import style
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_pdf import PdfPages
@@ -71,6 +72,7 @@ _HOUR = 3600.0
 _TICK_STEPS = (1 / 60, 1 / 12, 1 / 6, 0.25, 0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 12.0, 24.0)
 _MOST_TICKS = 9
 _LAYOUT_PASSES = 2
+_DIGITS = 9
 
 _Given = ParamSpec("_Given")
 
@@ -102,9 +104,21 @@ def styled(draw: Callable[_Given, Figure | SubFigure]) -> Callable[_Given, Figur
                 for _ in range(_LAYOUT_PASSES):
                     engine.execute(figure)
             figure.set_layout_engine("none")
+            _settle(figure)
             return figure
 
     return drawn
+
+
+def _settle(figure: Figure) -> None:
+    """Round places off: the layout's solver leaves their last digits to chance, and pages would differ by them."""
+    for part in figure.findobj(SubFigure):
+        box = part.bbox_relative
+        box.p0, box.p1 = np.round(box.p0, _DIGITS), np.round(box.p1, _DIGITS)
+    for axes in figure.findobj(Axes):
+        for which in ("original", "active"):
+            place = axes.get_position(original=which == "original")
+            axes.set_position(np.round(place.bounds, _DIGITS), which=which)
 
 
 def blank(*, width: float = PAGE_WIDTH, height: float, into: SubFigure | None = None) -> Figure | SubFigure:

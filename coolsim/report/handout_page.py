@@ -26,6 +26,7 @@ BODY = NORMAL + 0.5
 _EDGE = 0.5
 _HEAD, _FOOT = 0.42, 0.3
 _SPACING, _ASCENT = 1.3, 0.85
+_HINTED = 1.04
 _QUANTITY = re.compile(r"(\d) (%|°C|°F|K|mm|in|mL|fl oz|oz|g|h|min)(?!\w)")
 _POINT = 1 / 72.0
 _FAMILY = "DejaVu Sans"
@@ -193,8 +194,10 @@ def text_width(text: str, size: float, weight: str = "normal") -> float:
         Width on paper [in].
     """
     words = text.split(" ")
+    # On a screen, letters are fitted to pixels, which makes lines a little longer.
     blank = _word_width("a a", weight) - _word_width("aa", weight)
-    return (sum(_word_width(word, weight) for word in words if word) + blank * (len(words) - 1)) * size * _POINT
+    letters = sum(_word_width(word, weight) for word in words if word) + blank * (len(words) - 1)
+    return letters * size * _POINT * _HINTED
 
 
 def wrapped(text: str, width: float, size: float, weight: str = "normal") -> list[str]:

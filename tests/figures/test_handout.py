@@ -27,8 +27,8 @@ from coolsim.studies.pour import bare_and_boxed, choose_pour
 QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
 # What a usual printer leaves white; common practice, no source.
 MARGIN = 12.0 / 25.4
-# A cell that is not drawn, in the middle of two that are, may still touch them by what rounding to a pixel adds.
-PIXEL = 1.0
+# The box of a line of letters has room above and below them: at 100 pixels to the inch, two of it are always white.
+PIXEL = 2.0
 
 
 def built(scenario, *, rooms, pours, beside=None):
