@@ -266,6 +266,11 @@ class Writer:
         The column that is written [in].
     top, bottom : float
         Ends of it, above the lower edge of the paper [in].
+
+    Attributes
+    ----------
+    y : float
+        Where the next line goes, above the lower edge of the paper [in].
     """
 
     start: Callable[[], Figure]

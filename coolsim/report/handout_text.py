@@ -79,7 +79,22 @@ class Sheets:
         return list(zip(self.scenarios, self.results, strict=True))
 
     def writer(self, pages: list[Figure], heading: str, *, left: float = 0.0, width: float = PAGE_WIDTH) -> Writer:
-        """Begin a column of text on the last of some pages."""
+        """Begin a column of text on the last of some pages.
+
+        Parameters
+        ----------
+        pages : list of Figure
+            The pages.
+        heading : str
+            What further pages are called.
+        left, width : float
+            The column, from the left edge of what is printed [in].
+
+        Returns
+        -------
+        Writer
+            At the top.
+        """
         return Writer(
             start=lambda: self.frame.page(f"{heading} (continued)"),
             pages=pages,

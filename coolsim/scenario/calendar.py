@@ -71,6 +71,17 @@ class ClockTime(Value):
         return 'a time of day, `"10:30"` or `"2:15 pm"`'
 
     def show(self, value: float) -> str:
-        """Write it with 24 hours."""
+        """Write it with 24 hours.
+
+        Parameters
+        ----------
+        value : float
+            After midnight [s].
+
+        Returns
+        -------
+        str
+            Hours and minutes.
+        """
         minutes = round(value / 60.0)
         return f"{minutes // 60}:{minutes % 60:02d}"
