@@ -31,6 +31,8 @@ class FaceState:
         Node temperatures [°C].
     owed : (k,) ndarray
         Heat the section has given to a node beyond what the node's temperature shows yet [J].
+    owed_over : float
+        Length of the step in which that arose [s].
     """
 
     surface: Array
@@ -39,6 +41,7 @@ class FaceState:
     gaps: tuple[tuple[float, float], ...]
     nodes: Array
     owed: Array
+    owed_over: float = 0.0
 
 
 @dataclass(slots=True, kw_only=True)
@@ -210,9 +213,14 @@ class Surroundings:
     def _step_nodes(
         self, state: FaceState, surface: Array, convected: Array, radiated: Array, before: Array, dt: float
     ) -> tuple[Array, Array, Array]:
-        """Backward Euler over the step with the faces where they are expected; stable however light the air is."""
+        """Backward Euler over the step with the faces where they are expected; stable however light the air is.
+
+        What a node is owed from a longer step comes back in as long a time: all at once it would drive the
+        temperature of light air away.
+        """
         if not len(self._capacity):
             return state.nodes, state.owed, state.nodes
+        due = state.owed * min(1.0, dt / state.owed_over) if state.owed_over else state.owed
         weight, heat = self._gathered(convected, radiated, surface)
         known = before.tolist()
         conductance = np.array(
@@ -226,10 +234,10 @@ class Surroundings:
         matrix = weighted @ self._incidence
         stored = self._capacity / dt
         matrix.flat[:: len(stored) + 1] += stored + weight
-        right = stored * state.nodes + state.owed / dt + heat + weighted @ self._to_room * room
+        right = stored * state.nodes + due / dt + heat + weighted @ self._to_room * room
         nodes = np.asarray(np.linalg.solve(matrix, right), dtype=np.float64)
         carried = dt * conductance * (self._incidence @ nodes - self._to_room * room)
-        return nodes, state.owed + dt * (heat - weight * nodes), carried
+        return nodes, due + dt * (heat - weight * nodes), carried
 
     def _gathered(self, convected: Array, radiated: Array, surface: Array) -> tuple[Array, Array]:
         """Per node: sum of the conductances of its faces [W/K], and the same weighted with face temperature [W]."""
@@ -283,5 +291,6 @@ class Surroundings:
             gaps=state.gaps,
             nodes=exchange.nodes,
             owed=state.owed,
+            owed_over=state.owed_over,
         )
         return after, arriving

@@ -259,6 +259,7 @@ class Stepper:
         outside, arriving = self.surroundings.settle(state.outside, outer, leaving, face_cell, state.time + half)
         arrived = dt * arriving
         outside.owed = outside.owed + arrived - outer.given
+        outside.owed_over = max(dt, outside.owed_over - dt)
         outside.gaps = self._gap_faces(t_half, laws.across_r)
         enthalpy = h_new.take(self._back)
         return Step(

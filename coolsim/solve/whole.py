@@ -115,6 +115,7 @@ class WholeStepper(Stepper):
                 heat + carry * last.released,
             )
         outside.owed = outside.owed + arrived - outer.given
+        outside.owed_over = max(dt, outside.owed_over - dt)
         outside.gaps = self._gap_faces(temperature, laws.across_r)
         return Step(
             dt=dt,

@@ -2,7 +2,7 @@
 start, and a closed ledger of heat and of mass. Wild jars on purpose, on a coarse grid."""
 
 import numpy as np
-from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import HealthCheck, assume, example, given, settings
 from hypothesis import strategies as st
 
 from coolsim.errors import ScenarioError
@@ -52,6 +52,34 @@ boxes = st.fixed_dictionaries(
             "flows_above": st.floats(50.0, 99.0).map(lambda share: f"{share} %"),
         }
     ),
+)
+# Light air was driven away by what it was owed from a longer step, to thousands of degrees.
+@example(
+    diameter=212.5,
+    height=217.94,
+    wall=5.0,
+    base=2.55,
+    material="glass",
+    level=0.99999,
+    wax="soft-vegetable",
+    load=0,
+    pour=45.0,
+    glass=None,
+    support="glass",
+    thickness=1.0,
+    underside="air",
+    box={
+        "gap": "1.0 mm",
+        "headroom": "0.0 mm",
+        "flute": "E",
+        "flaps": "open",
+        "side_layers": 1,
+        "under_layers": 0,
+        "exposed_sides": 1,
+    },
+    room=0.0,
+    draught=0.0,
+    melt={"mixing": "effective", "flows_above": "50.0 %"},
 )
 def test_whatever_passes_the_check_runs_to_its_end(
     diameter, height, wall, base, material, level, wax, load, pour, glass, support, thickness, underside, box, room,
