@@ -13,6 +13,32 @@ from coolsim.units import format_quantity
 # Usual superheat of a pour over the start of freezing [K]: an estimate.
 _SUPERHEAT = 20.0
 
+# The same jar in the measures of either workshop, rounded as each would write them.
+_USUAL = {
+    "metric": {
+        "diameter": "78 mm",
+        "height": "86 mm",
+        "wall": "3.5 mm",
+        "base": "8 mm",
+        "amount": "235 mL",
+        "thickness": "30 mm",
+        "gap": "12 mm",
+        "headroom": "15 mm",
+        "room": "21 °C",
+    },
+    "us": {
+        "diameter": "3 1/16 in",
+        "height": "3 3/8 in",
+        "wall": "1/8 in",
+        "base": "5/16 in",
+        "amount": "8 fl oz",
+        "thickness": "1 1/4 in",
+        "gap": "1/2 in",
+        "headroom": "5/8 in",
+        "room": "70 °F",
+    },
+}
+
 _BARE = """\
 # Take the marks away for a cardboard box round the jar.
 # [surround]
@@ -70,24 +96,24 @@ temperature = {room}
 def starter_text(
     *,
     title: str = "A jar of mine",
-    diameter: str = "78 mm",
-    height: str = "86 mm",
-    wall: str = "3.5 mm",
-    base: str = "8 mm",
+    diameter: str | None = None,
+    height: str | None = None,
+    wall: str | None = None,
+    base: str | None = None,
     material: str = "glass",
     wax: str = "soft-vegetable",
     fragrance_load: str = "8 %",
     pour: str | None = None,
     fill: Literal["level", "volume", "mass"] = "volume",
-    amount: str = "235 mL",
+    amount: str | None = None,
     support: str = "oak",
-    thickness: str = "30 mm",
+    thickness: str | None = None,
     boxed: bool = False,
-    gap: str = "12 mm",
-    headroom: str = "15 mm",
+    gap: str | None = None,
+    headroom: str | None = None,
     flute: str = "B",
     flaps: Literal["open", "closed"] = "closed",
-    room: str = "21 °C",
+    room: str | None = None,
     units: Literal["metric", "us"] = "metric",
 ) -> str:
     """Write a scenario with comments, to be edited.
@@ -96,8 +122,8 @@ def starter_text(
     ----------
     title : str
         What the report calls it.
-    diameter, height, wall, base : str
-        Outside measures and thicknesses of the jar, with units.
+    diameter, height, wall, base : str, optional
+        Outside measures and thicknesses of the jar, with units; left out, those of a tumbler of 300 mL to the rim.
     material : str
         Of the jar, from the catalogue.
     wax : str
@@ -108,20 +134,20 @@ def starter_text(
         Pour temperature with its unit; left out, 20 K above the start of freezing of the wax.
     fill : {"level", "volume", "mass"}
         How the amount of wax is stated.
-    amount : str
-        How much, with its unit.
+    amount : str, optional
+        How much, with its unit; left out, 235 mL or 8 fl oz.
     support : str
         Material of the bench, from the catalogue.
-    thickness : str
-        Of the bench, with its unit.
+    thickness : str, optional
+        Of the bench, with its unit; left out, that of a workbench.
     boxed : bool
         Whether the box stands in the file, or only in comments.
-    gap, headroom, flute, flaps : str
+    gap, headroom, flute, flaps : str, optional
         The box.
-    room : str
-        Room temperature with its unit.
+    room : str, optional
+        Room temperature with its unit; left out, 21 °C or 70 °F.
     units : {"metric", "us"}
-        Units of the report.
+        Units of the report, and of what is left out.
 
     Returns
     -------
@@ -138,30 +164,35 @@ def starter_text(
     >>> print(starter_text(title="Small jar").splitlines()[3])
     title = "Small jar"
     """
+    usual = _USUAL[units]
+
+    def stated(name: str, value: str | None) -> str:
+        return _quoted(usual[name] if value is None else value)
+
     if pour is None:
         if wax not in wax_names():
             raise ScenarioError(f"starter: wax.kind: found {wax!r}, give one of {', '.join(wax_names())}.")
         pour = format_quantity(catalogue_wax(wax).freezing_starts + _SUPERHEAT, "temperature", system=units)
     surround = (_BOXED if boxed else _BARE).format(
-        gap=_quoted(gap), headroom=_quoted(headroom), flute=_quoted(flute), flaps=_quoted(flaps)
+        gap=stated("gap", gap), headroom=stated("headroom", headroom), flute=_quoted(flute), flaps=_quoted(flaps)
     )
     text = _STARTER.format(
         title=_quoted(title),
         units=_quoted(units),
-        diameter=_quoted(diameter),
-        height=_quoted(height),
-        wall=_quoted(wall),
-        base=_quoted(base),
+        diameter=stated("diameter", diameter),
+        height=stated("height", height),
+        wall=stated("wall", wall),
+        base=stated("base", base),
         material=_quoted(material),
         wax=_quoted(wax),
         fragrance_load=_quoted(fragrance_load),
         pour=_quoted(pour),
         fill_key=fill,
-        fill=_quoted(amount),
+        fill=stated("amount", amount),
         support=_quoted(support),
-        thickness=_quoted(thickness),
+        thickness=stated("thickness", thickness),
         surround=surround,
-        room=_quoted(room),
+        room=stated("room", room),
     )
     scenario_from_data(parsed(text, "starter"), where="starter")
     return text

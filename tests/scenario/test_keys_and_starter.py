@@ -1,5 +1,6 @@
 """The table of keys is complete, and every starter loads."""
 
+import re
 import tomllib
 
 import pytest
@@ -104,6 +105,18 @@ def test_the_box_that_a_bare_starter_keeps_in_comments_loads_too():
     data = tomllib.loads("\n".join(uncommented))
     assert data["surround"] == tomllib.loads(starter_text(boxed=True))["surround"]
     scenario_from_data(data, where="starter")
+
+
+@pytest.mark.parametrize("boxed", [False, True])
+def test_a_us_starter_holds_us_measures_only(boxed):
+    text = starter_text(units="us", boxed=boxed)
+    after_the_first_comment = text.partition("\n\n")[2]
+    assert not re.search(r"\d (mm|mL|g|°C|C)\"", after_the_first_comment)
+    made = scenario_from_data(tomllib.loads(text), where="us")
+    metric = scenario_from_data(tomllib.loads(starter_text(boxed=boxed)), where="metric")
+    # The same jar, rounded to sixteenths of an inch and to 8 fl oz.
+    assert made.jar.vessel.diameter == pytest.approx(metric.jar.vessel.diameter, abs=0.8e-3)
+    assert made.jar.depth == pytest.approx(metric.jar.depth, rel=0.03)
 
 
 @pytest.mark.parametrize(
