@@ -142,7 +142,9 @@ def redraw(
     outputs = outputs_of(figures=figures, no_figures=no_figures, only=only, format=format, csv=csv, save=None)
     scenarios, results = zip(*load_results(file), strict=True)
     check_outputs(outputs, len(scenarios))
-    _report(scenarios, results, outputs, units=units, json=json, screen=Screen(quiet=quiet))
+    screen = Screen(quiet=quiet)
+    _report(scenarios, results, outputs, units=units, json=json, screen=screen)
+    screen.hint(f"`coolsim animate {shlex.quote(str(file))}` shows it cool.")
 
 
 def read_scenarios(files: Sequence[Path]) -> list[Scenario]:

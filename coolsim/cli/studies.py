@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -149,6 +150,9 @@ def pour(
         study, remedies = _study(scenario, options, kept, screen)
         _report_pour(study, remedies, chosen, json=json)
         _write_pour(study, csv=csv, folder=folder, format=format, units=chosen, screen=screen)
+    chart = f"`coolsim pour {shlex.quote(str(file))} --room 15C:27C` draws the chart for other rooms"
+    handout = f"`coolsim handout {shlex.quote(str(file))}` prints pages for a workshop"
+    screen.hint(f"{chart}; {handout}." if folder is None else f"{handout}.")
 
 
 def sweep(
@@ -197,6 +201,8 @@ def sweep(
             screen.wrote(write_text(csv, sweep_csv(rows, titles(scenarios), units=chosen)))
     if any(row.fault is not None for row in rows):
         raise typer.Exit(FAILED)
+    if csv is None:
+        screen.hint("`--csv TABLE.csv` with the same command writes all answers to a file.")
 
 
 def _study(

@@ -149,7 +149,9 @@ def test_progress_and_a_hint_on_a_terminal(on_terminal, bare):
 
 def test_a_sweep_shows_a_bar_on_a_terminal(on_terminal, bare):
     process, terminal = on_terminal("sweep", "bare.toml", "--over", "room.temperature=20C,24C", "--workers", "1")
-    seen = read_until(terminal, b"2 of 2", PATIENCE)
+    seen = read_until(terminal, b"Next: ", PATIENCE)
+    assert b"2 of 2" in seen
+    assert b"Next: " in seen
     out, _ = process.communicate(timeout=PATIENCE)
     assert process.returncode == 0
     assert b"[" + 15 * b"#" + 15 * b"." + b"] 1 of 2" in seen
