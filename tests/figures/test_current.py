@@ -1,0 +1,62 @@
+"""figures/ shows what the program draws today."""
+
+import json
+import re
+
+import numpy as np
+import pytest
+
+import figures
+from figures import FOLDER, SHOWN
+
+RENEW = "figures/ is not current: run `python tests/support/figures.py`"
+# Numbers on figures are rounded: the last digit may turn over, a time by a minute.
+LAST_DIGIT = 0.11
+ONE_MINUTE = 1.0
+# Points of a line are kept by step, and a step may come a little earlier on another machine: 1 % of the axis.
+OF_THE_AXIS = 0.01
+
+
+@pytest.fixture(scope="module")
+def shown():
+    return json.loads(SHOWN.read_text(encoding="utf-8"))
+
+
+@pytest.fixture(scope="module")
+def fresh():
+    return figures.figures_of_pair()
+
+
+def test_each_file_is_the_one_that_was_made(shown):
+    here = {path.name: figures.digest(path) for path in FOLDER.iterdir() if path != SHOWN}
+    assert here == shown["files"], RENEW
+
+
+def test_every_figure_of_the_pair_is_there(shown, fresh):
+    assert set(fresh) == set(shown["figures"]), RENEW
+    assert {f"{name}.png" for name in fresh} < set(shown["files"]), RENEW
+
+
+def close(old, new):
+    """Whether two texts are equal but for the last digit of their numbers; minutes of a time are numbers, too."""
+    (words, numbers), (others, values) = figures.split(old), figures.split(new)
+    margin = ONE_MINUTE if re.search(r"\d:\d\d", old) else LAST_DIGIT
+    return words == others and all(abs(a - b) <= margin for a, b in zip(numbers, values, strict=True))
+
+
+def test_texts_are_those_that_are_drawn_today(shown, fresh):
+    for name, figure in fresh.items():
+        old, new = shown["figures"][name]["texts"], figures.texts(figure)
+        assert len(old) == len(new), f"{name}: {RENEW}"
+        # Sorted texts whose numbers differ a little may change places: each must have one that is close.
+        assert all(any(close(one, other) for other in new) for one in old), f"{name}: {RENEW}"
+
+
+def test_lines_run_where_they_run_today(shown, fresh):
+    for name, figure in fresh.items():
+        old, new = shown["figures"][name]["lines"], figures.lines(figure)
+        assert len(old) == len(new), f"{name}: {RENEW}"
+        for (x, y), (x_new, y_new) in zip(old, new, strict=True):
+            width, height = (max(float(np.ptp(values)), 1e-6) for values in (x, y))
+            assert x_new == pytest.approx(x, abs=OF_THE_AXIS * width), f"{name}: {RENEW}"
+            assert y_new == pytest.approx(y, abs=OF_THE_AXIS * height), f"{name}: {RENEW}"
