@@ -291,7 +291,10 @@ def _recommended(axes: Axes, found: Sequence[Choice], units: System) -> Array:
         )
         along.append(_along(np.column_stack([[room, room], good])))
         if number % every == 0:
-            along.append(_mark(axes, room, pour, temperature_text(one.pour, units), 1, SMALL + 1))
+            # Where the line comes down to the edge of the panel, the letters beside its end stand below it.
+            inner = {0: pours[1], len(found) - 1: pours[-2]}.get(number, pour)
+            side = -1 if inner > pour else 1
+            along.append(_mark(axes, room, pour, temperature_text(one.pour, units), side, SMALL + 1))
     points = np.concatenate(along)
     return points[np.isfinite(points).all(axis=1)]
 
@@ -299,7 +302,8 @@ def _recommended(axes: Axes, found: Sequence[Choice], units: System) -> Array:
 def _mark(axes: Axes, room: float, pour: float, text: str, side: int, size: float) -> Array:
     """Write over, under or on a point, without leaving the panel; return roughly what the letters cover."""
     share = axes.transLimits.transform((room, pour))
-    over = -side if share[1] > 1.0 - _FROM_EDGE else side
+    at_the_end = share[1] > 1.0 - _FROM_EDGE if side > 0 else share[1] < _FROM_EDGE
+    over = -side if at_the_end else side
     aside = "left" if share[0] < _FROM_EDGE else "right" if share[0] > 1.0 - _FROM_EDGE else "center"
     axes.annotate(
         text, (room, pour), xytext=({"left": 6, "right": -6}.get(aside, 0), 8 * over), textcoords="offset points",

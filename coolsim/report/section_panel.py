@@ -35,6 +35,8 @@ from coolsim.units import System
 _MARGIN, _BESIDE = 0.8, 0.3
 _HATCH = "...."
 _LINE, _LEAST_LINES = 1.35 * SMALL / 72, 5.0
+# Shares of the half width at which names begin on the left, clear of the axis there, and end on the right.
+_LEFT, _RIGHT = 0.955, 0.985
 _POINTED_AT = {"glass": 0.78, "gap": 0.5, "board": 0.25}
 
 
@@ -314,7 +316,7 @@ def draw_leaders(axes: Axes, places: list[tuple[str, float, float]], scales: Sca
         axes.annotate(
             name,
             xy=(scales.length * x, scales.length * z),
-            xytext=(0.985 * side * scales.width, height),
+            xytext=((-_LEFT if side < 0 else _RIGHT) * scales.width, height),
             fontsize=SMALL,
             ha="left" if side < 0 else "right",
             va="center",
@@ -354,11 +356,17 @@ def draw_key(
         told = " or ".join(f"{100 * share:g}" for share in shares)
         handles = [
             Line2D([], [], color="black", linewidth=1.3, label=f"solid front: {told} % liquid left, wax has set"),
-            Line2D([], [], color="black", linewidth=1.3, linestyle=(0, (3, 1.5)), label="end of freezing"),
+            Line2D([], [], color="black", linewidth=1.3, linestyle=(0, (3, 1.5)), label="frozen: end of freezing"),
         ]
     if any(gap_air(result, 0.0) or box_air(result, 0.0) for _, result in runs):
         handles.append(
-            Patch(facecolor="white", edgecolor="black", hatch=_HATCH, linewidth=0.4, label="air: filled in, not solved")
+            Patch(
+                facecolor="white",
+                edgecolor="black",
+                hatch=_HATCH,
+                linewidth=0.4,
+                label="air: not computed place by place",
+            )
         )
     if handles:
         legend.legend(handles=handles, loc="center left", ncols=1, borderaxespad=0.0, handlelength=3.2)

@@ -4,20 +4,24 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.cm import ScalarMappable
 from matplotlib.collections import LineCollection
+from matplotlib.colorbar import Colorbar
 from matplotlib.colors import Normalize
 from matplotlib.figure import Figure, SubFigure
+from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from matplotlib.ticker import FuncFormatter, MaxNLocator, MultipleLocator
+from numpy.typing import NDArray
 
 from coolsim.model.section import Array
 from coolsim.report.figure import HALO, PAGE_WIDTH, SMALL, blank, colours, room_in, styled, titles_fit
 from coolsim.report.section_parts import finer, on_wax, outlines
-from coolsim.report.wording import hours_minutes, in_units
+from coolsim.report.wording import called, hours_minutes, in_units
 from coolsim.solve.result import Result
 from coolsim.units import System
 
@@ -33,6 +37,7 @@ _BESIDE = 0.7
 _LABEL = (0.34, 0.16)
 _LAST_LABEL = (0.95, 0.34)
 _MARK = (0.2, 0.2)
+_KEY_WIDTH = 3.0
 
 
 @styled
@@ -85,7 +90,9 @@ def draw_set_map(
     titles = [titles_fit(title, int(width * _LETTERS_PER_INCH)) for title, _ in runs]
     soft = any(np.isnan(one).any() for one in times)
     around = 0.95 + 0.2 * any("\n" in title for title in titles)
-    below = 0.6 if soft else 0.2
+    keys = _key(runs, soft=soft)
+    in_a_line = max(int(width * columns / _KEY_WIDTH), 1)
+    below = 0.25 + 0.2 * -(-len(keys) // in_a_line)
     figure = blank(width=width * columns + _SCALE, height=rows * (1.14 * depth * scale + around) + below, into=into)
     if into is not None:
         scale = min(scale, ((room_in(into)[1] - below) / rows - around) / (1.14 * depth))
@@ -102,14 +109,35 @@ def draw_set_map(
         axes.set_xlabel(f"radius [{unit}]")
     for axes in grid[:, 0]:
         axes.set_ylabel(f"height above\nwax bottom [{unit}]")
-    bar = figure.colorbar(ScalarMappable(hours, colours()), ax=list(panels), pad=0.02, aspect=30)
+    bar = _bar(figure, grid, hours)
     bar.set_label("set at [h:mm since the pour]")
     bar.ax.yaxis.set_major_locator(MultipleLocator(_step(latest, _MOST_TICKS) / _HOUR))
     bar.ax.yaxis.set_major_formatter(FuncFormatter(lambda hour, _: hours_minutes(hour * _HOUR)))
-    if soft:
-        hatched = Patch(facecolor="white", edgecolor="black", hatch="////", label="still soft when the run ended")
-        figure.legend(handles=[hatched], loc="outside lower center")
+    figure.legend(handles=keys, loc="outside lower center", ncols=in_a_line, handlelength=3.2)
     return figure
+
+
+def _bar(figure: Figure | SubFigure, grid: NDArray[Any], hours: Normalize) -> Colorbar:
+    """Draw the scale of times: beside one row of panels as high as they are, else beside all of them."""
+    scale = ScalarMappable(hours, colours())
+    if len(grid) > 1:
+        return figure.colorbar(scale, ax=list(grid.ravel()), pad=0.02, aspect=30)
+    beside = grid[0, -1].inset_axes([1.05, 0.0, 0.04, 1.0])
+    beside.set_label("<colorbar>")
+    return figure.colorbar(scale, cax=beside)
+
+
+def _key(runs: Sequence[tuple[str, Result]], *, soft: bool) -> list[Line2D | Patch]:
+    """Say what lines and hatching are."""
+    names = dict.fromkeys(called(result, "glass") for _, result in runs if "glass" in result.parts)
+    keys: list[Line2D | Patch] = [
+        Line2D([], [], color="black", linewidth=0.9, label="sets at the time on the line [h:mm]")
+    ]
+    if names:
+        keys.append(Line2D([], [], color="black", linewidth=0.5, label=f"outline of wax and {' or '.join(names)}"))
+    if soft:
+        keys.append(Patch(facecolor="white", edgecolor="black", hatch="////", label="still soft when the run ended"))
+    return keys
 
 
 def _step(longest: float, most: int) -> float:

@@ -142,7 +142,7 @@ def _panel(axes: Axes, result: Result, top: Shrinkage, parts: Sequence[Field], *
     axes.text(0.96 * inside, poured, "poured to here", ha="right", va="bottom", fontsize=SMALL, path_effects=list(HALO))
     axes.text(
         0.0, 0.25 * poured, _told(result, top, units), ha="center", va="center", fontsize=SMALL,
-        path_effects=list(HALO), zorder=5,
+        zorder=5, bbox={"facecolor": _WAX, "edgecolor": "none", "pad": 1.5},
     )  # fmt: skip
     axes.axvline(0.0, color="black", linewidth=0.4, dashes=(12, 3, 2, 3), zorder=1.5)
 
@@ -207,9 +207,9 @@ def draw_top_profiles(
     Returns
     -------
     Figure
-        Height of the surface against the level it was poured to. How much the vertical scale is stretched stands on
-        its axis. A short bar shows the mean within 5 mm of the axis, which is what the tables call the middle: on the
-        axis itself the level has no bound.
+        Height of the surface against the level it was poured to. How much the vertical scale is stretched stands above
+        the line of that level. A short bar shows the mean within 5 mm of the axis, which is what the tables call the
+        middle: on the axis itself the level has no bound.
 
     Raises
     ------
@@ -244,13 +244,15 @@ def draw_top_profiles(
         near = length * max(NEAR_AXIS, float(top.r[0]))
         axes.plot([-near, near], [-length * top.centre_dip] * 2, color=ink, linestyle=dash, linewidth=0.8, gid="middle")
     axes.axhline(0.0, color="black", linewidth=0.6)
+    told = "to scale" if stretch == 1 else f"vertical scale stretched {stretch} times"
+    for side, text in ((-1.0, told), (1.0, "poured to here")):
+        axes.text(side * radius, 0.0, text, ha="left" if side < 0 else "right", va="bottom", fontsize=SMALL)
     axes.set_xlim(-1.05 * radius, 1.05 * radius)
-    axes.set_ylim(-0.92 * span, 0.08 * span)
+    axes.set_ylim(-0.88 * span, 0.12 * span)
     axes.set_aspect(stretch)
     axes.set_xlabel(f"radius [{unit}]")
     axes.xaxis.set_major_formatter(lambda x, _: f"{abs(x):g}")
-    told = "to scale" if stretch == 1 else f"vertical scale stretched {stretch} times"
-    axes.set_ylabel(f"{told}\nlevel against the pour [{unit}]")
+    axes.set_ylabel(f"level against the pour [{unit}]")
     handles, labels = axes.get_legend_handles_labels()
     bar = Line2D([], [], color="black", linewidth=0.8)
     mean = f"mean within {length_text(NEAR_AXIS, units)} of the axis"

@@ -17,7 +17,7 @@ CAUTION = (
 """What a reader must know besides the figures; printed under tables and on the page with the figures."""
 
 _METAL_CONDUCTIVITY = 10.0
-_CALLED = {"pad": "board", "gap": "air gap"}
+_CALLED = {"pad": "box floor", "board": "box wall", "gap": "air gap"}
 _FACTORS: dict[tuple[Kind, System], tuple[float, float, str]] = {
     ("length", "metric"): (1e3, 0.0, "mm"),
     ("length", "us"): (1 / 0.0254, 0.0, "in"),
