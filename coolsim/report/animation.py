@@ -50,6 +50,8 @@ SHORTEST_PICTURE = 0.02
 _DPI = 100
 _WIDEST_PANEL, _SIDES, _OVER, _KEY = 4.1, 0.6, 1.15, 0.8
 _LETTERS_PER_INCH = 11
+_LINE = 1.2 * NORMAL / 72
+_EVENTS_IN_A_LINE, _FEWER = 4, 2  # in a panel of full width, and in a narrower one
 _STEP = 0.5  # K of one colour
 _STILL_AT_END = 1.5  # s
 _COMPUTED = "computed, not measured"
@@ -67,6 +69,7 @@ class _Panel:
     z: Array
     room: Text
     told: Text
+    in_a_line: int
 
 
 def animation_times(results: Sequence[Result], *, frames: int = FRAMES, until: float | None = None) -> Array:
@@ -227,7 +230,8 @@ def animation_pictures(
         over = opacity * pixels[covered][:, :3]
         clock = page.text(0.5, 0.99, "", ha="center", va="top", fontsize=LARGE + 8, fontweight="bold")
         panels = [
-            _panel(axes, result, scales, page.bbox.height) for axes, (_, result) in zip(all_axes, runs, strict=True)
+            _panel(axes, result, scales, page.bbox.height, _in_a_line(panel))
+            for axes, (_, result) in zip(all_axes, runs, strict=True)
         ]
         for time in times:
             pixels[:] = under
@@ -245,7 +249,8 @@ def animation_pictures(
 def _page(runs: Sequence[tuple[str, Result]], scales: Scales, panel: float) -> Figure:
     """Lay out the page, without what changes."""
     width = _SIDES + panel * len(runs)
-    height = _OVER + panel * scales.top / (2 * scales.width) + _KEY
+    lines = _EVENTS_IN_A_LINE // _in_a_line(panel)
+    height = _OVER + (lines - 1) * _LINE + panel * scales.top / (2 * scales.width) + _KEY
     # Whole pixels: the picture is copied as it is.
     figure = Figure(figsize=(round(width * _DPI) / _DPI, round(height * _DPI) / _DPI), dpi=_DPI, layout="constrained")
     above, below = figure.subfigures(2, 1, height_ratios=[height - _KEY, _KEY], squeeze=False)[:, 0]
@@ -253,7 +258,8 @@ def _page(runs: Sequence[tuple[str, Result]], scales: Scales, panel: float) -> F
     for axes, (title, result) in zip(all_axes, runs, strict=True):
         draw_still(axes, result, scales, named=True)
         letters = int(_LETTERS_PER_INCH * panel)
-        axes.set_title(titles_fit(title, letters, lines=1), fontsize=NORMAL + 1, fontweight="bold", pad=2.2 * NORMAL)
+        pad = (1.0 + 1.2 * lines) * NORMAL
+        axes.set_title(titles_fit(title, letters, lines=1), fontsize=NORMAL + 1, fontweight="bold", pad=pad)
         axes.set_xlabel(f"radius [{scales.unit}]")
     all_axes[0].set_ylabel(f"height [{scales.unit}]")
     # The room for the clock.
@@ -261,6 +267,11 @@ def _page(runs: Sequence[tuple[str, Result]], scales: Scales, panel: float) -> F
     figure.text(0.99, 0.99, _COMPUTED, ha="right", va="top", fontsize=SMALL, in_layout=False)
     draw_key(below, runs, scales, map=_few_colours(scales))
     return figure
+
+
+def _in_a_line(panel: float) -> int:
+    """How many events are named beside each other above a panel of a width in inches."""
+    return _EVENTS_IN_A_LINE if panel >= _WIDEST_PANEL else _FEWER
 
 
 def _few_colours(scales: Scales) -> Colormap:
@@ -275,7 +286,7 @@ def _over_the_map(axes: Axes) -> list[Artist]:
     return sorted(found, key=lambda artist: artist.get_zorder())
 
 
-def _panel(axes: Axes, result: Result, scales: Scales, height: float) -> _Panel:
+def _panel(axes: Axes, result: Result, scales: Scales, height: float, in_a_line: int) -> _Panel:
     """Find the pixels of a panel on a page of a height, and add the texts that change."""
     box = axes.get_window_extent()
     columns = np.arange(ceil(box.x0), floor(box.x1))
@@ -289,7 +300,16 @@ def _panel(axes: Axes, result: Result, scales: Scales, height: float) -> _Panel:
         x=(2.0 * (columns + 0.5 - box.x0) / box.width - 1.0) * scales.width / scales.length,
         z=(height - rows - 0.5 - box.y0) / box.height * scales.top / scales.length,
         room=axes.text(0.985, 0.985, "", transform=axes.transAxes, ha="right", va="top", fontsize=SMALL),
-        told=axes.text(0.5, 1.01, "", transform=axes.transAxes, ha="center", va="bottom", fontsize=NORMAL),
+        told=axes.text(
+            0.5,
+            1.01,
+            "",
+            transform=axes.transAxes,
+            ha="center",
+            va="bottom",
+            fontsize=NORMAL if in_a_line == _EVENTS_IN_A_LINE else SMALL,
+        ),
+        in_a_line=in_a_line,
     )
 
 
@@ -313,7 +333,8 @@ def _tell(panel: _Panel, time: float, scales: Scales) -> None:
     passed = [text for at, _, text in reached_events(result) if at <= time]
     if time > end:
         passed.append(f"ended {hours_minutes(end)}")
-    panel.told.set_text("  ·  ".join(passed))
+    starts = range(0, len(passed), panel.in_a_line)
+    panel.told.set_text("\n".join("  ·  ".join(passed[at : at + panel.in_a_line]) for at in starts))
     panel.axes.draw_artist(panel.room)
     panel.axes.draw_artist(panel.told)
 
