@@ -1,7 +1,8 @@
 """The folder figures/, made whole by `python tests/support/figures.py`, and what its pictures show.
 
-`shown.json` beside the pictures holds the digest of each file, and the texts and lines of each figure: pictures of
-another matplotlib differ in their bytes, but not in what they show.
+`shown.json` beside the pictures holds the digest of each file, and the texts, lines, maps and contours of each figure:
+pictures of another matplotlib differ in their bytes, but not in what they show. Of the chart it holds the pours of one
+room, which are soon run again; the animation is looked at itself.
 """
 
 import hashlib
@@ -9,15 +10,21 @@ import json
 import re
 import subprocess
 import sys
-from functools import partial
+from concurrent.futures import ThreadPoolExecutor
+from functools import cache, partial
 from pathlib import Path
 
 import numpy as np
+from matplotlib.collections import QuadMesh
+from matplotlib.contour import QuadContourSet
 from matplotlib.text import Text
+from PIL import Image
 
 from coolsim.cli.figures import draw
+from coolsim.report.animation import animation_pictures
 from coolsim.scenario import load_scenario
 from coolsim.solve.simulate import simulate
+from coolsim.studies.pour import choose_pour
 
 TOP = Path(__file__).parents[2]
 FOLDER = TOP / "figures"
@@ -30,12 +37,19 @@ COMMANDS = (
 )
 _NUMBER = re.compile(r"[-−]?\d+(?:\.\d+)?")
 _POINTS = 12
+_BLOCKS = (8, 16)
+
+
+@cache
+def runs_of_pair():
+    """The scenarios of the pair, and their titles with their results."""
+    scenarios = [load_scenario(TOP / name) for name in PAIR]
+    return scenarios, [(scenario.title, simulate(scenario.jar)) for scenario in scenarios]
 
 
 def figures_of_pair():
     """The figures of the pair by name, drawn anew."""
-    scenarios = [load_scenario(TOP / name) for name in PAIR]
-    runs = [(scenario.title, simulate(scenario.jar)) for scenario in scenarios]
+    scenarios, runs = runs_of_pair()
     drawn = {}
     for name, save in draw(runs, scenarios, units="metric", only=()):
         drawn[str(name)] = save.args[0] if isinstance(save, partial) else save
@@ -61,6 +75,68 @@ def lines(figure):
     return found
 
 
+def maps(figure):
+    """Scale, lowest, mean and highest value of each map, scales of colour left out."""
+    found = []
+    for axes in figure.axes:
+        for mesh in axes.findobj(QuadMesh) if axes.get_label() != "<colorbar>" else ():
+            values = np.ma.masked_invalid(mesh.get_array()).compressed()
+            ends = (mesh.norm.vmin, mesh.norm.vmax)
+            found.append([round(float(one), 4) for one in (*ends, values.min(), values.mean(), values.max())])
+    return found
+
+
+def contours(figure):
+    """Level and extent of each contour line."""
+    found = []
+    for axes in figure.axes:
+        for drawn in axes.findobj(QuadContourSet):
+            for level, path in zip(drawn.levels, drawn.get_paths(), strict=True):
+                if len(path.vertices):
+                    corners = (*path.vertices.min(axis=0), *path.vertices.max(axis=0))
+                    found.append([round(float(one), 4) for one in (level, *corners)])
+    return found
+
+
+def pours_of_one_room():
+    """What the chart rests on in one room: place and pour, then time to set [min], middle minus rim [mm], limits."""
+    scenario = load_scenario(TOP / PAIR[0])
+    with ThreadPoolExecutor(1) as executor:
+        study = choose_pour(scenario, rooms=["21 °C"], pours=["60 °C", "64 °C"], executor=executor)
+    return [
+        [choice.place, one.pour, one.number("fully_set_s") / 60, 1e3 * one.number("flatness_m"), list(one.rejected)]
+        for choice in study.choices
+        for one in choice.candidates
+    ]
+
+
+def animation_made():
+    """Mean colours of parts of the first and the last picture of the animation in the folder."""
+    with Image.open(FOLDER / "cooling.gif") as file:
+        pictures = []
+        for number in (0, file.n_frames - 1):
+            file.seek(number)
+            pictures.append(means(np.asarray(file.convert("RGB"))))
+    return pictures
+
+
+def animation_drawn():
+    """The same of pictures drawn anew."""
+    _, runs = runs_of_pair()
+    times = [0.0, max(float(result.time[-1]) for _, result in runs)]
+    return [means(picture[:, :, :3]) for picture in animation_pictures(runs, times)]
+
+
+def means(picture):
+    """Mean colours of the parts of a picture: where a letter stands to the pixel makes no difference to them."""
+    rows, columns = (
+        np.linspace(0, size, parts + 1)[:-1].astype(int) for size, parts in zip(picture.shape[:2], _BLOCKS, strict=True)
+    )
+    sums = np.add.reduceat(np.add.reduceat(picture.astype(float), rows, axis=0), columns, axis=1)
+    counts = np.add.reduceat(np.add.reduceat(np.ones(picture.shape), rows, axis=0), columns, axis=1)
+    return sums / counts
+
+
 def split(text):
     """The words of a text without its numbers, and its numbers."""
     return _NUMBER.sub("#", text), [float(number.replace("−", "-")) for number in _NUMBER.findall(text)]
@@ -80,9 +156,14 @@ def make():
 
 def write_shown():
     """Write down what the folder shows."""
+    figures = figures_of_pair()
     shown = {
         "files": {path.name: digest(path) for path in sorted(FOLDER.iterdir()) if path != SHOWN},
-        "figures": {name: {"texts": texts(one), "lines": lines(one)} for name, one in figures_of_pair().items()},
+        "figures": {
+            name: {"texts": texts(one), "lines": lines(one), "maps": maps(one), "contours": contours(one)}
+            for name, one in figures.items()
+        },
+        "pours": pours_of_one_room(),
     }
     SHOWN.write_text(json.dumps(shown, indent=1, ensure_ascii=False, allow_nan=False) + "\n", encoding="utf-8")
 
