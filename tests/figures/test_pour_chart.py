@@ -136,6 +136,20 @@ def test_the_line_goes_through_the_recommended_pours_and_rooms_without_one_say_s
             assert one is None or f"{one.pour:.0f} °C" in said
 
 
+@pytest.mark.parametrize("way", ["down", "up"])
+def test_a_pour_at_the_edge_is_written_off_the_line_that_leads_to_it(study, monkeypatch, way):
+    # The line goes from 62 °C to 58 °C, or the other way, at the right edge of each panel.
+    chosen = dict(zip((12.0, 20.0, 26.0), {"down": (None, 62.0, 58.0), "up": (None, 58.0, 62.0)}[way], strict=True))
+
+    def recommended(choice):
+        return next((one for one in choice.candidates if one.pour == chosen[choice.room]), None)
+
+    monkeypatch.setattr("coolsim.studies.pour.Choice.recommended", property(recommended))
+    for axes in panels(draw_pour_chart(study)):
+        end = next(one for one in axes.texts if one.get_text() == f"{chosen[26.0]:.0f} °C")
+        assert end.get_verticalalignment() == {"down": "top", "up": "bottom"}[way]
+
+
 def test_contours_say_how_long_it_takes_to_set(figure):
     for axes in panels(figure):
         assert any(one.get_text().endswith(" h") for one in axes.findobj(Text))
