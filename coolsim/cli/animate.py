@@ -12,7 +12,7 @@ from coolsim.cli.naming import file_stems, titles
 from coolsim.cli.options import QuietOption, UnitsOption
 from coolsim.cli.runs import read_scenarios
 from coolsim.cli.screen import Screen, example
-from coolsim.cli.studies import above_zero, check_file
+from coolsim.cli.studies import check_file, quantity_of
 from coolsim.errors import OutputError
 
 if TYPE_CHECKING:
@@ -66,7 +66,7 @@ def animate(
     coolsim takes the pair that comes with it. Colours are temperatures on one scale that stays, lines are the fronts.
     """
     _check(files or [], frames, seconds)
-    end = None if until is None else above_zero(until, "duration", "--until")
+    end = None if until is None else quantity_of(until, "duration", "--until")
     if output is not None and output.suffix.lower() != ".gif":
         raise OutputError(f"{output}: cannot be written: an animation is a GIF. End the name in .gif.")
     check_file(output)

@@ -22,8 +22,8 @@ from coolsim.cli.options import (
 )
 from coolsim.cli.outputs import make_folder
 from coolsim.cli.screen import Screen, example, say, say_json
-from coolsim.cli.studies import WorkersOption, check_file, check_folder, check_workers
-from coolsim.errors import OutputError, ScenarioError, UnitError
+from coolsim.cli.studies import WorkersOption, check_file, check_folder, check_workers, quantity_of
+from coolsim.errors import OutputError, ScenarioError
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -162,14 +162,14 @@ def fit(
     scenario = load_scenario(file)
     usual = Thermometer()
     trust = Thermometer(
-        place=_quantity(place_error, "length", "--place-error", usual.place),
-        reading=_quantity(reading_error, "temperature_difference", "--reading-error", usual.reading),
-        clock=_quantity(clock_error, "duration", "--clock-error", usual.clock),
-        lag=_quantity(lag, "duration", "--lag", usual.lag),
+        place=_or(place_error, "length", "--place-error", usual.place),
+        reading=_or(reading_error, "temperature_difference", "--reading-error", usual.reading),
+        clock=_or(clock_error, "duration", "--clock-error", usual.clock),
+        lag=_or(lag, "duration", "--lag", usual.lag),
     )
     window = (
-        _quantity(first, "duration", "--from", 0.0),
-        _quantity(last, "duration", "--until", scenario.jar.horizon),
+        _or(first, "duration", "--from", 0.0),
+        _or(last, "duration", "--until", scenario.jar.horizon),
     )
     readings = None
     if log is not None:
@@ -266,18 +266,8 @@ def _ranges(texts: list[str]) -> dict[str, tuple[float, float]]:
     return found
 
 
-def _quantity(text: str | None, kind: Kind, option: str, default: float) -> float:
-    from coolsim.units import parse_quantity
-
-    if text is None:
-        return default
-    try:
-        value = parse_quantity(text, kind)
-    except UnitError as error:
-        raise typer.BadParameter(f"{error}.", param_hint=f"'{option}'") from None
-    if value < 0.0:
-        raise typer.BadParameter(f"found {text!r}; give zero or more.", param_hint=f"'{option}'")
-    return value
+def _or(text: str | None, kind: Kind, option: str, default: float) -> float:
+    return default if text is None else quantity_of(text, kind, option, zero=True)
 
 
 def _written(found: Fit, file: Path) -> str:
@@ -285,7 +275,9 @@ def _written(found: Fit, file: Path) -> str:
     from coolsim.scenario.edit import edited_text
 
     # The line ends and the mark of the file are kept, which reading as text would lose.
-    return edited_text(file.read_bytes().decode("utf-8"), found.scenario, remarks(found))
+    text = file.read_bytes().decode("utf-8")
+    mark = text[: text.startswith("\ufeff")]
+    return mark + edited_text(text.removeprefix("\ufeff"), found.scenario, remarks(found))
 
 
 def _report(found: Fit, units: System, *, json: bool) -> None:

@@ -140,8 +140,8 @@ def pour(
         "rooms": rooms,
         "pours": pours,
         "jar": jar,
-        "time_allowed": TIME_ALLOWED if within is None else above_zero(within, "duration", "--within"),
-        "margin": MARGIN if margin is None else above_zero(margin, "temperature_difference", "--margin"),
+        "time_allowed": TIME_ALLOWED if within is None else quantity_of(within, "duration", "--within"),
+        "margin": MARGIN if margin is None else quantity_of(margin, "temperature_difference", "--margin"),
         "own_grid": own_grid,
         "workers": workers,
     }
@@ -346,14 +346,15 @@ def check_folder(folder: Path | None) -> None:
         raise OutputError(f"{folder}: cannot be written: a file has that name. Give the name of a folder.")
 
 
-def above_zero(text: str, kind: Kind, option: str) -> float:
-    """Read what an option gives; a fault of usage unless it is above zero."""
+def quantity_of(text: str, kind: Kind, option: str, *, zero: bool = False) -> float:
+    """Read what an option gives; a fault of usage unless it is above zero, or zero where that is allowed."""
     from coolsim.units import parse_quantity
 
     try:
         value = parse_quantity(text, kind)
     except UnitError as error:
         raise typer.BadParameter(f"{error}.", param_hint=f"'{option}'") from None
-    if not value > 0.0:
-        raise typer.BadParameter(f"found {text!r}; give a value above zero.", param_hint=f"'{option}'")
+    if value < 0.0 or (value == 0.0 and not zero):
+        wanted = "zero or more" if zero else "a value above zero"
+        raise typer.BadParameter(f"found {text!r}; give {wanted}.", param_hint=f"'{option}'")
     return value

@@ -29,6 +29,10 @@ _POSITIVE_WAX_FIELDS = (
 )
 
 
+METAL_CONDUCTIVITY = 10.0
+"""Conductivity above which a vessel counts as metal: between stone (3.5) and steel (50) [W/m/K]."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Inert:
     """A material that only conducts and stores heat.

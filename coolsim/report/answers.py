@@ -198,7 +198,8 @@ def answers_data(
         ``heat_given_off_J``; ``heat_share_top``, ``heat_share_side``, ``heat_share_base`` [-];
         ``ledger_open_share`` [-]; ``ledger_closed``; ``numerical_error`` (None, or under the name of each answer its
         ``value``, ``extrapolated`` to a grid and steps of no size, and ``uncertainty``, in the unit of the answer,
-        ``order`` and ``safety_factor`` [-], and the ``basis`` in words; numbers that cannot be told are None);
+        ``order`` and ``safety_factor`` [-], the ``basis`` in words, and whether the uncertainty was found to bound the
+        error (for top and cavity it was not); numbers that cannot be told are None);
         ``warnings``.
 
     Raises

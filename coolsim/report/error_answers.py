@@ -34,6 +34,7 @@ _ROWS = (
     ("Dish", "dish_volume_m3", _VOLUME),
     ("Hidden cavity", "cavity_volume_m3", _VOLUME),
 )
+_JUMPING = frozenset({"flatness_m", "rim_dip_m", "centre_dip_m", "dish_volume_m3", "cavity_volume_m3"})
 _MOST_DECIMALS = 3
 
 
@@ -89,7 +90,7 @@ def error_data(run: Run) -> dict[str, Any] | None:
     """
     if run.error is None:
         return None
-    return {name: _plain(run.error[name]) for name in ANSWERS}
+    return {name: {**_plain(run.error[name]), "bounds_the_error": name not in _JUMPING} for name in ANSWERS}
 
 
 def _plain(one: ErrorEstimate) -> dict[str, Any]:

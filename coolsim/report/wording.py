@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
+from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.overview import hours_minutes as hours_minutes
 from coolsim.solve.result import Result
 from coolsim.units import Kind, System, format_quantity
@@ -16,7 +17,6 @@ CAUTION = (
 )
 """What a reader must know besides the figures; printed under tables and on the page with the figures."""
 
-_METAL_CONDUCTIVITY = 10.0
 _CALLED = {"pad": "box floor", "board": "box wall", "gap": "air gap"}
 _FACTORS: dict[tuple[Kind, System], tuple[float, float, str]] = {
     ("length", "metric"): (1e3, 0.0, "mm"),
@@ -137,4 +137,4 @@ def called(result: Result, part: str) -> str:
         return _CALLED.get(part, part)
     table = result.tables[result.parts.index(part)]
     conductivity = float(table.potential_slope[0] / table.temperature_slope[0])
-    return "metal" if conductivity > _METAL_CONDUCTIVITY else "glass"
+    return "metal" if conductivity > METAL_CONDUCTIVITY else "glass"

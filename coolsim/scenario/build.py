@@ -24,14 +24,13 @@ from coolsim.model.materials import (
     with_fragrance,
 )
 from coolsim.model.problem import Accuracy, Answers, Melt
+from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.scenario.files import ScenarioFile, table_model
 from coolsim.scenario.tables import Table, WaxTable
 from coolsim.scenario.values import Value
 from coolsim.units import Kind, System, format_quantity
 
 _INERT_FIELDS = ("conductivity", "density", "heat_capacity")
-# Between stone (3.5 W/mK) and steel (50 W/mK).
-_METAL_CONDUCTIVITY = 10.0
 _NOT_PROPERTIES = (
     "kind",
     "freezing_starts",
@@ -254,7 +253,7 @@ def _vessel(known: Known, *, on_board: bool) -> Vessel:
     material = inert_of(known, "vessel")
     foot = known("vessel.foot")
     if foot is None:
-        metal = material.conductivity > _METAL_CONDUCTIVITY
+        metal = material.conductivity > METAL_CONDUCTIVITY
         stands = "jar-on-board" if on_board else "tin-on-bench" if metal else "glass-on-bench"
         foot = CONTACTS[stands].nominal
     return Vessel(

@@ -14,6 +14,7 @@ from typing import Any
 
 from coolsim.errors import ScenarioError
 from coolsim.model.jar import Jar
+from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.scenario import Scenario, built_in_pair, with_overrides
 from coolsim.scenario.ranges import raw_quantity
 from coolsim.studies.journal import Journal
@@ -53,7 +54,6 @@ _COARSER, _LONGER = 0.75, 4.0
 _LEAST_REFINEMENT, _LARGEST_TOLERANCE = 0.5, 1.0
 _ABOVE_FREEZING, _BEYOND_SHOCK = 35.0, 3.0
 _LEAST_SPAN = 10.0
-_METAL_CONDUCTIVITY = 10.0
 _ROUND_OFF = 1e-6
 _STEPS: dict[System, tuple[float, ...]] = {"metric": (0.5, 1.0, 2.0, 5.0), "us": (1.0, 2.0, 4.0, 10.0)}
 _MOST_STEPS = 21
@@ -356,7 +356,7 @@ def is_metal(jar: Jar) -> bool:
     bool
         Whether it conducts as no glass does.
     """
-    return jar.vessel.material.conductivity > _METAL_CONDUCTIVITY
+    return jar.vessel.material.conductivity > METAL_CONDUCTIVITY
 
 
 def _jar(jar: str | None) -> dict[str, Any]:
