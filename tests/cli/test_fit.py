@@ -1,0 +1,91 @@
+"""The command fit, from a log to a scenario that runs."""
+
+import json
+
+import numpy as np
+import pytest
+from commands import coarse
+
+from coolsim.scenario import load_scenario, with_overrides
+from coolsim.solve.simulate import simulate
+
+ONE = ("--fields", "films.side_factor", "--workers", "1")
+AXIS = ("--probe", "probe=0 mm,35 mm")
+
+
+def log(path, run, values):
+    time = np.arange(5.0, 120.0, 5.0)
+    rows = (
+        f"{minute:g},{value:.2f}\n" for minute, value in zip(time, np.interp(60 * time, run.time, values), strict=True)
+    )
+    path.write_text("time [min],probe [°C]\n" + "".join(rows), encoding="utf-8")
+
+
+@pytest.fixture
+def measured(bare):
+    """A log of the axis, made with side films a fifth larger."""
+    run = simulate(with_overrides(load_scenario(bare), {"films.side_factor": 1.2}).jar)
+    log(bare.with_name("log.csv"), run, run.temperature_at(0.0, 0.035))
+    return bare
+
+
+def test_fit_writes_a_scenario_with_the_values_and_where_they_came_from(coolsim, measured, folder):
+    asked = ("fit", "bare.toml", "log.csv", *AXIS, *ONE, "--out", "new.toml", "--no-figures")
+    done = coolsim(*asked)
+    assert done.exit_code == 0
+    assert "films.side_factor" in done.stdout
+    text = (folder / "new.toml").read_text(encoding="utf-8")
+    assert "fitted to log.csv" in text
+    # Without noise the truth is met within what a probe of 0.5 K and 1 mm leaves open: two standard deviations.
+    assert load_scenario(folder / "new.toml").jar.side_factor == pytest.approx(1.2, abs=0.15)
+    assert max(map(len, done.stdout.splitlines())) <= 80
+
+
+def test_fit_keeps_the_mark_and_the_line_ends_of_the_file(coolsim, measured, folder):
+    measured.write_bytes(b"\xef\xbb\xbf" + measured.read_bytes().replace(b"\n", b"\r\n"))
+    done = coolsim("fit", "bare.toml", "log.csv", *AXIS, *ONE, "--out", "new.toml", "--no-figures")
+    assert done.exit_code == 0
+    new = (folder / "new.toml").read_bytes()
+    assert new.startswith(b"\xef\xbb\xbf")
+    assert new.count(b"\n") == new.count(b"\r\n")
+
+
+def test_fit_for_machines_and_its_figure(coolsim, measured, folder):
+    done = coolsim("fit", "bare.toml", "log.csv", *AXIS, *ONE, "--json", "--figures", "shown")
+    document = json.loads(done.stdout)
+    (field,) = document["fields"]
+    assert field["key"] == "films.side_factor"
+    assert field["low"] < field["fitted"] < field["high"]
+    assert [path.suffix for path in (folder / "shown").iterdir()] == [".png"]
+
+
+def test_the_films_can_be_fitted_with_hot_water(coolsim, folder):
+    water = folder / "water.toml"
+    text = coarse("tumbler-bare.toml")
+    text = text.replace('kind = "soft-vegetable"', 'kind = "water"').replace('"8 %"', '"0 %"')
+    water.write_text(text, encoding="utf-8")
+    run = simulate(with_overrides(load_scenario(water), {"films.side_factor": 1.2}).jar)
+    log(folder / "log.csv", run, run.mean_wax_temperature())
+    done = coolsim("fit", "water.toml", "log.csv", "--probe", "probe=mean", *ONE, "--out", "films.toml", "--no-figures")
+    assert done.exit_code == 0
+    assert load_scenario(folder / "films.toml").jar.side_factor == pytest.approx(1.2, abs=0.15)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "says"),
+    [
+        (("bare.toml", "nolog.csv", *AXIS), 3, "no such file"),
+        (("bare.toml",), 2, "give a log"),
+        (("bare.toml", "log.csv"), 3, "no place is known"),
+        (("bare.toml", "log.csv", "--probe", "probe=0 mm,350 mm"), 3, "probe"),
+        (("bare.toml", "--seen", "lunch=2:10±0:10"), 3, "found 'lunch'"),
+        (("bare.toml", "log.csv", *AXIS, "--fields", "films.sid_factor"), 3, "side_factor"),
+        (("bare.toml", "log.csv", *AXIS, "--lag", "-5 s"), 2, "zero or more"),
+    ],
+)
+def test_bad_input_is_one_message_and_nothing_is_written(arguments, code, says, coolsim, measured, folder):
+    before = sorted(path.name for path in folder.iterdir())
+    done = coolsim("fit", *arguments, "--out", "new.toml", "--no-figures")
+    assert done.exit_code == code
+    assert says in done.stderr
+    assert sorted(path.name for path in folder.iterdir()) == before
