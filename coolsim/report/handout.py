@@ -10,9 +10,9 @@ from matplotlib.figure import Figure, SubFigure
 
 from coolsim.report.curves import draw_cooling_curves, draw_heat_shares
 from coolsim.report.figure import in_style, save_pages, styled
-from coolsim.report.handout_page import Frame, Paper, figure_page
 from coolsim.report.handout_plan import day_text
 from coolsim.report.handout_text import Sheets, advice_pages, caution_page, cover_page, plan_page
+from coolsim.report.paper import Frame, Paper, figure_page, usual_paper
 from coolsim.report.pour_chart import draw_pour_chart
 from coolsim.report.sections import draw_sections
 from coolsim.report.set_map import draw_set_map
@@ -86,22 +86,6 @@ class Handout:
         if self.derived:
             titles[1 - self.own] = "The same, in a box" if self.own == 0 else "The same, bare"
         return titles[0], titles[1]
-
-
-def usual_paper(units: System) -> Paper:
-    """Tell the paper that goes with units.
-
-    Parameters
-    ----------
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    str
-        "a4" or "letter".
-    """
-    return "letter" if units == "us" else "a4"
 
 
 def about(scenario: Scenario) -> str:

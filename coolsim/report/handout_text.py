@@ -8,15 +8,16 @@ from dataclasses import dataclass
 from matplotlib.figure import Figure
 
 from coolsim.report.answers import groups_of
+from coolsim.report.cautions import cautions
 from coolsim.report.estimates import estimates_note
 from coolsim.report.figure import LARGE, PAGE_WIDTH, SMALL
 from coolsim.report.handout_advice import ADVICE_NOTE, advice_cells, advice_heads, change_text, verdict_text
-from coolsim.report.handout_cautions import cautions
-from coolsim.report.handout_page import PAPERS, Column, Frame, Writer, put, rule, wrapped
 from coolsim.report.handout_plan import PLAN_NOTE, day_text, moment_text, plan_cells, plan_rows
 from coolsim.report.handout_story import story
+from coolsim.report.paper import PAPERS, Frame
 from coolsim.report.runs import HARD_SPACE, Run, runs_of
 from coolsim.report.summary import scenario_summary
+from coolsim.report.typeset import Column, Writer, put, rule, wrapped
 from coolsim.scenario import Scenario
 from coolsim.solve.result import Result
 from coolsim.studies.advice import Advice

@@ -15,10 +15,11 @@ from matplotlib.text import Text
 from coolsim.errors import OutputError
 from coolsim.report.answers import groups_of
 from coolsim.report.figure import save_pages
-from coolsim.report.handout import Handout, draw_handout, map_times, usual_paper, write_handout
-from coolsim.report.handout_page import PAPERS, text_width, wrapped
+from coolsim.report.handout import Handout, draw_handout, map_times, write_handout
 from coolsim.report.handout_text import LEFT_OUT
+from coolsim.report.paper import PAPERS, usual_paper
 from coolsim.report.runs import runs_of
+from coolsim.report.typeset import text_width, wrapped
 from coolsim.scenario import built_in_pair, load_scenario, with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.advice import try_changes
@@ -138,7 +139,8 @@ def test_no_text_is_small_cut_or_over_another_on_any_page(pages, name):
 
 
 def test_the_check_finds_each_kind_of_fault(boxed):
-    from coolsim.report.handout_page import Frame, put
+    from coolsim.report.paper import Frame
+    from coolsim.report.typeset import put
 
     page = Frame(paper="a4", title="")
     page = page.page("A page")

@@ -1,4 +1,4 @@
-"""Pages of paper: sizes, head and foot, and text that is set line by line, so that nothing overlaps or is cut."""
+"""Text on paper that is set line by line, so that nothing overlaps or is cut."""
 
 from __future__ import annotations
 
@@ -6,104 +6,27 @@ import functools
 import re
 from collections.abc import Callable, Container, Sequence
 from dataclasses import dataclass, field
-from typing import Literal
 
 from matplotlib.artist import Artist
-from matplotlib.figure import Figure, SubFigure
+from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties, findfont, get_font
 from matplotlib.lines import Line2D
 
-from coolsim.report.figure import LARGE, NORMAL, PAGE_WIDTH, SMALL
-
-Paper = Literal["a4", "letter"]
-
-PAPERS: dict[Paper, tuple[float, float]] = {"a4": (297.0 / 25.4, 210.0 / 25.4), "letter": (11.0, 8.5)}
-"""Width and height of a page that lies on its side [in]."""
+from coolsim.report.figure import NORMAL, SMALL
 
 BODY = NORMAL + 0.5
 """Size of the type of running text [pt]."""
 
-_EDGE = 0.5
-_HEAD, _FOOT = 0.42, 0.3
-_SPACING, _ASCENT = 1.3, 0.85
+SPACING = 1.3
+"""Distance between lines in sizes of the type [-]."""
+
+POINT = 1 / 72.0
+"""A point of the printer [in]."""
+
+_ASCENT = 0.85
 _HINTED = 1.04
 _QUANTITY = re.compile(r"(\d) (%|°C|°F|K|mm|in|mL|fl oz|oz|g|h|min)(?!\w)")
-_POINT = 1 / 72.0
 _FAMILY = "DejaVu Sans"
-_WARNING = (
-    "Hot wax burns and catches fire. Computed, not measured. Local codes and the suppliers' data sheets come first."
-)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Frame:
-    """What all pages of a handout share.
-
-    Parameters
-    ----------
-    paper : {"a4", "letter"}
-        The paper.
-    title : str
-        What stands in the head of each page.
-    """
-
-    paper: Paper
-    title: str
-
-    @property
-    def left(self) -> float:
-        """Left edge of what is printed [in]; all figures are as wide on every paper."""
-        return 0.5 * (PAPERS[self.paper][0] - PAGE_WIDTH)
-
-    @property
-    def top(self) -> float:
-        """Upper edge of the body, above the lower edge of the paper [in]."""
-        return PAPERS[self.paper][1] - _EDGE - _HEAD
-
-    @property
-    def bottom(self) -> float:
-        """Lower edge of the body [in]."""
-        return _EDGE + _FOOT
-
-    def page(self, heading: str, *, layout: bool = False) -> Figure:
-        """Start a page.
-
-        Parameters
-        ----------
-        heading : str
-            What it is about.
-        layout : bool
-            Whether matplotlib places figures on it.
-
-        Returns
-        -------
-        Figure
-            With the head, and without the foot, which needs the number of pages.
-        """
-        width, height = PAPERS[self.paper]
-        page = Figure(figsize=(width, height), layout="constrained" if layout else None)
-        base = height - _EDGE - 0.2
-        put(page, heading, self.left, base, size=LARGE + 3, weight="bold", va="baseline")
-        room = PAGE_WIDTH - text_width(heading, LARGE + 3, "bold") - 0.3
-        lines = wrapped(self.title, room, SMALL)
-        title = lines[0] if len(lines) == 1 else f"{wrapped(self.title, room - 0.2, SMALL)[0]} …"
-        put(page, title, self.left + PAGE_WIDTH, base, size=SMALL, ha="right", va="baseline")
-        rule(page, self.left, self.left + PAGE_WIDTH, base - 0.1, linewidth=1.0)
-        return page
-
-    def number(self, pages: Sequence[Figure]) -> None:
-        """Write the foot of all pages.
-
-        Parameters
-        ----------
-        pages : sequence of Figure
-            All, in order.
-        """
-        for index, page in enumerate(pages, start=1):
-            rule(page, self.left, self.left + PAGE_WIDTH, _EDGE + 0.2, linewidth=0.5)
-            put(page, _WARNING, self.left, _EDGE, size=SMALL, va="bottom")
-            told = f"page {index} of {len(pages)}"
-            put(page, told, self.left + PAGE_WIDTH, _EDGE, size=SMALL, ha="right", va="bottom")
 
 
 def put(
@@ -138,7 +61,7 @@ def put(
         What was written.
     """
     return page.text(
-        x, y, text, fontsize=size, fontweight=weight, ha=ha, va=va, linespacing=_SPACING, parse_math=False,
+        x, y, text, fontsize=size, fontweight=weight, ha=ha, va=va, linespacing=SPACING, parse_math=False,
         transform=page.dpi_scale_trans,
     )  # fmt: skip
 
@@ -197,7 +120,7 @@ def text_width(text: str, size: float, weight: str = "normal") -> float:
     # On a screen, letters are fitted to pixels, which makes lines a little longer.
     blank = _word_width("a a", weight) - _word_width("aa", weight)
     letters = sum(_word_width(word, weight) for word in words if word) + blank * (len(words) - 1)
-    return letters * size * _POINT * _HINTED
+    return letters * size * POINT * _HINTED
 
 
 def wrapped(text: str, width: float, size: float, weight: str = "normal") -> list[str]:
@@ -374,7 +297,7 @@ class Writer:
         after: float,
         line: tuple[float, float] = (0.0, 0.0),
     ) -> None:
-        pitch = _SPACING * size * _POINT
+        pitch = SPACING * size * POINT
         height = pitch * max(text.count("\n") + 1 for text, *_ in placed)
         if self.y - height < self.bottom and self.y < self.top:
             self.pages.append(self.start())
@@ -382,7 +305,7 @@ class Writer:
         for text, x, right, weight in placed:
             # Line by line: matplotlib spaces lines by what stands in them, and beside each other they must be level.
             for index, one in enumerate(text.split("\n")):
-                base = self.y - _ASCENT * size * _POINT - index * pitch
+                base = self.y - _ASCENT * size * POINT - index * pitch
                 if one.strip():
                     put(
                         self.pages[-1], one, x, base, size=size, weight=weight, ha="right" if right else "left",
@@ -392,44 +315,3 @@ class Writer:
         if line[1]:
             rule(self.pages[-1], self.left, line[0], self.y + 0.3 * after, linewidth=line[1])
             self.y -= 0.5 * after
-
-
-def figure_page(
-    frame: Frame,
-    heading: str,
-    drawings: Sequence[tuple[float, Callable[[SubFigure], object]]],
-    caption: str,
-) -> Figure:
-    """Lay figures out on a page, one below the other, with a caption.
-
-    Parameters
-    ----------
-    frame : Frame
-        The handout.
-    heading : str
-        What the page is about.
-    drawings : sequence of (float, callable)
-        Share of the height that each figure gets [-], and what draws it into its part of the page.
-    caption : str
-        How to read it, below the figures.
-
-    Returns
-    -------
-    Figure
-        The page.
-    """
-    page = frame.page(heading, layout=True)
-    width, height = PAPERS[frame.paper]
-    lines = wrapped(caption, PAGE_WIDTH, SMALL + 0.5)
-    below = len(lines) * _SPACING * (SMALL + 0.5) * _POINT * 1.1 + 0.08
-    put(page, "\n".join(lines), frame.left, frame.bottom, size=SMALL + 0.5, va="bottom")
-    room = frame.top - frame.bottom - below
-    whole = sum(share for share, _ in drawings)
-    heights = [height - frame.top, *(room * share / whole for share, _ in drawings), frame.bottom + below]
-    grid = page.add_gridspec(
-        len(heights), 3, height_ratios=heights, width_ratios=[frame.left, PAGE_WIDTH, width - PAGE_WIDTH - frame.left],
-        wspace=0.0, hspace=0.0,
-    )  # fmt: skip
-    for index, (_, draw) in enumerate(drawings, start=1):
-        draw(page.add_subfigure(grid[index, 1]))
-    return page

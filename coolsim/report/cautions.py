@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Literal
 
 from coolsim.report.runs import Run
 from coolsim.report.wording import called, difference_text, temperature_text
@@ -10,7 +11,14 @@ from coolsim.scenario import Scenario
 from coolsim.units import System
 
 
-def cautions(runs: Sequence[Run], scenarios: Sequence[Scenario], *, units: System) -> tuple[str, ...]:
+Topic = Literal[
+    "who comes first", "burns", "alone", "bath", "fire", "flash points", "shock", "hot air", "board", "still"
+]
+
+
+def cautions(
+    runs: Sequence[Run], scenarios: Sequence[Scenario], *, units: System, topics: Sequence[Topic] | None = None
+) -> tuple[str, ...]:
     """List what can hurt, with the limits of this jar.
 
     Parameters
@@ -21,29 +29,32 @@ def cautions(runs: Sequence[Run], scenarios: Sequence[Scenario], *, units: Syste
         One for each.
     units : {"metric", "us"}
         Units of the workshop.
+    topics : sequence of str, optional
+        Which of them; all if left out.
 
     Returns
     -------
     tuple of str
         Sentences, the gravest first. Common practice, no source; codes and data sheets come before them.
     """
-    return (
-        "Local codes and the data sheets of the suppliers of wax, fragrance, glass and heater prevail over everything"
-        " on these pages.",
-        "Hot wax burns skin and sticks to it. Wear closed shoes and long sleeves; cool a burn at once under running"
-        " water, and have it seen by a doctor. Keep children and animals away.",
-        "Never leave melting wax alone, not for a minute.",
-        "Melt in a water bath with a thermometer in the wax, never over an open flame or straight on a hot plate. Do"
-        " not let the bath run dry, and let no water get into the wax.",
-        "A wax fire is not put out with water: water makes it burst. Switch the heat off, cover it with a lid or a fire"
-        " blanket, get out and call for help if it goes on.",
-        f"Keep wax and fragrance well below their flash points. {_limits(scenarios, units)}",
-        _shock(runs, units),
-        "Hot air on a set top melts wax in seconds, and heats the glass and the board as well: keep it moving, keep it"
-        " off cardboard, never point it at a cracked jar, and let all cool before you touch it.",
-        "Cardboard burns. Keep boxes away from hobs and flames, and never light a candle in its box.",
-        "Do not carry a jar whose wax is still liquid inside, even if its top looks firm.",
-    )
+    told: dict[Topic, str] = {
+        "who comes first": "Local codes and the data sheets of the suppliers of wax, fragrance, glass and heater"
+        " prevail over everything on these pages.",
+        "burns": "Hot wax burns skin and sticks to it. Wear closed shoes and long sleeves; cool a burn at once under"
+        " running water, and have it seen by a doctor. Keep children and animals away.",
+        "alone": "Never leave melting wax alone, not for a minute.",
+        "bath": "Melt in a water bath with a thermometer in the wax, never over an open flame or straight on a hot"
+        " plate. Do not let the bath run dry, and let no water get into the wax.",
+        "fire": "A wax fire is not put out with water: water makes it burst. Switch the heat off, cover it with a lid"
+        " or a fire blanket, get out and call for help if it goes on.",
+        "flash points": f"Keep wax and fragrance well below their flash points. {_limits(scenarios, units)}",
+        "shock": _shock(runs, units),
+        "hot air": "Hot air on a set top melts wax in seconds, and heats the glass and the board as well: keep it"
+        " moving, keep it off cardboard, never point it at a cracked jar, and let all cool before you touch it.",
+        "board": "Cardboard burns. Keep boxes away from hobs and flames, and never light a candle in its box.",
+        "still": "Do not carry a jar whose wax is still liquid inside, even if its top looks firm.",
+    }
+    return tuple(told[topic] for topic in (told if topics is None else topics))
 
 
 def _limits(scenarios: Sequence[Scenario], units: System) -> str:
