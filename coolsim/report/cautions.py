@@ -10,7 +10,6 @@ from coolsim.report.wording import called, difference_text, temperature_text
 from coolsim.scenario import Scenario
 from coolsim.units import System
 
-
 Topic = Literal[
     "who comes first", "burns", "alone", "bath", "fire", "flash points", "shock", "hot air", "board", "still"
 ]
