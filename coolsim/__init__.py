@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from coolsim.report.answers import answers_data
     from coolsim.report.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
     from coolsim.report.figure import save_figure
+    from coolsim.report.melt_figure import draw_melt_models
     from coolsim.report.sections import draw_sections
     from coolsim.report.set_map import draw_set_map
     from coolsim.report.store import load_results, save_results
@@ -39,6 +40,7 @@ if TYPE_CHECKING:
     )
     from coolsim.solve.result import Events, Result
     from coolsim.solve.simulate import simulate
+    from coolsim.studies.melt_models import MeltModels, melt_models
     from coolsim.studies.melt_range import melt_range
     from coolsim.studies.pour import choose_pour
     from coolsim.studies.pour_study import PourStudy
@@ -52,6 +54,7 @@ __all__ = [
     "Inert",
     "Jar",
     "MaterialError",
+    "MeltModels",
     "OutputError",
     "PourStudy",
     "Problem",
@@ -78,12 +81,14 @@ __all__ = [
     "draw_cooling_curves",
     "draw_fronts",
     "draw_heat_shares",
+    "draw_melt_models",
     "draw_sections",
     "draw_set_map",
     "draw_top_profiles",
     "draw_tops",
     "load_results",
     "load_scenario",
+    "melt_models",
     "melt_range",
     "save_figure",
     "save_results",
@@ -103,6 +108,7 @@ _HOMES = {
     "Inert": "coolsim.model.properties",
     "Jar": "coolsim.model.jar",
     "MaterialError": "coolsim.errors",
+    "MeltModels": "coolsim.studies.melt_models",
     "OutputError": "coolsim.errors",
     "PourStudy": "coolsim.studies.pour_study",
     "Problem": "coolsim.model.problem",
@@ -128,12 +134,14 @@ _HOMES = {
     "draw_cooling_curves": "coolsim.report.curves",
     "draw_fronts": "coolsim.report.curves",
     "draw_heat_shares": "coolsim.report.curves",
+    "draw_melt_models": "coolsim.report.melt_figure",
     "draw_sections": "coolsim.report.sections",
     "draw_set_map": "coolsim.report.set_map",
     "draw_top_profiles": "coolsim.report.top",
     "draw_tops": "coolsim.report.top",
     "load_results": "coolsim.report.store",
     "load_scenario": "coolsim.scenario",
+    "melt_models": "coolsim.studies.melt_models",
     "melt_range": "coolsim.studies.melt_range",
     "save_figure": "coolsim.report.figure",
     "save_results": "coolsim.report.store",

@@ -64,7 +64,13 @@ def test_every_figure_that_is_shown_is_there_and_every_one_there_is_made_by_the_
         assert (readme.PATH.parent / scenario).is_file(), scenario
     from coolsim.cli.options import Figure
 
-    made = {*(f"{name}.png" for name in Figure), "cooling.gif", "tumbler-bare-pour.png", "shown.json"}
+    made = {
+        *(f"{name}.png" for name in Figure),
+        "cooling.gif",
+        "melt-models.png",
+        "tumbler-bare-pour.png",
+        "shown.json",
+    }
     assert {path.name for path in (readme.PATH.parent / "figures").iterdir()} == made
 
 

@@ -22,8 +22,10 @@ from PIL import Image
 
 from coolsim.cli.figures import draw
 from coolsim.report.animation import animation_pictures
+from coolsim.report.melt_figure import draw_melt_models
 from coolsim.scenario import load_scenario
 from coolsim.solve.simulate import simulate
+from coolsim.studies.melt_models import melt_models
 from coolsim.studies.pour import choose_pour
 
 TOP = Path(__file__).parents[2]
@@ -32,6 +34,7 @@ SHOWN = FOLDER / "shown.json"
 PAIR = ("scenarios/tumbler-bare.toml", "scenarios/tumbler-boxed.toml")
 COMMANDS = (
     ("compare", *PAIR, "--figures", "figures"),
+    ("melts", *PAIR, "--figures", "figures"),
     ("animate", *PAIR, "--frames", "40", "--output", "figures/cooling.gif"),
     ("pour", PAIR[0], "--room", "15C:27C:3K", "--figures", "figures"),
 )
@@ -53,6 +56,7 @@ def figures_of_pair():
     drawn = {}
     for name, save in draw(runs, scenarios, units="metric", only=()):
         drawn[str(name)] = save.args[0] if isinstance(save, partial) else save
+    drawn["melt-models"] = draw_melt_models([(scenario.title, melt_models(scenario)) for scenario in scenarios])
     return drawn
 
 

@@ -12,6 +12,7 @@ from coolsim import (
     Inert,
     Jar,
     MaterialError,
+    MeltModels,
     OutputError,
     PourStudy,
     Problem,
@@ -37,12 +38,14 @@ from coolsim import (
     draw_cooling_curves,
     draw_fronts,
     draw_heat_shares,
+    draw_melt_models,
     draw_sections,
     draw_set_map,
     draw_top_profiles,
     draw_tops,
     load_results,
     load_scenario,
+    melt_models,
     melt_range,
     save_figure,
     save_results,
@@ -87,6 +90,8 @@ def use() -> None:
     saved: Path = save_results("a.npz", [(mine, result)])
     loaded: list[tuple[Scenario, Result]] = load_results(saved)
     span = melt_range(mine, known=result)
+    melts: MeltModels = melt_models(mine)
+    save_figure(draw_melt_models([("Bare", melts)]), "b.png")
     with ThreadPoolExecutor() as pool:
         rows: Sweep = sweep(sweep_points([mine], {"room.temperature": ["18 °C"]}), executor=pool)
         study: PourStudy = choose_pour(mine, executor=pool)

@@ -1,0 +1,180 @@
+"""Which answers of a jar depend on how its melt is modelled, and how much."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from coolsim.scenario import Scenario
+from coolsim.solve.integrate import Progress
+from coolsim.solve.result import Result
+from coolsim.solve.simulate import simulate
+from coolsim.studies.point import Answer, answers_of
+
+Mixing = Literal["stratified", "effective", "none"]
+
+MODELS: tuple[Mixing, ...] = ("stratified", "effective", "none")
+"""The models of the melt; the first is the one the others are held against."""
+
+DEPENDS_FROM = 0.05
+"""An answer depends on the model if another model moves it by more than this [-].
+
+Within this share the stratified melt meets every event of the resolved flow computations it was held against."""
+
+COMPARED: tuple[str, ...] = (
+    "rim_set_s",
+    "wick_free_until_s",
+    "top_closed_s",
+    "fully_set_s",
+    "solid_throughout_s",
+    "cool_s",
+    "skin_melted_again_s",
+    "rim_dip_m",
+    "centre_dip_m",
+    "flatness_m",
+    "dish_volume_m3",
+    "cavity_volume_m3",
+    "heat_share_top",
+    "heat_share_side",
+    "heat_share_base",
+)
+"""The answers that are compared, as `coolsim.studies.point.ANSWERS` names them."""
+
+_OF_THE_TOP = frozenset({"rim_dip_m", "centre_dip_m", "flatness_m", "dish_volume_m3", "cavity_volume_m3"})
+
+
+@dataclass(frozen=True, kw_only=True)
+class MeltModels:
+    """One jar under each model of the melt.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        What was run; its own model of the melt does not matter.
+    results : tuple of Result
+        One for each of `MODELS`.
+    answers : tuple of dict
+        The answers of `COMPARED` for each of `MODELS`; None for what was not reached or is not there.
+    """
+
+    scenario: Scenario
+    results: tuple[Result, ...]
+    answers: tuple[dict[str, Answer], ...]
+
+    def value(self, name: str, model: Mixing) -> float | None:
+        """One answer under one model.
+
+        Parameters
+        ----------
+        name : str
+            One of `COMPARED`.
+        model : {"stratified", "effective", "none"}
+            The model.
+
+        Returns
+        -------
+        float or None
+            In SI, the unit at the end of the name; None if it was not reached or is not there.
+        """
+        value = self.answers[MODELS.index(model)][name]
+        return value if isinstance(value, float) else None
+
+    def difference(self, name: str, model: Mixing) -> float | None:
+        """How far a model moves an answer.
+
+        Parameters
+        ----------
+        name : str
+            One of `COMPARED`.
+        model : {"stratified", "effective", "none"}
+            The model.
+
+        Returns
+        -------
+        float or None
+            Relative difference from the stratified melt [-]; None if either has no such answer.
+        """
+        value, usual = self.value(name, model), self.value(name, MODELS[0])
+        if value is None or usual is None or usual == 0.0:
+            return None
+        return (value - usual) / abs(usual)
+
+    def has_skin(self, model: Mixing) -> bool:
+        """Tell whether a first skin forms at the glass under a model.
+
+        Parameters
+        ----------
+        model : {"stratified", "effective", "none"}
+            The model.
+
+        Returns
+        -------
+        bool
+            Whether one forms, be it one that stays.
+        """
+        events = self.results[MODELS.index(model)].events
+        return events is not None and events.first_skin is not None
+
+    def depends(self, name: str) -> bool | None:
+        """Tell whether an answer depends on the model of the melt.
+
+        Parameters
+        ----------
+        name : str
+            One of `COMPARED`.
+
+        Returns
+        -------
+        bool or None
+            Whether another model moves it by more than `DEPENDS_FROM`, or has it where the stratified melt has not,
+            or the other way round; None if no model has it.
+        """
+        values = [self.value(name, model) for model in MODELS]
+        if all(value is None for value in values):
+            if name == "skin_melted_again_s" and len({self.has_skin(model) for model in MODELS}) > 1:
+                return True
+            return None
+        differences = [self.difference(name, model) for model in MODELS[1:]]
+        return any(found is None or abs(found) > DEPENDS_FROM for found in differences)
+
+
+def melt_models(scenario: Scenario, *, on_step: Callable[[Progress], None] | None = None) -> MeltModels:
+    """Run a scenario with a stratified melt, with an effective conductivity, and with pure conduction.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The scenario; relaxation, flowing share and conductivity factor are its own.
+    on_step : callable, optional
+        Called with a `Progress` after each step of each run.
+
+    Returns
+    -------
+    MeltModels
+        Results and answers under each model.
+
+    Notes
+    -----
+    The stratified melt is what the others are held against, because it alone meets resolved flow computations of a jar
+    in all events (computed independently; `tests/verification/test_resolved_melt.py`). The two others are the usual
+    shortcuts.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, melt_models, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> found = melt_models(quick)
+    >>> found.depends("top_closed_s"), found.difference("rim_set_s", "none") < -0.5
+    (True, True)
+    """
+    jar = scenario.jar
+    results = tuple(simulate(replace(jar, melt=replace(jar.melt, mixing=model)), on_step=on_step) for model in MODELS)
+    return MeltModels(scenario=scenario, results=results, answers=tuple(_answers(scenario, one) for one in results))
+
+
+def _answers(scenario: Scenario, result: Result) -> dict[str, Answer]:
+    found = answers_of(result, shock_limit=scenario.jar.vessel.shock_limit, pour=scenario.jar.pour)
+    is_set = found["fully_set_s"] is not None
+    # Half a top is none: it goes on sinking until all has set.
+    return {name: found[name] if is_set or name not in _OF_THE_TOP else None for name in COMPARED}
