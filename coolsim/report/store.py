@@ -30,7 +30,7 @@ from coolsim.scenario import Scenario, scenario_from_data
 from coolsim.scenario.nearby import nearby
 from coolsim.solve.result import Result
 
-FORMAT = 3
+FORMAT = 4
 """Number of the layout of the file; it goes up when a field of `Result` or of its parts comes, goes or changes."""
 
 SUFFIX = ".npz"

@@ -239,7 +239,7 @@ def close_ledger(network: Network, history: History) -> Ledger:
     to_room = history.lost.sum(axis=1) - history.to_nodes.sum(axis=1) - history.released
     leaving = [index for index, link in enumerate(problem.node_links) if ROOM in link.ends]
     to_room = to_room + history.carried[:, leaving].sum(axis=1)
-    given_off = stored[0] - stored
+    given_off = history.given_before + stored[0] - stored
     moved = float(np.abs(history.enthalpy[-1] - history.enthalpy[0]) @ network.volume)
     turnover = max(float(np.abs(to_room).max()), float(np.abs(history.lost).max(initial=0.0)), moved, _NO_HEAT)
     paths: Sequence[Path] = ("top", "side", "base")

@@ -23,8 +23,8 @@ class FaceState:
     ----------
     surface, surface_rate : (m,) ndarray
         Temperatures of the faces when they were last known [°C] and their rates [K/s].
-    known_at : float
-        When that was [s]; 0 before the first step.
+    known_at : float or None
+        When that was [s]; None before the first step, when no rate is known yet.
     gaps : tuple of (float, float)
         Mean temperatures of the two faces of each air gap [°C].
     nodes : (k,) ndarray
@@ -37,7 +37,7 @@ class FaceState:
 
     surface: Array
     surface_rate: Array
-    known_at: float
+    known_at: float | None
     gaps: tuple[tuple[float, float], ...]
     nodes: Array
     owed: Array
@@ -166,7 +166,9 @@ class Surroundings:
         """
         faces = self._faces
         room = self.room(when)
-        surface = state.surface + (when - state.known_at) * state.surface_rate
+        surface = state.surface
+        if state.known_at is not None:
+            surface = surface + (when - state.known_at) * state.surface_rate
         before = np.array([room, *state.nodes.tolist(), *self._numbers])
         film, radiative = self._coefficients(surface, before)
         convected, radiated = film * faces.area, radiative * faces.area
@@ -284,9 +286,9 @@ class Surroundings:
             arriving = heat - weight * exchange.nodes
         after = FaceState(
             surface=surface,
-            surface_rate=(surface - state.surface) / (when - state.known_at)
-            if state.known_at
-            else np.zeros_like(surface),
+            surface_rate=np.zeros_like(surface)
+            if state.known_at is None
+            else (surface - state.surface) / (when - state.known_at),
             known_at=when,
             gaps=state.gaps,
             nodes=exchange.nodes,

@@ -16,6 +16,7 @@ from coolsim.model.freezing import enthalpy_at_fraction
 from coolsim.model.materials import Wax
 from coolsim.model.section import Array, Integers
 from coolsim.solve.network import Network
+from coolsim.solve.start import Start
 from coolsim.solve.stepper import State, Step, Stepper
 from coolsim.solve.whole import WholeStepper, holds_metal
 
@@ -38,7 +39,7 @@ class History:
     Parameters
     ----------
     time : (nt,) ndarray
-        Since the start [s]; the first entry is 0.
+        Since the pour [s]; the first entry is 0, or when the run went on from.
     enthalpy : (nt, n) ndarray
         Enthalpy of the cells in row order [J/m3].
     surface : (nt, m) ndarray
@@ -47,6 +48,10 @@ class History:
         Temperatures of the nodes [°C].
     owed : (nt, k) ndarray
         Heat given to the nodes and not yet in their temperature [J].
+    owed_over : (nt,) ndarray
+        Length of the step in which that arose [s].
+    gaps : (nt, g, 2) ndarray
+        Mean temperatures of the two faces of each air gap [°C].
     room : (nt,) ndarray
         Room temperature [°C].
     lost : (nt, b) ndarray
@@ -59,8 +64,10 @@ class History:
         Heat of sources so far [J].
     rejected, newton : int
         Steps taken again, and Newton iterations in all [-].
-    ended : {"cool", "horizon"}
+    ended : {"cool", "horizon", "until"}
         Why the run ended.
+    given_before : float
+        Heat given off before the first entry [J]; 0 at the pour.
     """
 
     time: Array
@@ -68,6 +75,8 @@ class History:
     surface: Array
     nodes: Array
     owed: Array
+    owed_over: Array
+    gaps: Array
     room: Array
     lost: Array
     to_nodes: Array
@@ -76,6 +85,7 @@ class History:
     rejected: int
     newton: int
     ended: str
+    given_before: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,9 +106,13 @@ class Progress:
 
 
 class _Recorder:
-    def __init__(self, state: State, room: float, boundaries: int, links: int) -> None:
-        self.lost, self.carried = np.zeros(boundaries), np.zeros(links)
-        self.to_nodes, self.released = np.zeros_like(state.outside.nodes), 0.0
+    def __init__(self, state: State, room: float, start: Start | None, boundaries: int, links: int) -> None:
+        if start is None:
+            self.lost, self.carried = np.zeros(boundaries), np.zeros(links)
+            self.to_nodes, self.released, self.given_before = np.zeros_like(state.outside.nodes), 0.0, 0.0
+        else:
+            self.lost, self.carried, self.to_nodes = start.lost, start.carried, start.to_nodes
+            self.released, self.given_before = start.released, start.given_off
         self._rows: list[tuple[float | Array, ...]] = []
         self.keep(state, room)
 
@@ -110,9 +124,10 @@ class _Recorder:
 
     def keep(self, state: State, room: float) -> None:
         outside = state.outside
+        gaps = np.array(outside.gaps).reshape(-1, 2)
         self._rows.append(
-            (state.time, state.enthalpy, outside.surface, outside.nodes, outside.owed, room, self.lost,
-             self.to_nodes, self.carried, self.released)
+            (state.time, state.enthalpy, outside.surface, outside.nodes, outside.owed, outside.owed_over, gaps, room,
+             self.lost, self.to_nodes, self.carried, self.released)
         )  # fmt: skip
 
     def history(self, *, rejected: int, newton: int, ended: str) -> History:
@@ -123,22 +138,40 @@ class _Recorder:
             "surface",
             "nodes",
             "owed",
+            "owed_over",
+            "gaps",
             "room",
             "lost",
             "to_nodes",
             "carried",
             "released",
         )
-        return History(**dict(zip(names, columns, strict=True)), rejected=rejected, newton=newton, ended=ended)
+        return History(
+            **dict(zip(names, columns, strict=True)),
+            rejected=rejected,
+            newton=newton,
+            ended=ended,
+            given_before=self.given_before,
+        )
 
 
-def integrate(network: Network, *, on_step: Callable[[Progress], None] | None = None) -> History:
+def integrate(
+    network: Network,
+    *,
+    start: Start | None = None,
+    until: float | None = None,
+    on_step: Callable[[Progress], None] | None = None,
+) -> History:
     """Run a cut problem to its end.
 
     Parameters
     ----------
     network : Network
         The cut problem.
+    start : Start, optional
+        Where to go on from; left out, from the pour.
+    until : float, optional
+        Stop exactly then [s], however warm the wax is; left out, at the problem's own end.
     on_step : callable, optional
         Called with a `Progress` after each step.
 
@@ -151,6 +184,8 @@ def integrate(network: Network, *, on_step: Callable[[Progress], None] | None = 
     ------
     SolverError
         If the steps would have to become shorter than a microsecond.
+    ValueError
+        If the start does not fit the network, or the end does not lie after it.
 
     Notes
     -----
@@ -161,31 +196,36 @@ def integrate(network: Network, *, on_step: Callable[[Progress], None] | None = 
     in it by more than ten times the tolerance. Unless all steps are asked to have one length, the first is no longer
     than the quickest cell needs: alternating directions would throw that cell past its neighbours. The vanishing of
     the last liquid is singular, so a long step in which it happens is taken again in pieces.
+    A run that goes on from a state begins with such a first step, too; heat booked and owed before stays booked and
+    owed.
     """
     problem = network.problem
     accuracy, melt = problem.accuracy, problem.melt
     engine = WholeStepper if holds_metal(network) else Stepper
     stepper = engine(network, newton_tolerance=_NEWTON_SHARE * accuracy.tolerance)
-    state = stepper.begin()
+    state = stepper.begin(start)
+    end = problem.horizon if until is None else until
+    if end <= state.time:
+        raise ValueError(f"the run would end at {end:g} s, not after its start at {state.time:g} s")
     blocks = problem.section.blocks
     wax = np.flatnonzero([isinstance(block.material, Wax) for block in blocks])
     watched = np.flatnonzero(np.isin(network.block, wax)) if len(wax) else np.arange(len(network.block))
     scale = 1.0 / network.sensible
-    vanishing = _Vanishing(network, wax, (melt.feeds_above, 0.0))
+    vanishing = _Vanishing(network, wax, (melt.feeds_above, 0.0), state.enthalpy)
     room = stepper.surroundings.room
-    recorder = _Recorder(state, room(0.0), len(network.faces.laws), len(problem.node_links))
+    recorder = _Recorder(state, room(state.time), start, len(network.faces.laws), len(problem.node_links))
     found = earlier = np.zeros_like(state.enthalpy)
     dt, last, before = accuracy.first_step, 0.0, 0.0
     if dt < accuracy.longest_step:
         dt = min(dt, 1.0 / stepper.quickest_rate(state))
     rejected = newton = 0
-    ended = "horizon"
+    ended = "horizon" if until is None else "until"
     circulates = melt.mixing == "stratified" and len(wax) > 0
-    while state.time < problem.horizon * (1.0 - 1e-12):
+    while state.time < end:
         if circulates:
             dt = min(dt, _MIXING_STEP_SHARE * melt.relaxation)
         dt = min(dt, accuracy.longest_step)
-        left = problem.horizon - state.time
+        left = end - state.time
         if dt >= left:
             dt = left
         elif 2.0 * dt > left:
@@ -226,12 +266,14 @@ def integrate(network: Network, *, on_step: Callable[[Progress], None] | None = 
         earlier, found = found, rate
         before, last = last, dt
         recorder.book(step)
-        state = State(state.time + dt, step.enthalpy, stepper.temperature(step.enthalpy), rate, step.outside, step)
+        # Met exactly: what happens then must neither be missed by rounding nor met twice.
+        time = end if dt == left else state.time + dt
+        state = State(time, step.enthalpy, stepper.temperature(step.enthalpy), rate, step.outside, step)
         recorder.keep(state, room(state.time))
         hottest = float(state.temperature.take(watched).max())
         if on_step is not None:
-            on_step(Progress(time=state.time, horizon=problem.horizon, hottest=hottest))
-        if problem.stop_when_cool and hottest - room(state.time) <= problem.answers.cool_within:
+            on_step(Progress(time=state.time, horizon=end, hottest=hottest))
+        if until is None and problem.stop_when_cool and hottest - room(state.time) <= problem.answers.cool_within:
             ended = "cool"
             break
         dt *= factor
@@ -241,10 +283,10 @@ def integrate(network: Network, *, on_step: Callable[[Progress], None] | None = 
 class _Vanishing:
     """Watches for the step in which the last wax above some liquid fraction freezes."""
 
-    def __init__(self, network: Network, blocks: Integers, fractions: tuple[float, ...]) -> None:
+    def __init__(self, network: Network, blocks: Integers, fractions: tuple[float, ...], enthalpy: Array) -> None:
         self._cells = [np.flatnonzero(network.block == block) for block in blocks]
         self._levels = [[enthalpy_at_fraction(network.tables[block], x) for x in fractions] for block in blocks]
-        self._now = self._next = [np.inf for _ in self._cells]
+        self._now = self._next = [float(enthalpy.take(cells).max()) for cells in self._cells]
 
     def within(self, enthalpy: Array) -> bool:
         """Tell whether one of the levels is passed on the way to these enthalpies."""

@@ -15,6 +15,7 @@ from coolsim.overview import COMPUTED, Overview, OverviewTable, hours_minutes, t
 from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.integrate import History
 from coolsim.solve.shrinkage import VolumeLaw, shrink
+from coolsim.solve.start import Start
 from coolsim.solve.wax_body import WaxBody, last_above
 from coolsim.units import format_quantity
 
@@ -242,9 +243,11 @@ class Result(Overview):
         return self.history.time
 
     @property
-    def ended(self) -> Literal["cool", "horizon"]:
-        """Whether the run ended because the wax was cool or because the time was up."""
-        return "cool" if self.history.ended == "cool" else "horizon"
+    def ended(self) -> Literal["cool", "horizon", "until"]:
+        """Why the run ended: the wax was cool, the time was up, or it was to stop then."""
+        if self.history.ended == "cool":
+            return "cool"
+        return "until" if self.history.ended == "until" else "horizon"
 
     def _looked_up(self, enthalpy: Array, cells: Integers, what: Literal["temperature", "liquid"]) -> Array:
         tables = CellTables(self.tables, self.block[cells])
@@ -269,14 +272,71 @@ class Result(Overview):
         ValueError
             If the run does not reach that time.
         """
-        times = self.history.time
-        if not 0.0 <= time <= times[-1]:
-            raise ValueError(f"{time:.0f} s is outside the run, which goes from 0 to {times[-1]:.0f} s")
-        after = int(np.clip(np.searchsorted(times, time), 1, len(times) - 1))
-        share = (time - times[after - 1]) / (times[after] - times[after - 1])
+        after, share = self._step_at(time)
         before, behind = self.history.enthalpy[after - 1], self.history.enthalpy[after]
         enthalpy: Array = before + share * (behind - before)
         return enthalpy
+
+    def _step_at(self, time: float) -> tuple[int, float]:
+        """Index of the step that leads past a time, and how far on its way that time is."""
+        times = self.history.time
+        if not times[0] <= time <= times[-1]:
+            raise ValueError(f"{time:.0f} s is outside the run, which goes from {times[0]:.0f} to {times[-1]:.0f} s")
+        after = int(np.clip(np.searchsorted(times, time), 1, len(times) - 1))
+        return after, float((time - times[after - 1]) / (times[after] - times[after - 1]))
+
+    def state_at(self, time: float) -> Start:
+        """State from which another run can go on; `simulate(…, start=…)` takes it.
+
+        Parameters
+        ----------
+        time : float
+            Since the pour [s]; between steps all is taken as straight, so the energy ledger stays closed.
+
+        Returns
+        -------
+        Start
+            Temperatures, and the heat booked so far.
+
+        Raises
+        ------
+        ValueError
+            If the run does not reach that time.
+
+        Examples
+        --------
+        >>> from coolsim import built_in_pair, simulate, with_overrides
+        >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+        >>> start = simulate(quick.jar, until=3600.0).state_at(1800.0)
+        >>> start.time, simulate(quick.jar, start=start).ended
+        (1800.0, 'cool')
+        """
+        after, share = self._step_at(time)
+        history = self.history
+
+        def between(rows: Array) -> Array:
+            # Written so that the state at a step is that of the step, to the last bit.
+            mixed: Array = (1.0 - share) * rows[after - 1] + share * rows[after]
+            return mixed
+
+        enthalpy, nodes, owed = between(history.enthalpy), between(history.nodes), between(history.owed)
+        capacity = np.array([capacity for _, capacity in self.nodes])
+        gone = (history.enthalpy[0] - enthalpy) @ self.grid.volume
+        gone += (history.nodes[0] - nodes) @ capacity + float(np.sum(history.owed[0] - owed))
+        return Start(
+            time=float(time),
+            enthalpy=enthalpy,
+            nodes=nodes,
+            owed=owed,
+            owed_over=float(history.owed_over[after]),
+            surface=between(history.surface),
+            gaps=tuple((float(warm), float(cold)) for warm, cold in between(history.gaps)),
+            lost=between(history.lost),
+            to_nodes=between(history.to_nodes),
+            carried=between(history.carried),
+            released=float(between(history.released)),
+            given_off=history.given_before + float(gone),
+        )
 
     def temperature_map(self, time: float) -> Array:
         """Temperature of the whole section at a time.

@@ -16,9 +16,17 @@ from coolsim.solve.integrate import Progress, integrate
 from coolsim.solve.network import build
 from coolsim.solve.result import LEDGER_CLOSES_TO, Result
 from coolsim.solve.shrinkage import volume_law
+from coolsim.solve.start import Start
 
 
-def simulate(problem: Problem | Jar, *, name: str = "", on_step: Callable[[Progress], None] | None = None) -> Result:
+def simulate(
+    problem: Problem | Jar,
+    *,
+    name: str = "",
+    start: Start | None = None,
+    until: float | None = None,
+    on_step: Callable[[Progress], None] | None = None,
+) -> Result:
     """Run a problem to its end.
 
     Parameters
@@ -27,6 +35,10 @@ def simulate(problem: Problem | Jar, *, name: str = "", on_step: Callable[[Progr
         What to run.
     name : str, optional
         What the report calls it; a jar has its own.
+    start : Start, optional
+        A state of the same problem to go on from, as `Result.state_at` gives it; left out, from the pour.
+    until : float, optional
+        Stop exactly then, however warm the wax is [s]; left out, when the wax is cool or at the horizon.
     on_step : callable, optional
         Called with a `Progress` after each step.
 
@@ -39,6 +51,13 @@ def simulate(problem: Problem | Jar, *, name: str = "", on_step: Callable[[Progr
     ------
     SolverError
         If the run cannot be finished, or a temperature is not finite.
+    ValueError
+        If the start is of another problem, or `until` does not lie after it.
+
+    Notes
+    -----
+    Times count from the pour in any case. The events of a run that goes on from a state are those after it: what was
+    set before is given the time of the start.
 
     Examples
     --------
@@ -61,7 +80,7 @@ def simulate(problem: Problem | Jar, *, name: str = "", on_step: Callable[[Progr
         name = name or problem.name
         problem = problem_of(problem)
     network = build(with_stirred_wax(problem))
-    history = integrate(network, on_step=on_step)
+    history = integrate(network, start=start, until=until, on_step=on_step)
     if not np.isfinite(history.enthalpy[-1]).all():
         raise SolverError("the run produced temperatures that are not finite; check the material values")
     wax = wax_body(network)

@@ -20,6 +20,7 @@ from coolsim.model.section import Array
 from coolsim.solve.exchange import Exchange, FaceState, Surroundings
 from coolsim.solve.mixing import Stirring
 from coolsim.solve.network import Conductances, Network, sums
+from coolsim.solve.start import Start
 
 NEWTON_MOST = 12
 """Newton iterations after which a step counts as too long [-]."""
@@ -142,17 +143,55 @@ class Stepper:
         grid = network.grid
         self._r, self._z = grid.r[grid.column], grid.z[grid.row]
 
-    def begin(self) -> State:
-        """Return the state at the start: nothing has moved yet, faces are as warm as their cells."""
+    def begin(self, start: Start | None = None) -> State:
+        """State to start from.
+
+        Parameters
+        ----------
+        start : Start, optional
+            A state that another run has reached; left out, the pour.
+
+        Returns
+        -------
+        State
+            At the pour nothing has moved yet and faces are as warm as their cells.
+
+        Raises
+        ------
+        ValueError
+            If the start is of another network.
+        """
         network = self.network
+        if start is not None:
+            self._refuse_other(start)
+            temperature = self.temperature(start.enthalpy)
+            surface, gaps, nodes = start.surface, start.gaps, start.nodes
+            outside = FaceState(
+                surface, np.zeros_like(surface), None, gaps, nodes, start.owed, owed_over=start.owed_over
+            )
+            return State(start.time, start.enthalpy, temperature, np.zeros_like(temperature), outside, None)
         temperature = self.temperature(network.start)
         nodes = np.array([node.start for node in network.problem.nodes])
         surface = temperature[network.faces.cell]
         gaps = tuple(
             (float(np.mean(temperature[gap.at])), float(np.mean(temperature[gap.at + 1]))) for gap in network.gaps
         )
-        outside = FaceState(surface, np.zeros_like(surface), 0.0, gaps, nodes, np.zeros_like(nodes))
+        outside = FaceState(surface, np.zeros_like(surface), None, gaps, nodes, np.zeros_like(nodes))
         return State(0.0, network.start.copy(), temperature, np.zeros_like(network.start), outside, None)
+
+    def _refuse_other(self, start: Start) -> None:
+        network = self.network
+        problem = network.problem
+        for what, found, wanted in (
+            ("cells", len(start.enthalpy), len(network.start)),
+            ("faces", len(start.surface), len(network.faces.cell)),
+            ("nodes", len(start.nodes), len(problem.nodes)),
+            ("air gaps", len(start.gaps), len(network.gaps)),
+            ("boundaries", len(start.lost), len(network.faces.laws)),
+            ("node links", len(start.carried), len(problem.node_links)),
+        ):
+            if found != wanted:
+                raise ValueError(f"the start has {found} {what} and the problem {wanted}: it is of another problem")
 
     def quickest_rate(self, state: State) -> float:
         """Rate at which the quickest cell follows its neighbours.

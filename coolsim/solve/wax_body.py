@@ -53,7 +53,7 @@ def last_above(time: Array, excess: Array) -> Array:
     Returns
     -------
     (...) ndarray
-        Time of the last zero crossing [s]; 0 where it never was above, NaN where it still is.
+        Time of the last zero crossing [s]; the first time where it never was above, NaN where it still is.
     """
     above = excess > 0.0
     ever, still = above.any(axis=0), above[-1]
@@ -64,5 +64,5 @@ def last_above(time: Array, excess: Array) -> Array:
     step = time[before + 1] - time[before]
     with np.errstate(divide="ignore", invalid="ignore"):
         crossing = time[before] + step * here / (here - after)
-    found: Array = np.where(still, np.nan, np.where(ever, crossing, 0.0))
+    found: Array = np.where(still, np.nan, np.where(ever, crossing, time[0]))
     return found

@@ -62,6 +62,8 @@ def integrate_implicitly(network: Network, *, tolerance: float, longest_step: fl
         surface=np.zeros((steps, 0)),
         nodes=np.zeros((steps, 0)),
         owed=np.zeros((steps, 0)),
+        owed_over=np.zeros(steps),
+        gaps=np.zeros((steps, 0, 2)),
         room=np.full(steps, problem.room),
         lost=np.array(lost),
         to_nodes=np.zeros((steps, 0)),

@@ -205,7 +205,7 @@ def layout(hint):
 
 def test_the_layout_of_the_file_does_not_change_without_a_new_format_number():
     # If this fails, raise FORMAT in coolsim.report.store and write the new layout down here.
-    assert FORMAT == 3
+    assert FORMAT == 4
     assert layout(Result) == {
         "Result": (
             "name grid block parts tables history boundaries nodes melt answers wax events ledger "
@@ -215,7 +215,10 @@ def test_the_layout_of_the_file_does_not_change_without_a_new_format_number():
         "EnthalpyTable": (
             "solidus liquidus base temperature temperature_slope liquid liquid_slope potential potential_slope"
         ),
-        "History": ("time enthalpy surface nodes owed room lost to_nodes carried released rejected newton ended"),
+        "History": (
+            "time enthalpy surface nodes owed owed_over gaps room lost to_nodes carried released rejected newton "
+            "ended given_before"
+        ),
         "Melt": "mixing relaxation flows_above feeds_above conductivity_factor",
         "Answers": "skin_holds cool_within skin_margin flat_within pit_from cavity_from",
         "WaxBody": "cells r z r_edges z_edges bottom volume table",
