@@ -8,23 +8,24 @@ it exchanges heat with the air beside it only by its film.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 
 from coolsim.model.air import dry_air
-from coolsim.model.films import (
-    combined_film,
-    exchange_through_opening,
-    film_across_cylinder,
-    film_along_plate,
-    film_in_upright_gap,
-    film_on_face_down,
-    film_on_face_up,
-    film_on_upright_wall,
-)
+from coolsim.model.films import exchange_through_opening, film_on_face_down, film_on_upright_wall
 from coolsim.model.jar import Jar, Surround
 from coolsim.model.problem import ROOM, Boundary, Contact, Link, Node, NodeLink, Problem
-from coolsim.model.radiation import mouth_exchange_factor, radiation_film, view_factor_coaxial_discs
+from coolsim.model.radiation import radiation_film
 from coolsim.model.section import Block, Section, Span
+from coolsim.model.surfaces import (
+    emissivity_between,
+    emissivity_through_mouth,
+    gap_film,
+    glass_above_wax,
+    level_film,
+    opening_exchange,
+    support_laws,
+    wall_film,
+    wax_top,
+)
 
 BOX_AIR = "box air"
 FLAPS_INSIDE = "flaps inside"
@@ -60,7 +61,7 @@ def problem_of(jar: Jar) -> Problem:
         contacts.append(Contact(parts=("pad", "bench"), conductance=jar.support.contact))
     return Problem(
         section=_section(jar),
-        boundaries=(*boundaries, *_support_laws(jar)),
+        boundaries=(*boundaries, *support_laws(jar)),
         contacts=tuple(contacts),
         links=links,
         nodes=nodes,
@@ -130,101 +131,20 @@ def _section(jar: Jar) -> Section:
     return Section(radial=tuple(radial), axial=tuple(axial), blocks=tuple(blocks), coverage=coverage)
 
 
-def _wall_film(jar: Jar, *, height: float, diameter: float, factor: float) -> Callable[[float, float], float]:
-    speed = jar.room.air_speed
-
-    def film(surface: float, air: float) -> float:
-        free = film_on_upright_wall(surface, air, height=height, diameter=diameter)
-        if speed:
-            free = combined_film(free, film_across_cylinder(surface, air, diameter=diameter, speed=speed))
-        return factor * free
-
-    return film
-
-
-def _level_film(*, diameter: float, factor: float, speed: float, down: bool = False) -> Callable[[float, float], float]:
-    law = film_on_face_down if down else film_on_face_up
-
-    def film(surface: float, air: float) -> float:
-        free = law(surface, air, diameter=diameter)
-        if speed:
-            free = combined_film(free, film_along_plate(surface, air, length=diameter, speed=speed))
-        return factor * free
-
-    return film
-
-
-def _glass_above_wax(jar: Jar, air: str) -> list[Boundary]:
-    """Laws of the inner face of the wall between the wax and the rim, and the rim itself."""
-    vessel = jar.vessel
-    inside = 2 * vessel.inner_radius
-    found = []
-    if jar.headspace > 1e-6:
-        found.append(
-            Boundary(
-                name="glass above the wax",
-                part="glass",
-                facing="inwards",
-                film=_headspace_wall_film(jar),
-                air=air,
-                path="top",
-            )
-        )
-    found.append(
-        Boundary(
-            name="rim",
-            part="glass",
-            facing="up",
-            film=_level_film(diameter=inside + 2 * vessel.wall, factor=1.0, speed=0.0),
-            air=air,
-            path="top",
-        )
-    )
-    return found
-
-
-def _headspace_wall_film(jar: Jar) -> Callable[[float, float], float]:
-    height, factor = jar.headspace, jar.headspace_factor
-
-    def film(surface: float, air: float) -> float:
-        return factor * film_on_upright_wall(surface, air, height=height)
-
-    return film
-
-
-def _wax_top(jar: Jar, *, air: str, sees: str, emissivity: float, speed: float) -> Boundary:
-    factor = jar.top_factor * (jar.headspace_factor if jar.headspace > 1e-6 else 1.0)
-    return Boundary(
-        name="wax surface",
-        part="wax",
-        facing="up",
-        film=_level_film(diameter=2 * jar.vessel.inner_radius, factor=factor, speed=speed),
-        emissivity=emissivity,
-        air=air,
-        sees=sees,
-        path="top",
-    )
-
-
-def _mouth(jar: Jar) -> float:
-    """Effective emissivity of the wax surface through the mouth of the jar."""
-    radius = jar.vessel.inner_radius
-    view = view_factor_coaxial_discs(radius, radius, max(jar.headspace, 0.0))
-    return mouth_exchange_factor(view, jar.wax.emissivity)
-
-
 def _bare_laws(jar: Jar) -> _Laws:
     vessel = jar.vessel
     outside = Boundary(
         name="glass outside",
         part="glass",
         facing="outwards",
-        film=_wall_film(jar, height=vessel.height, diameter=vessel.diameter, factor=jar.side_factor),
+        film=wall_film(
+            height=vessel.height, diameter=vessel.diameter, factor=jar.side_factor, speed=jar.room.air_speed
+        ),
         emissivity=vessel.emissivity,
         path="side",
     )
-    top = _wax_top(jar, air=ROOM, sees=ROOM, emissivity=_mouth(jar), speed=jar.room.air_speed)
-    return [outside, top, *_glass_above_wax(jar, ROOM)], (), (), ()
+    top = wax_top(jar, air=ROOM, sees=ROOM, emissivity=emissivity_through_mouth(jar), speed=jar.room.air_speed)
+    return [outside, top, *glass_above_wax(jar, ROOM)], (), (), ()
 
 
 def _boxed_laws(jar: Jar, surround: Surround) -> _Laws:
@@ -235,17 +155,17 @@ def _boxed_laws(jar: Jar, surround: Surround) -> _Laws:
     height = inner_height + surround.under_layers * surround.layer
     area = math.pi * radius**2
     closed = surround.flaps == "closed"
-    opening = _opening_exchange(0.5 * vessel.diameter, radius, surround.headroom)
+    opening = opening_exchange(0.5 * vessel.diameter, radius, surround.headroom)
     sees = FLAPS_INSIDE if closed else ROOM
-    through = 1.0 / (1.0 / _mouth(jar) + 1.0 / (surround.emissivity if closed else opening) - 1.0)
+    through = 1.0 / (1.0 / emissivity_through_mouth(jar) + 1.0 / (surround.emissivity if closed else opening) - 1.0)
     boundaries = [
-        _wax_top(jar, air=BOX_AIR, sees=sees, emissivity=through, speed=0.0),
-        *_glass_above_wax(jar, BOX_AIR),
+        wax_top(jar, air=BOX_AIR, sees=sees, emissivity=through, speed=0.0),
+        *glass_above_wax(jar, BOX_AIR),
         Boundary(
             name="board outside",
             part="board",
             facing="outwards",
-            film=_wall_film(jar, height=height, diameter=2 * outer, factor=jar.side_factor),
+            film=wall_film(height=height, diameter=2 * outer, factor=jar.side_factor, speed=jar.room.air_speed),
             emissivity=surround.emissivity,
             path="side",
         ),
@@ -253,7 +173,7 @@ def _boxed_laws(jar: Jar, surround: Surround) -> _Laws:
             name="edge of the board",
             part="board",
             facing="up",
-            film=_level_film(diameter=2 * outer, factor=1.0, speed=0.0),
+            film=level_film(diameter=2 * outer, factor=1.0, speed=0.0),
             emissivity=surround.emissivity,
             path="side",
         ),
@@ -273,8 +193,8 @@ def _boxed_laws(jar: Jar, surround: Surround) -> _Laws:
     link = Link(
         inner="glass",
         outer="board",
-        film=_gap_film(height=vessel.height, width=surround.gap),
-        emissivity=_between(vessel.emissivity, surround.emissivity, 0.5 * vessel.diameter / radius),
+        film=gap_film(height=vessel.height, width=surround.gap),
+        emissivity=emissivity_between(vessel.emissivity, surround.emissivity, 0.5 * vessel.diameter / radius),
     )
     room = jar.room.at(0.0)
     moist = dry_air(room)
@@ -294,7 +214,7 @@ def _boxed_laws(jar: Jar, surround: Surround) -> _Laws:
         Node(name=FLAPS_OUTSIDE, capacity=half, start=room),
     )
     through_flaps = area / (thickness / surround.board.conductivity + surround.cover)
-    outside_film = _level_film(diameter=2 * radius, factor=1.0, speed=jar.room.air_speed)
+    outside_film = level_film(diameter=2 * radius, factor=1.0, speed=jar.room.air_speed)
 
     def to_room(flaps: float, air: float) -> float:
         return area * (outside_film(flaps, air) + radiation_film(flaps, air, emissivity=surround.emissivity))
@@ -308,61 +228,3 @@ def _boxed_laws(jar: Jar, surround: Surround) -> _Laws:
         NodeLink(ends=(FLAPS_OUTSIDE, ROOM), conductance=to_room),
     )
     return boundaries, (link,), nodes, links
-
-
-def _gap_film(*, height: float, width: float) -> Callable[[float, float], float]:
-    def film(warm: float, cold: float) -> float:
-        return film_in_upright_gap(warm, cold, height=height, width=width, law="elsherbiny")
-
-    return film
-
-
-def _between(inner: float, outer: float, area_ratio: float) -> float:
-    """Effective emissivity between concentric cylinders, per area of the inner one."""
-    return 1.0 / (1.0 / inner + area_ratio * (1.0 / outer - 1.0))
-
-
-def _opening_exchange(mouth: float, opening: float, distance: float) -> float:
-    """Exchange factor from the mouth of the jar to the open top of the box, the board between re-radiating.
-
-    Three-surface network with black ends: F12 + 1/(1/F1w + A1/(A2 F2w)).
-    """
-    forth = view_factor_coaxial_discs(mouth, opening, distance)
-    area_ratio = (mouth / opening) ** 2
-    to_wall, from_opening = 1.0 - forth, 1.0 - forth * area_ratio
-    if to_wall < 1e-12 or from_opening < 1e-12:
-        return forth
-    return forth + 1.0 / (1.0 / to_wall + area_ratio / from_opening)
-
-
-def _support_laws(jar: Jar) -> list[Boundary]:
-    support, surround = jar.support, jar.surround
-    footprint = 0.5 * jar.vessel.diameter
-    if surround is not None:
-        footprint += surround.gap + surround.side_layers * surround.layer
-    across = 2 * (footprint + support.reach)
-    found = []
-    if support.reach > 0:
-        found.append(
-            Boundary(
-                name="bench top",
-                part="bench",
-                facing="up",
-                spans=("reach",),
-                film=_level_film(diameter=across, factor=1.0, speed=jar.room.air_speed),
-                emissivity=support.emissivity,
-                path="base",
-            )
-        )
-    if support.underside == "air":
-        found.append(
-            Boundary(
-                name="bench underside",
-                part="bench",
-                facing="down",
-                film=_level_film(diameter=across, factor=1.0, speed=0.0, down=True),
-                emissivity=support.emissivity,
-                path="base",
-            )
-        )
-    return found

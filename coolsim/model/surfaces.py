@@ -1,0 +1,279 @@
+"""The surfaces of a jar and of what stands round it: which law holds on which face."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from coolsim.model.films import (
+    combined_film,
+    film_across_cylinder,
+    film_along_plate,
+    film_in_upright_gap,
+    film_on_face_down,
+    film_on_face_up,
+    film_on_upright_wall,
+)
+from coolsim.model.jar import Jar
+from coolsim.model.problem import Boundary
+from coolsim.model.radiation import mouth_exchange_factor, view_factor_coaxial_discs
+
+Law = Callable[[float, float], float]
+"""Film coefficient [W/m2/K] of the temperatures of surface and air [°C]."""
+
+
+def wall_film(*, height: float, diameter: float, factor: float, speed: float) -> Law:
+    """Film on an upright cylinder.
+
+    Parameters
+    ----------
+    height, diameter : float
+        Of the cylinder [m].
+    factor : float
+        On the film [-].
+    speed : float
+        Of the air past it [m/s].
+
+    Returns
+    -------
+    callable
+        The law.
+    """
+
+    def film(surface: float, air: float) -> float:
+        free = film_on_upright_wall(surface, air, height=height, diameter=diameter)
+        if speed:
+            free = combined_film(free, film_across_cylinder(surface, air, diameter=diameter, speed=speed))
+        return factor * free
+
+    return film
+
+
+def level_film(*, diameter: float, factor: float, speed: float, down: bool = False) -> Law:
+    """Film on a level disc.
+
+    Parameters
+    ----------
+    diameter : float
+        Of the disc [m].
+    factor : float
+        On the film [-].
+    speed : float
+        Of the air along it [m/s].
+    down : bool
+        Whether it faces down.
+
+    Returns
+    -------
+    callable
+        The law.
+    """
+    law = film_on_face_down if down else film_on_face_up
+
+    def film(surface: float, air: float) -> float:
+        free = law(surface, air, diameter=diameter)
+        if speed:
+            free = combined_film(free, film_along_plate(surface, air, length=diameter, speed=speed))
+        return factor * free
+
+    return film
+
+
+def gap_film(*, height: float, width: float) -> Law:
+    """Film across the air gap beside a jar.
+
+    Parameters
+    ----------
+    height, width : float
+        Of the gap [m].
+
+    Returns
+    -------
+    callable
+        The law, of the temperatures of the two faces.
+    """
+
+    def film(warm: float, cold: float) -> float:
+        return film_in_upright_gap(warm, cold, height=height, width=width, law="elsherbiny")
+
+    return film
+
+
+def glass_above_wax(jar: Jar, air: str) -> list[Boundary]:
+    """Laws of the inner face of the wall between the wax and the rim, and of the rim itself.
+
+    Parameters
+    ----------
+    jar : Jar
+        The jar.
+    air : str
+        The room, or the node of the air there.
+
+    Returns
+    -------
+    list of Boundary
+        The laws.
+    """
+    vessel, height, factor = jar.vessel, jar.headspace, jar.headspace_factor
+    found = []
+    if height > 1e-6:
+        found.append(
+            Boundary(
+                name="glass above the wax",
+                part="glass",
+                facing="inwards",
+                film=lambda surface, air: factor * film_on_upright_wall(surface, air, height=height),
+                air=air,
+                path="top",
+            )
+        )
+    found.append(
+        Boundary(
+            name="rim",
+            part="glass",
+            facing="up",
+            film=level_film(diameter=vessel.diameter, factor=1.0, speed=0.0),
+            air=air,
+            path="top",
+        )
+    )
+    return found
+
+
+def wax_top(jar: Jar, *, air: str, sees: str, emissivity: float, speed: float) -> Boundary:
+    """Law of the open surface of the wax.
+
+    Parameters
+    ----------
+    jar : Jar
+        The jar.
+    air, sees : str
+        The room, or the node of the air above it and of what it radiates to.
+    emissivity : float
+        Effective emissivity towards that [-].
+    speed : float
+        Of the air above the jar [m/s].
+
+    Returns
+    -------
+    Boundary
+        The law.
+    """
+    factor = jar.top_factor * (jar.headspace_factor if jar.headspace > 1e-6 else 1.0)
+    return Boundary(
+        name="wax surface",
+        part="wax",
+        facing="up",
+        film=level_film(diameter=2 * jar.vessel.inner_radius, factor=factor, speed=speed),
+        emissivity=emissivity,
+        air=air,
+        sees=sees,
+        path="top",
+    )
+
+
+def emissivity_through_mouth(jar: Jar) -> float:
+    """Effective emissivity of the wax surface through the mouth of the jar.
+
+    Parameters
+    ----------
+    jar : Jar
+        The jar.
+
+    Returns
+    -------
+    float
+        Towards black surroundings above the rim [-].
+    """
+    radius = jar.vessel.inner_radius
+    view = view_factor_coaxial_discs(radius, radius, max(jar.headspace, 0.0))
+    return mouth_exchange_factor(view, jar.wax.emissivity)
+
+
+def emissivity_between(inner: float, outer: float, area_ratio: float) -> float:
+    """Effective emissivity between concentric cylinders, per area of the inner one.
+
+    Parameters
+    ----------
+    inner, outer : float
+        Emissivities of the two [-].
+    area_ratio : float
+        Inner area over outer area [-].
+
+    Returns
+    -------
+    float
+        The factor [-].
+    """
+    return 1.0 / (1.0 / inner + area_ratio * (1.0 / outer - 1.0))
+
+
+def opening_exchange(mouth: float, opening: float, distance: float) -> float:
+    """Exchange factor from the mouth of the jar to the open top of the box, the board between re-radiating.
+
+    Parameters
+    ----------
+    mouth, opening : float
+        Their radii [m].
+    distance : float
+        From one to the other [m].
+
+    Returns
+    -------
+    float
+        Of the mouth's area [-].
+
+    Notes
+    -----
+    Three-surface network with black ends: F12 + 1/(1/F1w + A1/(A2 F2w)).
+    """
+    forth = view_factor_coaxial_discs(mouth, opening, distance)
+    area_ratio = (mouth / opening) ** 2
+    to_wall, from_opening = 1.0 - forth, 1.0 - forth * area_ratio
+    if to_wall < 1e-12 or from_opening < 1e-12:
+        return forth
+    return forth + 1.0 / (1.0 / to_wall + area_ratio / from_opening)
+
+
+def support_laws(jar: Jar) -> list[Boundary]:
+    """Laws of what the jar or the box stands on.
+
+    Parameters
+    ----------
+    jar : Jar
+        The jar and its surroundings.
+
+    Returns
+    -------
+    list of Boundary
+        Of the top beside it and of the underside.
+    """
+    support, surround = jar.support, jar.surround
+    footprint = 0.5 * jar.vessel.diameter
+    if surround is not None:
+        footprint += surround.gap + surround.side_layers * surround.layer
+    across = 2 * (footprint + support.reach)
+    found = []
+    if support.reach > 0:
+        found.append(
+            Boundary(
+                name="bench top",
+                part="bench",
+                facing="up",
+                spans=("reach",),
+                film=level_film(diameter=across, factor=1.0, speed=jar.room.air_speed),
+                emissivity=support.emissivity,
+                path="base",
+            )
+        )
+    if support.underside == "air":
+        found.append(
+            Boundary(
+                name="bench underside",
+                part="bench",
+                facing="down",
+                film=level_film(diameter=across, factor=1.0, speed=0.0, down=True),
+                emissivity=support.emissivity,
+                path="base",
+            )
+        )
+    return found
