@@ -12,6 +12,7 @@ from coolsim.errors import MaterialError
 from coolsim.model.catalogue import NEVER_SETS
 from coolsim.model.materials import inert_names
 from coolsim.model.properties import Wax
+from coolsim.scenario.batch_checks import BATCH_CHECKS
 from coolsim.scenario.build import (
     Known,
     UnreadableError,
@@ -295,4 +296,5 @@ _CHECKS: tuple[Callable[[Known], Iterator[Fault]], ...] = (
     _cover_lies_on_flaps,
     _maps_are_within_run,
     _probes_are_in_the_jar,
+    *BATCH_CHECKS,
 )

@@ -9,6 +9,7 @@ from pydantic import Field
 
 from coolsim.model.jar import Jar, Room
 from coolsim.model.problem import Accuracy, Answers, Melt
+from coolsim.scenario.batch_tables import BatchTable
 from coolsim.scenario.calendar import Day
 from coolsim.scenario.tables import (
     ESTIMATE,
@@ -162,6 +163,7 @@ class ScenarioFile(Table):
     pour: PourTable
     support: SupportTable
     surround: SurroundTable | None = None
+    batch: BatchTable | None = None
     room: RoomTable = Field(default_factory=RoomTable.model_construct)
     melt: MeltTable = Field(default_factory=MeltTable.model_construct)
     answers: AnswersTable = Field(default_factory=AnswersTable.model_construct)

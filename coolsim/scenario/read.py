@@ -13,8 +13,10 @@ from pathlib import Path
 from typing import Any, Literal
 
 from coolsim.errors import ScenarioError
+from coolsim.model.batch import Batch
 from coolsim.model.jar import Jar, jar_rows
 from coolsim.overview import Overview, OverviewTable
+from coolsim.scenario.batch_build import batch_of
 from coolsim.scenario.build import Known, jar_of, known_values
 from coolsim.scenario.checks import faults_between
 from coolsim.scenario.faults import file_faults
@@ -62,6 +64,8 @@ class Scenario(Overview):
         stated.
     pour_clock : float or None
         When the wax is poured, after the midnight before [s], if it is stated.
+    batch : Batch or None
+        How much is made at once; None if the scenario does not say so.
 
     Examples
     --------
@@ -91,6 +95,7 @@ class Scenario(Overview):
     probes: dict[str, tuple[float, float]]
     pour_limits: dict[str, float]
     pour_clock: float | None
+    batch: Batch | None = None
 
     def __repr__(self) -> str:
         return f"<Scenario {self.title!r} from {self.where}>"
@@ -266,6 +271,7 @@ def _scenario(known: Known, data: Mapping[str, Any], where: str) -> Scenario:
         probes=known("report.probes") or {},
         pour_limits={f"wax.{name}": limit for name, limit in limits.items() if limit is not None},
         pour_clock=known("pour.clock"),
+        batch=batch_of(known),
     )
 
 

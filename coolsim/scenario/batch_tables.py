@@ -1,0 +1,43 @@
+"""The tables of a scenario that say what is done before the pour: batch and melting."""
+
+from typing import Annotated
+
+from coolsim.model.batch import Batch
+from coolsim.scenario.tables import ESTIMATE, Table, key, like
+from coolsim.scenario.values import Count, Quantity
+
+_PRACTICE = "common practice, no source"
+
+
+class BatchTable(Table):
+    """How much is made at once, and what the oil allows; without this table nothing is said about amounts."""
+
+    jars: Annotated[int, Count(1, 1000)] = like(Batch, "jars", "How many jars are filled.")
+    melt: Annotated[float | None, Quantity("mass", "10 g", "200 kg", "900 g")] = key(
+        "Mass of wax that is melted, without the oil.", default=None, shown="as much as the jars need"
+    )
+    left_behind: Annotated[float, Quantity("mass", "0 g", "2 kg", "10 g")] = like(
+        Batch, "left_behind", "Mass of wax and oil that stays in the pitcher.", source=ESTIMATE
+    )
+    lowest_load: Annotated[float, Quantity("fraction", "0 %", "15 %", "4 %")] = like(
+        Batch,
+        "lowest_load",
+        "Least fragrance load by the supplier's sheet, as mass of oil in the mass of the mix; a warning below it.",
+        source=_PRACTICE,
+    )
+    highest_load: Annotated[float, Quantity("fraction", "0 %", "15 %", "10 %")] = like(
+        Batch,
+        "highest_load",
+        "Highest fragrance load by the supplier's sheet, as mass of oil in the mass of the mix; refused above it. A"
+        " sheet that says p of oil per wax means p/(1 + p).",
+        source=_PRACTICE,
+    )
+    flash_point: Annotated[float | None, Quantity("temperature", "30 °C", "250 °C", "93 °C")] = key(
+        "Flash point of the oil, from its safety data sheet.", default=None, shown="not stated"
+    )
+    flash_margin: Annotated[float, Quantity("temperature_difference", "0 K", "50 K", "10 K")] = like(
+        Batch,
+        "flash_margin",
+        "How far wax that meets the oil must stay below its flash point; refused if it does not.",
+        source=ESTIMATE,
+    )

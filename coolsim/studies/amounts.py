@@ -1,0 +1,227 @@
+r"""How much to weigh: wax and oil for a batch of jars, and what a melt fills.
+
+A jar is filled with hot liquid, so its mass is that of the volume filled at the density of the liquid at the pour.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from coolsim.errors import ScenarioError
+from coolsim.model.batch import Batch
+from coolsim.model.materials import liquid_density
+from coolsim.model.properties import Wax
+from coolsim.scenario import Scenario
+from coolsim.solve.shrinkage import volume_law
+from coolsim.units import format_quantity
+
+_ROUND_OFF = 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Filled:
+    """What a given melt fills.
+
+    Parameters
+    ----------
+    wax, oil : float
+        Mass of wax in the pitcher, and of the oil that goes with it [kg].
+    jars : int
+        Jars that it fills [-].
+    left : float
+        Mass of the mix that is left over, besides what stays in the pitcher [kg].
+    """
+
+    wax: float
+    oil: float
+    jars: int
+    left: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Amounts:
+    """Wax and oil of a batch.
+
+    Parameters
+    ----------
+    jars : int
+        How many jars are filled [-].
+    load : float
+        Mass of oil in the mass of the mix [-].
+    load_of_wax : float
+        The same oil as a share of the mass of the wax alone, as makers often state it [-].
+    net_weight, wax_each, oil_each : float
+        Mass of the mix in one jar, and of the wax and the oil in it [kg].
+    wax, oil, mix : float
+        Mass to weigh for all jars, with what stays in the pitcher [kg].
+    left_behind : float
+        Mass of the mix that stays in the pitcher [kg].
+    density : float
+        Density of the liquid at the pour [kg/m3].
+    fill_volume, brim_volume : float
+        Volume of the hot wax in a jar, and of the jar up to its rim [m3].
+    level_at_pour, rim : float
+        Height of the hot wax, and of the rim, over the inside of the base [m].
+    level_set : float
+        Mean height of the wax once it has set and is as cold as the room, if no cavity is hidden under its top [m].
+    filled : Filled or None
+        What the melt that the scenario states fills; None if it states none.
+    warnings : tuple of str
+        What the reader should know, in sentences.
+
+    Examples
+    --------
+    >>> from coolsim import amounts, built_in_pair, with_overrides
+    >>> six = amounts(with_overrides(built_in_pair()[0], {"batch.jars": 6, "batch.left_behind": "20 g"}))
+    >>> round(1e3 * six.net_weight), round(1e3 * six.wax), round(1e3 * six.oil)
+    (207, 1159, 101)
+    """
+
+    jars: int
+    load: float
+    load_of_wax: float
+    net_weight: float
+    wax_each: float
+    oil_each: float
+    wax: float
+    oil: float
+    mix: float
+    left_behind: float
+    density: float
+    fill_volume: float
+    brim_volume: float
+    level_at_pour: float
+    rim: float
+    level_set: float
+    filled: Filled | None
+    warnings: tuple[str, ...]
+
+
+def amounts(scenario: Scenario) -> Amounts:
+    """Work out what a batch takes.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        A scenario with a table `batch`.
+
+    Returns
+    -------
+    Amounts
+        Masses, volumes and levels.
+
+    Raises
+    ------
+    ScenarioError
+        If the scenario says nothing about a batch.
+
+    Notes
+    -----
+    With a load w of oil in the mix, a mass of wax W goes with W w/(1 − w) of oil. After setting the wax stands lower
+    by what the liquid and the freezing lose, all taken from the top, and by a third of what the solid loses, which
+    contracts alike in all directions.
+
+    Examples
+    --------
+    >>> from coolsim import amounts, built_in_pair, with_overrides
+    >>> melt = amounts(with_overrides(built_in_pair()[0], {"batch.melt": "1 kg"})).filled
+    >>> melt.jars, round(1e3 * melt.left)
+    (5, 43)
+    """
+    batch = scenario.batch
+    if batch is None:
+        raise ScenarioError(f"{scenario.where}: batch: missing. Add a table [batch] with jars.")
+    jar, load = scenario.jar, fragrance_load(scenario)
+    density = liquid_density(jar.wax, jar.pour)
+    area = math.pi * jar.vessel.inner_radius**2
+    # A fill that is stated as a mass is that mass; a level or a volume is one of hot liquid.
+    net = _stated_mass(scenario)
+    if net is None:
+        net = density * area * jar.depth
+    level = net / (density * area)
+    rim = jar.vessel.height - jar.vessel.base
+    mix = batch.jars * net + batch.left_behind
+    return Amounts(
+        jars=batch.jars,
+        load=load,
+        load_of_wax=load / (1.0 - load),
+        net_weight=net,
+        wax_each=net * (1.0 - load),
+        oil_each=net * load,
+        wax=mix * (1.0 - load),
+        oil=mix * load,
+        mix=mix,
+        left_behind=batch.left_behind,
+        density=density,
+        fill_volume=net / density,
+        brim_volume=area * rim,
+        level_at_pour=level,
+        rim=rim,
+        level_set=level * _share_left(jar.wax, jar.pour, jar.room.at(0.0)),
+        filled=None if batch.melt is None else _filled(batch, batch.melt, load, net),
+        warnings=tuple(_warnings(scenario, batch, load, net, level - rim)),
+    )
+
+
+def fragrance_load(scenario: Scenario) -> float:
+    """Mass of oil in the mass of the mix.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Any scenario.
+
+    Returns
+    -------
+    float
+        The load [-].
+    """
+    from coolsim.scenario.build import known_values
+
+    return float(known_values(scenario.data)("wax.fragrance_load"))
+
+
+def _stated_mass(scenario: Scenario) -> float | None:
+    from coolsim.scenario.build import known_values
+
+    mass: float | None = known_values(scenario.data)("pour.mass")
+    return mass
+
+
+def _share_left(wax: Wax, pour: float, room: float) -> float:
+    law = volume_law(wax)
+    hot = 1.0 + law.expansion * (pour - law.reference)
+    cold = law.solid_at_end + law.solid_slope * (room - law.freezing_ends)
+    return law.solid_at_end / hot * math.cbrt(cold / law.solid_at_end)
+
+
+def _filled(batch: Batch, melt: float, load: float, net: float) -> Filled:
+    oil = melt * load / (1.0 - load)
+    for_jars = max(melt + oil - batch.left_behind, 0.0)
+    jars = math.floor(for_jars / net * (1.0 + _ROUND_OFF))
+    return Filled(wax=melt, oil=oil, jars=jars, left=max(for_jars - jars * net, 0.0))
+
+
+def _warnings(scenario: Scenario, batch: Batch, load: float, net: float, over: float) -> list[str]:
+    def show(mass: float) -> str:
+        return format_quantity(mass, "mass", system=scenario.units)
+
+    found = []
+    if 0.0 < load < batch.lowest_load:
+        low, least = (format_quantity(one, "fraction") for one in (load, batch.lowest_load))
+        found.append(f"{low} of oil in the mix is less than the {least} (batch.lowest_load) from which it is smelt.")
+    if over > 1e-6:
+        found.append(
+            f"the hot liquid stands {format_quantity(over, 'length', system=scenario.units)} over the rim at the pour;"
+            " pour less."
+        )
+    if batch.melt is not None:
+        filled = _filled(batch, batch.melt, load, net)
+        if filled.jars < batch.jars:
+            needed = (batch.jars * net + batch.left_behind) * (1.0 - load)
+            found.append(
+                f"the melt of {show(batch.melt)} fills {filled.jars} of the {batch.jars} jars; they need"
+                f" {show(needed)} of wax."
+            )
+    return found
