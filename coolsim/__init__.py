@@ -17,6 +17,7 @@ if TYPE_CHECKING:
         SolverError,
         UnitError,
     )
+    from coolsim.model.batch import Batch
     from coolsim.model.jar import Jar, Room, Support, Surround, Vessel
     from coolsim.model.materials import catalogue_inert, catalogue_wax, with_fragrance
     from coolsim.model.problem import Problem
@@ -40,6 +41,7 @@ if TYPE_CHECKING:
     )
     from coolsim.solve.result import Events, Result
     from coolsim.solve.simulate import simulate
+    from coolsim.studies.amounts import Amounts, amounts
     from coolsim.studies.melt_models import MeltModels, melt_models
     from coolsim.studies.melt_range import melt_range
     from coolsim.studies.pour import choose_pour
@@ -49,6 +51,8 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 
 __all__ = [
+    "Amounts",
+    "Batch",
     "CoolsimError",
     "Events",
     "Inert",
@@ -71,6 +75,7 @@ __all__ = [
     "Vessel",
     "Wax",
     "__version__",
+    "amounts",
     "answers_data",
     "answers_table",
     "built_in_pair",
@@ -103,6 +108,8 @@ __all__ = [
 
 # public name: the module that holds it. A name is added here, in __all__ and under TYPE_CHECKING.
 _HOMES = {
+    "Amounts": "coolsim.studies.amounts",
+    "Batch": "coolsim.model.batch",
     "CoolsimError": "coolsim.errors",
     "Events": "coolsim.solve.result",
     "Inert": "coolsim.model.properties",
@@ -124,6 +131,7 @@ _HOMES = {
     "UnitError": "coolsim.errors",
     "Vessel": "coolsim.model.jar",
     "Wax": "coolsim.model.properties",
+    "amounts": "coolsim.studies.amounts",
     "answers_data": "coolsim.report.answers",
     "answers_table": "coolsim.report.tables",
     "built_in_pair": "coolsim.scenario",

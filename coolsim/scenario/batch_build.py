@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import dataclasses
-
 from coolsim.model.batch import Batch
+from coolsim.scenario.batch_tables import BatchTable
 from coolsim.scenario.build import Known
 
 
@@ -23,4 +22,8 @@ def batch_of(known: Known) -> Batch | None:
     """
     if not known.has("batch.jars"):
         return None
-    return Batch(**{field.name: known(f"batch.{field.name}") for field in dataclasses.fields(Batch)})
+    return Batch(
+        load=known("wax.fragrance_load"),
+        fill_mass=known("pour.mass"),
+        **{name: known(f"batch.{name}") for name in BatchTable.model_fields},
+    )

@@ -41,8 +41,8 @@ def _oil_stays_below_flash_point(known: Known) -> Iterator[Fault]:
             yield (
                 name,
                 f"found {known.show(known(name), 'temperature')}, but wax with oil must stay"
-                f" {known.show(margin, 'temperature_difference')} (batch.flash_margin) below the flash point of the oil,"
-                f" {known.show(flash, 'temperature')}, give at most {known.show(highest, 'temperature')}",
+                f" {known.show(margin, 'temperature_difference')} (batch.flash_margin) below the flash point of the"
+                f" oil, {known.show(flash, 'temperature')}, give at most {known.show(highest, 'temperature')}",
             )
 
 

@@ -14,7 +14,7 @@ from coolsim.model.materials import liquid_density
 from coolsim.model.properties import Wax
 from coolsim.scenario import Scenario
 from coolsim.solve.shrinkage import volume_law
-from coolsim.units import format_quantity
+from coolsim.units import System, format_quantity
 
 _ROUND_OFF = 1e-9
 
@@ -51,6 +51,8 @@ class Amounts:
         Mass of oil in the mass of the mix [-].
     load_of_wax : float
         The same oil as a share of the mass of the wax alone, as makers often state it [-].
+    allowed : (float, float)
+        Least and highest load that the supplier allows, mass of oil in the mass of the mix [-].
     net_weight, wax_each, oil_each : float
         Mass of the mix in one jar, and of the wax and the oil in it [kg].
     wax, oil, mix : float
@@ -75,12 +77,13 @@ class Amounts:
     >>> from coolsim import amounts, built_in_pair, with_overrides
     >>> six = amounts(with_overrides(built_in_pair()[0], {"batch.jars": 6, "batch.left_behind": "20 g"}))
     >>> round(1e3 * six.net_weight), round(1e3 * six.wax), round(1e3 * six.oil)
-    (207, 1159, 101)
+    (207, 1160, 101)
     """
 
     jars: int
     load: float
     load_of_wax: float
+    allowed: tuple[float, float]
     net_weight: float
     wax_each: float
     oil_each: float
@@ -98,13 +101,15 @@ class Amounts:
     warnings: tuple[str, ...]
 
 
-def amounts(scenario: Scenario) -> Amounts:
+def amounts(scenario: Scenario, *, units: System | None = None) -> Amounts:
     """Work out what a batch takes.
 
     Parameters
     ----------
     scenario : Scenario
         A scenario with a table `batch`.
+    units : {"metric", "us"}, optional
+        Units of the warnings; those of the scenario if left out.
 
     Returns
     -------
@@ -132,13 +137,11 @@ def amounts(scenario: Scenario) -> Amounts:
     batch = scenario.batch
     if batch is None:
         raise ScenarioError(f"{scenario.where}: batch: missing. Add a table [batch] with jars.")
-    jar, load = scenario.jar, fragrance_load(scenario)
+    jar, load = scenario.jar, batch.load
     density = liquid_density(jar.wax, jar.pour)
     area = math.pi * jar.vessel.inner_radius**2
     # A fill that is stated as a mass is that mass; a level or a volume is one of hot liquid.
-    net = _stated_mass(scenario)
-    if net is None:
-        net = density * area * jar.depth
+    net = density * area * jar.depth if batch.fill_mass is None else batch.fill_mass
     level = net / (density * area)
     rim = jar.vessel.height - jar.vessel.base
     mix = batch.jars * net + batch.left_behind
@@ -146,6 +149,7 @@ def amounts(scenario: Scenario) -> Amounts:
         jars=batch.jars,
         load=load,
         load_of_wax=load / (1.0 - load),
+        allowed=(batch.lowest_load, batch.highest_load),
         net_weight=net,
         wax_each=net * (1.0 - load),
         oil_each=net * load,
@@ -159,34 +163,9 @@ def amounts(scenario: Scenario) -> Amounts:
         level_at_pour=level,
         rim=rim,
         level_set=level * _share_left(jar.wax, jar.pour, jar.room.at(0.0)),
-        filled=None if batch.melt is None else _filled(batch, batch.melt, load, net),
-        warnings=tuple(_warnings(scenario, batch, load, net, level - rim)),
+        filled=None if batch.melt is None else _filled(batch, batch.melt, net),
+        warnings=tuple(_warnings(batch, net, level - rim, units or scenario.units)),
     )
-
-
-def fragrance_load(scenario: Scenario) -> float:
-    """Mass of oil in the mass of the mix.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any scenario.
-
-    Returns
-    -------
-    float
-        The load [-].
-    """
-    from coolsim.scenario.build import known_values
-
-    return float(known_values(scenario.data)("wax.fragrance_load"))
-
-
-def _stated_mass(scenario: Scenario) -> float | None:
-    from coolsim.scenario.build import known_values
-
-    mass: float | None = known_values(scenario.data)("pour.mass")
-    return mass
 
 
 def _share_left(wax: Wax, pour: float, room: float) -> float:
@@ -196,30 +175,30 @@ def _share_left(wax: Wax, pour: float, room: float) -> float:
     return law.solid_at_end / hot * math.cbrt(cold / law.solid_at_end)
 
 
-def _filled(batch: Batch, melt: float, load: float, net: float) -> Filled:
-    oil = melt * load / (1.0 - load)
+def _filled(batch: Batch, melt: float, net: float) -> Filled:
+    oil = melt * batch.load / (1.0 - batch.load)
     for_jars = max(melt + oil - batch.left_behind, 0.0)
     jars = math.floor(for_jars / net * (1.0 + _ROUND_OFF))
     return Filled(wax=melt, oil=oil, jars=jars, left=max(for_jars - jars * net, 0.0))
 
 
-def _warnings(scenario: Scenario, batch: Batch, load: float, net: float, over: float) -> list[str]:
+def _warnings(batch: Batch, net: float, over: float, units: System) -> list[str]:
     def show(mass: float) -> str:
-        return format_quantity(mass, "mass", system=scenario.units)
+        return format_quantity(mass, "mass", system=units)
 
     found = []
-    if 0.0 < load < batch.lowest_load:
-        low, least = (format_quantity(one, "fraction") for one in (load, batch.lowest_load))
-        found.append(f"{low} of oil in the mix is less than the {least} (batch.lowest_load) from which it is smelt.")
+    if 0.0 < batch.load < batch.lowest_load:
+        low, least = (format_quantity(one, "fraction") for one in (batch.load, batch.lowest_load))
+        found.append(f"{low} of oil in the mix is less than the lowest load, {least} (batch.lowest_load).")
     if over > 1e-6:
         found.append(
-            f"the hot liquid stands {format_quantity(over, 'length', system=scenario.units)} over the rim at the pour;"
+            f"the hot liquid stands {format_quantity(over, 'length', system=units)} over the rim at the pour;"
             " pour less."
         )
     if batch.melt is not None:
-        filled = _filled(batch, batch.melt, load, net)
+        filled = _filled(batch, batch.melt, net)
         if filled.jars < batch.jars:
-            needed = (batch.jars * net + batch.left_behind) * (1.0 - load)
+            needed = (batch.jars * net + batch.left_behind) * (1.0 - batch.load)
             found.append(
                 f"the melt of {show(batch.melt)} fills {filled.jars} of the {batch.jars} jars; they need"
                 f" {show(needed)} of wax."

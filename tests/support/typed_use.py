@@ -7,6 +7,8 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 from coolsim import (
+    Amounts,
+    Batch,
     CoolsimError,
     Events,
     Inert,
@@ -28,6 +30,7 @@ from coolsim import (
     UnitError,
     Vessel,
     Wax,
+    amounts,
     answers_data,
     answers_table,
     built_in_pair,
@@ -89,6 +92,8 @@ def use() -> None:
         path: Path = save_figure(figure, "a.png")
     saved: Path = save_results("a.npz", [(mine, result)])
     loaded: list[tuple[Scenario, Result]] = load_results(saved)
+    batch: Batch | None = mine.batch
+    weighed: Amounts = amounts(with_overrides(mine, {"batch.jars": 6}))
     span = melt_range(mine, known=result)
     melts: MeltModels = melt_models(mine)
     save_figure(draw_melt_models([("Bare", melts)]), "b.png")

@@ -1,0 +1,65 @@
+"""`coolsim batch` as a user meets it."""
+
+import json
+
+import pytest
+from commands import SCENARIOS
+
+FILE = SCENARIOS / "six-tumblers.toml"
+
+
+def cell(text, label):
+    """The value of the first row with a label."""
+    rows = [line for line in text.splitlines() if line.startswith(f"  {label} ")]
+    return rows[0].removeprefix(f"  {label}").strip()
+
+
+def test_it_prints_what_to_weigh(coolsim):
+    result = coolsim("batch", FILE)
+    assert result.exit_code == 0
+    assert "To weigh for 6 jars" in result.stdout
+    # 6 x 215 mL x 880.2 kg/m3 + 15 g = 1150.5 g; 8 % of it is oil.
+    assert cell(result.stdout, "Together") == "1150 g"
+    assert cell(result.stdout, "Fragrance oil") == "92 g"
+    assert cell(result.stdout, "Allowed in the mix") == "4.0 % to 10.0 %"
+    assert max(map(len, result.stdout.splitlines())) <= 80
+    for expected in ("invented", "never leave melting wax alone", "common practice without a source", "data sheets"):
+        assert expected in " ".join(result.stdout.split())
+
+
+def test_options_take_the_place_of_keys(coolsim):
+    result = coolsim("batch", SCENARIOS / "tumbler-bare.toml", "--jars", 5, "--melt", "2 lb", "--units", "us")
+    assert result.exit_code == 0
+    assert "A melt of 32.00 oz of wax" in result.stdout
+    # 907.2 g make 986.1 g of mix; less 10 g that is 4.72 jars of 206.8 g.
+    assert cell(result.stdout, "Fills") == "4 jars"
+    assert "Warning: the melt of 32 oz fills 4 of the 5 jars" in result.stdout
+
+
+def test_json_is_in_si_units(coolsim):
+    data = json.loads(coolsim("batch", FILE, "--melt", "900 g", "--json").stdout)
+    # 1 g: by hand, rounded.
+    assert data["mix_kg"] == pytest.approx(1.1505, abs=1e-3)
+    assert data["oil_in_mix_allowed"] == [0.04, 0.1]
+    assert data["melt"]["jars"] == 5
+    assert data["invented"] is True
+    assert "Hot wax" in data["caution"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "message"),
+    [
+        (["tumbler-bare.toml"], 3, "batch: missing. Add a table [batch] with jars"),
+        (["six-tumblers.toml", "--jars", "0"], 3, "batch.jars: found 0"),
+        (["six-tumblers.toml", "--melt", "5"], 3, "batch.melt: found '5' (no unit)"),
+        (["six-tumblers.toml", "--jars", "many"], 2, "--jars: give a whole number."),
+    ],
+)
+def test_bad_input_is_one_message(coolsim, arguments, code, message):
+    name, *options = arguments
+    result = coolsim("batch", SCENARIOS / name, *options)
+    assert result.exit_code == code
+    assert result.stdout == ""
+    assert message in result.stderr
+    # Faults of usage also point to the help.
+    assert len(result.stderr.strip().splitlines()) == (1 if code == 3 else 2)

@@ -1,0 +1,49 @@
+"""What does not fit before the pour is one fault, with its key, what was found and what to do."""
+
+import pytest
+
+from coolsim.errors import ScenarioError
+from coolsim.scenario import built_in_pair, with_overrides
+
+BARE = built_in_pair()[0]
+
+FAULTS = {
+    "oil above its limit": (
+        {"batch.highest_load": "6 %"},
+        "wax.fragrance_load: found 8 % of oil in the mix, above the highest load, 6 % (batch.highest_load), take less"
+        " oil, or state the limit of the supplier's sheet.",
+    ),
+    "limits upside down": (
+        {"batch.lowest_load": "9.5 %", "batch.highest_load": "9 %"},
+        "batch.lowest_load: found 9.5 %, above batch.highest_load, 9 %, give at most that.",
+    ),
+    "poured too near the flash point": (
+        {"batch.flash_point": "70 °C"},
+        "pour.temperature: found 65 °C, but wax with oil must stay 10 K (batch.flash_margin) below the flash point of"
+        " the oil, 70 °C, give at most 60 °C.",
+    ),
+    "no jar": ({"batch.jars": 0}, "batch.jars: found 0, give a whole number from 1 to 1000."),
+}
+
+
+def faults_of(changes):
+    with pytest.raises(ScenarioError) as caught:
+        with_overrides(BARE, {"batch.jars": 6} | changes)
+    return [fault.removeprefix("tumbler-bare.toml: ") for fault in caught.value.faults]
+
+
+@pytest.mark.parametrize(("changes", "message"), FAULTS.values(), ids=FAULTS)
+def test_it_is_one_fault(changes, message):
+    assert faults_of(changes) == [message]
+
+
+def test_the_limits_hold_only_where_a_batch_is_made():
+    # A jar with 12 % may be simulated; common practice would not weigh it.
+    assert with_overrides(BARE, {"wax.fragrance_load": "12 %"}).batch is None
+    assert faults_of({"wax.fragrance_load": "12 %"})[0].startswith("wax.fragrance_load: found 12 % of oil in the mix")
+    assert with_overrides(BARE, {"wax.fragrance_load": "12 %", "batch.highest_load": "12 %"}).batch.load == 0.12
+
+
+def test_a_flash_point_is_that_of_the_oil():
+    assert with_overrides(BARE, {"batch.flash_point": "70 °C", "wax.fragrance_load": None}).batch.hottest_oil == 60.0
+    assert with_overrides(BARE, {"batch.flash_point": "75 °C"}).batch.hottest_oil == 65.0
