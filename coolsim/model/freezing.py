@@ -8,7 +8,7 @@ in H; outside the freezing range, where c and k are constant, those lines are ex
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,6 +48,30 @@ class EnthalpyTable:
     liquid_slope: Array
     potential: Array
     potential_slope: Array
+
+
+def on_heating(wax: Wax) -> Wax:
+    """Give a wax the curve by which it melts instead of the one by which it freezes.
+
+    Parameters
+    ----------
+    wax : Wax
+        A wax with its freezing curve on cooling.
+
+    Returns
+    -------
+    Wax
+        The same with the whole curve moved up so that the last of it is liquid at the clear point. An estimate: wax
+        melts over as wide a range as it freezes over.
+
+    Examples
+    --------
+    >>> from coolsim import catalogue_wax
+    >>> on_heating(catalogue_wax("soft-vegetable")).freezing
+    ((40.0, 0.0), (50.0, 1.0))
+    """
+    lag = wax.clear_point - wax.freezing_starts
+    return replace(wax, freezing=tuple((temperature + lag, liquid) for temperature, liquid in wax.freezing))
 
 
 def enthalpy_table(material: Material) -> EnthalpyTable:
