@@ -56,6 +56,14 @@ class MeltModels:
         One for each of `MODELS`.
     answers : tuple of dict
         The answers of `COMPARED` for each of `MODELS`; None for what was not reached or is not there.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, melt_models, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> found = melt_models(quick)
+    >>> found.value("rim_set_s", "none") < found.value("rim_set_s", "stratified")
+    True
     """
 
     scenario: Scenario
