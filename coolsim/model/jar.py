@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Literal
 
+from coolsim.model.box import Box
 from coolsim.model.problem import Accuracy, Answers, Melt
 from coolsim.model.properties import Inert, Wax
 from coolsim.overview import Overview, OverviewTable
@@ -119,6 +120,8 @@ class Surround:
         Of the board [-].
     exposed_sides : int
         How many of the jar's four sides face the box wall; the others face identical jars [-].
+    plan : float or None
+        Area of the box or of the jar's cell, seen from above [m2]; None: of the ring that the board is.
 
     Examples
     --------
@@ -138,6 +141,7 @@ class Surround:
     cover: float = 0.0
     emissivity: float = 0.92
     exposed_sides: int = 4
+    plan: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -199,6 +203,9 @@ class Jar(Overview):
         What it stands on.
     surround : Surround or None
         The box; None is a bare jar.
+    box : Box or None
+        Where jars like this one stand in the box; None: the box holds this one alone. With several, the gap of the
+        surround is the mean one at the wall, and its plan and exposed sides are those of each place.
     room : Room
         The air.
     melt, answers, accuracy : Melt, Answers, Accuracy
@@ -235,6 +242,7 @@ class Jar(Overview):
     pour: float
     support: Support
     surround: Surround | None = None
+    box: Box | None = None
     room: Room = field(default_factory=Room)
     melt: Melt = field(default_factory=Melt)
     answers: Answers = field(default_factory=Answers)
@@ -281,7 +289,8 @@ def jar_rows(jar: Jar, *, units: System = "metric") -> tuple[tuple[str, str], ..
     around = "none: bare"
     if box is not None:
         kind = "closed" if box.flaps == "closed" else "open"
-        around = f"{kind}, gap {length(box.gap)}, headroom {length(box.headroom)}, {box.board.name}"
+        of_many = "" if jar.box is None else f"{jar.box.rows} × {jar.box.columns} places, {jar.box.jars} jars, "
+        around = f"{of_many}{kind}, gap {length(box.gap)}, headroom {length(box.headroom)}, {box.board.name}"
     return (
         ("Vessel", f"{length(vessel.diameter)} × {length(vessel.height)}, {vessel.material.name}"),
         ("Wall and base", f"{length(vessel.wall)} and {length(vessel.base)}"),

@@ -8,28 +8,13 @@ it exchanges heat with the air beside it only by its film.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 
-from coolsim.model.air import dry_air
-from coolsim.model.films import exchange_through_opening, film_on_face_down, film_on_upright_wall
+from coolsim.model.cell import Above, Cell, air_above, boxed_laws, cell_of
 from coolsim.model.jar import Jar, Surround
 from coolsim.model.problem import ROOM, Boundary, Contact, Link, Node, NodeLink, Problem
-from coolsim.model.radiation import radiation_film
 from coolsim.model.section import Block, Section, Span
-from coolsim.model.surfaces import (
-    emissivity_between,
-    emissivity_through_mouth,
-    gap_film,
-    glass_above_wax,
-    level_film,
-    opening_exchange,
-    support_laws,
-    wall_film,
-    wax_top,
-)
-
-BOX_AIR = "box air"
-FLAPS_INSIDE = "flaps inside"
-FLAPS_OUTSIDE = "flaps outside"
+from coolsim.model.surfaces import emissivity_through_mouth, glass_above_wax, support_laws, wall_film, wax_top
 
 
 def problem_of(jar: Jar) -> Problem:
@@ -54,14 +39,47 @@ def problem_of(jar: Jar) -> Problem:
         raise ValueError(f"wax {1e3 * jar.depth:.1f} mm deep does not fit the jar")
     if jar.vessel.inner_radius <= 0:
         raise ValueError("the wall of the jar is thicker than its radius")
-    laws = _bare_laws(jar) if jar.surround is None else _boxed_laws(jar, jar.surround)
+    if jar.surround is None:
+        return _problem(jar, _bare_laws(jar), None)
+    cell = cell_of(jar, jar.surround)
+    return problem_in_cell(jar, jar.surround, cell, above=air_above(jar, jar.surround, plan=cell.plan))
+
+
+def problem_in_cell(
+    jar: Jar, surround: Surround, cell: Cell, *, above: Above, beside: Sequence[Boundary] = ()
+) -> Problem:
+    """State the problem of one jar in its part of a box.
+
+    Parameters
+    ----------
+    jar : Jar
+        The jar.
+    surround : Surround
+        The box.
+    cell : Cell
+        Its part of the box.
+    above : Above
+        Air and flaps, shared with all jars in the box.
+    beside : sequence of Boundary, optional
+        Laws of its outside towards neighbours of another kind.
+
+    Returns
+    -------
+    Problem
+        Its section, laws and nodes.
+    """
+    boundaries, links = boxed_laws(jar, surround, cell)
+    return _problem(jar, ([*boundaries, *beside], links, above.nodes, above.links), cell)
+
+
+def _problem(jar: Jar, laws: _Laws, cell: Cell | None) -> Problem:
     boundaries, links, nodes, node_links = laws
     contacts = [Contact(parts=("glass", "pad" if _has_pad(jar) else "bench"), conductance=jar.vessel.foot)]
     if _has_pad(jar):
         contacts.append(Contact(parts=("pad", "bench"), conductance=jar.support.contact))
     return Problem(
-        section=_section(jar),
-        boundaries=(*boundaries, *support_laws(jar)),
+        section=_section(jar, cell),
+        boundaries=(*boundaries, *_support_laws(jar, cell)),
         contacts=tuple(contacts),
         links=links,
         nodes=nodes,
@@ -81,7 +99,7 @@ def _has_pad(jar: Jar) -> bool:
     return jar.surround is not None and jar.surround.under_layers > 0
 
 
-def _section(jar: Jar) -> Section:
+def _section(jar: Jar, cell: Cell | None) -> Section:
     vessel, support, surround = jar.vessel, jar.support, jar.surround
     room = jar.room.at(0.0)
     glass_start = room if vessel.start is None else vessel.start
@@ -91,10 +109,12 @@ def _section(jar: Jar) -> Section:
     ]
     axial = [Span(name="bench", length=support.thickness, cells=6, finer="end", stretch=3.0)]
     beside = ["wax", "wall"]
-    if surround is not None:
-        board = surround.side_layers * surround.layer
-        radial += [Span(name="gap", length=surround.gap, cells=3), Span(name="board", length=board, cells=2)]
-        beside += ["gap", "board"]
+    if surround is not None and cell is not None:
+        radial.append(Span(name="gap", length=cell.radius - 0.5 * vessel.diameter, cells=3))
+        beside.append("gap")
+        if cell.walls:
+            radial.append(Span(name="board", length=surround.side_layers * surround.layer, cells=2))
+            beside.append("board")
         if surround.under_layers:
             axial.append(Span(name="pad", length=surround.under_layers * surround.layer, cells=2))
     axial += [
@@ -110,25 +130,32 @@ def _section(jar: Jar) -> Section:
         Block(part="glass", material=vessel.material, radial=("wax",), axial=("base",), start=glass_start),
         Block(part="glass", material=vessel.material, radial=("wall",), axial=tuple(walls), start=glass_start),
     ]
-    if surround is not None:
+    if surround is not None and cell is not None:
         boards = [*walls]
-        if surround.headroom > 1e-6:
+        if surround.headroom > 1e-6 and cell.walls:
             axial.append(Span(name="above", length=surround.headroom, cells=4))
             boards.append("above")
         if surround.under_layers:
             pad = Block(part="pad", material=surround.board, radial=("wax", "wall", "gap"), axial=("pad",), start=room)
             blocks.append(pad)
             boards.insert(0, "pad")
-        blocks.append(Block(part="board", material=surround.board, radial=("board",), axial=tuple(boards), start=room))
-    if support.reach > 0:
+        if cell.walls:
+            board = Block(part="board", material=surround.board, radial=("board",), axial=tuple(boards), start=room)
+            blocks.append(board)
+    if support.reach > 0 and (cell is None or cell.walls):
         radial.append(Span(name="reach", length=support.reach, cells=6, finer="start", stretch=3.0))
         beside.append("reach")
     blocks.append(Block(part="bench", material=support.material, radial=tuple(beside), axial=("bench",), start=room))
-    coverage: tuple[tuple[str, float], ...] = ()
-    if surround is not None and surround.exposed_sides < 4:
-        share = surround.exposed_sides / 4.0
-        coverage = tuple((name, share) for name in ("board", "reach") if name in beside)
+    coverage = () if cell is None else tuple(_coverage(cell, 0.5 * vessel.diameter, beside))
     return Section(radial=tuple(radial), axial=tuple(axial), blocks=tuple(blocks), coverage=coverage)
+
+
+def _coverage(cell: Cell, inner: float, spans: Sequence[str]) -> Iterator[tuple[str, float]]:
+    """Shares of the rings beside the jar: under the gap what the cell has of area, of the board what there is."""
+    under_gap = (cell.plan - math.pi * inner**2) / (math.pi * (cell.radius**2 - inner**2))
+    for name, share in (("gap", under_gap), ("board", cell.walls), ("reach", cell.walls)):
+        if name in spans and share < 1.0 - 1e-9:
+            yield name, share
 
 
 def _bare_laws(jar: Jar) -> _Laws:
@@ -147,84 +174,8 @@ def _bare_laws(jar: Jar) -> _Laws:
     return [outside, top, *glass_above_wax(jar, ROOM)], (), (), ()
 
 
-def _boxed_laws(jar: Jar, surround: Surround) -> _Laws:
-    vessel = jar.vessel
-    radius = 0.5 * vessel.diameter + surround.gap
-    outer = radius + surround.side_layers * surround.layer
-    inner_height = vessel.height + surround.headroom
-    height = inner_height + surround.under_layers * surround.layer
-    area = math.pi * radius**2
-    closed = surround.flaps == "closed"
-    opening = opening_exchange(0.5 * vessel.diameter, radius, surround.headroom)
-    sees = FLAPS_INSIDE if closed else ROOM
-    through = 1.0 / (1.0 / emissivity_through_mouth(jar) + 1.0 / (surround.emissivity if closed else opening) - 1.0)
-    boundaries = [
-        wax_top(jar, air=BOX_AIR, sees=sees, emissivity=through, speed=0.0),
-        *glass_above_wax(jar, BOX_AIR),
-        Boundary(
-            name="board outside",
-            part="board",
-            facing="outwards",
-            film=wall_film(height=height, diameter=2 * outer, factor=jar.side_factor, speed=jar.room.air_speed),
-            emissivity=surround.emissivity,
-            path="side",
-        ),
-        Boundary(
-            name="edge of the board",
-            part="board",
-            facing="up",
-            film=level_film(diameter=2 * outer, factor=1.0, speed=0.0),
-            emissivity=surround.emissivity,
-            path="side",
-        ),
-    ]
-    if surround.headroom > 1e-6:
-        boundaries.append(
-            Boundary(
-                name="board inside, above the rim",
-                part="board",
-                facing="inwards",
-                spans=("above",),
-                film=lambda surface, air: film_on_upright_wall(surface, air, height=surround.headroom),
-                air=BOX_AIR,
-                path="side",
-            )
-        )
-    link = Link(
-        inner="glass",
-        outer="board",
-        film=gap_film(height=vessel.height, width=surround.gap),
-        emissivity=emissivity_between(vessel.emissivity, surround.emissivity, 0.5 * vessel.diameter / radius),
-    )
-    room = jar.room.at(0.0)
-    moist = dry_air(room)
-    volume = area * surround.headroom + math.pi * vessel.inner_radius**2 * max(jar.headspace, 0.0)
-    air = Node(name=BOX_AIR, capacity=max(volume, 1e-6) * moist.density * moist.heat_capacity, start=room)
-    if not closed:
-        leave = NodeLink(
-            ends=(BOX_AIR, ROOM),
-            conductance=lambda inside, outside: exchange_through_opening(inside, outside, diameter=2 * radius),
-        )
-        return boundaries, (link,), (air,), (leave,)
-    thickness = surround.flap_layers * surround.layer
-    half = 0.5 * area * thickness * surround.board.density * surround.board.heat_capacity
-    nodes = (
-        air,
-        Node(name=FLAPS_INSIDE, capacity=half, start=room),
-        Node(name=FLAPS_OUTSIDE, capacity=half, start=room),
-    )
-    through_flaps = area / (thickness / surround.board.conductivity + surround.cover)
-    outside_film = level_film(diameter=2 * radius, factor=1.0, speed=jar.room.air_speed)
-
-    def to_room(flaps: float, air: float) -> float:
-        return area * (outside_film(flaps, air) + radiation_film(flaps, air, emissivity=surround.emissivity))
-
-    links = (
-        NodeLink(
-            ends=(BOX_AIR, FLAPS_INSIDE),
-            conductance=lambda air, flaps: area * film_on_face_down(flaps, air, diameter=2 * radius),
-        ),
-        NodeLink(ends=(FLAPS_INSIDE, FLAPS_OUTSIDE), conductance=through_flaps),
-        NodeLink(ends=(FLAPS_OUTSIDE, ROOM), conductance=to_room),
-    )
-    return boundaries, (link,), nodes, links
+def _support_laws(jar: Jar, cell: Cell | None) -> list[Boundary]:
+    if cell is None or jar.surround is None:
+        return support_laws(jar)
+    footprint = 0.5 * cell.across_box + jar.surround.side_layers * jar.surround.layer
+    return support_laws(jar, footprint=footprint, around=cell.walls > 0)

@@ -52,6 +52,8 @@ class Boundary:
         Spans along the other axis to which the law is confined; empty means all.
     path : {"top", "side", "base"}
         Under which heading its heat is booked.
+    share : float
+        Share of the faces' area that the law holds for [-]; the rest may have another one.
     """
 
     name: str
@@ -64,6 +66,7 @@ class Boundary:
     flux: float = 0.0
     spans: tuple[str, ...] = ()
     path: Path = "side"
+    share: float = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,11 +117,15 @@ class Node:
         Heat capacity [J/K].
     start : float
         Temperature at the start [°C].
+    spread : bool
+        Whether it is cut like the faces that meet it, one piece for each face, with no heat from piece to piece: what
+        stands between two walls is warm where they are. All laws that name it must have as many faces; it has no links.
     """
 
     name: str
     capacity: float
     start: float
+    spread: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

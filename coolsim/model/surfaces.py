@@ -234,26 +234,27 @@ def opening_exchange(mouth: float, opening: float, distance: float) -> float:
     return forth + 1.0 / (1.0 / to_wall + area_ratio / from_opening)
 
 
-def support_laws(jar: Jar) -> list[Boundary]:
+def support_laws(jar: Jar, *, footprint: float | None = None, around: bool = True) -> list[Boundary]:
     """Laws of what the jar or the box stands on.
 
     Parameters
     ----------
     jar : Jar
         The jar and its surroundings.
+    footprint : float, optional
+        Radius of what stands on it [m]; left out, that of the jar.
+    around : bool, optional
+        Whether it goes on beyond that.
 
     Returns
     -------
     list of Boundary
         Of the top beside it and of the underside.
     """
-    support, surround = jar.support, jar.surround
-    footprint = 0.5 * jar.vessel.diameter
-    if surround is not None:
-        footprint += surround.gap + surround.side_layers * surround.layer
-    across = 2 * (footprint + support.reach)
+    support = jar.support
+    across = 2 * ((0.5 * jar.vessel.diameter if footprint is None else footprint) + support.reach)
     found = []
-    if support.reach > 0:
+    if support.reach > 0 and around:
         found.append(
             Boundary(
                 name="bench top",

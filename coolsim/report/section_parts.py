@@ -11,8 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
+from coolsim.model.cell import BOX_AIR, FLAPS_INSIDE, FLAPS_OUTSIDE
 from coolsim.model.freezing import enthalpy_at_fraction
-from coolsim.model.layout import BOX_AIR, FLAPS_INSIDE, FLAPS_OUTSIDE
 from coolsim.model.section import Array
 from coolsim.solve.result import Result
 from coolsim.solve.wax_body import WaxBody

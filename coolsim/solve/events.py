@@ -36,8 +36,7 @@ def wax_body(network: Network) -> WaxBody | None:
     WaxBody or None
         None unless exactly one block is wax.
     """
-    blocks = network.problem.section.blocks
-    found = [index for index, block in enumerate(blocks) if isinstance(block.material, Wax)]
+    found = [index for index, block in enumerate(network.blocks) if isinstance(block.material, Wax)]
     if len(found) != 1:
         return None
     grid = network.grid
@@ -233,8 +232,8 @@ def close_ledger(network: Network, history: History) -> Ledger:
     """
     problem = network.problem
     stored = history.enthalpy @ network.volume
-    if problem.nodes:
-        capacity = np.array([node.capacity for node in problem.nodes])
+    if network.nodes:
+        capacity = np.array([node.capacity for node in network.nodes])
         stored = stored + history.nodes @ capacity + history.owed.sum(axis=1)
     to_room = history.lost.sum(axis=1) - history.to_nodes.sum(axis=1) - history.released
     leaving = [index for index, link in enumerate(problem.node_links) if ROOM in link.ends]

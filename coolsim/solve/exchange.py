@@ -101,16 +101,26 @@ class Surroundings:
         self._flux = np.repeat([law.flux for law in laws], faces.count) * faces.area
         total = np.add.reduceat(faces.area, faces.start) if len(laws) else np.zeros(0)
         self._weight = faces.area / np.repeat(total, faces.count)
-        self._capacity = np.array([node.capacity for node in problem.nodes])
+        self._capacity = np.array([node.capacity for node in network.nodes])
         # Temperatures outside are looked up in one vector: the room, the nodes, then the numbers that laws give.
         places: dict[str | float, int] = {ROOM: 0}
-        places |= {node.name: index + 1 for index, node in enumerate(problem.nodes)}
+        places |= {node.name: index + 1 for index, node in enumerate(network.nodes)}
+        # A law that meets a spread node finds its pieces behind each other.
+        spread = {node.name for node in problem.nodes if node.spread}
+        places |= {name: places[f"{name}, piece 1"] for name in spread if f"{name}, piece 1" in places}
         given = [target for law in laws for target in (law.air, law.sees) if not callable(target)]
         self._numbers = [float(target) for target in given if not isinstance(target, str)]
-        places |= {number: index + len(problem.nodes) + 1 for index, number in enumerate(self._numbers)}
+        places |= {number: index + len(network.nodes) + 1 for index, number in enumerate(self._numbers)}
         self._law_air = [0 if callable(law.air) else places[law.air] for law in laws]
         self._air = np.repeat(np.array(self._law_air, dtype=np.intp), faces.count)
         self._sees = np.repeat(np.array([places[law.sees] for law in laws], dtype=np.intp), faces.count)
+        self._pieces: dict[int, slice] = {}
+        for index, (law, start, count) in enumerate(zip(laws, faces.start, faces.count, strict=True)):
+            if law.air in spread:
+                self._air[start : start + count] += np.arange(count)
+                self._pieces[index] = slice(start, start + count)
+            if law.sees in spread:
+                self._sees[start : start + count] += np.arange(count)
         self._profiles = [
             (slice(start, start + count), law.air)
             for law, start, count in zip(laws, faces.start, faces.count, strict=True)
@@ -118,15 +128,18 @@ class Surroundings:
         ]
         self._link_laws = [link.conductance for link in problem.node_links]
         self._link_ends = [(places[first], places[second]) for first, second in (x.ends for x in problem.node_links)]
-        incidence = np.zeros((len(self._link_ends), len(problem.nodes) + 1))
+        incidence = np.zeros((len(self._link_ends), len(network.nodes) + 1))
         for row, (first, second) in enumerate(self._link_ends):
             incidence[row, first], incidence[row, second] = 1.0, -1.0
-        self._incidence, self._to_room = incidence[:, 1:], -incidence[:, 0]
+        # Nodes without links are worked out each for itself.
+        linked = incidence[:, 1:].any(axis=0)
+        self._linked = np.flatnonzero(linked)
+        self._incidence, self._to_room = incidence[:, 1 + self._linked], -incidence[:, 0]
         self._room = problem.room
         self._steady_films = not self._film_laws and not self._radiates
         self.steady = (
             self._steady_films
-            and not problem.nodes
+            and not network.nodes
             and not callable(problem.room)
             and not any(callable(law.air) for law in laws)
         )
@@ -206,7 +219,13 @@ class Surroundings:
             means = np.add.reduceat(surface * self._weight, faces.start).tolist()
             air = outside.tolist()
             for index, law in self._film_laws:
-                films[index] = law(means[index], air[self._law_air[index]])
+                faced = self._pieces.get(index)
+                beyond = (
+                    air[self._law_air[index]]
+                    if faced is None
+                    else float(self._weight[faced] @ outside.take(self._air[faced]))
+                )
+                films[index] = law(means[index], beyond)
             film = np.repeat(films, faces.count)
         if not self._radiates:
             return film, self._no_radiation
@@ -232,13 +251,15 @@ class Surroundings:
             ]
         )
         room = known[0]
+        stored = self._capacity / dt
+        right = stored * state.nodes + due / dt + heat
+        nodes = right / (stored + weight)
+        linked = self._linked
         weighted = self._incidence.T * conductance
         matrix = weighted @ self._incidence
-        stored = self._capacity / dt
-        matrix.flat[:: len(stored) + 1] += stored + weight
-        right = stored * state.nodes + due / dt + heat + weighted @ self._to_room * room
-        nodes = np.asarray(np.linalg.solve(matrix, right), dtype=np.float64)
-        carried = dt * conductance * (self._incidence @ nodes - self._to_room * room)
+        matrix.flat[:: len(linked) + 1] += (stored + weight)[linked]
+        nodes[linked] = np.linalg.solve(matrix, right[linked] + weighted @ self._to_room * room)
+        carried = dt * conductance * (self._incidence @ nodes[linked] - self._to_room * room)
         return nodes, due + dt * (heat - weight * nodes), carried
 
     def _gathered(self, convected: Array, radiated: Array, surface: Array) -> tuple[Array, Array]:

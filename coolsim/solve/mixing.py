@@ -94,7 +94,7 @@ class Stirring:
     """
 
     def __init__(self, network: Network) -> None:
-        melt, blocks = network.problem.melt, network.problem.section.blocks
+        melt, blocks = network.problem.melt, network.blocks
         self._relaxation = melt.relaxation
         self._pools = [
             _Pool(

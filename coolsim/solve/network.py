@@ -6,15 +6,16 @@ column order; a zero conductance separates the lines, so all lines of one direct
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from coolsim.model.freezing import CellTables, EnthalpyTable, enthalpy_at, enthalpy_table
 from coolsim.model.materials import Wax
-from coolsim.model.problem import ROOM, Boundary, Film, Problem
-from coolsim.model.section import Array, Grid, Integers, cut
+from coolsim.model.problem import ROOM, Boundary, Film, Node, Problem
+from coolsim.model.section import Array, Block, Grid, Integers, cut
 
 _SAME_TEMPERATURE = 1e-7
 
@@ -119,6 +120,8 @@ class Network:
         What was stated.
     grid : Grid
         Its cells.
+    blocks : tuple of Block
+        What fills them.
     tables : tuple of EnthalpyTable
         One per block.
     block : (n,) ndarray of int
@@ -137,12 +140,15 @@ class Network:
         Air gaps.
     faces : Faces
         Faces to the air.
+    nodes : tuple of Node
+        Bodies of one temperature; a spread one in pieces, in the order of the faces.
     constant : bool
         Whether no conductivity changes.
     """
 
     problem: Problem
     grid: Grid
+    blocks: tuple[Block, ...]
     tables: tuple[EnthalpyTable, ...]
     block: Integers
     cells: CellTables
@@ -153,6 +159,7 @@ class Network:
     axial: Pairs
     gaps: tuple[GapPairs, ...]
     faces: Faces
+    nodes: tuple[Node, ...]
     constant: bool
 
 
@@ -190,9 +197,11 @@ def build(problem: Problem) -> Network:
     changing = np.array([_changes(one.material) for one in blocks])[block]
     steady_conductivity = np.array([_solid_conductivity(one.material) for one in blocks])[block]
     resistance = _contact_resistances(problem)
+    faces = _faces(problem, grid, block, halves)
     return Network(
         problem=problem,
         grid=grid,
+        blocks=blocks,
         tables=tables,
         block=block,
         cells=CellTables(tables, block),
@@ -224,7 +233,8 @@ def build(problem: Problem) -> Network:
             resistance,
         ),
         gaps=_gaps(problem, grid, block, halves, steady_conductivity),
-        faces=_faces(problem, grid, block, halves),
+        faces=faces,
+        nodes=in_pieces(problem.nodes, faces),
         constant=not changing.any(),
     )
 
@@ -380,13 +390,13 @@ def _faces(problem: Problem, grid: Grid, block: Integers, halves: _Halves) -> Fa
     for law, cell in zip((*along_r, *along_z), cells, strict=True):
         if law.facing in r_edge:
             outward = law.facing == "outwards"
-            area.append((halves.outer_area if outward else halves.inner_area)[cell])
-            half.append((halves.outwards if outward else halves.inwards)[cell])
+            area.append(law.share * (halves.outer_area if outward else halves.inner_area)[cell])
+            half.append(law.share * (halves.outwards if outward else halves.inwards)[cell])
             r.append(grid.r_edges[grid.column[cell] + r_edge[law.facing]])
             z.append(grid.z[grid.row[cell]])
         else:
-            area.append(halves.level_area[cell])
-            half.append(halves.up[cell])
+            area.append(law.share * halves.level_area[cell])
+            half.append(law.share * halves.up[cell])
             r.append(grid.r[grid.column[cell]])
             z.append(grid.z_edges[grid.row[cell] + z_edge[law.facing]])
     count = np.array([len(cell) for cell in cells], dtype=np.int64)
@@ -422,6 +432,43 @@ def _faces_of(problem: Problem, law: Boundary, grid: Grid, block: Integers) -> I
     if not len(found):
         raise ValueError(f"boundary '{law.name}': part '{law.part}' has no free face {law.facing} there")
     return found
+
+
+def in_pieces(nodes: Sequence[Node], faces: Faces) -> tuple[Node, ...]:
+    """Cut spread nodes like the faces that meet them.
+
+    Parameters
+    ----------
+    nodes : sequence of Node
+        Nodes as they were stated.
+    faces : Faces
+        The faces.
+
+    Returns
+    -------
+    tuple of Node
+        The same; a spread node as one node for each face of the laws that name it, with its capacity by their areas.
+
+    Raises
+    ------
+    ValueError
+        If the laws that name a spread node have different numbers of faces.
+    """
+    found: list[Node] = []
+    for node in nodes:
+        meet = [index for index, law in enumerate(faces.laws) if node.name in (law.air, law.sees)]
+        if not node.spread or not meet:
+            found.append(node)
+            continue
+        if len({int(faces.count[index]) for index in meet}) > 1:
+            raise ValueError(f"the laws that name '{node.name}' have different numbers of faces")
+        first = slice(faces.start[meet[0]], faces.start[meet[0]] + faces.count[meet[0]])
+        share = faces.area[first] / faces.area[first].sum()
+        found += [
+            replace(node, name=f"{node.name}, piece {number}", capacity=node.capacity * float(part))
+            for number, part in enumerate(share, start=1)
+        ]
+    return tuple(found)
 
 
 def sums(place: NDArray[np.intp], value: Array, count: int) -> Array:

@@ -100,7 +100,7 @@ def simulate(
         tables=network.tables,
         history=history,
         boundaries=tuple((law.name, law.path) for law in network.faces.laws),
-        nodes=tuple((node.name, node.capacity) for node in problem.nodes),
+        nodes=tuple((node.name, node.capacity) for node in network.nodes),
         melt=problem.melt,
         answers=problem.answers,
         wax=wax,

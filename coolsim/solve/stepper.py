@@ -171,7 +171,7 @@ class Stepper:
             )
             return State(start.time, start.enthalpy, temperature, np.zeros_like(temperature), outside, None)
         temperature = self.temperature(network.start)
-        nodes = np.array([node.start for node in network.problem.nodes])
+        nodes = np.array([node.start for node in network.nodes])
         surface = temperature[network.faces.cell]
         gaps = tuple(
             (float(np.mean(temperature[gap.at])), float(np.mean(temperature[gap.at + 1]))) for gap in network.gaps

@@ -36,7 +36,7 @@ def holds_metal(network: Network) -> bool:
     bool
         True if its directions have to be solved together.
     """
-    materials = [block.material for block in network.problem.section.blocks]
+    materials = [block.material for block in network.blocks]
     return any(
         isinstance(one, Inert) and one.conductivity / (one.density * one.heat_capacity) > METAL_DIFFUSIVITY
         for one in materials

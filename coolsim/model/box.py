@@ -1,0 +1,284 @@
+"""Where jars stand in a box: rows and columns of places, and which kinds of place there are.
+
+Each jar is solved in a cell of its own. Of the cell's four sides some face the wall of the box, some a jar of the same
+kind (a plane of symmetry), and some a jar of another kind or an empty place, with which heat is exchanged. Places with
+as many sides of each sort are of one kind; one run for each kind serves all of its jars.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+Place = tuple[int, int]
+"""Row and column, from 1."""
+
+_Exposure = tuple[bool, int, int, tuple[int, ...]]
+_NAMES = {4: "alone", 3: "end", 2: "corner", 1: "edge", 0: "inner"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Box:
+    """Equal jars in rows and columns in one box.
+
+    Parameters
+    ----------
+    rows, columns : int
+        How many [-].
+    length, width : float
+        Inner size of the box along its rows and along its columns [m].
+    pitch_along, pitch_across : float
+        Distance of the axes of neighbouring jars along a row and along a column [m].
+    dividers : bool
+        Whether a layer of board stands between neighbours.
+    empty : tuple of (int, int)
+        Row and column, from 1, of places without a jar.
+
+    Examples
+    --------
+    >>> from coolsim import Box
+    >>> box = Box(rows=2, columns=3, length=0.29, width=0.195, pitch_along=0.09, pitch_across=0.09, empty=((1, 2),))
+    >>> box.jars
+    5
+    """
+
+    rows: int
+    columns: int
+    length: float
+    width: float
+    pitch_along: float
+    pitch_across: float
+    dividers: bool = False
+    empty: tuple[Place, ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.rows < 1 or self.columns < 1:
+            raise ValueError(f"a box needs at least one place, not {self.rows} × {self.columns}")
+        for row, column in self.empty:
+            if not (1 <= row <= self.rows and 1 <= column <= self.columns):
+                raise ValueError(f"there is no place in row {row}, column {column} of {self.rows} × {self.columns}")
+        if self.jars < 1:
+            raise ValueError("all places of the box are empty")
+
+    @property
+    def jars(self) -> int:
+        """How many jars it holds [-]."""
+        return self.rows * self.columns - len(set(self.empty))
+
+    @property
+    def plan(self) -> float:
+        """Inner area, seen from above [m2]."""
+        return self.length * self.width
+
+    def places(self) -> Iterator[Place]:
+        """List all places, row after row."""
+        return ((row, column) for row in range(1, self.rows + 1) for column in range(1, self.columns + 1))
+
+    def middle(self, place: Place) -> tuple[float, float]:
+        """Where the axis of a place is, seen from above.
+
+        Parameters
+        ----------
+        place : (int, int)
+            Row and column, from 1 [-].
+
+        Returns
+        -------
+        (float, float)
+            Distance from the middle of the box along a row and along a column [m].
+        """
+        row, column = place
+        along = (column - 0.5 * (self.columns + 1)) * self.pitch_along
+        return along, (row - 0.5 * (self.rows + 1)) * self.pitch_across
+
+    def cell(self, place: Place) -> tuple[float, float]:
+        """Size of the part of the box that belongs to a place.
+
+        Parameters
+        ----------
+        place : (int, int)
+            Row and column, from 1 [-].
+
+        Returns
+        -------
+        (float, float)
+            Along a row and along a column [m].
+        """
+        row, column = place
+        return (
+            _part(column, self.columns, self.length, self.pitch_along),
+            _part(row, self.rows, self.width, self.pitch_across),
+        )
+
+    def sides(self, place: Place) -> Iterator[tuple[Place | None, float, float]]:
+        """List what the four sides of a place face.
+
+        Parameters
+        ----------
+        place : (int, int)
+            Row and column, from 1 [-].
+
+        Yields
+        ------
+        place or None, float, float
+            The neighbouring place, or None for the wall; how long the side is, and how far away the neighbour's axis is
+            (of a wall: the size of the cell towards it) [m].
+        """
+        row, column = place
+        along, across = self.cell(place)
+        for step, long, pitch in (
+            ((-1, 0), along, self.pitch_across),
+            ((1, 0), along, self.pitch_across),
+            ((0, -1), across, self.pitch_along),
+            ((0, 1), across, self.pitch_along),
+        ):
+            beside = row + step[0], column + step[1]
+            inside = 1 <= beside[0] <= self.rows and 1 <= beside[1] <= self.columns
+            yield (beside if inside else None), long, pitch
+
+
+def _part(number: int, count: int, size: float, pitch: float) -> float:
+    if count == 1:
+        return size
+    outermost = 0.5 * pitch + 0.5 * (size - (count - 1) * pitch)
+    return outermost if number in (1, count) else pitch
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlaceKind:
+    """Places that have the same on their sides.
+
+    Parameters
+    ----------
+    name : str
+        What the report calls them.
+    places : tuple of (int, int)
+        Row and column of each, from 1.
+    empty : bool
+        Whether no jar stands there.
+    walls : int
+        How many of the four sides of each face the wall of the box [-].
+    wall_length : float
+        Mean length of such a side [m]; 0 if there is none.
+    plan : float
+        Mean area of its cell, seen from above [m2].
+    """
+
+    name: str
+    places: tuple[Place, ...]
+    empty: bool
+    walls: int
+    wall_length: float
+    plan: float
+
+    @property
+    def count(self) -> int:
+        """How many places there are of this kind [-]."""
+        return len(self.places)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Neighbours:
+    """Two kinds of place that stand beside each other somewhere.
+
+    Parameters
+    ----------
+    kinds : (int, int)
+        Which kinds, by index.
+    pairs : int
+        How many pairs of places that is [-].
+    pitch : float
+        Mean distance of their axes [m].
+    """
+
+    kinds: tuple[int, int]
+    pairs: int
+    pitch: float
+
+
+def kinds_of(box: Box, *, each_place: bool = False) -> tuple[PlaceKind, ...]:
+    """Sort the places of a box.
+
+    Parameters
+    ----------
+    box : Box
+        The box.
+    each_place : bool, optional
+        Make each place a kind of its own.
+
+    Returns
+    -------
+    tuple of PlaceKind
+        Kinds with jars from the most exposed on, then empty places.
+
+    Notes
+    -----
+    What a kind gets from another one is the mean over its places: of a box of 3 × 4, the two edge places in the short
+    walls and the four in the long ones are one kind.
+
+    Examples
+    --------
+    >>> from coolsim import Box, kinds_of
+    >>> box = Box(rows=3, columns=4, length=0.38, width=0.285, pitch_along=0.09, pitch_across=0.09)
+    >>> [(kind.name, kind.count) for kind in kinds_of(box)]
+    [('corner', 4), ('edge', 6), ('inner', 2)]
+    """
+    found: dict[_Exposure, list[Place]] = {}
+    for place in box.places():
+        beside = [one for one, _, _ in box.sides(place)]
+        is_empty = place in box.empty
+        hollow = 0 if is_empty else sum(one in box.empty for one in beside if one is not None)
+        exposure: _Exposure = (is_empty, -beside.count(None), -hollow, place if each_place else ())
+        found.setdefault(exposure, []).append(place)
+    kinds = []
+    for exposure, places in sorted(found.items()):
+        walls = [long for place in places for one, long, _ in box.sides(place) if one is None]
+        kinds.append(
+            PlaceKind(
+                name=f"row {places[0][0]}, column {places[0][1]}" if each_place else _name(box, exposure),
+                places=tuple(places),
+                empty=exposure[0],
+                walls=len(walls) // len(places),
+                wall_length=sum(walls) / len(walls) if walls else 0.0,
+                plan=sum(math.prod(box.cell(place)) for place in places) / len(places),
+            )
+        )
+    return tuple(kinds)
+
+
+def _name(box: Box, exposure: _Exposure) -> str:
+    walls, hollow = -exposure[1], -exposure[2]
+    name = "in the row" if walls == 2 and 1 in (box.rows, box.columns) else _NAMES[walls]
+    if exposure[0]:
+        return f"empty place, {name}"
+    if hollow:
+        name += " beside an empty place" if hollow == 1 else f" beside {hollow} empty places"
+    return name
+
+
+def neighbours_of(box: Box, kinds: tuple[PlaceKind, ...]) -> tuple[Neighbours, ...]:
+    """Count which kinds of place stand beside each other.
+
+    Parameters
+    ----------
+    box : Box
+        The box.
+    kinds : tuple of PlaceKind
+        Its kinds of place.
+
+    Returns
+    -------
+    tuple of Neighbours
+        One for each two different kinds that touch.
+    """
+    kind_of = {place: index for index, kind in enumerate(kinds) for place in kind.places}
+    pitches: dict[tuple[int, int], list[float]] = {}
+    for place, mine in kind_of.items():
+        for beside, _, pitch in box.sides(place):
+            if beside is not None and mine < kind_of[beside]:
+                pitches.setdefault((mine, kind_of[beside]), []).append(pitch)
+    return tuple(
+        Neighbours(kinds=pair, pairs=len(found), pitch=sum(found) / len(found))
+        for pair, found in sorted(pitches.items())
+    )

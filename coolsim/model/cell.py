@@ -1,0 +1,236 @@
+"""The part of a box that belongs to one jar, and the laws of its faces: board, flaps and the air between."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from coolsim.model.air import dry_air
+from coolsim.model.films import exchange_through_opening, film_on_face_down, film_on_upright_wall
+from coolsim.model.jar import Jar, Surround
+from coolsim.model.problem import ROOM, Boundary, Link, Node, NodeLink
+from coolsim.model.radiation import radiation_film
+from coolsim.model.surfaces import (
+    emissivity_between,
+    emissivity_through_mouth,
+    gap_film,
+    glass_above_wax,
+    level_film,
+    opening_exchange,
+    wall_film,
+    wax_top,
+)
+
+BOX_AIR = "box air"
+FLAPS_INSIDE = "flaps inside"
+FLAPS_OUTSIDE = "flaps outside"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cell:
+    """The part of a box that belongs to one jar.
+
+    Parameters
+    ----------
+    radius : float
+        Inner radius of the ring that the board is [m].
+    plan : float
+        Area of the cell, seen from above [m2].
+    walls : float
+        Share of the ring that is there [-]; 0: no side of the cell is a wall of the box.
+    round_box : float
+        Diameter of a ring as long as the wall of the whole box [m].
+    across_box : float
+        Diameter of a disc as large as the whole box, seen from above [m].
+    """
+
+    radius: float
+    plan: float
+    walls: float
+    round_box: float
+    across_box: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Above:
+    """The air above the jars and the flaps, as nodes.
+
+    Parameters
+    ----------
+    nodes : tuple of Node
+        Air of the box, flaps.
+    links : tuple of NodeLink
+        Their exchange with each other and the room.
+    """
+
+    nodes: tuple[Node, ...]
+    links: tuple[NodeLink, ...]
+
+
+def cell_of(jar: Jar, surround: Surround) -> Cell:
+    """Cell of a jar that has the box for itself.
+
+    Parameters
+    ----------
+    jar : Jar
+        The jar.
+    surround : Surround
+        Its box.
+
+    Returns
+    -------
+    Cell
+        The whole box.
+    """
+    radius = 0.5 * jar.vessel.diameter + surround.gap
+    plan = math.pi * radius**2 if surround.plan is None else surround.plan
+    return Cell(
+        radius=radius,
+        plan=plan,
+        walls=surround.exposed_sides / 4.0,
+        round_box=2 * radius,
+        across_box=2.0 * math.sqrt(plan / math.pi),
+    )
+
+
+def boxed_laws(jar: Jar, surround: Surround, cell: Cell) -> tuple[list[Boundary], tuple[Link, ...]]:
+    """Laws of the faces of a jar in a box, and of the board beside it.
+
+    Parameters
+    ----------
+    jar : Jar
+        The jar.
+    surround : Surround
+        The box.
+    cell : Cell
+        Its part of the box.
+
+    Returns
+    -------
+    list of Boundary, tuple of Link
+        The laws, and the gap between jar and board where there is board.
+    """
+    vessel = jar.vessel
+    closed = surround.flaps == "closed"
+    opening = opening_exchange(0.5 * vessel.diameter, 0.5 * cell.across_box, surround.headroom)
+    sees = FLAPS_INSIDE if closed else ROOM
+    through = 1.0 / (1.0 / emissivity_through_mouth(jar) + 1.0 / (surround.emissivity if closed else opening) - 1.0)
+    boundaries = [
+        wax_top(jar, air=BOX_AIR, sees=sees, emissivity=through, speed=0.0),
+        *glass_above_wax(jar, BOX_AIR),
+    ]
+    if not cell.walls:
+        return boundaries, ()
+    boundaries += board_laws(jar, surround, cell)
+    if surround.headroom > 1e-6:
+        boundaries.append(
+            Boundary(
+                name="board inside, above the rim",
+                part="board",
+                facing="inwards",
+                spans=("above",),
+                film=lambda surface, air: film_on_upright_wall(surface, air, height=surround.headroom),
+                air=BOX_AIR,
+                path="side",
+            )
+        )
+    link = Link(
+        inner="glass",
+        outer="board",
+        film=gap_film(height=vessel.height, width=cell.radius - 0.5 * vessel.diameter),
+        emissivity=emissivity_between(vessel.emissivity, surround.emissivity, 0.5 * vessel.diameter / cell.radius),
+    )
+    return boundaries, (link,)
+
+
+def board_laws(jar: Jar, surround: Surround, cell: Cell) -> list[Boundary]:
+    """Laws of the outside and the edge of the board.
+
+    Parameters
+    ----------
+    jar : Jar
+        The jar.
+    surround : Surround
+        The box.
+    cell : Cell
+        The part of the box.
+
+    Returns
+    -------
+    list of Boundary
+        Two laws.
+    """
+    outer = cell.round_box + 2 * surround.side_layers * surround.layer
+    height = jar.vessel.height + surround.headroom + surround.under_layers * surround.layer
+    return [
+        Boundary(
+            name="board outside",
+            part="board",
+            facing="outwards",
+            film=wall_film(height=height, diameter=outer, factor=jar.side_factor, speed=jar.room.air_speed),
+            emissivity=surround.emissivity,
+            path="side",
+        ),
+        Boundary(
+            name="edge of the board",
+            part="board",
+            facing="up",
+            film=level_film(diameter=outer, factor=1.0, speed=0.0),
+            emissivity=surround.emissivity,
+            path="side",
+        ),
+    ]
+
+
+def air_above(jar: Jar, surround: Surround, *, plan: float, jars: int = 1) -> Above:
+    """State the air over the jars in a box and the flaps over that.
+
+    Parameters
+    ----------
+    jar : Jar
+        One of the jars.
+    surround : Surround
+        The box.
+    plan : float
+        Area of the box, seen from above [m2].
+    jars : int, optional
+        How many jars are in it [-].
+
+    Returns
+    -------
+    Above
+        Nodes and their exchange.
+    """
+    across = 2.0 * math.sqrt(plan / math.pi)
+    room = jar.room.at(0.0)
+    moist = dry_air(room)
+    volume = plan * surround.headroom + jars * math.pi * jar.vessel.inner_radius**2 * max(jar.headspace, 0.0)
+    air = Node(name=BOX_AIR, capacity=max(volume, 1e-6) * moist.density * moist.heat_capacity, start=room)
+    if surround.flaps == "open":
+        leave = NodeLink(
+            ends=(BOX_AIR, ROOM),
+            conductance=lambda inside, outside: exchange_through_opening(inside, outside, diameter=across),
+        )
+        return Above(nodes=(air,), links=(leave,))
+    thickness = surround.flap_layers * surround.layer
+    half = 0.5 * plan * thickness * surround.board.density * surround.board.heat_capacity
+    nodes = (
+        air,
+        Node(name=FLAPS_INSIDE, capacity=half, start=room),
+        Node(name=FLAPS_OUTSIDE, capacity=half, start=room),
+    )
+    through_flaps = plan / (thickness / surround.board.conductivity + surround.cover)
+    outside_film = level_film(diameter=across, factor=1.0, speed=jar.room.air_speed)
+
+    def to_room(flaps: float, air: float) -> float:
+        return plan * (outside_film(flaps, air) + radiation_film(flaps, air, emissivity=surround.emissivity))
+
+    links = (
+        NodeLink(
+            ends=(BOX_AIR, FLAPS_INSIDE),
+            conductance=lambda air, flaps: plan * film_on_face_down(flaps, air, diameter=across),
+        ),
+        NodeLink(ends=(FLAPS_INSIDE, FLAPS_OUTSIDE), conductance=through_flaps),
+        NodeLink(ends=(FLAPS_OUTSIDE, ROOM), conductance=to_room),
+    )
+    return Above(nodes=nodes, links=links)
