@@ -190,7 +190,7 @@ def integrate(
     Notes
     -----
     The error of a step is estimated from the difference between the rate of change found and the rate extrapolated
-    from the two steps before, root-mean-square over the wax, as a temperature; in no cell may it be thirty times as
+    from the two steps before, root-mean-square over the wax (of the jar where it is largest), as a temperature; in no cell may it be thirty times as
     large. While wax circulates the step is also
     kept below three quarters of the relaxation time of the melt. A step is taken again in halves if a temperature bent
     in it by more than ten times the tolerance. Unless all steps are asked to have one length, the first is no longer
@@ -207,9 +207,11 @@ def integrate(
     end = problem.horizon if until is None else until
     if end <= state.time:
         raise ValueError(f"the run would end at {end:g} s, not after its start at {state.time:g} s")
-    blocks = problem.section.blocks
-    wax = np.flatnonzero([isinstance(block.material, Wax) for block in blocks])
-    watched = np.flatnonzero(np.isin(network.block, wax)) if len(wax) else np.arange(len(network.block))
+    wax = np.flatnonzero([isinstance(block.material, Wax) for block in network.blocks])
+    bodies = [np.flatnonzero(network.block == index) for index in wax] or [np.arange(len(network.block))]
+    watched = np.concatenate(bodies)
+    ends = np.cumsum([len(body) for body in bodies])
+    each = [slice(last - len(body), last) for body, last in zip(bodies, ends, strict=True)]
     scale = 1.0 / network.sensible
     vanishing = _Vanishing(network, wax, (melt.feeds_above, 0.0), state.enthalpy)
     room = stepper.surroundings.room
@@ -245,7 +247,9 @@ def integrate(
             elsewhere = max(float(off.max()), -float(off.min())) / _ELSEWHERE
             off = off.take(watched)
             # Not a dot product: on large grids BLAS would start threads for it, which then cost more than the run.
-            error = dt * max(math.sqrt(float(np.square(off).mean())), elsewhere) / accuracy.tolerance
+            square = np.square(off)
+            worst = max(float(square[body].mean()) for body in each)
+            error = dt * max(math.sqrt(worst), elsewhere) / accuracy.tolerance
             factor = _SAFETY * max(error, 1e-12) ** (-1.0 / 3.0)
             if error > _ACCEPTED_UP_TO:
                 rejected += 1

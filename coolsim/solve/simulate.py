@@ -12,8 +12,8 @@ from coolsim.model.layout import problem_of
 from coolsim.model.problem import Problem, with_stirred_wax
 from coolsim.model.properties import Wax
 from coolsim.solve.events import close_ledger, find_events, surface_locks, wax_body
-from coolsim.solve.integrate import Progress, integrate
-from coolsim.solve.network import build
+from coolsim.solve.integrate import History, Progress, integrate
+from coolsim.solve.network import Network, build
 from coolsim.solve.result import LEDGER_CLOSES_TO, Result
 from coolsim.solve.shrinkage import volume_law
 from coolsim.solve.start import Start
@@ -52,7 +52,7 @@ def simulate(
     SolverError
         If the run cannot be finished, or a temperature is not finite.
     ValueError
-        If the start is of another problem, or `until` does not lie after it.
+        If the start is of another problem, `until` does not lie after it, or the jar stands for a box of several.
 
     Notes
     -----
@@ -77,10 +77,38 @@ def simulate(
     ('cool', True)
     """
     if isinstance(problem, Jar):
+        if problem.box is not None:
+            raise ValueError(f"'{problem.name}' is a box of {problem.box.jars} jars; simulate_box runs it")
         name = name or problem.name
         problem = problem_of(problem)
     network = build(with_stirred_wax(problem))
     history = integrate(network, start=start, until=until, on_step=on_step)
+    return result_of(network, history, name=name)
+
+
+def result_of(network: Network, history: History, *, name: str) -> Result:
+    """Ask the history of a run all questions.
+
+    Parameters
+    ----------
+    network : Network
+        The cut problem.
+    history : History
+        Its run.
+    name : str
+        What the report calls it.
+
+    Returns
+    -------
+    Result
+        Fields, events and the energy ledger.
+
+    Raises
+    ------
+    SolverError
+        If a temperature is not finite.
+    """
+    problem = network.problem
     if not np.isfinite(history.enthalpy[-1]).all():
         raise SolverError("the run produced temperatures that are not finite; check the material values")
     wax = wax_body(network)

@@ -185,7 +185,7 @@ class Stepper:
         for what, found, wanted in (
             ("cells", len(start.enthalpy), len(network.start)),
             ("faces", len(start.surface), len(network.faces.cell)),
-            ("nodes", len(start.nodes), len(problem.nodes)),
+            ("nodes", len(start.nodes), len(network.nodes)),
             ("air gaps", len(start.gaps), len(network.gaps)),
             ("boundaries", len(start.lost), len(network.faces.laws)),
             ("node links", len(start.carried), len(problem.node_links)),

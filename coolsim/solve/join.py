@@ -1,0 +1,244 @@
+"""Several sections in one network: they share nodes and time steps, and nothing else.
+
+The sections lie behind each other, so that the lines of all of them form one tridiagonal system. Each stands for a
+number of equal ones: volumes, areas and conductances of all of them together, at the temperatures of one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from coolsim.model.freezing import CellTables
+from coolsim.model.section import Array, Grid, Integers
+from coolsim.solve.integrate import History
+from coolsim.solve.network import Faces, GapPairs, Network, Pairs, in_pieces
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Joined:
+    """A joined network, and where its parts are.
+
+    Parameters
+    ----------
+    network : Network
+        All sections. Its problem is that of the first one; its section has no meaning, its nodes are those of all.
+    parts : tuple of Network
+        The sections, each alone and once.
+    counts : tuple of int
+        How many equal sections each stands for [-].
+    cells : tuple of slice
+        Cells of each section in the joined network.
+    faces, laws : tuple of (n,) ndarray of int
+        Faces and boundaries of each section in the joined network.
+    gaps : tuple of slice
+        Air gaps of each section.
+    """
+
+    network: Network
+    parts: tuple[Network, ...]
+    counts: tuple[int, ...]
+    cells: tuple[slice, ...]
+    faces: tuple[Integers, ...]
+    laws: tuple[Integers, ...]
+    gaps: tuple[slice, ...]
+
+
+def join(parts: Sequence[Network], counts: Sequence[int]) -> Joined:
+    """Join sections that share nodes.
+
+    Parameters
+    ----------
+    parts : sequence of Network
+        The sections, all with the same nodes and node links.
+    counts : sequence of int
+        How many equal sections each stands for [-].
+
+    Returns
+    -------
+    Joined
+        One network.
+
+    Raises
+    ------
+    ValueError
+        If there is no section, if there are not as many counts, or if sections name different nodes.
+    """
+    if not parts or len(parts) != len(counts):
+        raise ValueError(f"{len(parts)} sections and {len(counts)} counts cannot be joined")
+    if any(part.problem.nodes != parts[0].problem.nodes for part in parts):
+        raise ValueError("sections that are joined must name the same nodes")
+    sizes = [len(part.volume) for part in parts]
+    first = np.concatenate([[0], np.cumsum(sizes)]).astype(np.int64)
+    blocks_before = np.concatenate([[0], np.cumsum([len(part.blocks) for part in parts])]).astype(np.int64)
+    tables = tuple(table for part in parts for table in part.tables)
+    block = _behind([part.block for part in parts], blocks_before)
+    faces, of_faces, of_laws = _faces([part.faces for part in parts], counts, first)
+    gaps_before = np.concatenate([[0], np.cumsum([len(part.gaps) for part in parts])]).astype(int)
+    network = Network(
+        problem=parts[0].problem,
+        grid=_grid([part.grid for part in parts], block),
+        blocks=tuple(one for part in parts for one in part.blocks),
+        tables=tables,
+        block=block,
+        cells=CellTables(tables, block),
+        volume=_scaled(parts, counts, lambda part: part.volume),
+        sensible=np.concatenate([part.sensible for part in parts]),
+        start=np.concatenate([part.start for part in parts]),
+        radial=_pairs([part.radial for part in parts], counts, first),
+        axial=_pairs([part.axial for part in parts], counts, first),
+        gaps=tuple(
+            _gap(gap, count, int(before))
+            for part, count, before in zip(parts, counts, first, strict=False)
+            for gap in part.gaps
+        ),
+        faces=faces,
+        nodes=in_pieces(parts[0].problem.nodes, faces),
+        constant=all(part.constant for part in parts),
+    )
+    return Joined(
+        network=network,
+        parts=tuple(parts),
+        counts=tuple(counts),
+        cells=tuple(slice(int(begin), int(end)) for begin, end in zip(first[:-1], first[1:], strict=True)),
+        faces=of_faces,
+        laws=of_laws,
+        gaps=tuple(slice(int(a), int(b)) for a, b in zip(gaps_before[:-1], gaps_before[1:], strict=True)),
+    )
+
+
+def _behind(indices: Sequence[Integers], before: Integers) -> Integers:
+    return np.concatenate([part + offset for part, offset in zip(indices, before, strict=False)])
+
+
+def _scaled(parts: Sequence[Network], counts: Sequence[int], value: Callable[[Network], Array]) -> Array:
+    return np.concatenate([count * value(part) for part, count in zip(parts, counts, strict=True)])
+
+
+def _grid(grids: Sequence[Grid], block: Integers) -> Grid:
+    """Lay the grids out diagonally; what lies between two of them holds no cell."""
+    rows = np.concatenate([[0], np.cumsum([len(one.z_edges) for one in grids])]).astype(np.int64)
+    columns = np.concatenate([[0], np.cumsum([len(one.r_edges) for one in grids])]).astype(np.int64)
+    cells = np.concatenate([[0], np.cumsum([len(one.row) for one in grids])]).astype(np.int64)
+    row, column = _behind([one.row for one in grids], rows), _behind([one.column for one in grids], columns)
+    plane = np.full((rows[-1] - 1, columns[-1] - 1), -1, dtype=np.int64)
+    plane[row, column] = block
+    between = ("",)
+    return Grid(
+        r_edges=np.concatenate([one.r_edges for one in grids]),
+        z_edges=np.concatenate([one.z_edges for one in grids]),
+        block=plane,
+        row=row,
+        column=column,
+        by_column=_behind([one.by_column for one in grids], cells),
+        radial_span=sum((one.radial_span + between for one in grids), ())[:-1],
+        axial_span=sum((one.axial_span + between for one in grids), ())[:-1],
+        covered=np.concatenate([np.append(one.covered, 1.0) for one in grids])[:-1],
+    )
+
+
+def _pairs(parts: Sequence[Pairs], counts: Sequence[int], first: Integers) -> Pairs:
+    nothing = [0.0]
+
+    def along(values: Sequence[Array]) -> Array:
+        # The pair between two sections joins nothing.
+        scaled = [count * one for one, count in zip(values, counts, strict=True)]
+        return np.concatenate([piece for one in scaled for piece in (one, nothing)][:-1])
+
+    return Pairs(
+        order=_behind([one.order for one in parts], first),
+        steady=along([one.steady for one in parts]),
+        uniform=along([one.uniform for one in parts]),
+        mixed=_behind([one.mixed for one in parts], first),
+        mixed_near=np.concatenate([count * one.mixed_near for one, count in zip(parts, counts, strict=True)]),
+        mixed_far=np.concatenate([count * one.mixed_far for one, count in zip(parts, counts, strict=True)]),
+        mixed_resistance=np.concatenate(
+            [one.mixed_resistance / count for one, count in zip(parts, counts, strict=True)]
+        ),
+    )
+
+
+def _gap(gap: GapPairs, count: int, before: int) -> GapPairs:
+    return replace(
+        gap,
+        at=gap.at + before,
+        inner_half=count * gap.inner_half,
+        outer_half=count * gap.outer_half,
+        area=count * gap.area,
+    )
+
+
+def _faces(
+    parts: Sequence[Faces], counts: Sequence[int], first: Integers
+) -> tuple[Faces, tuple[Integers, ...], tuple[Integers, ...]]:
+    """Join faces, those along r of all sections first; tell which faces and laws are whose."""
+    # Laws as (section, law), in the new order.
+    split = [int(np.searchsorted(np.cumsum(one.count), one.along_r)) + 1 if one.along_r else 0 for one in parts]
+    order = [(part, law) for part, one in enumerate(parts) for law in range(split[part])]
+    order += [(part, law) for part, one in enumerate(parts) for law in range(split[part], len(one.laws))]
+    chosen = [
+        (part, np.arange(parts[part].start[law], parts[part].start[law] + parts[part].count[law]))
+        for part, law in order
+    ]
+    owner = np.concatenate([np.full(len(at), part) for part, at in chosen])
+    count = np.array([len(at) for _, at in chosen], dtype=np.int64)
+    law_owner = np.array([part for part, _ in order])
+    faces = Faces(
+        laws=tuple(parts[part].laws[law] for part, law in order),
+        cell=np.concatenate([parts[part].cell[at] + first[part] for part, at in chosen]),
+        area=np.concatenate([counts[part] * parts[part].area[at] for part, at in chosen]),
+        half=np.concatenate([counts[part] * parts[part].half[at] for part, at in chosen]),
+        start=np.concatenate([[0], np.cumsum(count)[:-1]]).astype(np.int64),
+        count=count,
+        along_r=sum(one.along_r for one in parts),
+        r=np.concatenate([parts[part].r[at] for part, at in chosen]),
+        z=np.concatenate([parts[part].z[at] for part, at in chosen]),
+    )
+    sections = range(len(parts))
+    return (
+        faces,
+        tuple(np.flatnonzero(owner == part) for part in sections),
+        tuple(np.flatnonzero(law_owner == part) for part in sections),
+    )
+
+
+def split(joined: Joined, history: History) -> tuple[tuple[Network, History], ...]:
+    """Part a run of joined sections.
+
+    Parameters
+    ----------
+    joined : Joined
+        The sections.
+    history : History
+        Their run.
+
+    Returns
+    -------
+    tuple of (Network, History)
+        Each section with the run of one of those that it stands for. What it gave to shared nodes counts as lost, and
+        the nodes are left out: its own ledger ends at its faces.
+    """
+    found = []
+    steps = len(history.time)
+    for number, (part, count) in enumerate(zip(joined.parts, joined.counts, strict=True)):
+        none = np.zeros((steps, 0))
+        found.append(
+            (
+                replace(part, nodes=(), problem=replace(part.problem, nodes=(), node_links=())),
+                replace(
+                    history,
+                    enthalpy=history.enthalpy[:, joined.cells[number]],
+                    surface=history.surface[:, joined.faces[number]],
+                    gaps=history.gaps[:, joined.gaps[number]],
+                    lost=history.lost[:, joined.laws[number]] / count,
+                    nodes=none,
+                    owed=none,
+                    to_nodes=none,
+                    carried=none,
+                    released=np.zeros(steps),
+                ),
+            )
+        )
+    return tuple(found)

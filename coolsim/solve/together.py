@@ -1,0 +1,114 @@
+"""All jars of a box in one run: one section for each kind of place, sharing air, flaps and time steps."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from coolsim.model.box import Box, Place, PlaceKind
+from coolsim.model.boxed import members_of
+from coolsim.model.jar import Jar
+from coolsim.model.problem import with_stirred_wax
+from coolsim.solve.events import close_ledger
+from coolsim.solve.integrate import History, Progress, integrate
+from coolsim.solve.join import join, split
+from coolsim.solve.network import build
+from coolsim.solve.result import Ledger, Result
+from coolsim.solve.simulate import result_of
+
+
+@dataclass(frozen=True, kw_only=True)
+class BoxResult:
+    """The run of a box of several jars.
+
+    Parameters
+    ----------
+    box : Box
+        Where the jars stand.
+    kinds : tuple of PlaceKind
+        Kinds of place with jars, from the most exposed on.
+    results : tuple of Result
+        The run of one jar of each kind. What a jar gave to the air of the box and to its neighbours counts as lost.
+    ledger : Ledger
+        The heat of all jars, board and air together.
+    nodes : tuple of str
+        Names of the air of the box, the flaps, and what is between neighbours.
+    history : History
+        Of the box: the nodes, and all cells behind each other.
+    """
+
+    box: Box
+    kinds: tuple[PlaceKind, ...]
+    results: tuple[Result, ...]
+    ledger: Ledger
+    nodes: tuple[str, ...]
+    history: History
+
+    def at(self, place: Place) -> Result:
+        """Run of the jar in a place.
+
+        Parameters
+        ----------
+        place : (int, int)
+            Row and column, from 1 [-].
+
+        Returns
+        -------
+        Result
+            That of its kind.
+
+        Raises
+        ------
+        ValueError
+            If no jar stands there.
+        """
+        for kind, result in zip(self.kinds, self.results, strict=True):
+            if place in kind.places:
+                return result
+        raise ValueError(f"no jar stands in row {place[0]}, column {place[1]}")
+
+
+def simulate_box(
+    jar: Jar, *, each_place: bool = False, on_step: Callable[[Progress], None] | None = None
+) -> BoxResult:
+    """Run all jars of a box together.
+
+    Parameters
+    ----------
+    jar : Jar
+        The jars, with their box.
+    each_place : bool, optional
+        Solve each place for itself, not each kind of place: slower, and as good for most boxes.
+    on_step : callable, optional
+        Called with a `Progress` after each step.
+
+    Returns
+    -------
+    BoxResult
+        A run for each kind of place.
+
+    Raises
+    ------
+    SolverError
+        If the run cannot be finished, or a temperature is not finite.
+    ValueError
+        If the jar has no box of several, or the jars do not fit it.
+    """
+    members = members_of(jar, each_place=each_place)
+    joined = join([build(with_stirred_wax(one.problem)) for one in members], [one.kind.count for one in members])
+    history = integrate(joined.network, on_step=on_step)
+    kinds, results = [], []
+    for member, (network, part) in zip(members, split(joined, history), strict=True):
+        if not member.kind.empty:
+            kinds.append(member.kind)
+            results.append(result_of(network, part, name=f"{jar.name}: {member.kind.name}"))
+    if jar.box is None:
+        raise ValueError(f"'{jar.name}' does not stand in a box of several jars")
+    return BoxResult(
+        box=jar.box,
+        kinds=tuple(kinds),
+        results=tuple(results),
+        ledger=close_ledger(joined.network, history),
+        nodes=tuple(node.name for node in joined.network.nodes),
+        history=history,
+    )
