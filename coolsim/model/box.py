@@ -282,3 +282,24 @@ def neighbours_of(box: Box, kinds: tuple[PlaceKind, ...]) -> tuple[Neighbours, .
         Neighbours(kinds=pair, pairs=len(found), pitch=sum(found) / len(found))
         for pair, found in sorted(pitches.items())
     )
+
+
+def gaps_of(box: Box, diameter: float) -> tuple[tuple[str, float], ...]:
+    """Mean width of the air beside the jars of a box, of half of it between two jars.
+
+    Parameters
+    ----------
+    box : Box
+        The box.
+    diameter : float
+        Of the jars [m].
+
+    Returns
+    -------
+    tuple of (str, float)
+        Where, and how wide [m]: that between the jar and a ring as long as four such sides of its cell.
+    """
+    kinds = kinds_of(box)
+    walls = [(kind.name, kind.wall_length) for kind in kinds if kind.walls and not kind.empty]
+    between = [(kinds[one.kinds[0]].name, one.pitch) for one in neighbours_of(box, kinds)]
+    return tuple((name, 2.0 * long / math.pi - 0.5 * diameter) for name, long in (*walls, *between))

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from coolsim.model.air import dry_air
 from coolsim.model.box import Box, Neighbours, PlaceKind, kinds_of, neighbours_of
@@ -68,11 +68,11 @@ def members_of(jar: Jar, *, each_place: bool = False) -> tuple[Member, ...]:
     touching = neighbours_of(box, kinds)
     above = air_above(jar, surround, plan=box.plan, jars=box.jars)
     walls = [_between(jar, surround, box, kinds, one) for one in touching]
-    extra = [node for kind in kinds if kind.empty for node in (_empty_air(jar, kind),)]
-    nodes = (*above.nodes, *extra, *(wall.node for wall in walls if wall.node is not None))
-    links = (*above.links, *(_empty_link(surround, kind) for kind in kinds if kind.empty))
-    links += tuple(_empty_view(surround, kind) for kind in kinds if kind.empty)
-    shared = Above(nodes=nodes, links=links)
+    hollow = [kind for kind in kinds if kind.empty]
+    nodes = [*above.nodes, *(_empty_air(jar, kind) for kind in hollow)]
+    nodes += [wall.node for wall in walls if wall.node is not None]
+    links = [*above.links, *(_empty_link(kind) for kind in hollow), *(_empty_view(surround, kind) for kind in hollow)]
+    shared = Above(nodes=tuple(nodes), links=tuple(links))
     members = []
     for index, kind in enumerate(kinds):
         cell = _cell(jar, box, kind)
@@ -208,7 +208,7 @@ def _empty_air(jar: Jar, kind: PlaceKind) -> Node:
     return Node(name=_air_of(kind), capacity=kind.count * content, start=room)
 
 
-def _empty_link(surround: Surround, kind: PlaceKind) -> NodeLink:
+def _empty_link(kind: PlaceKind) -> NodeLink:
     """Warm air rises out of an empty place into the air over the jars."""
     across = 2.0 * math.sqrt(kind.plan / math.pi)
     return NodeLink(
@@ -218,7 +218,7 @@ def _empty_link(surround: Surround, kind: PlaceKind) -> NodeLink:
 
 
 def _empty_view(surround: Surround, kind: PlaceKind) -> NodeLink:
-    """What surrounds an empty place radiates to the flaps, or to the room, through its open top."""
+    """Radiation of what surrounds an empty place to the flaps, or to the room, through its open top."""
     closed = surround.flaps == "closed"
     seen = surround.emissivity if closed else 1.0
     area = kind.count * kind.plan
@@ -254,10 +254,8 @@ def _empty_place(jar: Jar, surround: Surround, cell: Cell, kind: PlaceKind, shar
         blocks.append(Block(part="pad", material=surround.board, radial=("floor",), axial=("pad",), start=room))
     if cell.walls:
         # The ring round the disc is shorter than the walls of a square cell.
-        coverage.append(("board", min(1.0, cell.walls * cell.radius / inner)))
-        blocks.append(
-            Block(part="board", material=surround.board, radial=("board",), axial=tuple(boards), start=room)
-        )
+        coverage.append(("board", cell.walls * cell.radius / inner))
+        blocks.append(Block(part="board", material=surround.board, radial=("board",), axial=tuple(boards), start=room))
         if support.reach > 0:
             radial.append(Span(name="reach", length=support.reach, cells=6, finer="start", stretch=3.0))
             beside.append("reach")
@@ -315,6 +313,6 @@ def _empty_place(jar: Jar, surround: Surround, cell: Cell, kind: PlaceKind, shar
         room=jar.room.temperature,
         melt=jar.melt,
         answers=jar.answers,
-        accuracy=replace(jar.accuracy),
+        accuracy=jar.accuracy,
         horizon=jar.horizon,
     )

@@ -154,7 +154,7 @@ def _coverage(cell: Cell, inner: float, spans: Sequence[str]) -> Iterator[tuple[
     """Shares of the rings beside the jar: under the gap what the cell has of area, of the board what there is."""
     under_gap = (cell.plan - math.pi * inner**2) / (math.pi * (cell.radius**2 - inner**2))
     for name, share in (("gap", under_gap), ("board", cell.walls), ("reach", cell.walls)):
-        if name in spans and share < 1.0 - 1e-9:
+        if name in spans and abs(share - 1.0) > 1e-9:
             yield name, share
 
 

@@ -129,7 +129,7 @@ class Section:
         Where r starts [m]: 0 is the axis.
     coverage : tuple of (str, float)
         Radial spans of which only a share of the circle exists [-], as the board beside a jar that has neighbours
-        on some sides.
+        on some sides; more than 1 where the walls of a cell are longer than the circle.
     """
 
     radial: tuple[Span, ...]
@@ -156,8 +156,8 @@ class Section:
         if not taken:
             raise ValueError("a section needs at least one block")
         for name, share in self.coverage:
-            if name not in radial or not 0.0 < share <= 1.0:
-                raise ValueError(f"coverage of '{name}' must name a radial span and lie in (0, 1], not {share}")
+            if name not in radial or not 0.0 < share < np.inf:
+                raise ValueError(f"coverage of '{name}' must name a radial span and be positive, not {share}")
 
 
 def _unique(names: Sequence[str], what: str) -> set[str]:

@@ -12,6 +12,7 @@ from dataclasses import replace
 from typing import Any
 
 from coolsim.errors import MaterialError
+from coolsim.model.box import Box, kinds_of
 from coolsim.model.catalogue import CONTACTS, FLUTE_HEIGHTS, INERTS
 from coolsim.model.jar import Jar, Room, Support, Surround, Vessel
 from coolsim.model.materials import (
@@ -187,8 +188,45 @@ def depth_of(known: Known) -> float:
     return float(volume / (math.pi * radius**2))
 
 
+def in_box_of_many(known: Known) -> bool:
+    """Whether the scenario says where jars stand in a box."""
+    return known.has("box.dividers") or known.has("box.rows")
+
+
+def box_of(known: Known) -> Box:
+    """Places of the jars in their box, from its inner size or from the distances; the jars may not fit it."""
+    diameter, rows, columns = known("vessel.diameter"), known("box.rows"), known("box.columns")
+    size = [known(f"box.{name}") for name in ("inner_length", "inner_width")]
+    spacing, to_wall = known("box.spacing"), known("box.to_wall")
+    if spacing is None and rows == columns == 1:
+        spacing = 0.0
+    if None in size:
+        if spacing is None or to_wall is None:
+            raise UnreadableError("box.spacing")
+        pitches = [diameter + spacing] * 2
+        size = [(count - 1) * (diameter + spacing) + diameter + 2.0 * to_wall for count in (columns, rows)]
+    elif spacing is None:
+        pitches = [size[0] / columns, size[1] / rows]
+    else:
+        pitches = [diameter + spacing] * 2
+    return Box(
+        rows=rows,
+        columns=columns,
+        length=size[0],
+        width=size[1],
+        pitch_along=pitches[0],
+        pitch_across=pitches[1],
+        dividers=known("box.dividers"),
+        empty=known("box.empty"),
+    )
+
+
 def gap_of(known: Known) -> float:
-    """Mean air gap between jar and board [m], from the gap or the width of a square box."""
+    """Mean air gap between jar and board [m], from the gap, the width of a square box, or a box of many jars."""
+    if in_box_of_many(known):
+        walls = [(kind.walls * kind.count, kind.wall_length) for kind in kinds_of(box_of(known)) if not kind.empty]
+        mean = sum(number * length for number, length in walls) / sum(number for number, _ in walls)
+        return float(2.0 * mean / math.pi - 0.5 * known("vessel.diameter"))
     gap, width = known("surround.gap"), known("surround.box_width")
     if gap is not None:
         return float(gap)
@@ -233,6 +271,7 @@ def jar_of(known: Known) -> Jar:
             **_given(known, "support", "thickness", "reach", "underside", "emissivity", "contact"),
         ),
         surround=surround,
+        box=box_of(known) if in_box_of_many(known) else None,
         room=Room(**_given(known, "room", "temperature", "air_speed")),
         melt=Melt(**_given(known, "melt", "mixing", "relaxation", "flows_above", "feeds_above", "conductivity_factor")),
         answers=Answers(**_given(known, "answers", *_ANSWERS)),
@@ -269,8 +308,10 @@ def _surround(known: Known) -> Surround:
     thickness, conductivity = known("surround.cover_thickness"), known("surround.cover_conductivity")
     if conductivity is None:
         conductivity = INERTS["towel"]["conductivity"].nominal
+    width = known("surround.box_width")
     return Surround(
         gap=gap_of(known),
+        plan=None if width is None else width**2,
         headroom=headroom_of(known),
         board=inert_of(known, "surround"),
         layer=known("surround.layer") if flute is None else FLUTE_HEIGHTS[flute].nominal,

@@ -13,12 +13,14 @@ from coolsim.model.catalogue import NEVER_SETS
 from coolsim.model.materials import inert_names
 from coolsim.model.properties import Wax
 from coolsim.scenario.batch_checks import BATCH_CHECKS
+from coolsim.scenario.box_checks import BOX_CHECKS
 from coolsim.scenario.build import (
     Known,
     UnreadableError,
     depth_of,
     gap_of,
     headroom_of,
+    in_box_of_many,
     inert_of,
     wax_of,
 )
@@ -64,6 +66,10 @@ def _exactly_one(known: Known) -> Iterator[Fault]:
             given = [key for key in keys if known(f"{table}.{key}") is not None]
         except UnreadableError:
             # One of them is at fault, or the table is missing.
+            continue
+        if "gap" in keys and in_box_of_many(known):
+            if given:
+                yield f"{table}.{given[0]}", "found, but [box] says how far the jars are from the wall, leave it out"
             continue
         if len(given) != 1:
             what = " and ".join(given) or "none of them"
@@ -294,6 +300,7 @@ _CHECKS: tuple[Callable[[Known], Iterator[Fault]], ...] = (
     _box_is_wide_enough,
     _box_is_high_enough,
     _cover_lies_on_flaps,
+    *BOX_CHECKS,
     _maps_are_within_run,
     _probes_are_in_the_jar,
     *BATCH_CHECKS,

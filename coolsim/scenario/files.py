@@ -11,6 +11,7 @@ from coolsim.model.jar import Jar, Room
 from coolsim.model.problem import Accuracy, Answers, Melt
 from coolsim.scenario.batch_tables import BatchTable
 from coolsim.scenario.calendar import Day
+from coolsim.scenario.places import BoxTable
 from coolsim.scenario.tables import (
     ESTIMATE,
     PourTable,
@@ -164,6 +165,7 @@ class ScenarioFile(Table):
     support: SupportTable
     surround: SurroundTable | None = None
     batch: BatchTable | None = None
+    box: BoxTable | None = None
     room: RoomTable = Field(default_factory=RoomTable.model_construct)
     melt: MeltTable = Field(default_factory=MeltTable.model_construct)
     answers: AnswersTable = Field(default_factory=AnswersTable.model_construct)
@@ -190,6 +192,9 @@ INSTEAD: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "wax.freezing": ("freezing_starts", "freezing_ends"),
         "wax.freezing_starts": ("freezing",),
         "wax.freezing_ends": ("freezing",),
+        "box.inner_length": ("to_wall",),
+        "box.inner_width": ("to_wall",),
+        "box.to_wall": ("inner_length", "inner_width"),
     }
 )
 """Keys of the same table that a key takes the place of."""

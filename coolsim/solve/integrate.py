@@ -190,12 +190,12 @@ def integrate(
     Notes
     -----
     The error of a step is estimated from the difference between the rate of change found and the rate extrapolated
-    from the two steps before, root-mean-square over the wax (of the jar where it is largest), as a temperature; in no cell may it be thirty times as
-    large. While wax circulates the step is also
-    kept below three quarters of the relaxation time of the melt. A step is taken again in halves if a temperature bent
-    in it by more than ten times the tolerance. Unless all steps are asked to have one length, the first is no longer
-    than the quickest cell needs: alternating directions would throw that cell past its neighbours. The vanishing of
-    the last liquid is singular, so a long step in which it happens is taken again in pieces.
+    from the two steps before, root-mean-square over the wax (of the jar where it is largest), as a temperature; in no
+    cell may it be thirty times as large. While wax circulates the step is also kept below three quarters of the
+    relaxation time of the melt. A step is taken again in halves if a temperature bent in it by more than ten times
+    the tolerance. Unless all steps are asked to have one length, the first is no longer than the quickest cell needs:
+    alternating directions would throw that cell past its neighbours. The vanishing of the last liquid is singular, so
+    a long step in which it happens is taken again in pieces.
     A run that goes on from a state begins with such a first step, too; heat booked and owed before stays booked and
     owed.
     """

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -102,10 +103,10 @@ def join(parts: Sequence[Network], counts: Sequence[int]) -> Joined:
         network=network,
         parts=tuple(parts),
         counts=tuple(counts),
-        cells=tuple(slice(int(begin), int(end)) for begin, end in zip(first[:-1], first[1:], strict=True)),
+        cells=tuple(slice(int(begin), int(end)) for begin, end in pairwise(first)),
         faces=of_faces,
         laws=of_laws,
-        gaps=tuple(slice(int(a), int(b)) for a, b in zip(gaps_before[:-1], gaps_before[1:], strict=True)),
+        gaps=tuple(slice(int(begin), int(end)) for begin, end in pairwise(gaps_before)),
     )
 
 

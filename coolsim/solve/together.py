@@ -68,9 +68,7 @@ class BoxResult:
         raise ValueError(f"no jar stands in row {place[0]}, column {place[1]}")
 
 
-def simulate_box(
-    jar: Jar, *, each_place: bool = False, on_step: Callable[[Progress], None] | None = None
-) -> BoxResult:
+def simulate_box(jar: Jar, *, each_place: bool = False, on_step: Callable[[Progress], None] | None = None) -> BoxResult:
     """Run all jars of a box together.
 
     Parameters

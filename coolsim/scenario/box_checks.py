@@ -1,0 +1,105 @@
+"""Whether the jars of one box fit it, and each other."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from coolsim.model.box import gaps_of
+from coolsim.model.catalogue import FLUTE_HEIGHTS
+from coolsim.scenario.build import Known, box_of, in_box_of_many
+from coolsim.scenario.tables import WIDEST_GAP
+from coolsim.units import parse_quantity
+
+_ROUND_OFF = 1e-9
+
+
+def _box_is_described(known: Known) -> Iterator[tuple[str, str]]:
+    if not in_box_of_many(known):
+        return
+    if not known.has("surround.flaps"):
+        yield "box", "found without [surround], describe board, flaps and headroom there"
+    elif known("surround.exposed_sides") != 4:
+        yield "surround.exposed_sides", "found, but [box] says which sides face the wall, leave it out"
+    size = [name for name in ("inner_length", "inner_width") if known.has(f"box.{name}")]
+    distances = [name for name in ("spacing", "to_wall") if known.has(f"box.{name}")]
+    wanted = "give either inner_length and inner_width (spacing may be added), or spacing and to_wall"
+    found = " and ".join([*size, *distances]) or "neither size nor distances"
+    alone = known("box.rows") == known("box.columns") == 1
+    enough = len(size) == 2 or distances == ["spacing", "to_wall"] or (alone and distances == ["to_wall"])
+    if not enough or (size and "to_wall" in distances):
+        yield "box", f"found {found}, {wanted}"
+
+
+def _jars_fit_the_box(known: Known) -> Iterator[tuple[str, str]]:
+    if not in_box_of_many(known):
+        return
+    diameter, spacing = known("vessel.diameter"), known("box.spacing")
+    divider = _divider_of(known)
+    if spacing is not None and spacing < divider:
+        yield (
+            "box.spacing",
+            f"found {known.show(spacing, 'length')}, less than a divider, {known.show(divider, 'length')},"
+            " give more or leave the dividers out",
+        )
+        return
+    between = divider if spacing is None else spacing
+    for name, count, what in (
+        ("inner_length", known("box.columns"), "columns"),
+        ("inner_width", known("box.rows"), "rows"),
+    ):
+        size = known(f"box.{name}")
+        needed = count * diameter + (count - 1) * between
+        if size is not None and size < needed - _ROUND_OFF:
+            apart = f" with {known.show(between, 'length')} between them" if between and count > 1 else ""
+            jars = f"{count} jars of {known.show(diameter, 'length')}" if count > 1 else "a jar of "
+            jars = jars if count > 1 else f"{jars}{known.show(diameter, 'length')}"
+            yield (
+                f"box.{name}",
+                f"found {known.show(size, 'length')}, but {jars}{apart} need {known.show(needed, 'length')},"
+                f" give a larger box or fewer {what}",
+            )
+
+
+def _divider_of(known: Known) -> float:
+    """Thickness of what stands between neighbours [m]."""
+    if not known("box.dividers"):
+        return 0.0
+    flute = known("surround.flute")
+    return float(known("surround.layer") if flute is None else FLUTE_HEIGHTS[flute].nominal)
+
+
+def _empty_places_are_there(known: Known) -> Iterator[tuple[str, str]]:
+    if not in_box_of_many(known):
+        return
+    rows, columns, empty = known("box.rows"), known("box.columns"), known("box.empty")
+    outside = [place for place in empty if place[0] > rows or place[1] > columns]
+    if outside:
+        yield (
+            "box.empty",
+            f"found row {outside[0][0]}, column {outside[0][1]}, but the box has {rows} rows and {columns} columns,"
+            " give places in it",
+        )
+    elif len(empty) >= rows * columns:
+        yield "box.empty", "found all places of the box, leave at least one jar in it"
+
+
+def _box_gaps_are_in_range(known: Known) -> Iterator[tuple[str, str]]:
+    if not in_box_of_many(known) or any(_jars_fit_the_box(known)) or any(_empty_places_are_there(known)):
+        return
+    box = box_of(known)
+    widest = max(gap for _, gap in gaps_of(box, known("vessel.diameter")))
+    if widest > parse_quantity(WIDEST_GAP, "length"):
+        yield (
+            "box.inner_length" if known.has("box.inner_length") else "box",
+            f"found a mean gap of {known.show(widest, 'length')} beside the jars, set them closer together or give a"
+            f" smaller box: gaps over {WIDEST_GAP} are outside the range of the law",
+        )
+
+
+BOX_CHECKS: tuple[Callable[[Known], Iterator[tuple[str, str]]], ...] = (
+    _box_is_described,
+    _jars_fit_the_box,
+    _empty_places_are_there,
+    _box_gaps_are_in_range,
+)
+"""Checks of the table `[box]`: each yields the key to blame, and a message."""
