@@ -18,6 +18,7 @@ if TYPE_CHECKING:
         UnitError,
     )
     from coolsim.model.batch import Batch
+    from coolsim.model.box import Box, kinds_of
     from coolsim.model.jar import Jar, Room, Support, Surround, Vessel
     from coolsim.model.materials import catalogue_inert, catalogue_wax, with_fragrance
     from coolsim.model.problem import Problem
@@ -41,6 +42,7 @@ if TYPE_CHECKING:
     )
     from coolsim.solve.result import Events, Result
     from coolsim.solve.simulate import simulate
+    from coolsim.solve.together import BoxResult, simulate_box
     from coolsim.studies.amounts import Amounts, amounts
     from coolsim.studies.melt_models import MeltModels, melt_models
     from coolsim.studies.melt_range import melt_range
@@ -53,6 +55,8 @@ __version__ = "0.1.0"
 __all__ = [
     "Amounts",
     "Batch",
+    "Box",
+    "BoxResult",
     "CoolsimError",
     "Events",
     "Inert",
@@ -91,6 +95,7 @@ __all__ = [
     "draw_set_map",
     "draw_top_profiles",
     "draw_tops",
+    "kinds_of",
     "load_results",
     "load_scenario",
     "melt_models",
@@ -99,6 +104,7 @@ __all__ = [
     "save_results",
     "scenario_from_data",
     "simulate",
+    "simulate_box",
     "starter_text",
     "sweep",
     "sweep_points",
@@ -110,6 +116,8 @@ __all__ = [
 _HOMES = {
     "Amounts": "coolsim.studies.amounts",
     "Batch": "coolsim.model.batch",
+    "Box": "coolsim.model.box",
+    "BoxResult": "coolsim.solve.together",
     "CoolsimError": "coolsim.errors",
     "Events": "coolsim.solve.result",
     "Inert": "coolsim.model.properties",
@@ -147,6 +155,7 @@ _HOMES = {
     "draw_set_map": "coolsim.report.set_map",
     "draw_top_profiles": "coolsim.report.top",
     "draw_tops": "coolsim.report.top",
+    "kinds_of": "coolsim.model.box",
     "load_results": "coolsim.report.store",
     "load_scenario": "coolsim.scenario",
     "melt_models": "coolsim.studies.melt_models",
@@ -155,6 +164,7 @@ _HOMES = {
     "save_results": "coolsim.report.store",
     "scenario_from_data": "coolsim.scenario",
     "simulate": "coolsim.solve.simulate",
+    "simulate_box": "coolsim.solve.together",
     "starter_text": "coolsim.scenario",
     "sweep": "coolsim.studies.sweep",
     "sweep_points": "coolsim.studies.sweep",

@@ -30,7 +30,9 @@ def batch(
     file: _File,
     jars: Annotated[
         int | None,
-        typer.Option(metavar="N", help="How many jars; left out, batch.jars of the scenario.", show_default=False),
+        typer.Option(
+            metavar="N", help="How many jars; left out, batch.jars or [box] of the scenario.", show_default=False
+        ),
     ] = None,
     melt: Annotated[
         str | None,
@@ -54,6 +56,8 @@ def batch(
     from coolsim.studies.amounts import amounts
 
     scenario = load_scenario(file)
+    if jars is None and scenario.batch is None and scenario.jar.box is not None:
+        jars = scenario.jar.box.jars
     asked = {"batch.jars": jars, "batch.melt": melt}
     scenario = with_overrides(scenario, {key: value for key, value in asked.items() if value is not None})
     chosen: System = units.value if units is not None else scenario.units

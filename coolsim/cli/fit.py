@@ -147,7 +147,7 @@ def fit(
     uncertainty, and what the data cannot tell is said. The errors of the thermometer (place, reading, time of the
     pour) are fitted along. With --out the scenario is written again, with the fitted values and where they came from.
     """
-    from coolsim.scenario import load_scenario
+    from coolsim.scenario import load_scenario, one_jar
     from coolsim.studies.fit import fit_log, seen_event
     from coolsim.studies.fit_parameters import Thermometer
 
@@ -159,7 +159,7 @@ def fit(
         raise OutputError(f"{out}: is what the fit reads. Give another name.")
     folder = None if no_figures or log is None else figures or FIGURES_FOLDER
     check_folder(folder)
-    scenario = load_scenario(file)
+    scenario = one_jar(load_scenario(file))
     usual = Thermometer()
     trust = Thermometer(
         place=_or(place_error, "length", "--place-error", usual.place),

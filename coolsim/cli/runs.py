@@ -148,14 +148,14 @@ def redraw(
 
 
 def read_scenarios(files: Sequence[Path]) -> list[Scenario]:
-    """Read all scenarios; the faults of all files are reported together."""
-    from coolsim.scenario import load_scenario
+    """Read scenarios of one jar each; the faults of all files are reported together."""
+    from coolsim.scenario import load_scenario, one_jar
 
     scenarios: list[Scenario] = []
     faults: list[str] = []
     for file in files:
         try:
-            scenarios.append(load_scenario(file))
+            scenarios.append(one_jar(load_scenario(file)))
         except ScenarioError as error:
             faults += error.faults
     if faults:

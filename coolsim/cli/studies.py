@@ -117,13 +117,13 @@ def pour(
     recommended. Where none passes, changes of jar, room or box are tried and what they give is printed. With a range
     of rooms a chart is drawn to pin to the wall.
     """
-    from coolsim.scenario import load_scenario
+    from coolsim.scenario import load_scenario, one_jar
     from coolsim.scenario.ranges import swept_values
     from coolsim.studies.pour import MARGIN, TIME_ALLOWED
 
     check_workers(workers)
     check_file(csv)
-    scenario = load_scenario(file)
+    scenario = one_jar(load_scenario(file))
     rooms = None if room is None else swept_values("room.temperature", room, called="--room")
     pours = None if pour is None else swept_values("pour.temperature", pour, count=20, called="--pour")
     if jar is not None and len(swept_values("vessel.temperature", jar, called="--jar")) != 1:

@@ -33,12 +33,10 @@ def problem_of(jar: Jar) -> Problem:
     Raises
     ------
     ValueError
-        If the pieces do not fit each other.
+        If the pieces do not fit each other, or the jar stands for a box of several.
     """
-    if not 0.0 < jar.depth <= jar.vessel.height - jar.vessel.base + 1e-9:
-        raise ValueError(f"wax {1e3 * jar.depth:.1f} mm deep does not fit the jar")
-    if jar.vessel.inner_radius <= 0:
-        raise ValueError("the wall of the jar is thicker than its radius")
+    if jar.box is not None:
+        raise ValueError(f"'{jar.name}' stands for a box of {jar.box.jars} jars; simulate_box runs them")
     if jar.surround is None:
         return _problem(jar, _bare_laws(jar), None)
     cell = cell_of(jar, jar.surround)
@@ -67,12 +65,21 @@ def problem_in_cell(
     -------
     Problem
         Its section, laws and nodes.
+
+    Raises
+    ------
+    ValueError
+        If the pieces do not fit each other.
     """
     boundaries, links = boxed_laws(jar, surround, cell)
     return _problem(jar, ([*boundaries, *beside], links, above.nodes, above.links), cell)
 
 
 def _problem(jar: Jar, laws: _Laws, cell: Cell | None) -> Problem:
+    if not 0.0 < jar.depth <= jar.vessel.height - jar.vessel.base + 1e-9:
+        raise ValueError(f"wax {1e3 * jar.depth:.1f} mm deep does not fit the jar")
+    if jar.vessel.inner_radius <= 0:
+        raise ValueError("the wall of the jar is thicker than its radius")
     boundaries, links, nodes, node_links = laws
     contacts = [Contact(parts=("glass", "pad" if _has_pad(jar) else "bench"), conductance=jar.vessel.foot)]
     if _has_pad(jar):

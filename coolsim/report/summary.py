@@ -53,7 +53,9 @@ def _surroundings(jar: Jar, system: System) -> str:
     place = "Bare"
     if box is not None:
         kind = "a closed box" if box.flaps == "closed" else "an open box"
-        place = f"In {kind}, gap {_length(box.gap, system)}, headroom {_length(box.headroom, system)}"
+        places = jar.box
+        jars = "" if places is None else f"{places.jars} jars in {places.rows} × {places.columns} places, mean "
+        place = f"In {kind}, {jars}gap {_length(box.gap, system)}, headroom {_length(box.headroom, system)}"
     horizon = format_quantity(jar.horizon, "duration")
     return (
         f"{place}; on {jar.support.material.name} of {_length(jar.support.thickness, system)};"

@@ -232,6 +232,32 @@ def with_overrides(scenario: Scenario, overrides: Mapping[str, Any]) -> Scenario
     return scenario_from_data(data, where=scenario.where)
 
 
+def one_jar(scenario: Scenario) -> Scenario:
+    """Refuse a box of several jars, for what answers about one.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Any scenario.
+
+    Returns
+    -------
+    Scenario
+        The same.
+
+    Raises
+    ------
+    ScenarioError
+        If it has a table `box`.
+    """
+    if scenario.jar.box is not None:
+        raise ScenarioError(
+            f"{scenario.where}: box: found {scenario.jar.box.jars} jars in one box, and this is about one jar. Leave"
+            " [box] out and give surround.gap."
+        )
+    return scenario
+
+
 def built_in_pair() -> tuple[Scenario, Scenario]:
     """Return the two scenarios that come with coolsim.
 

@@ -77,8 +77,6 @@ def simulate(
     ('cool', True)
     """
     if isinstance(problem, Jar):
-        if problem.box is not None:
-            raise ValueError(f"'{problem.name}' is a box of {problem.box.jars} jars; simulate_box runs it")
         name = name or problem.name
         problem = problem_of(problem)
     network = build(with_stirred_wax(problem))

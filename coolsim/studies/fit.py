@@ -11,7 +11,7 @@ import numpy as np
 
 from coolsim.errors import LogError, ScenarioError, UnitError
 from coolsim.model.section import Array
-from coolsim.scenario import Scenario, with_overrides
+from coolsim.scenario import Scenario, one_jar, with_overrides
 from coolsim.scenario.plausible import Plausible, plausible
 from coolsim.studies.fit_estimate import Estimate, directions, estimate
 from coolsim.studies.fit_model import LogModel
@@ -266,6 +266,7 @@ def fit_log(
     deviations either way. Errors of the thermometer (place, calibration, time of the pour) are found along with the
     fields, so that their doubt is in that of the fields.
     """
+    one_jar(scenario)
     trust = thermometer or Thermometer()
     if log is None and not seen:
         raise LogError("nothing to fit to. Give a log or an event that was seen.")

@@ -12,7 +12,7 @@ from typing import Any
 
 from coolsim import __version__
 from coolsim.errors import CoolsimError
-from coolsim.scenario import scenario_from_data
+from coolsim.scenario import one_jar, scenario_from_data
 from coolsim.solve.curves import starting_temperature
 from coolsim.solve.result import Result
 from coolsim.solve.simulate import simulate
@@ -100,7 +100,7 @@ def run_point(data: Mapping[str, Any], where: str) -> dict[str, Any]:
         ``answers`` with the answers, or ``fault`` with a message if it cannot be run.
     """
     try:
-        scenario = scenario_from_data(data, where=where)
+        scenario = one_jar(scenario_from_data(data, where=where))
         result = simulate(scenario.jar)
     except CoolsimError as error:
         return {"fault": str(error)}

@@ -65,6 +65,8 @@ def test_the_table_marks_required_keys_and_no_others():
         "pour.temperature",
         "support.material",
         "support.thickness",
+        "box.rows",
+        "box.columns",
     }
 
 

@@ -343,6 +343,7 @@ def test_nothing_but_the_scenario_package_knows_toml_or_pydantic():
 def test_each_scenario_file_states_values_with_units_as_texts(scenarios):
     # The format's promise: in the files of the project a bare number is a count, a factor or an emissivity.
     bare_numbers = {"side_layers", "flap_layers", "under_layers", "exposed_sides", "emissivity", "jars"}
+    bare_numbers |= {"rows", "columns"}
     for file in scenarios.glob("*.toml"):
         for table in tomllib.loads(file.read_text(encoding="utf-8")).values():
             if isinstance(table, dict):
