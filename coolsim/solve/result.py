@@ -477,6 +477,18 @@ class Result(Overview):
             raise ValueError(f"'{self.name}' does not hold exactly one block of wax")
         return self.wax
 
+    def required_events(self) -> Events:
+        """Return the events, or raise if there is no wax to have them.
+
+        Raises
+        ------
+        ValueError
+            If the section does not hold exactly one block of wax.
+        """
+        if self.events is None:
+            raise ValueError(f"'{self.name}' does not hold exactly one block of wax")
+        return self.events
+
 
 def _between(middles: Array, place: float) -> tuple[int, float]:
     """Index of the cell before a place and how far the place is on the way to the next one."""

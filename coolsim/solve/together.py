@@ -9,6 +9,7 @@ from coolsim.model.box import Box, Place, PlaceKind
 from coolsim.model.boxed import members_of
 from coolsim.model.jar import Jar
 from coolsim.model.problem import with_stirred_wax
+from coolsim.overview import COMPUTED, Overview, OverviewTable, hours_minutes, time_cell
 from coolsim.solve.events import close_ledger
 from coolsim.solve.integrate import History, Progress, integrate
 from coolsim.solve.join import join, split
@@ -17,12 +18,14 @@ from coolsim.solve.result import Ledger, Result
 from coolsim.solve.simulate import result_of
 
 
-@dataclass(frozen=True, kw_only=True)
-class BoxResult:
-    """The run of a box of several jars.
+@dataclass(frozen=True, kw_only=True, repr=False)
+class BoxResult(Overview):
+    """The run of a box of several jars. A notebook shows it as a table; `print` writes the same as lines.
 
     Parameters
     ----------
+    name : str
+        What the report calls it.
     box : Box
         Where the jars stand.
     kinds : tuple of PlaceKind
@@ -35,14 +38,43 @@ class BoxResult:
         Names of the air of the box, the flaps, and what is between neighbours.
     history : History
         Of the box: the nodes, and all cells behind each other.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from coolsim import Box, built_in_pair, simulate_box, with_overrides
+    >>> quick = with_overrides(built_in_pair()[1], {"run.refinement": 0.5, "run.tolerance": "1 K"}).jar
+    >>> box = Box(rows=2, columns=3, length=0.29, width=0.195, pitch_along=0.09, pitch_across=0.09)
+    >>> print(simulate_box(replace(quick, name="Six", box=box)))
+    Six [h:mm since the pour]
+    Place   Jars  Rim set  Top closed  Fully set  May be lidded
+    ...
     """
 
+    name: str
     box: Box
     kinds: tuple[PlaceKind, ...]
     results: tuple[Result, ...]
     ledger: Ledger
     nodes: tuple[str, ...]
     history: History
+
+    def __repr__(self) -> str:
+        return f"<BoxResult {self.name!r}: {self.box.jars} jars, ended {hours_minutes(self.history.time[-1])} h>"
+
+    def overview(self) -> OverviewTable:
+        """Return the times of each kind of place, as a notebook shows them."""
+        rows = []
+        for kind, result in zip(self.kinds, self.results, strict=True):
+            events = result.required_events()
+            times = (events.rim_set, events.top_closed, events.fully_set, events.cool)
+            rows.append((kind.name, str(kind.count), *(time_cell(time) for time in times)))
+        return OverviewTable(
+            title=f"{self.name or 'A box'} [h:mm since the pour]",
+            rows=tuple(rows),
+            headings=("Place", "Jars", "Rim set", "Top closed", "Fully set", "May be lidded"),
+            notes=(COMPUTED,),
+        )
 
     def at(self, place: Place) -> Result:
         """Run of the jar in a place.
@@ -91,6 +123,16 @@ def simulate_box(jar: Jar, *, each_place: bool = False, on_step: Callable[[Progr
         If the run cannot be finished, or a temperature is not finite.
     ValueError
         If the jar has no box of several, or the jars do not fit it.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from coolsim import Box, built_in_pair, simulate_box, with_overrides
+    >>> quick = with_overrides(built_in_pair()[1], {"run.refinement": 0.5, "run.tolerance": "1 K"}).jar
+    >>> box = Box(rows=1, columns=2, length=0.20, width=0.10, pitch_along=0.09, pitch_across=0.09)
+    >>> pair = simulate_box(replace(quick, box=box))
+    >>> pair.at((1, 1)) is pair.at((1, 2))
+    True
     """
     members = members_of(jar, each_place=each_place)
     joined = join([build(with_stirred_wax(one.problem)) for one in members], [one.kind.count for one in members])
@@ -103,6 +145,7 @@ def simulate_box(jar: Jar, *, each_place: bool = False, on_step: Callable[[Progr
     if jar.box is None:
         raise ValueError(f"'{jar.name}' does not stand in a box of several jars")
     return BoxResult(
+        name=jar.name,
         box=jar.box,
         kinds=tuple(kinds),
         results=tuple(results),

@@ -4,11 +4,14 @@
 
 from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from pathlib import Path
 
 from coolsim import (
     Amounts,
     Batch,
+    Box,
+    BoxResult,
     CoolsimError,
     Events,
     Inert,
@@ -46,6 +49,7 @@ from coolsim import (
     draw_set_map,
     draw_top_profiles,
     draw_tops,
+    kinds_of,
     load_results,
     load_scenario,
     melt_models,
@@ -54,6 +58,7 @@ from coolsim import (
     save_results,
     scenario_from_data,
     simulate,
+    simulate_box,
     starter_text,
     sweep,
     sweep_points,
@@ -97,6 +102,10 @@ def use() -> None:
     span = melt_range(mine, known=result)
     melts: MeltModels = melt_models(mine)
     save_figure(draw_melt_models([("Bare", melts)]), "b.png")
+    box = Box(rows=2, columns=3, length=0.29, width=0.195, pitch_along=0.09, pitch_across=0.09)
+    names: list[str] = [kind.name for kind in kinds_of(box)]
+    six: BoxResult = simulate_box(replace(jar, surround=surround, box=box))
+    corner: Result = six.at((1, 1))
     with ThreadPoolExecutor() as pool:
         rows: Sweep = sweep(sweep_points([mine], {"room.temperature": ["18 °C"]}), executor=pool)
         study: PourStudy = choose_pour(mine, executor=pool)

@@ -59,9 +59,8 @@ def test_the_ledger_of_the_whole_box_closes(two_by_three):
 
 
 def test_jars_give_the_box_what_the_box_gives_the_room(two_by_three):
-    given = sum(
-        kind.count * one.ledger.given_off for kind, one in zip(two_by_three.kinds, two_by_three.results, strict=True)
-    )
+    pairs = zip(two_by_three.kinds, two_by_three.results, strict=True)
+    given = sum(kind.count * one.ledger.given_off for kind, one in pairs)
     # What air, flaps and dividers still hold at the end is a little of it.
     assert given == pytest.approx(two_by_three.ledger.given_off, rel=0.01)
 
