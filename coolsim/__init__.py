@@ -44,6 +44,7 @@ if TYPE_CHECKING:
     from coolsim.solve.simulate import simulate
     from coolsim.solve.together import BoxResult, simulate_box
     from coolsim.studies.amounts import Amounts, amounts
+    from coolsim.studies.day_plan import DayPlan, Preparation, plan_day
     from coolsim.studies.melt_models import MeltModels, melt_models
     from coolsim.studies.melt_range import melt_range
     from coolsim.studies.pour import choose_pour
@@ -58,6 +59,7 @@ __all__ = [
     "Box",
     "BoxResult",
     "CoolsimError",
+    "DayPlan",
     "Events",
     "Inert",
     "Jar",
@@ -65,6 +67,7 @@ __all__ = [
     "MeltModels",
     "OutputError",
     "PourStudy",
+    "Preparation",
     "Problem",
     "Result",
     "ResultFileError",
@@ -100,6 +103,7 @@ __all__ = [
     "load_scenario",
     "melt_models",
     "melt_range",
+    "plan_day",
     "save_figure",
     "save_results",
     "scenario_from_data",
@@ -119,6 +123,7 @@ _HOMES = {
     "Box": "coolsim.model.box",
     "BoxResult": "coolsim.solve.together",
     "CoolsimError": "coolsim.errors",
+    "DayPlan": "coolsim.studies.day_plan",
     "Events": "coolsim.solve.result",
     "Inert": "coolsim.model.properties",
     "Jar": "coolsim.model.jar",
@@ -126,6 +131,7 @@ _HOMES = {
     "MeltModels": "coolsim.studies.melt_models",
     "OutputError": "coolsim.errors",
     "PourStudy": "coolsim.studies.pour_study",
+    "Preparation": "coolsim.studies.day_plan",
     "Problem": "coolsim.model.problem",
     "Result": "coolsim.solve.result",
     "ResultFileError": "coolsim.errors",
@@ -160,6 +166,7 @@ _HOMES = {
     "load_scenario": "coolsim.scenario",
     "melt_models": "coolsim.studies.melt_models",
     "melt_range": "coolsim.studies.melt_range",
+    "plan_day": "coolsim.studies.day_plan",
     "save_figure": "coolsim.report.figure",
     "save_results": "coolsim.report.store",
     "scenario_from_data": "coolsim.scenario",

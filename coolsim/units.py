@@ -109,7 +109,9 @@ _TABLE: dict[Kind, _Quantity] = {
         "fl oz",
         (0, 1),
     ),
-    "duration": _Quantity("a duration", "45 min", (_Unit(("s",)), _Unit(("min",), 60), _Unit(("h",), 3600))),
+    "duration": _Quantity(
+        "a duration", "45 min", (_Unit(("s",)), _Unit(("min",), 60), _Unit(("h",), 3600), _Unit(("d",), 86_400))
+    ),
     "clock": _Quantity("a time of day", "18:30", ()),
     "film_coefficient": _Quantity(
         "a film coefficient", "9.5 W/m2K", (_Unit(("W/m2K", "W/m2/K")),), "W/m2K", "W/m2K", (1, 1)
@@ -172,6 +174,8 @@ _OTHER_NAMES = {
     "hr": "h",
     "hour": "h",
     "hours": "h",
+    "day": "d",
+    "days": "d",
     "cp": "mPas",
     "percent": "%",
     "c": "K",

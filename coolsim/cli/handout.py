@@ -171,14 +171,13 @@ def _run(pair: tuple[Scenario, Scenario], screen: Screen) -> tuple[Result, Resul
 
 def _report(found: Handout, units: System) -> None:
     from coolsim.report.handout_advice import advice_text
-    from coolsim.report.handout_plan import plan_text
+    from coolsim.report.plan_text import plan_text
     from coolsim.report.tables import CAUTION, paragraph
 
     invented = any(scenario.invented for scenario in found.scenarios)
-    runs = list(zip(found.scenarios, found.results, strict=True))
     names = ("Bare", "In the box") if found.differ else found.names
     parts = [
-        plan_text(runs, names, units=units),
+        plan_text(found.plans(units), names, units=units),
         advice_text(found.advice, names, units=units),
         paragraph("The workshop and its figures are invented.") if invented else "",
         paragraph(CAUTION),

@@ -10,7 +10,6 @@ from matplotlib.figure import Figure, SubFigure
 
 from coolsim.report.curves import draw_cooling_curves, draw_heat_shares
 from coolsim.report.figure import in_style, save_pages, styled
-from coolsim.report.handout_plan import day_text
 from coolsim.report.handout_text import Sheets, advice_pages, caution_page, cover_page, plan_page
 from coolsim.report.paper import Frame, Paper, figure_page, usual_paper
 from coolsim.report.pour_chart import draw_pour_chart
@@ -21,6 +20,7 @@ from coolsim.report.wording import temperature_text
 from coolsim.scenario import Scenario
 from coolsim.solve.result import Result
 from coolsim.studies.advice import Advice
+from coolsim.studies.day_plan import DayPlan, Preparation, day_text, plan_day
 from coolsim.studies.pour import PourStudy
 from coolsim.units import System
 
@@ -49,6 +49,8 @@ class Handout:
         What changes do, for each of the two.
     left_out : tuple of str
         Rooms that the chart lacks because this wax would not set there.
+    before : (Preparation or None, Preparation or None)
+        How long each takes until it may be poured, where that is known.
     """
 
     scenarios: tuple[Scenario, Scenario]
@@ -58,6 +60,7 @@ class Handout:
     study: PourStudy
     advice: tuple[Advice, ...]
     left_out: tuple[str, ...] = ()
+    before: tuple[Preparation | None, ...] = (None, None)
 
     @property
     def scenario(self) -> Scenario:
@@ -86,6 +89,22 @@ class Handout:
         if self.derived:
             titles[1 - self.own] = "The same, in a box" if self.own == 0 else "The same, bare"
         return titles[0], titles[1]
+
+    def plans(self, units: System) -> tuple[DayPlan, ...]:
+        """Plan the day of each.
+
+        Parameters
+        ----------
+        units : {"metric", "us"}
+            Units of the workshop.
+
+        Returns
+        -------
+        tuple of DayPlan
+            One for each of the two.
+        """
+        runs = zip(self.scenarios, self.results, self.before, strict=True)
+        return tuple(plan_day(scenario, result, before=before, units=units) for scenario, result, before in runs)
 
 
 def about(scenario: Scenario) -> str:
@@ -132,6 +151,7 @@ def draw_handout(handout: Handout, *, paper: Paper | None = None, units: System 
         tags=handout.tags,
         own=handout.own,
         derived=handout.derived,
+        plans=handout.plans(chosen),
         units=chosen,
     )
     with in_style():

@@ -12,15 +12,16 @@ from coolsim.report.cautions import cautions
 from coolsim.report.estimates import estimates_note
 from coolsim.report.figure import LARGE, PAGE_WIDTH, SMALL
 from coolsim.report.handout_advice import ADVICE_NOTE, advice_cells, advice_heads, change_text, verdict_text
-from coolsim.report.handout_plan import PLAN_NOTE, day_text, moment_text, plan_cells, plan_rows
 from coolsim.report.handout_story import story
 from coolsim.report.paper import PAPERS, Frame
+from coolsim.report.plan_text import NOT_MELTED, PLAN_NOTE, plan_cells, plan_names, plan_reason
 from coolsim.report.runs import HARD_SPACE, Run, runs_of
 from coolsim.report.summary import scenario_summary
 from coolsim.report.typeset import Column, Writer, put, rule, wrapped
 from coolsim.scenario import Scenario
 from coolsim.solve.result import Result
 from coolsim.studies.advice import Advice
+from coolsim.studies.day_plan import DayPlan, day_text, step_label
 from coolsim.units import System
 
 LEFT_OUT = ("From the axis", "Pores", "Volume lost", "Given off in all", "Energy ledger", "Ended")
@@ -49,6 +50,8 @@ class Sheets:
         Which of them the handout is about [-].
     derived : bool
         Whether the other one was made up from it.
+    plans : (DayPlan, DayPlan)
+        Their days.
     units : {"metric", "us"}
         Units of the workshop.
     """
@@ -60,6 +63,7 @@ class Sheets:
     tags: tuple[str, str]
     own: int
     derived: bool
+    plans: tuple[DayPlan, ...]
     units: System
 
     @property
@@ -73,11 +77,6 @@ class Sheets:
         return runs_of(
             list(zip(self.names, self.results, strict=True)), jars=[scenario.jar for scenario in self.scenarios]
         )
-
-    @property
-    def pairs(self) -> list[tuple[Scenario, Result]]:
-        """Each scenario with its run."""
-        return list(zip(self.scenarios, self.results, strict=True))
 
     def writer(self, pages: list[Figure], heading: str, *, left: float = 0.0, width: float = PAGE_WIDTH) -> Writer:
         """Begin a column of text on the last of some pages.
@@ -199,25 +198,25 @@ def plan_page(sheets: Sheets) -> list[Figure]:
     heading = "The day"
     pages = [sheets.frame.page(heading)]
     column = sheets.writer(pages, heading)
-    day = "" if sheets.scenario.date is None else f" on {day_text(sheets.scenario.date)}"
-    clock = sheets.scenario.pour_clock
-    if clock is None:
-        told = f"Poured at {_LINE}{day}. The times below count from the pour, in hours and minutes."
+    plan = sheets.plans[sheets.own]
+    pour = plan.step("pour")
+    day = "" if plan.day is None else f"{day_text(plan.day)}. "
+    if plan.clock is None or pour is None:
+        told = f"{day}Poured at {_LINE}. The times below count from the pour, in hours and minutes."
     else:
-        told = (
-            f"Poured at {moment_text(0.0, clock, sheets.units)}{day}. Times of the clock; in brackets, hours and"
-            " minutes after the pour."
-        )
+        told = f"{day}Poured at {plan.told(pour)}. Times of the clock; in brackets, hours and minutes from the pour."
     column.text(told, size=LARGE, after=0.2)
     widths = (2.55, 2.45, 1.7, 1.7, 1.6)
     columns = [Column(width=width) for width in widths]
     heads = ("What", "Why", *sheets.names, "What we saw")
     column.row(heads, columns, size=LARGE, bold=range(5), after=0.12, line=1.0)
-    for row in plan_rows(sheets.pairs, sheets.units):
-        cells = (row.what, row.why, *plan_cells(row, sheets.pairs, sheets.units), "")
-        column.row(cells, columns, size=LARGE, bold=(2, 3), after=0.22, line=0.5)
-    column.gap(0.1)
-    column.text(PLAN_NOTE, size=SMALL + 0.5, after=0.2)
+    for name in plan_names(sheets.plans):
+        why = plan_reason(name, sheets.plans, sheets.scenarios, sheets.units)
+        cells = (step_label(name), why, *plan_cells(name, sheets.plans), "")
+        column.row(cells, columns, size=LARGE, bold=(2, 3), after=0.12, line=0.5)
+    column.gap(0.06)
+    notes = PLAN_NOTE if any(one.prepared for one in sheets.plans) else f"{PLAN_NOTE} {NOT_MELTED}"
+    column.text(notes, size=SMALL + 0.5, after=0.14)
     column.text("Notes", size=LARGE, weight="bold", after=_LINES)
     while column.y > column.bottom:
         rule(pages[-1], column.left, column.left + PAGE_WIDTH, column.y, linewidth=0.3)

@@ -130,7 +130,33 @@ def _block(runs: Sequence[Run], units: System) -> str:
 
 def _row(label: str, cells: Sequence[str], width: int) -> list[str]:
     columns = [[f"  {line}" for line in _wrapped(label, _LABELS - 2)], *(_wrapped(cell, width) for cell in cells)]
-    widths = [_LABELS, *([width] * len(cells))]
+    return _beside(columns, [_LABELS, *([width] * len(cells))])
+
+
+def table_lines(cells: Sequence[str], widths: Sequence[int]) -> list[str]:
+    """Set the cells of a row beside each other, each broken to its width, two blanks between them.
+
+    Parameters
+    ----------
+    cells : sequence of str
+        What stands in the row.
+    widths : sequence of int
+        Columns of the terminal that each may take [-].
+
+    Returns
+    -------
+    list of str
+        The lines of the row.
+
+    Examples
+    --------
+    >>> table_lines(["Do not move the jar until", "23:40"], [12, 5])
+    ['Do not move   23:40', 'the jar            ', 'until              ']
+    """
+    return _beside([_wrapped(cell, width) for cell, width in zip(cells, widths, strict=True)], widths)
+
+
+def _beside(columns: Sequence[list[str]], widths: Sequence[int]) -> list[str]:
     height = max(len(column) for column in columns)
     padded = [
         [_filled(line, size) for line in column + [""] * (height - len(column))]

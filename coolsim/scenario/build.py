@@ -37,6 +37,7 @@ _NOT_PROPERTIES = (
     "freezing_starts",
     "freezing_ends",
     "freezing",
+    "fragrance",
     "fragrance_load",
     "fragrance_molar_mass",
     "highest_temperature",

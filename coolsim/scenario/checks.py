@@ -255,6 +255,15 @@ def _cover_lies_on_flaps(known: Known) -> Iterator[Fault]:
         yield "surround.cover_conductivity", "found without cover_thickness, give both or neither"
 
 
+def _clock_runs_forwards(known: Known) -> Iterator[Fault]:
+    start, pour = known("plan.start"), known("pour.clock")
+    if start is None or pour is None:
+        return
+    told = f"found {known.show(start, 'clock')}, and pour.clock is {known.show(pour, 'clock')}"
+    backwards = ": the clock would run backwards" if pour <= start else ""
+    yield "plan.start", f"{told}{backwards}, give one of the two, the other follows from how long melting takes"
+
+
 def _maps_are_within_run(known: Known) -> Iterator[Fault]:
     times, horizon = known("report.map_times"), known("run.horizon")
     late = [time for time in times or () if time > horizon]
@@ -301,6 +310,7 @@ _CHECKS: tuple[Callable[[Known], Iterator[Fault]], ...] = (
     _box_is_high_enough,
     _cover_lies_on_flaps,
     *BOX_CHECKS,
+    _clock_runs_forwards,
     _maps_are_within_run,
     _probes_are_in_the_jar,
     *BATCH_CHECKS,

@@ -10,8 +10,9 @@ from pydantic import Field
 from coolsim.model.jar import Jar, Room
 from coolsim.model.problem import Accuracy, Answers, Melt
 from coolsim.scenario.batch_tables import BatchTable
-from coolsim.scenario.calendar import Day
+from coolsim.scenario.calendar import ClockTime, Day
 from coolsim.scenario.places import BoxTable
+from coolsim.scenario.plan import Plan
 from coolsim.scenario.tables import (
     ESTIMATE,
     PourTable,
@@ -131,6 +132,25 @@ class RunTable(Table):
     )
 
 
+class PlanTable(Table):
+    """The batch: what its sheet, its day and its label say."""
+
+    number: Annotated[str, Text(40)] = key(
+        "Number or name of the batch, for the sheet.", default="", shown="a line to write it on"
+    )
+    start: Annotated[float | None, ClockTime()] = key(
+        "When weighing and melting begin, instead of `pour.clock`, which then follows from the melting.",
+        default=None,
+        shown="so long before the pour as melting takes",
+    )
+    cure: Annotated[float, Quantity("duration", "0 d", "365 d", "14 d")] = key(
+        "Time from the pour to the first test burn.",
+        source="estimate: common practice, no source",
+        default=Plan.cure,
+        shown=f"{Plan.cure / 86400:g} d",
+    )
+
+
 class ReportTable(Table):
     """What the report shows."""
 
@@ -152,7 +172,7 @@ class ScenarioFile(Table):
     title: Annotated[str, Text(100)] = key("What the report calls it.")
     author: Annotated[str, Text(100)] = key("Who made it, for the handout.", default="", shown="none")
     date: Annotated[datetime.date | None, Day()] = key(
-        "Day of the pour, for the handout.", default=None, shown="a line to write it on"
+        "Day of the batch: that of `plan.start`, else that of the pour.", default=None, shown="a line to write it on"
     )
     note: Annotated[str, Text(2000, lines=True)] = key("Remarks for the report.", default="", shown="none")
     invented: Annotated[bool, Flag()] = key(
@@ -171,6 +191,7 @@ class ScenarioFile(Table):
     answers: AnswersTable = Field(default_factory=AnswersTable.model_construct)
     films: FilmsTable = Field(default_factory=FilmsTable.model_construct)
     run: RunTable = Field(default_factory=RunTable.model_construct)
+    plan: PlanTable = Field(default_factory=PlanTable.model_construct)
     report: ReportTable = Field(default_factory=ReportTable.model_construct)
 
 

@@ -22,6 +22,7 @@ from coolsim.scenario.checks import faults_between
 from coolsim.scenario.faults import file_faults
 from coolsim.scenario.files import DEFAULT_MAP_TIMES, INSTEAD
 from coolsim.scenario.nearby import nearby
+from coolsim.scenario.plan import Plan
 from coolsim.scenario.wording import key_text, sentence, shown
 
 _LARGEST_FILE = 1_000_000
@@ -42,7 +43,7 @@ class Scenario(Overview):
     author : str
         Who made it; may be empty.
     date : datetime.date or None
-        Day of the pour, if it is stated.
+        Day of the start of the batch, or of the pour where no start is stated.
     note : str
         Remarks for the report; may be empty.
     invented : bool
@@ -66,6 +67,8 @@ class Scenario(Overview):
         When the wax is poured, after the midnight before [s], if it is stated.
     batch : Batch or None
         How much is made at once; None if the scenario does not say so.
+    plan : Plan
+        What sheet, day plan and label say.
 
     Examples
     --------
@@ -96,6 +99,7 @@ class Scenario(Overview):
     pour_limits: dict[str, float]
     pour_clock: float | None
     batch: Batch | None = None
+    plan: Plan
 
     def __repr__(self) -> str:
         return f"<Scenario {self.title!r} from {self.where}>"
@@ -298,6 +302,9 @@ def _scenario(known: Known, data: Mapping[str, Any], where: str) -> Scenario:
         pour_limits={f"wax.{name}": limit for name, limit in limits.items() if limit is not None},
         pour_clock=known("pour.clock"),
         batch=batch_of(known),
+        plan=Plan(
+            fragrance=known("wax.fragrance"), **{name: known(f"plan.{name}") for name in ("number", "start", "cure")}
+        ),
     )
 
 

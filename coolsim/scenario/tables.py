@@ -175,6 +175,9 @@ class WaxTable(Table):
         source=told(FRAGRANCE_MOLAR_MASS),
         default=FRAGRANCE_MOLAR_MASS.nominal,
     )
+    fragrance: Annotated[str, Text(60)] = key(
+        "What the fragrance oil is called, for the label and the batch sheet.", default="", shown="none"
+    )
     highest_temperature: Annotated[float | None, Quantity("temperature", "30 °C", "250 °C", "85 °C")] = key(
         "Hottest pour that the maker of the wax allows; from his data sheet.", default=None, shown="no limit"
     )
@@ -204,7 +207,7 @@ class PourTable(Table):
         f"Mass of wax and fragrance. {_FILL}", default=None, shown="one of three"
     )
     clock: Annotated[float | None, ClockTime()] = key(
-        "When it is poured; the day plan of the handout then has clock times.",
+        "When it is poured; the day plan then has clock times.",
         default=None,
         shown="times are counted from the pour",
     )

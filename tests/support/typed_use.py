@@ -13,6 +13,7 @@ from coolsim import (
     Box,
     BoxResult,
     CoolsimError,
+    DayPlan,
     Events,
     Inert,
     Jar,
@@ -20,6 +21,7 @@ from coolsim import (
     MeltModels,
     OutputError,
     PourStudy,
+    Preparation,
     Problem,
     Result,
     ResultFileError,
@@ -54,6 +56,7 @@ from coolsim import (
     load_scenario,
     melt_models,
     melt_range,
+    plan_day,
     save_figure,
     save_results,
     scenario_from_data,
@@ -110,6 +113,8 @@ def use() -> None:
         rows: Sweep = sweep(sweep_points([mine], {"room.temperature": ["18 °C"]}), executor=pool)
         study: PourStudy = choose_pour(mine, executor=pool)
     first: Mapping[str, float | str | bool | None] | None = rows[0].answers
+    before = Preparation(melted=3600.0, oil=4500.0, stirred=4620.0, pour=5400.0)
+    day: DayPlan = plan_day(mine, result, before=before, units="us")
     starter: str = starter_text()
     problem: Problem | None = None
     try:

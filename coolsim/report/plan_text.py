@@ -1,0 +1,184 @@
+"""The plan of the day in words: as a table, and as data for machines."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from coolsim.overview import hours_minutes
+from coolsim.report.tables import WIDTH, table_lines
+from coolsim.report.wording import difference_text, temperature_text
+from coolsim.scenario import Scenario
+from coolsim.studies.day_plan import STEPS, DayPlan, StepName, step_label
+from coolsim.units import System, format_quantity
+
+PLAN_NOTE = (
+    "All times are rounded to the safe side, to five minutes (below half an hour to one): what must be over by then, and"
+    " all before the pour, down; what must wait, up. The plan holds as long as the room keeps to the scenario; a draught, a neighbour jar or another"
+    " room moves it."
+)
+"""What stands under the plan."""
+
+NOT_MELTED = (
+    "The plan begins at the pour: the scenario has no table [melting] that says how the wax is melted, so how long"
+    " that takes is not known."
+)
+"""What stands under a plan without the melting."""
+
+_MANY_HOURS = 48 * 3600.0
+_LABELS, _TIMES, _GAP = 36, 20, 2
+
+
+def plan_names(plans: Sequence[DayPlan]) -> tuple[StepName, ...]:
+    """List the steps of some plans.
+
+    Parameters
+    ----------
+    plans : sequence of DayPlan
+        The plans of the jars side by side.
+
+    Returns
+    -------
+    tuple of str
+        Every step that one of them has, in the order of the day.
+    """
+    return tuple(name for name in STEPS if any(plan.step(name) for plan in plans))
+
+
+def plan_reason(name: StepName, plans: Sequence[DayPlan], scenarios: Sequence[Scenario], units: System) -> str:
+    """Say what the wax is doing at a step.
+
+    Parameters
+    ----------
+    name : str
+        Which step.
+    plans, scenarios : sequence
+        The plans, and the jars they are for.
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    str
+        A few words.
+    """
+    either = " or ".join
+    pours = dict.fromkeys(temperature_text(one.jar.pour, units) for one in scenarios)
+    margins = dict.fromkeys(difference_text(one.jar.answers.cool_within, units) for one in scenarios)
+    stirring = dict.fromkeys(format_quantity(plan.stirring, "duration") for plan in plans if plan.prepared)
+    cures = dict.fromkeys(f"{plan.cure / 86400.0:g} d" for plan in plans)
+    return {
+        "weigh": "the jars stand ready, wicks in",
+        "melted": "stay with it all the time",
+        "oil": f"for {either(stirring)}, slowly",
+        "pour": f"wax at {either(pours)}; wick straight",
+        "wick": "the top closes round it",
+        "skin": "a skin should cover all of it",
+        "still": "liquid wax would slop and tear",
+        "top": "the wax is solid throughout",
+        "lid": f"the hottest wax is within {either(margins)} of the room",
+        "label": "glass and wax are cold",
+        "burn": f"the candle has cured for {either(cures)}",
+    }[name]
+
+
+def plan_cells(name: StepName, plans: Sequence[DayPlan]) -> list[str]:
+    """Write the times of a step.
+
+    Parameters
+    ----------
+    name : str
+        Which step.
+    plans : sequence of DayPlan
+        The plans side by side.
+
+    Returns
+    -------
+    list of str
+        One for each plan; by the clock with hours and minutes after the pour in brackets, if there is a clock.
+    """
+    return [_cell(plan, name) for plan in plans]
+
+
+def _cell(plan: DayPlan, name: StepName) -> str:
+    step = plan.step(name)
+    if step is None:
+        return "–"
+    told = plan.told(step)
+    if plan.clock is None or not step.time or abs(step.time) >= _MANY_HOURS:
+        return told
+    return f"{told} ({'-' if step.time < 0.0 else '+'}{hours_minutes(abs(step.time))})"
+
+
+def plan_text(
+    plans: Sequence[DayPlan], names: Sequence[str], *, scenarios: Sequence[Scenario] = (), units: System = "metric"
+) -> str:
+    """Write the plan of the day as plain text.
+
+    Parameters
+    ----------
+    plans : sequence of DayPlan
+        The plans side by side.
+    names : sequence of str
+        What the jars are called, in short.
+    scenarios : sequence of Scenario
+        The jars; with them it says what the wax is doing at each step.
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    str
+        A table of at most 80 columns.
+    """
+    heads, rows = ["The day", *names], []
+    for name in plan_names(plans):
+        cells = [step_label(name), *plan_cells(name, plans)]
+        rows.append([*cells, plan_reason(name, plans, scenarios, units)] if scenarios else cells)
+    widths = [_LABELS, *([(WIDTH - _LABELS - _GAP) // len(plans) - _GAP] * len(plans))]
+    if scenarios:
+        heads.append("")
+        widths = [_LABELS, _TIMES, WIDTH - _LABELS - _TIMES - 2 * _GAP]
+    rule = "-" * WIDTH
+    lines = [*table_lines(heads, widths), rule]
+    for row in rows:
+        lines += table_lines(row, widths)
+    return "\n".join(line.rstrip() for line in (*lines, rule))
+
+
+def plan_data(plan: DayPlan) -> dict[str, Any]:
+    """Give the plan of the day as plain data that `json.dumps` takes.
+
+    Parameters
+    ----------
+    plan : DayPlan
+        The plan.
+
+    Returns
+    -------
+    dict
+        In SI; ``title``; ``date``; ``pour_clock_s`` after the midnight of that day; ``begins_with_melting``;
+        ``looked_ahead_s``; ``cure_s``; ``stirring_s``; ``steps``, each with ``name``, ``what``, ``bound`` ("at",
+        "from" or "until"), ``after_pour_s`` (rounded to the safe side, negative before the pour; None if it was not
+        reached) and ``moment``, day and time of the workshop as in ISO 8601 without a time zone (None without a date
+        or a clock).
+    """
+    return {
+        "title": plan.title,
+        "date": None if plan.day is None else plan.day.isoformat(),
+        "pour_clock_s": plan.clock,
+        "begins_with_melting": plan.prepared,
+        "looked_ahead_s": plan.reach,
+        "cure_s": plan.cure,
+        "stirring_s": plan.stirring,
+        "steps": [
+            {
+                "name": step.name,
+                "what": step.what,
+                "bound": step.bound,
+                "after_pour_s": step.time,
+                "moment": None if (moment := plan.moment(step)) is None else moment.isoformat(timespec="minutes"),
+            }
+            for step in plan.steps
+        ],
+    }

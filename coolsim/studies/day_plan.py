@@ -1,0 +1,385 @@
+"""The plan of the day: what may be done when, from the scale to the first test burn, rounded to the safe side."""
+
+from __future__ import annotations
+
+import datetime
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+from coolsim.errors import ScenarioError
+from coolsim.overview import COMPUTED, Overview, OverviewTable, hours_minutes
+from coolsim.scenario import Scenario
+from coolsim.solve.result import Result
+from coolsim.units import System, format_quantity
+
+StepName = Literal["weigh", "melted", "oil", "pour", "wick", "skin", "still", "top", "lid", "label", "burn"]
+Bound = Literal["at", "from", "until"]
+
+STEPS: dict[StepName, tuple[str, Bound]] = {
+    "weigh": ("Weigh wax and oil, begin to melt", "at"),
+    "melted": ("See whether all wax has melted", "from"),
+    "oil": ("Add the oil and stir", "from"),
+    "pour": ("Pour", "at"),
+    "wick": ("Straighten a leaning wick", "until"),
+    "skin": ("Look whether the top has closed", "from"),
+    "still": ("Do not move the jar", "until"),
+    "top": ("Look at the top", "from"),
+    "lid": ("Put the lid on", "from"),
+    "label": ("Stick the label on", "from"),
+    "burn": ("First test burn", "from"),
+}
+"""What is to be done, or left, in the order of the day, and how its time is meant."""
+
+TOO_LATE_AFTER: frozenset[StepName] = frozenset({"wick"})
+"""Steps that must be over by their time; all others after the pour must wait for it."""
+
+_MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+    "December",
+)  # fmt: skip
+_DAY = 86400.0
+_ROUND, _ROUND_EARLY, _EARLY = 300.0, 60.0, 1800.0
+# Of a step of rounding: a time that lies on it but for round-off stays there.
+_ROUND_OFF = 1e-6
+
+
+def step_label(name: StepName) -> str:
+    """Write what stands before the time of a step.
+
+    Parameters
+    ----------
+    name : str
+        Which of `STEPS`.
+
+    Returns
+    -------
+    str
+        What is to be done, or left, with "from" or "until" at its end.
+
+    Examples
+    --------
+    >>> step_label("still"), step_label("pour")
+    ('Do not move the jar until', 'Pour')
+    """
+    what, bound = STEPS[name]
+    return what if bound == "at" else f"{what} {bound}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Preparation:
+    """How long it takes until the wax may be poured.
+
+    Parameters
+    ----------
+    melted, oil, stirred, pour : float
+        Until the last wax has melted, the oil may be added, it is stirred in, and the wax has the temperature of the
+        pour; each counts from when melting begins [s].
+    """
+
+    melted: float
+    oil: float
+    stirred: float
+    pour: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One line of the plan.
+
+    Parameters
+    ----------
+    name : str
+        Which of `STEPS` it is.
+    time : float or None
+        Time after the pour [s], negative before it, rounded to the safe side; None for what was not reached.
+    """
+
+    name: StepName
+    time: float | None
+
+    @property
+    def what(self) -> str:
+        """What is to be done, or left."""
+        return STEPS[self.name][0]
+
+    @property
+    def bound(self) -> Bound:
+        """Whether it is done at the time, from then on, or until then."""
+        return STEPS[self.name][1]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class DayPlan(Overview):
+    """The plan of a day for one jar. A notebook shows it as a table; `print` writes the same as lines.
+
+    Parameters
+    ----------
+    title : str
+        Which jar.
+    steps : tuple of Step
+        In the order of the day; without those before the pour where nobody knows how long melting takes.
+    day : datetime.date or None
+        Day from whose midnight the clock counts, if it is stated.
+    clock : float or None
+        When the wax is poured, after that midnight [s]; None if no clock time is stated.
+    reach : float
+        How far the run looked ahead [s].
+    stirring : float
+        How long the oil is stirred in [s].
+    cure : float
+        From the pour to the first test burn at the earliest [s].
+    units : {"metric", "us"}
+        Units of the workshop.
+    """
+
+    title: str
+    steps: tuple[Step, ...]
+    day: datetime.date | None
+    clock: float | None
+    reach: float
+    stirring: float
+    cure: float
+    units: System
+
+    def __repr__(self) -> str:
+        return f"<DayPlan {self.title!r}: {len(self.steps)} steps>"
+
+    @property
+    def prepared(self) -> bool:
+        """Whether it begins with the melting."""
+        return self.steps[0].name != "pour"
+
+    def step(self, name: StepName) -> Step | None:
+        """Return a step.
+
+        Parameters
+        ----------
+        name : str
+            Which of `STEPS`.
+
+        Returns
+        -------
+        Step or None
+            None if the plan lacks it.
+        """
+        return next((one for one in self.steps if one.name == name), None)
+
+    def moment(self, step: Step) -> datetime.datetime | None:
+        """Tell day and clock time of a step.
+
+        Parameters
+        ----------
+        step : Step
+            Of this plan.
+
+        Returns
+        -------
+        datetime.datetime or None
+            As clock and calendar in the workshop show it; None if day or clock are not stated, or it was not reached.
+        """
+        if self.day is None or self.clock is None or step.time is None:
+            return None
+        midnight = datetime.datetime.combine(self.day, datetime.time())
+        return midnight + datetime.timedelta(seconds=round(self.clock + step.time))
+
+    def told(self, step: Step) -> str:
+        """Write the time of a step.
+
+        Parameters
+        ----------
+        step : Step
+            Of this plan.
+
+        Returns
+        -------
+        str
+            By the clock if there is one, else counted from the pour.
+        """
+        if step.time is None:
+            return "not known" if step.name == "burn" else f"not within {hours_minutes(self.reach)} h"
+        return moment_text(step.time, self.clock, self.units, day=self.day)
+
+    def overview(self) -> OverviewTable:
+        """Return the steps with their times, as a notebook shows them."""
+        day = "" if self.day is None else f", {day_text(self.day)}"
+        rows = tuple((step_label(step.name), self.told(step)) for step in self.steps)
+        return OverviewTable(title=f"{self.title}{day}", rows=rows, notes=(COMPUTED,))
+
+
+def plan_day(
+    scenario: Scenario, result: Result, *, before: Preparation | None = None, units: System | None = None
+) -> DayPlan:
+    """Make the plan of a day.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The jar. Of `plan.start` and `pour.clock` it may state one; the other follows from `before`.
+    result : Result
+        Its run.
+    before : Preparation, optional
+        How long the wax takes until it may be poured; left out, the plan begins at the pour.
+    units : {"metric", "us"}, optional
+        Units of the workshop; those of the scenario if left out.
+
+    Returns
+    -------
+    DayPlan
+        What may be done when. What must be over by its time is rounded down, what must wait for it up, to five
+        minutes, below half an hour after the pour to one; before the pour all is rounded down, so that somebody is
+        there in time.
+
+    Raises
+    ------
+    ScenarioError
+        If the scenario says when melting starts, but not how long it takes.
+    ValueError
+        If the run holds no wax.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, plan_day, simulate, with_overrides
+    >>> quick = {"run.refinement": 0.5, "run.tolerance": "1 K", "pour.clock": "19:40", "date": "2026-03-14"}
+    >>> jar = with_overrides(built_in_pair()[0], quick)
+    >>> print(plan_day(jar, simulate(jar.jar)))
+    Tumbler, bare on the bench, 14 March 2026
+    Pour                                  19:40
+    Straighten a leaning wick until       21:40
+    Look whether the top has closed from  21:45
+    Do not move the jar until             23:40
+    Look at the top from                  15 Mar 0:05
+    Put the lid on from                   15 Mar 0:55
+    Stick the label on from               15 Mar 0:55
+    First test burn from                  28 Mar 19:40
+    ...
+    """
+    if result.events is None:
+        raise ValueError(f"'{scenario.title}' holds no wax, so there is no plan")
+    events, cure = result.events, scenario.plan.cure
+    clock = _pour_clock(scenario, before)
+    base = clock or 0.0
+    start = None if before is None else _start(scenario, before, base)
+    burn = None if events.cool is None else max(cure, events.cool)
+    found: dict[StepName, float | None] = {}
+    if before is not None and start is not None:
+        found = {"weigh": start, "melted": start + before.melted, "oil": start + before.oil}
+    found |= {
+        "pour": 0.0,
+        "wick": events.wick_free_until,
+        "skin": events.top_closed,
+        "still": events.fully_set,
+        "top": events.solid_throughout,
+        "lid": events.cool,
+        "label": events.cool,
+        "burn": burn,
+    }
+    return DayPlan(
+        title=scenario.title,
+        steps=tuple(Step(name=name, time=_safe(name, time, base)) for name, time in found.items()),
+        day=scenario.date,
+        clock=clock,
+        reach=float(result.time[-1]),
+        stirring=0.0 if before is None else before.stirred - before.oil,
+        cure=cure,
+        units=units or scenario.units,
+    )
+
+
+def _pour_clock(scenario: Scenario, before: Preparation | None) -> float | None:
+    if scenario.plan.start is None:
+        return scenario.pour_clock
+    if before is None:
+        raise ScenarioError(
+            f"{scenario.where}: plan.start: found {format_quantity(scenario.plan.start, 'clock')}, but this scenario"
+            " does not say how the wax is melted, so nobody knows when it may be poured. Add a table [melting], or give"
+            " pour.clock instead."
+        )
+    return _rounded(scenario.plan.start + before.pour, math.ceil, _ROUND)
+
+
+def _start(scenario: Scenario, before: Preparation, pour: float) -> float:
+    """Tell when melting starts, after the pour [s]."""
+    if scenario.plan.start is not None:
+        return scenario.plan.start - pour
+    return _rounded(pour - before.pour, math.floor, _ROUND) - pour
+
+
+def _safe(name: StepName, time: float | None, pour: float) -> float | None:
+    """Round a time after the pour to the safe side [s]."""
+    if time is None or STEPS[name][1] == "at":
+        return time
+    early = 0.0 <= time < _EARLY
+    to = math.floor if time < 0.0 or name in TOO_LATE_AFTER else math.ceil
+    return _rounded(pour + time, to, _ROUND_EARLY if early else _ROUND) - pour
+
+
+def _rounded(time: float, to: Callable[[float], int], step: float) -> float:
+    inwards = _ROUND_OFF if to is math.floor else -_ROUND_OFF
+    return step * to(time / step + inwards)
+
+
+def moment_text(time: float, clock: float | None, units: System, *, day: datetime.date | None = None) -> str:
+    """Write a moment of the plan.
+
+    Parameters
+    ----------
+    time : float
+        After the pour [s]; negative before it.
+    clock : float or None
+        When the wax is poured, after midnight [s].
+    units : {"metric", "us"}
+        Units of the workshop: with 24 hours, or with 12.
+    day : datetime.date, optional
+        Day from whose midnight the clock counts.
+
+    Returns
+    -------
+    str
+        The time of day, with the day if it is another one; hours and minutes after the pour without a clock.
+
+    Examples
+    --------
+    >>> moment_text(12600.0, 37800.0, "metric"), moment_text(53400.0, 37800.0, "metric")
+    ('14:00', 'next day 1:20')
+    >>> moment_text(53400.0, 37800.0, "metric", day=datetime.date(2026, 3, 14))
+    '15 Mar 1:20'
+    >>> moment_text(12600.0, 37800.0, "us"), moment_text(12600.0, None, "us"), moment_text(-1800.0, None, "us")
+    ('2:00 pm', '3:30 h', '0:30 h before')
+    """
+    if clock is None:
+        return f"{hours_minutes(abs(time))} h{' before' if time < 0.0 else ''}"
+    days, rest = divmod(round(clock + time), int(_DAY))
+    hour, minute = divmod(rest // 60, 60)
+    told = f"{hour}:{minute:02d}" if units == "metric" else f"{(hour - 1) % 12 + 1}:{minute:02d} {'ap'[hour // 12]}m"
+    if not days:
+        return told
+    if day is not None:
+        other = day + datetime.timedelta(days=days)
+        year = "" if other.year == day.year else f" {other.year}"
+        return f"{other.day} {_MONTHS[other.month - 1][:3]}{year} {told}"
+    way = "later" if days > 0 else "before"
+    near = {-1: "day before", 1: "next day"}
+    return f"{near.get(days, f'{abs(days)} days {way}')} {told}"
+
+
+def day_text(day: datetime.date) -> str:
+    """Write a day so that nobody takes the month for the day.
+
+    Parameters
+    ----------
+    day : datetime.date
+        The day.
+
+    Returns
+    -------
+    str
+        Day, month and year, whatever the language of the computer.
+
+    Examples
+    --------
+    >>> day_text(datetime.date(2026, 3, 14))
+    '14 March 2026'
+    """
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
