@@ -20,7 +20,7 @@ from coolsim.report.wording import temperature_text
 from coolsim.scenario import Scenario
 from coolsim.solve.result import Result
 from coolsim.studies.advice import Advice
-from coolsim.studies.day_plan import DayPlan, Preparation, day_text, plan_day
+from coolsim.studies.day_plan import DayPlan, day_text, plan_day
 from coolsim.studies.pour import PourStudy
 from coolsim.units import System
 
@@ -49,8 +49,6 @@ class Handout:
         What changes do, for each of the two.
     left_out : tuple of str
         Rooms that the chart lacks because this wax would not set there.
-    before : (Preparation or None, Preparation or None)
-        How long each takes until it may be poured, where that is known.
     """
 
     scenarios: tuple[Scenario, Scenario]
@@ -60,7 +58,6 @@ class Handout:
     study: PourStudy
     advice: tuple[Advice, ...]
     left_out: tuple[str, ...] = ()
-    before: tuple[Preparation | None, ...] = (None, None)
 
     @property
     def scenario(self) -> Scenario:
@@ -103,8 +100,8 @@ class Handout:
         tuple of DayPlan
             One for each of the two.
         """
-        runs = zip(self.scenarios, self.results, self.before, strict=True)
-        return tuple(plan_day(scenario, result, before=before, units=units) for scenario, result, before in runs)
+        runs = zip(self.scenarios, self.results, strict=True)
+        return tuple(plan_day(scenario, result, units=units) for scenario, result in runs)
 
 
 def about(scenario: Scenario) -> str:

@@ -14,7 +14,7 @@ from coolsim.report.figure import LARGE, PAGE_WIDTH, SMALL
 from coolsim.report.handout_advice import ADVICE_NOTE, advice_cells, advice_heads, change_text, verdict_text
 from coolsim.report.handout_story import story
 from coolsim.report.paper import PAPERS, Frame
-from coolsim.report.plan_text import NOT_MELTED, PLAN_NOTE, plan_cells, plan_names, plan_reason
+from coolsim.report.plan_text import plan_cells, plan_names, plan_notes, plan_reason
 from coolsim.report.runs import HARD_SPACE, Run, runs_of
 from coolsim.report.summary import scenario_summary
 from coolsim.report.typeset import Column, Writer, put, rule, wrapped
@@ -215,8 +215,7 @@ def plan_page(sheets: Sheets) -> list[Figure]:
         cells = (step_label(name), why, *plan_cells(name, sheets.plans), "")
         column.row(cells, columns, size=LARGE, bold=(2, 3), after=0.12, line=0.5)
     column.gap(0.06)
-    notes = PLAN_NOTE if any(one.prepared for one in sheets.plans) else f"{PLAN_NOTE} {NOT_MELTED}"
-    column.text(notes, size=SMALL + 0.5, after=0.14)
+    column.text(" ".join(plan_notes(sheets.plans)), size=SMALL + 0.5, after=0.14)
     column.text("Notes", size=LARGE, weight="bold", after=_LINES)
     while column.y > column.bottom:
         rule(pages[-1], column.left, column.left + PAGE_WIDTH, column.y, linewidth=0.3)

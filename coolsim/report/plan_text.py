@@ -13,18 +13,16 @@ from coolsim.studies.day_plan import STEPS, DayPlan, StepName, step_label
 from coolsim.units import System, format_quantity
 
 PLAN_NOTE = (
-    "All times are rounded to the safe side, to five minutes (below half an hour to one): what must be over by then, and"
-    " all before the pour, down; what must wait, up. The plan holds as long as the room keeps to the scenario; a draught, a neighbour jar or another"
-    " room moves it."
+    "All times are rounded to the safe side, to five minutes (below half an hour to one): what must be over by then,"
+    " and all before the pour, down; what must wait, up. The plan holds as long as the room keeps to the scenario; a"
+    " draught, a neighbour jar or another room moves it."
 )
 """What stands under the plan."""
 
-NOT_MELTED = (
-    "The plan begins at the pour: the scenario has no table [melting] that says how the wax is melted, so how long"
-    " that takes is not known."
+_MELTING_NOTE = (
+    "How long the wax takes until the pour is not computed: plan.melting and plan.resting, estimates unless you state"
+    " your own."
 )
-"""What stands under a plan without the melting."""
-
 _MANY_HOURS = 48 * 3600.0
 _LABELS, _TIMES, _GAP = 36, 20, 2
 
@@ -65,11 +63,11 @@ def plan_reason(name: StepName, plans: Sequence[DayPlan], scenarios: Sequence[Sc
     either = " or ".join
     pours = dict.fromkeys(temperature_text(one.jar.pour, units) for one in scenarios)
     margins = dict.fromkeys(difference_text(one.jar.answers.cool_within, units) for one in scenarios)
-    stirring = dict.fromkeys(format_quantity(plan.stirring, "duration") for plan in plans if plan.prepared)
+    stirring = dict.fromkeys(format_quantity(plan.before.stirred - plan.before.oil, "duration") for plan in plans)
     cures = dict.fromkeys(f"{plan.cure / 86400.0:g} d" for plan in plans)
     return {
-        "weigh": "the jars stand ready, wicks in",
-        "melted": "stay with it all the time",
+        "weigh": "the jars stand ready, wicks in; stay with it",
+        "melted": "no lump is left in it",
         "oil": f"for {either(stirring)}, slowly",
         "pour": f"wax at {either(pours)}; wick straight",
         "wick": "the top closes round it",
@@ -80,6 +78,23 @@ def plan_reason(name: StepName, plans: Sequence[DayPlan], scenarios: Sequence[Sc
         "label": "glass and wax are cold",
         "burn": f"the candle has cured for {either(cures)}",
     }[name]
+
+
+def plan_notes(plans: Sequence[DayPlan]) -> tuple[str, ...]:
+    """Say how the times are meant.
+
+    Parameters
+    ----------
+    plans : sequence of DayPlan
+        The plans side by side.
+
+    Returns
+    -------
+    tuple of str
+        Sentences to stand under the plan.
+    """
+    estimated = any(plan.before.estimated for plan in plans)
+    return (PLAN_NOTE, _MELTING_NOTE) if estimated else (PLAN_NOTE,)
 
 
 def plan_cells(name: StepName, plans: Sequence[DayPlan]) -> list[str]:
@@ -157,8 +172,8 @@ def plan_data(plan: DayPlan) -> dict[str, Any]:
     Returns
     -------
     dict
-        In SI; ``title``; ``date``; ``pour_clock_s`` after the midnight of that day; ``begins_with_melting``;
-        ``looked_ahead_s``; ``cure_s``; ``stirring_s``; ``steps``, each with ``name``, ``what``, ``bound`` ("at",
+        In SI; ``title``; ``date``; ``pour_clock_s`` after the midnight of that day; ``melting_estimated``;
+        ``looked_ahead_s``; ``cure_s``; ``steps``, each with ``name``, ``what``, ``bound`` ("at",
         "from" or "until"), ``after_pour_s`` (rounded to the safe side, negative before the pour; None if it was not
         reached) and ``moment``, day and time of the workshop as in ISO 8601 without a time zone (None without a date
         or a clock).
@@ -167,10 +182,9 @@ def plan_data(plan: DayPlan) -> dict[str, Any]:
         "title": plan.title,
         "date": None if plan.day is None else plan.day.isoformat(),
         "pour_clock_s": plan.clock,
-        "begins_with_melting": plan.prepared,
+        "melting_estimated": plan.before.estimated,
         "looked_ahead_s": plan.reach,
         "cure_s": plan.cure,
-        "stirring_s": plan.stirring,
         "steps": [
             {
                 "name": step.name,

@@ -257,11 +257,12 @@ def _cover_lies_on_flaps(known: Known) -> Iterator[Fault]:
 
 def _clock_runs_forwards(known: Known) -> Iterator[Fault]:
     start, pour = known("plan.start"), known("pour.clock")
-    if start is None or pour is None:
-        return
-    told = f"found {known.show(start, 'clock')}, and pour.clock is {known.show(pour, 'clock')}"
-    backwards = ": the clock would run backwards" if pour <= start else ""
-    yield "plan.start", f"{told}{backwards}, give one of the two, the other follows from how long melting takes"
+    if start is not None and pour is not None and pour <= start:
+        yield (
+            "plan.start",
+            f"found {known.show(start, 'clock')}, but the wax is poured at {known.show(pour, 'clock')} (pour.clock):"
+            " the clock would run backwards, give an earlier start, or only one of the two: the other follows",
+        )
 
 
 def _maps_are_within_run(known: Known) -> Iterator[Fault]:

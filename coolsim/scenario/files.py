@@ -139,9 +139,21 @@ class PlanTable(Table):
         "Number or name of the batch, for the sheet.", default="", shown="a line to write it on"
     )
     start: Annotated[float | None, ClockTime()] = key(
-        "When weighing and melting begin, instead of `pour.clock`, which then follows from the melting.",
+        "When weighing and melting begin; without `pour.clock`, the time of the pour follows from it.",
         default=None,
         shown="so long before the pour as melting takes",
+    )
+    melting: Annotated[float, Quantity("duration", "5 min", "24 h", "1 h")] = like(
+        Plan,
+        "melting",
+        "From the start of melting until the oil is added, by your own watch.",
+        source="estimate: common practice for about 1 kg, no source",
+    )
+    resting: Annotated[float, Quantity("duration", "2 min", "5 h", "15 min")] = like(
+        Plan,
+        "resting",
+        "From adding the oil until the pour: two minutes of stirring and the way down to the pour temperature.",
+        source="estimate: common practice, no source",
     )
     cure: Annotated[float, Quantity("duration", "0 d", "365 d", "14 d")] = key(
         "Time from the pour to the first test burn.",

@@ -303,7 +303,9 @@ def _scenario(known: Known, data: Mapping[str, Any], where: str) -> Scenario:
         pour_clock=known("pour.clock"),
         batch=batch_of(known),
         plan=Plan(
-            fragrance=known("wax.fragrance"), **{name: known(f"plan.{name}") for name in ("number", "start", "cure")}
+            fragrance=known("wax.fragrance"),
+            load=known("wax.fragrance_load"),
+            **{name: known(f"plan.{name}") for name in ("number", "start", "melting", "resting", "cure")},
         ),
     )
 

@@ -18,9 +18,9 @@ StepName = Literal["weigh", "melted", "oil", "pour", "wick", "skin", "still", "t
 Bound = Literal["at", "from", "until"]
 
 STEPS: dict[StepName, tuple[str, Bound]] = {
-    "weigh": ("Weigh wax and oil, begin to melt", "at"),
+    "weigh": ("Weigh, begin to melt", "at"),
     "melted": ("See whether all wax has melted", "from"),
-    "oil": ("Add the oil and stir", "from"),
+    "oil": ("Add the oil and stir", "at"),
     "pour": ("Pour", "at"),
     "wick": ("Straighten a leaning wick", "until"),
     "skin": ("Look whether the top has closed", "from"),
@@ -34,6 +34,9 @@ STEPS: dict[StepName, tuple[str, Bound]] = {
 
 TOO_LATE_AFTER: frozenset[StepName] = frozenset({"wick"})
 """Steps that must be over by their time; all others after the pour must wait for it."""
+
+STIRRING = 120.0
+"""How long the oil is stirred in [s] (common practice, no source)."""
 
 _MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
@@ -73,15 +76,28 @@ class Preparation:
 
     Parameters
     ----------
-    melted, oil, stirred, pour : float
-        Until the last wax has melted, the oil may be added, it is stirred in, and the wax has the temperature of the
-        pour; each counts from when melting begins [s].
+    melted : float or None
+        Until the last wax has melted, from when melting begins [s]; None if nobody knows.
+    oil, stirred, pour : float
+        Until the oil may be added, it is stirred in, and the wax has the temperature of the pour; each counts from
+        when melting begins [s].
+    estimated : bool
+        Whether these are the estimates of the table `plan`.
     """
 
-    melted: float
+    melted: float | None
     oil: float
     stirred: float
     pour: float
+    estimated: bool = False
+
+    def __post_init__(self) -> None:
+        """Refuse times that run backwards."""
+        if not 0.0 <= (self.melted or 0.0) <= self.oil <= self.stirred <= self.pour:
+            raise ValueError(
+                f"found {self.melted} s, {self.oil} s, {self.stirred} s and {self.pour} s, but times of a preparation"
+                " run forwards: melted, oil, stirred, pour"
+            )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,15 +135,15 @@ class DayPlan(Overview):
     title : str
         Which jar.
     steps : tuple of Step
-        In the order of the day; without those before the pour where nobody knows how long melting takes.
+        In the order of the day.
     day : datetime.date or None
         Day from whose midnight the clock counts, if it is stated.
     clock : float or None
         When the wax is poured, after that midnight [s]; None if no clock time is stated.
     reach : float
         How far the run looked ahead [s].
-    stirring : float
-        How long the oil is stirred in [s].
+    before : Preparation
+        How long the wax takes until it may be poured.
     cure : float
         From the pour to the first test burn at the earliest [s].
     units : {"metric", "us"}
@@ -139,17 +155,12 @@ class DayPlan(Overview):
     day: datetime.date | None
     clock: float | None
     reach: float
-    stirring: float
+    before: Preparation
     cure: float
     units: System
 
     def __repr__(self) -> str:
         return f"<DayPlan {self.title!r}: {len(self.steps)} steps>"
-
-    @property
-    def prepared(self) -> bool:
-        """Whether it begins with the melting."""
-        return self.steps[0].name != "pour"
 
     def step(self, name: StepName) -> Step | None:
         """Return a step.
@@ -208,6 +219,36 @@ class DayPlan(Overview):
         return OverviewTable(title=f"{self.title}{day}", rows=rows, notes=(COMPUTED,))
 
 
+def preparation(scenario: Scenario) -> Preparation:
+    """Tell how long the wax takes until it may be poured.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The jar.
+
+    Returns
+    -------
+    Preparation
+        By the scenario's own `plan.melting` and `plan.resting`, which are estimates unless it states them.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair
+    >>> before = preparation(built_in_pair()[0])
+    >>> before.oil / 60.0, before.pour / 60.0
+    (60.0, 75.0)
+    """
+    plan, stated = scenario.plan, scenario.data.get("plan", {})
+    return Preparation(
+        melted=None,
+        oil=plan.melting,
+        stirred=plan.melting + STIRRING,
+        pour=plan.melting + plan.resting,
+        estimated=not ("melting" in stated and "resting" in stated),
+    )
+
+
 def plan_day(
     scenario: Scenario, result: Result, *, before: Preparation | None = None, units: System | None = None
 ) -> DayPlan:
@@ -216,11 +257,11 @@ def plan_day(
     Parameters
     ----------
     scenario : Scenario
-        The jar. Of `plan.start` and `pour.clock` it may state one; the other follows from `before`.
+        The jar. If it states only one of `plan.start` and `pour.clock`, the other follows from `before`.
     result : Result
         Its run.
     before : Preparation, optional
-        How long the wax takes until it may be poured; left out, the plan begins at the pour.
+        How long the wax takes until it may be poured; `preparation` of the scenario if left out.
     units : {"metric", "us"}, optional
         Units of the workshop; those of the scenario if left out.
 
@@ -234,37 +275,39 @@ def plan_day(
     Raises
     ------
     ScenarioError
-        If the scenario says when melting starts, but not how long it takes.
+        If the scenario says when to begin and when to pour, and the wax is not ready by then.
     ValueError
         If the run holds no wax.
 
     Examples
     --------
     >>> from coolsim import built_in_pair, plan_day, simulate, with_overrides
-    >>> quick = {"run.refinement": 0.5, "run.tolerance": "1 K", "pour.clock": "19:40", "date": "2026-03-14"}
+    >>> quick = {"run.refinement": 0.5, "run.tolerance": "1 K", "plan.start": "18:00", "date": "2026-03-14"}
     >>> jar = with_overrides(built_in_pair()[0], quick)
     >>> print(plan_day(jar, simulate(jar.jar)))
     Tumbler, bare on the bench, 14 March 2026
-    Pour                                  19:40
-    Straighten a leaning wick until       21:40
-    Look whether the top has closed from  21:45
-    Do not move the jar until             23:40
-    Look at the top from                  15 Mar 0:05
-    Put the lid on from                   15 Mar 0:55
-    Stick the label on from               15 Mar 0:55
-    First test burn from                  28 Mar 19:40
+    Weigh, begin to melt                  18:00
+    Add the oil and stir                  19:00
+    Pour                                  19:15
+    Straighten a leaning wick until       21:15
+    Look whether the top has closed from  21:20
+    Do not move the jar until             23:15
+    Look at the top from                  23:40
+    Put the lid on from                   15 Mar 0:30
+    Stick the label on from               15 Mar 0:30
+    First test burn from                  28 Mar 19:15
     ...
     """
     if result.events is None:
         raise ValueError(f"'{scenario.title}' holds no wax, so there is no plan")
+    before = before or preparation(scenario)
     events, cure = result.events, scenario.plan.cure
-    clock = _pour_clock(scenario, before)
-    base = clock or 0.0
-    start = None if before is None else _start(scenario, before, base)
-    burn = None if events.cool is None else max(cure, events.cool)
-    found: dict[StepName, float | None] = {}
-    if before is not None and start is not None:
-        found = {"weigh": start, "melted": start + before.melted, "oil": start + before.oil}
+    start, clock = _start_and_pour(scenario, before)
+    found: dict[StepName, float | None] = {"weigh": start}
+    if before.melted is not None:
+        found["melted"] = start + before.melted
+    if scenario.plan.load:
+        found["oil"] = before.oil - before.pour
     found |= {
         "pour": 0.0,
         "wick": events.wick_free_until,
@@ -273,42 +316,42 @@ def plan_day(
         "top": events.solid_throughout,
         "lid": events.cool,
         "label": events.cool,
-        "burn": burn,
+        "burn": None if events.cool is None else max(cure, events.cool),
     }
     return DayPlan(
         title=scenario.title,
-        steps=tuple(Step(name=name, time=_safe(name, time, base)) for name, time in found.items()),
+        steps=tuple(Step(name=name, time=_safe(name, time, clock or 0.0)) for name, time in found.items()),
         day=scenario.date,
         clock=clock,
         reach=float(result.time[-1]),
-        stirring=0.0 if before is None else before.stirred - before.oil,
+        before=before,
         cure=cure,
         units=units or scenario.units,
     )
 
 
-def _pour_clock(scenario: Scenario, before: Preparation | None) -> float | None:
-    if scenario.plan.start is None:
-        return scenario.pour_clock
-    if before is None:
+def _start_and_pour(scenario: Scenario, before: Preparation) -> tuple[float, float | None]:
+    """Tell when melting starts, after the pour [s], and when the wax is poured, after midnight [s], if known."""
+    start, pour = scenario.plan.start, scenario.pour_clock
+    if start is None:
+        clock = pour or 0.0
+        return _rounded(clock - before.pour, math.floor, _ROUND) - clock, pour
+    ready = _rounded(start + before.pour, math.ceil, _ROUND)
+    if pour is None:
+        return start - ready, ready
+    if start + before.pour > pour:
+        begin, found = (format_quantity(moment, "clock") for moment in (start, pour))
         raise ScenarioError(
-            f"{scenario.where}: plan.start: found {format_quantity(scenario.plan.start, 'clock')}, but this scenario"
-            " does not say how the wax is melted, so nobody knows when it may be poured. Add a table [melting], or give"
-            " pour.clock instead."
+            f"{scenario.where}: pour.clock: found {found}, but wax that is put on at {begin} (plan.start) is ready"
+            f" {hours_minutes(before.pour)} h later. Pour at {moment_text(ready, 0.0, 'metric')}, or begin earlier, or"
+            " leave out one of the two: it follows from the other."
         )
-    return _rounded(scenario.plan.start + before.pour, math.ceil, _ROUND)
-
-
-def _start(scenario: Scenario, before: Preparation, pour: float) -> float:
-    """Tell when melting starts, after the pour [s]."""
-    if scenario.plan.start is not None:
-        return scenario.plan.start - pour
-    return _rounded(pour - before.pour, math.floor, _ROUND) - pour
+    return start - pour, pour
 
 
 def _safe(name: StepName, time: float | None, pour: float) -> float | None:
     """Round a time after the pour to the safe side [s]."""
-    if time is None or STEPS[name][1] == "at":
+    if time is None or name in ("weigh", "pour"):
         return time
     early = 0.0 <= time < _EARLY
     to = math.floor if time < 0.0 or name in TOO_LATE_AFTER else math.ceil
