@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from coolsim.model.problem import Problem
     from coolsim.model.properties import Inert, Wax
     from coolsim.report.answers import answers_data
+    from coolsim.report.calendar_file import calendar_text
     from coolsim.report.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
     from coolsim.report.figure import save_figure
     from coolsim.report.melt_figure import draw_melt_models
@@ -86,6 +87,7 @@ __all__ = [
     "answers_data",
     "answers_table",
     "built_in_pair",
+    "calendar_text",
     "catalogue_inert",
     "catalogue_wax",
     "choose_pour",
@@ -149,6 +151,7 @@ _HOMES = {
     "answers_data": "coolsim.report.answers",
     "answers_table": "coolsim.report.tables",
     "built_in_pair": "coolsim.scenario",
+    "calendar_text": "coolsim.report.calendar_file",
     "catalogue_inert": "coolsim.model.materials",
     "catalogue_wax": "coolsim.model.materials",
     "choose_pour": "coolsim.studies.pour",

@@ -206,7 +206,7 @@ def plan_page(sheets: Sheets) -> list[Figure]:
     else:
         told = f"{day}Poured at {plan.told(pour)}. Times of the clock; in brackets, hours and minutes from the pour."
     column.text(told, size=LARGE, after=0.2)
-    widths = (2.55, 2.45, 1.7, 1.7, 1.6)
+    widths = (2.4, 2.1, 1.9, 1.9, 1.7)
     columns = [Column(width=width) for width in widths]
     heads = ("What", "Why", *sheets.names, "What we saw")
     column.row(heads, columns, size=LARGE, bold=range(5), after=0.12, line=1.0)

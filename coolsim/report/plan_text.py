@@ -24,7 +24,7 @@ _MELTING_NOTE = (
     " your own."
 )
 _MANY_HOURS = 48 * 3600.0
-_LABELS, _TIMES, _GAP = 36, 20, 2
+_LABELS, _TIMES, _GAP = 31, 20, 2
 
 
 def plan_names(plans: Sequence[DayPlan]) -> tuple[StepName, ...]:
@@ -66,17 +66,17 @@ def plan_reason(name: StepName, plans: Sequence[DayPlan], scenarios: Sequence[Sc
     stirring = dict.fromkeys(format_quantity(plan.before.stirred - plan.before.oil, "duration") for plan in plans)
     cures = dict.fromkeys(f"{plan.cure / 86400.0:g} d" for plan in plans)
     return {
-        "weigh": "the jars stand ready, wicks in; stay with it",
+        "weigh": "jars and wicks at hand",
         "melted": "no lump is left in it",
         "oil": f"for {either(stirring)}, slowly",
-        "pour": f"wax at {either(pours)}; wick straight",
+        "pour": f"at {either(pours)}, wick straight",
         "wick": "the top closes round it",
-        "skin": "a skin should cover all of it",
-        "still": "liquid wax would slop and tear",
-        "top": "the wax is solid throughout",
-        "lid": f"the hottest wax is within {either(margins)} of the room",
+        "skin": "a skin covers the wax",
+        "still": "liquid wax would slop",
+        "top": "all wax is solid",
+        "lid": f"within {either(margins)} of the room",
         "label": "glass and wax are cold",
-        "burn": f"the candle has cured for {either(cures)}",
+        "burn": f"cured for {either(cures)}",
     }[name]
 
 

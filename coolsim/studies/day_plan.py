@@ -23,7 +23,7 @@ STEPS: dict[StepName, tuple[str, Bound]] = {
     "oil": ("Add the oil and stir", "at"),
     "pour": ("Pour", "at"),
     "wick": ("Straighten a leaning wick", "until"),
-    "skin": ("Look whether the top has closed", "from"),
+    "skin": ("Look for a skin on top", "from"),
     "still": ("Do not move the jar", "until"),
     "top": ("Look at the top", "from"),
     "lid": ("Put the lid on", "from"),
@@ -83,6 +83,13 @@ class Preparation:
         when melting begins [s].
     estimated : bool
         Whether these are the estimates of the table `plan`.
+
+    Examples
+    --------
+    >>> from coolsim import Preparation
+    >>> watched = Preparation(melted=2700.0, oil=3000.0, stirred=3120.0, pour=3900.0)
+    >>> (watched.pour - watched.oil) / 60.0
+    15.0
     """
 
     melted: float | None
@@ -148,6 +155,15 @@ class DayPlan(Overview):
         From the pour to the first test burn at the earliest [s].
     units : {"metric", "us"}
         Units of the workshop.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, plan_day, simulate, with_overrides
+    >>> quick = {"run.refinement": 0.5, "run.tolerance": "1 K", "pour.clock": "16:00", "date": "2026-02-20"}
+    >>> jar = with_overrides(built_in_pair()[0], quick)
+    >>> plan = plan_day(jar, simulate(jar.jar))
+    >>> print(plan.moment(plan.step("still")), plan.told(plan.step("burn")))
+    2026-02-20 20:00:00 6 Mar 16:00
     """
 
     title: str
@@ -249,6 +265,26 @@ def preparation(scenario: Scenario) -> Preparation:
     )
 
 
+def must_set(scenario: Scenario) -> None:
+    """Refuse what is no candle.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The jar.
+
+    Raises
+    ------
+    ScenarioError
+        If the jar is filled with water, as for fitting the films.
+    """
+    if scenario.data["wax"]["kind"] == "water":
+        raise ScenarioError(
+            f"{scenario.where}: wax.kind: found 'water', which never sets, so there is no plan, no sheet and no label."
+            " Give a scenario with a wax."
+        )
+
+
 def plan_day(
     scenario: Scenario, result: Result, *, before: Preparation | None = None, units: System | None = None
 ) -> DayPlan:
@@ -277,7 +313,7 @@ def plan_day(
     ScenarioError
         If the scenario says when to begin and when to pour, and the wax is not ready by then.
     ValueError
-        If the run holds no wax.
+        If the run is none of a jar.
 
     Examples
     --------
@@ -286,16 +322,16 @@ def plan_day(
     >>> jar = with_overrides(built_in_pair()[0], quick)
     >>> print(plan_day(jar, simulate(jar.jar)))
     Tumbler, bare on the bench, 14 March 2026
-    Weigh, begin to melt                  18:00
-    Add the oil and stir                  19:00
-    Pour                                  19:15
-    Straighten a leaning wick until       21:15
-    Look whether the top has closed from  21:20
-    Do not move the jar until             23:15
-    Look at the top from                  23:40
-    Put the lid on from                   15 Mar 0:30
-    Stick the label on from               15 Mar 0:30
-    First test burn from                  28 Mar 19:15
+    Weigh, begin to melt             18:00
+    Add the oil and stir             19:00
+    Pour                             19:15
+    Straighten a leaning wick until  21:15
+    Look for a skin on top from      21:20
+    Do not move the jar until        23:15
+    Look at the top from             23:40
+    Put the lid on from              15 Mar 0:30
+    Stick the label on from          15 Mar 0:30
+    First test burn from             28 Mar 19:15
     ...
     """
     if result.events is None:
@@ -390,9 +426,13 @@ def moment_text(time: float, clock: float | None, units: System, *, day: datetim
     '15 Mar 1:20'
     >>> moment_text(12600.0, 37800.0, "us"), moment_text(12600.0, None, "us"), moment_text(-1800.0, None, "us")
     ('2:00 pm', '3:30 h', '0:30 h before')
+    >>> moment_text(14 * 86400.0, None, "metric")
+    '14 d'
     """
     if clock is None:
-        return f"{hours_minutes(abs(time))} h{' before' if time < 0.0 else ''}"
+        days, rest = divmod(abs(time), _DAY)
+        told = f"{days:.0f} d" if days > 1 and rest < 1.0 else f"{hours_minutes(abs(time))} h"
+        return f"{told} before" if time < 0.0 else told
     days, rest = divmod(round(clock + time), int(_DAY))
     hour, minute = divmod(rest // 60, 60)
     told = f"{hour}:{minute:02d}" if units == "metric" else f"{(hour - 1) % 12 + 1}:{minute:02d} {'ap'[hour // 12]}m"

@@ -39,6 +39,7 @@ from coolsim import (
     answers_data,
     answers_table,
     built_in_pair,
+    calendar_text,
     catalogue_inert,
     catalogue_wax,
     choose_pour,
@@ -115,6 +116,7 @@ def use() -> None:
     first: Mapping[str, float | str | bool | None] | None = rows[0].answers
     before = Preparation(melted=3600.0, oil=4500.0, stirred=4620.0, pour=5400.0)
     day: DayPlan = plan_day(mine, result, before=before, units="us")
+    planned: str = calendar_text(mine, day)
     starter: str = starter_text()
     problem: Problem | None = None
     try:

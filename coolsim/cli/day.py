@@ -1,0 +1,128 @@
+"""Commands for the day of a batch: its times, as a table and for a calendar."""
+
+from __future__ import annotations
+
+import shlex
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from coolsim import __version__
+from coolsim.cli.options import JsonOption, QuietOption, UnitsOption
+from coolsim.cli.screen import Screen, example, say, say_json
+from coolsim.cli.studies import check_file
+from coolsim.errors import OutputError
+
+if TYPE_CHECKING:
+    from coolsim.scenario import Scenario
+    from coolsim.solve.result import Result
+    from coolsim.units import System
+
+_File = Annotated[Path, typer.Argument(metavar="FILE.toml", help="A scenario.", show_default=False)]
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add the commands of this module."""
+    app.command(
+        short_help="Plan the day by the clock.",
+        epilog=example(
+            "coolsim schedule jar.toml --start 9:00",
+            "coolsim schedule jar.toml --start 9:00 --date 2026-03-14 --calendar day.ics",
+        ),
+    )(schedule)
+
+
+def schedule(
+    file: _File,
+    start: Annotated[
+        str | None,
+        typer.Option(
+            metavar="CLOCK",
+            help="When weighing and melting begin, as in 9:00; left out, plan.start or pour.clock of the scenario,"
+            " else times count from the pour.",
+        ),
+    ] = None,
+    date: Annotated[
+        str | None,
+        typer.Option(metavar="DAY", help="Day of the batch, as in 2026-03-14; left out, date of the scenario."),
+    ] = None,
+    calendar: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE.ics",
+            help="Write the plan for a calendar (iCalendar), with reminders; it needs a clock and a day.",
+            show_default=False,
+        ),
+    ] = None,
+    units: UnitsOption = None,
+    json: JsonOption = False,
+    quiet: QuietOption = False,
+) -> None:
+    """Plan the day: melt, oil, pour, wick, do not move, lid, label, test burn.
+
+    All times are rounded to the safe side. How long the wax takes until the pour is an estimate unless the scenario
+    states plan.melting and plan.resting; the first test burn waits for plan.cure.
+    """
+    from coolsim.report.calendar_file import calendar_needs, calendar_text
+    from coolsim.report.plan_text import plan_data
+    from coolsim.report.tables import CAUTION
+    from coolsim.scenario import load_scenario, with_overrides
+    from coolsim.studies.day_plan import must_set, plan_day
+
+    # One of the two follows from the other: the option takes the place of both keys.
+    changes: dict[str, object] = {} if start is None else {"plan.start": start, "pour.clock": None}
+    scenario = with_overrides(load_scenario(file), changes | ({} if date is None else {"date": date}))
+    must_set(scenario)
+    if calendar is not None:
+        if calendar.suffix.lower() != ".ics":
+            raise OutputError(f"{calendar}: cannot be written: a calendar file ends in .ics. End the name in .ics.")
+        check_file(calendar)
+        calendar_needs(scenario)
+    chosen: System = units.value if units is not None else scenario.units
+    screen = Screen(quiet=quiet)
+    result = _run(scenario, screen)
+    plan = plan_day(scenario, result, units=chosen)
+    if json:
+        about = {"program": "coolsim", "version": __version__, "file": scenario.where, "invented": scenario.invented}
+        say_json({**about, **plan_data(plan), "warnings": list(result.warnings), "caution": CAUTION})
+    else:
+        say(_text(scenario, result, chosen))
+    if calendar is not None:
+        from coolsim.report.files import write_text
+
+        screen.wrote(write_text(calendar, calendar_text(scenario, plan)))
+    elif not json:
+        screen.hint(f"`coolsim handout {shlex.quote(str(file))}` prints the plan with a column for what you see.")
+
+
+def _run(scenario: Scenario, screen: Screen) -> Result:
+    from coolsim.solve.simulate import simulate
+
+    try:
+        return simulate(scenario.jar, on_step=screen.progress(scenario.title))
+    finally:
+        screen.clear()
+
+
+def _text(scenario: Scenario, result: Result, units: System) -> str:
+    from coolsim.report.cautions import Topic, cautions
+    from coolsim.report.plan_text import plan_notes, plan_text
+    from coolsim.report.runs import runs_of
+    from coolsim.report.tables import CAUTION, paragraph
+    from coolsim.studies.day_plan import day_text, plan_day
+
+    plan = plan_day(scenario, result, units=units)
+    heading = scenario.title if plan.day is None else f"{scenario.title}, {day_text(plan.day)}"
+    runs = runs_of([(scenario.title, result)], jars=[scenario.jar])
+    topics: tuple[Topic, ...] = ("alone", "bath", "flash points", "shock", "still")
+    parts = [
+        paragraph(heading),
+        plan_text([plan], ["When"], scenarios=[scenario], units=units),
+        *(paragraph(f"Warning: {warning}") for warning in result.warnings),
+        *(paragraph(note) for note in plan_notes([plan])),
+        paragraph(" ".join(cautions(runs, [scenario], units=units, topics=topics))),
+        paragraph("The workshop and its figures are invented.") if scenario.invented else "",
+        paragraph(CAUTION),
+    ]
+    return "\n\n".join(part for part in parts if part)

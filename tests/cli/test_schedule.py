@@ -1,0 +1,96 @@
+"""`coolsim schedule` as a user meets it."""
+
+import json
+
+import icalendar
+import pytest
+from commands import names
+
+
+def test_it_prints_the_day(coolsim, bare):
+    result = coolsim("schedule", bare, "--start", "9:00", "--date", "2026-03-14")
+    assert result.exit_code == 0
+    lines = result.stdout.splitlines()
+    assert lines[0] == "Tumbler, bare on the bench, 14 March 2026"
+    rows = {line[:31].strip(): line[33:55].strip() for line in lines[4:14]}
+    assert rows["Weigh, begin to melt"] == "9:00 (-1:15)"
+    assert rows["Pour"] == "10:15"
+    assert rows["First test burn from"] == "28 Mar 10:15"
+    assert list(rows)[3:6] == [
+        "Straighten a leaning wick until",
+        "Look for a skin on top from",
+        "Do not move the jar until",
+    ]
+    assert max(map(len, lines)) <= 80
+    told = " ".join(result.stdout.split())
+    for expected in (
+        "rounded to the safe side", "estimates unless you state", "Never leave melting wax alone", "water bath",
+        "flash points", "Glass cracks", "still liquid inside", "invented", "data sheets",
+    ):  # fmt: skip
+        assert expected in told
+
+
+def test_without_a_clock_times_count_from_the_pour(coolsim, bare):
+    told = coolsim("schedule", bare, "--quiet").stdout
+    assert "1:15 h before" in told
+    assert "14 d " in told
+
+
+def test_units_give_the_clock_of_the_reader(coolsim, bare):
+    told = coolsim("schedule", bare, "--start", "1:30 pm", "--units", "us").stdout
+    assert "2:45 pm" in told
+    assert "at 149 °F" in told
+
+
+def test_the_calendar_is_written_beside(coolsim, bare, folder):
+    result = coolsim("schedule", bare, "--start", "9:00", "--date", "2026-03-14", "--calendar", "day.ics")
+    assert result.exit_code == 0
+    assert result.stderr == "wrote day.ics\n"
+    calendar = icalendar.Calendar.from_ical((folder / "day.ics").read_bytes())
+    assert len(calendar.walk("VEVENT")) == 10
+
+
+def test_json_says_the_same(coolsim, bare):
+    data = json.loads(coolsim("schedule", bare, "--start", "9:00", "--date", "2026-03-14", "--json").stdout)
+    steps = {step["name"]: step for step in data["steps"]}
+    assert data["pour_clock_s"] == 36900.0
+    assert data["melting_estimated"] is True
+    assert steps["weigh"]["moment"] == "2026-03-14T09:00"
+    assert steps["burn"]["after_pour_s"] == 14 * 86400.0
+    assert steps["still"]["bound"] == "until"
+    assert "Hot wax" in data["caution"]
+
+
+def test_the_option_takes_the_place_of_the_pour(coolsim, bare):
+    bare.write_text(bare.read_text(encoding="utf-8").replace("[pour]", '[pour]\nclock = "8:00"'), encoding="utf-8")
+    assert "8:00 " in coolsim("schedule", bare).stdout
+    result = coolsim("schedule", bare, "--start", "9:00")
+    assert result.exit_code == 0
+    assert "10:15" in result.stdout
+
+
+@pytest.mark.parametrize(
+    ("options", "code", "message"),
+    [
+        (["--start", "25:00"], 3, "plan.start: found '25:00', no time of day"),
+        (["--date", "14.3.2026"], 3, "date: found '14.3.2026', give a day as year-month-day"),
+        (["--calendar", "day.ics"], 3, "date: missing, and a calendar needs it"),
+        (["--calendar", "day.txt"], 4, "day.txt: cannot be written: a calendar file ends in .ics."),
+        (["--calendar", "no/day.ics", "--start", "9:00"], 4, "there is no folder 'no'"),
+    ],
+)
+def test_bad_input_is_told_before_the_run_and_nothing_is_written(coolsim, bare, folder, options, code, message):
+    before = names(folder)
+    result = coolsim("schedule", bare, *options)
+    assert result.exit_code == code
+    assert result.stdout == ""
+    assert message in result.stderr
+    assert names(folder) == before
+
+
+def test_water_is_refused(coolsim, bare):
+    text = bare.read_text(encoding="utf-8").replace('kind = "soft-vegetable"', 'kind = "water"')
+    bare.write_text(text, encoding="utf-8")
+    result = coolsim("schedule", bare)
+    assert result.exit_code == 3
+    assert "wax.kind: found 'water', which never sets" in result.stderr
