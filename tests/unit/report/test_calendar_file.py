@@ -1,6 +1,7 @@
 """The plan as iCalendar (RFC 5545), read back by the package icalendar and held against the rules of the standard."""
 
 import datetime
+import re
 from dataclasses import replace
 
 import icalendar
@@ -49,6 +50,18 @@ def test_lines_end_and_fold_as_the_standard_says(text):
     # No letter is cut by a fold: each line alone is UTF-8.
     assert all(line.decode() or line == b"" for line in lines)
     assert any(line.startswith(b" ") for line in lines)
+
+
+def test_values_are_written_in_the_grammar_of_the_standard(text):
+    """RFC 5545, 3.3.11 and 3.3.5: what a lenient reader forgives."""
+    lines = text.replace("\r\n ", "").split("\r\n")
+    texts = [line.partition(":")[2] for line in lines if line.startswith(("SUMMARY:", "DESCRIPTION:"))]
+    assert len(texts) == 30
+    assert all(re.fullmatch(r"(?:[^\x00-\x1f\x7f\\;,]|\\[\\;,nN])*", one) for one in texts)
+    stamps = [line for line in lines if line.startswith("DTSTAMP")]
+    assert all(re.fullmatch(r"DTSTAMP:\d{8}T\d{6}Z", line) for line in stamps)
+    starts = [line for line in lines if line.startswith(("DTSTART", "DTEND"))]
+    assert all(re.fullmatch(r"DT(START|END):\d{8}T\d{6}", line) for line in starts)
 
 
 def test_another_program_reads_what_was_meant(plan, events):

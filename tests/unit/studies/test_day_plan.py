@@ -53,6 +53,17 @@ def test_times_are_rounded_to_the_safe_side(result, clock, event):
         assert ((plan.clock or 0.0) + found[name]) % on_a_mark == 0.0
 
 
+def test_before_the_pour_somebody_is_there_in_time(result):
+    plan = plan_day(with_overrides(BARE, {"pour.clock": "10:32"}), result)
+    # 10:17 and 9:17, rounded down; the pour is when it was said to be.
+    assert [plan.told(plan.step(name)) for name in ("weigh", "oil", "pour")] == ["9:15", "10:15", "10:32"]
+
+
+def test_early_times_are_good_to_a_minute(result):
+    found = times(plan_day(BARE, with_events(result, wick_free_until=1741.0, top_closed=1741.0)))
+    assert (found["wick"], found["skin"]) == (29 * 60.0, 30 * 60.0)
+
+
 def test_a_time_on_a_mark_stays_there(result):
     # A clock reads 12:30 for two hours after 10:30, whatever the round-off of the events.
     for event in (7200.0 + 1e-7, 7200.0 - 1e-7):
