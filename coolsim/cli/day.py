@@ -67,13 +67,13 @@ def schedule(
     from coolsim.report.calendar_file import calendar_needs, calendar_text
     from coolsim.report.plan_text import plan_data
     from coolsim.report.tables import CAUTION
-    from coolsim.scenario import load_scenario, with_overrides
+    from coolsim.scenario import load_scenario, one_jar, with_overrides
     from coolsim.studies.day_plan import must_set, plan_day
 
     # One of the two follows from the other: the option takes the place of both keys.
     changes: dict[str, object] = {} if start is None else {"plan.start": start, "pour.clock": None}
     scenario = with_overrides(load_scenario(file), changes | ({} if date is None else {"date": date}))
-    must_set(scenario)
+    must_set(one_jar(scenario))
     if calendar is not None:
         if calendar.suffix.lower() != ".ics":
             raise OutputError(f"{calendar}: cannot be written: a calendar file ends in .ics. End the name in .ics.")

@@ -4,7 +4,7 @@ import json
 
 import icalendar
 import pytest
-from commands import names
+from commands import SCENARIOS, names
 
 
 def test_it_prints_the_day(coolsim, bare):
@@ -94,3 +94,9 @@ def test_water_is_refused(coolsim, bare):
     result = coolsim("schedule", bare)
     assert result.exit_code == 3
     assert "wax.kind: found 'water', which never sets" in result.stderr
+
+
+def test_a_box_of_jars_is_refused(coolsim):
+    result = coolsim("schedule", SCENARIOS / "box-2x3.toml")
+    assert result.exit_code == 3
+    assert "box: found 6 jars in one box" in result.stderr
