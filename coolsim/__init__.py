@@ -50,6 +50,7 @@ if TYPE_CHECKING:
     from coolsim.studies.melt_range import melt_range
     from coolsim.studies.pour import choose_pour
     from coolsim.studies.pour_study import PourStudy
+    from coolsim.studies.spread import Spread, spread
     from coolsim.studies.sweep import Sweep, sweep, sweep_points
 
 __version__ = "0.1.0"
@@ -76,6 +77,7 @@ __all__ = [
     "Scenario",
     "ScenarioError",
     "SolverError",
+    "Spread",
     "Support",
     "Surround",
     "Sweep",
@@ -111,6 +113,7 @@ __all__ = [
     "scenario_from_data",
     "simulate",
     "simulate_box",
+    "spread",
     "starter_text",
     "sweep",
     "sweep_points",
@@ -141,6 +144,7 @@ _HOMES = {
     "Scenario": "coolsim.scenario",
     "ScenarioError": "coolsim.errors",
     "SolverError": "coolsim.errors",
+    "Spread": "coolsim.studies.spread",
     "Support": "coolsim.model.jar",
     "Surround": "coolsim.model.jar",
     "Sweep": "coolsim.studies.sweep",
@@ -175,6 +179,7 @@ _HOMES = {
     "scenario_from_data": "coolsim.scenario",
     "simulate": "coolsim.solve.simulate",
     "simulate_box": "coolsim.solve.together",
+    "spread": "coolsim.studies.spread",
     "starter_text": "coolsim.scenario",
     "sweep": "coolsim.studies.sweep",
     "sweep_points": "coolsim.studies.sweep",

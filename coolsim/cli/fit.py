@@ -23,7 +23,7 @@ from coolsim.cli.options import (
 from coolsim.cli.outputs import make_folder
 from coolsim.cli.screen import Screen, example, say, say_json
 from coolsim.cli.studies import WorkersOption, check_file, check_folder, check_workers, quantity_of
-from coolsim.errors import OutputError, ScenarioError
+from coolsim.errors import OutputError
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -253,16 +253,12 @@ def _place(text: str) -> tuple[str, str | tuple[str, ...]]:
 
 
 def _ranges(texts: list[str]) -> dict[str, tuple[float, float]]:
-    from coolsim.scenario.ranges import swept_values, value_of
+    from coolsim.scenario.ranges import stated_range
 
     found = {}
     for text in texts:
         key, _, ends = (part.strip() for part in text.partition("="))
-        raws = swept_values(key, ends, count=2, called=f"--range {key}")
-        if len(raws) != 2:
-            raise ScenarioError(f"--range {key}: found {ends!r}. Give LOW:HIGH, each with its unit.")
-        low, high = (float(value_of(key).read(raw)) for raw in raws)
-        found[key] = (low, high)
+        found[key] = stated_range(key, ends, called=f"--range {key}")
     return found
 
 

@@ -185,6 +185,10 @@ class Melt:
                 raise ValueError(f"{name} must lie in [0, 1), not {getattr(self, name)}")
 
 
+Verdict = Literal["flat", "dished", "a pit at the wick", "domed"]
+"""What a set top may be."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answers:
     """What counts as an answer.
@@ -212,6 +216,25 @@ class Answers:
     flat_within: float = 1e-3
     pit_from: float = 3e-3
     cavity_from: float = 0.5e-6
+
+    def verdict(self, flatness: float) -> Verdict:
+        """Say in a word what a top is.
+
+        Parameters
+        ----------
+        flatness : float
+            Its middle minus its rim [m].
+
+        Returns
+        -------
+        str
+            "flat", "dished", "a pit at the wick" or "domed".
+        """
+        if abs(flatness) <= self.flat_within:
+            return "flat"
+        if flatness > 0.0:
+            return "domed"
+        return "a pit at the wick" if -flatness >= self.pit_from else "dished"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -86,11 +86,7 @@ def verdict(top: Shrinkage, limits: Answers) -> str:
     str
         "flat", "dished", "a pit at the wick" or "domed".
     """
-    if abs(top.flatness) <= limits.flat_within:
-        return "flat"
-    if top.flatness > 0.0:
-        return "domed"
-    return _PIT if -top.flatness >= limits.pit_from else "dished"
+    return limits.verdict(top.flatness)
 
 
 def set_top(run: Run) -> Shrinkage | None:

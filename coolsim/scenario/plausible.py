@@ -12,7 +12,15 @@ from types import MappingProxyType
 from typing import Literal
 
 from coolsim.errors import ScenarioError
-from coolsim.model.catalogue import CONTACTS, EMISSIVITIES, INERTS, WAXES, CatalogueValue
+from coolsim.model.catalogue import (
+    CONTACTS,
+    EMISSIVITIES,
+    FRAGRANCE_MOLAR_MASS,
+    INERTS,
+    PARAFFIN_CURVES,
+    WAXES,
+    CatalogueValue,
+)
 from coolsim.scenario.build import Known, known_values
 from coolsim.scenario.files import INSTEAD
 from coolsim.scenario.ranges import raw_quantity, value_of
@@ -139,6 +147,8 @@ _ENDS: Mapping[str, tuple[float, float, str]] = MappingProxyType(
     }
 )
 _OF_ONE = ("melt.flows_above",)
+# What a grade with a measured freezing curve has of its own; the rest it shares with paraffin.
+_MEASURED = ("freezing_starts", "freezing_ends", "clear_point", "latent_heat")
 
 
 def plausible(scenario: Scenario, key: str, *, between: tuple[float, float] | None = None) -> Plausible:
@@ -172,10 +182,10 @@ def plausible(scenario: Scenario, key: str, *, between: tuple[float, float] | No
     """
     value = value_of(key)
     if not isinstance(value, Quantity | Number):
-        raise ScenarioError(f"{key}: holds no quantity or number. Fit another key.")
+        raise ScenarioError(f"{key}: holds no quantity or number. Choose another key.")
     known = known_values(scenario.data)
     centre = _centre(scenario, known, key)
-    low, high, source = (*between, "stated with the fit") if between is not None else _range(known, key, centre)
+    low, high, source = (*between, "stated with the command") if between is not None else _range(known, key, centre)
     kind = value.kind if isinstance(value, Quantity) else None
     space: Space = "plain" if kind == "temperature" or low <= 0.0 else "log"
     if key in _OF_ONE:
@@ -203,21 +213,23 @@ def limits_of(known: Plausible) -> tuple[float, float]:
         return parse_quantity(value.low, value.kind), parse_quantity(value.high, value.kind)
     if isinstance(value, Number):
         return value.low, value.high
-    raise ScenarioError(f"{known.key}: holds no quantity or number. Fit another key.")
+    raise ScenarioError(f"{known.key}: holds no quantity or number. Choose another key.")
 
 
 def _centre(scenario: Scenario, known: Known, key: str) -> float:
     table = key.rpartition(".")[0]
     rival = next((other for other in INSTEAD.get(key, ()) if known.has(f"{table}.{other}")), None)
     if rival is not None:
-        raise ScenarioError(f"{key}: {scenario.where} states {table}.{rival} in its place. Fit that, or another key.")
+        raise ScenarioError(
+            f"{key}: {scenario.where} states {table}.{rival} in its place. Choose that, or another key."
+        )
     if table == "surround" and scenario.jar.surround is None:
-        raise ScenarioError(f"{key}: {scenario.where} has no box. Fit another key.")
+        raise ScenarioError(f"{key}: {scenario.where} has no box. Choose another key.")
     if known.has(key):
         value = known(key)
         if isinstance(value, float | int):
             return float(value)
-        raise ScenarioError(f"{key}: {scenario.where} states no single number there. Fit another key.")
+        raise ScenarioError(f"{key}: {scenario.where} states no single number there. Choose another key.")
     jar = scenario.jar
     if key == "vessel.foot":
         return jar.vessel.foot
@@ -225,7 +237,7 @@ def _centre(scenario: Scenario, known: Known, key: str) -> float:
         return jar.room.at(0.0)
     found = _catalogued(known, key)
     if found is None:
-        raise ScenarioError(f"{key}: has no value in {scenario.where}. State one, or fit another key.")
+        raise ScenarioError(f"{key}: has no value in {scenario.where}. State one, or choose another key.")
     return found.nominal
 
 
@@ -240,7 +252,7 @@ def _range(known: Known, key: str, centre: float) -> tuple[float, float, str]:
         return _ENDS[key]
     found = _catalogued(known, key)
     if found is None or found.low is None or found.high is None:
-        raise ScenarioError(f"{key}: no plausible range is known. Give one, as in --range '{key}=LOW:HIGH'.")
+        raise ScenarioError(f"{key}: no plausible range is known. Give one, as in '{key}=LOW:HIGH'.")
     return found.low, found.high, f"{found.mark}: {found.source}"
 
 
@@ -252,8 +264,13 @@ def _catalogued(known: Known, key: str) -> CatalogueValue | None:
         return CONTACTS["jar-on-board"]
     if key == "vessel.emissivity":
         return EMISSIVITIES["glass"] if known("vessel.material") == "glass" else None
+    if key == "wax.fragrance_molar_mass":
+        return FRAGRANCE_MOLAR_MASS
     if table == "wax":
-        return WAXES.get(known("wax.kind"), {}).get(name)
+        kind = known("wax.kind")
+        if kind in PARAFFIN_CURVES:
+            return None if name in _MEASURED else WAXES["paraffin"].get(name)
+        return WAXES.get(kind, {}).get(name)
     if table in ("vessel", "support", "surround"):
         return INERTS.get(known(f"{table}.material"), {}).get(name)
     return None

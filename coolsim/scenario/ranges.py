@@ -63,6 +63,42 @@ def swept_values(name: str, text: str, *, count: int = 5, called: str | None = N
     return _list(value, text, where)
 
 
+def stated_range(name: str, text: str, *, called: str | None = None) -> tuple[float, float]:
+    """Read the two ends between which the value of a key lies.
+
+    Parameters
+    ----------
+    name : str
+        Dotted key of a scenario.
+    text : str
+        ``low:high``, each with its unit.
+    called : str, optional
+        What messages call it; the key if left out.
+
+    Returns
+    -------
+    low, high : float, float
+        The ends [SI, °C].
+
+    Raises
+    ------
+    ScenarioError
+        If the key is unknown or the text is no such range: reversed, in the wrong unit, or beyond what the key takes.
+
+    Examples
+    --------
+    >>> stated_range("wax.latent_heat", "110 kJ/kg:150 kJ/kg")
+    (110000.0, 150000.0)
+    """
+    where = called or name
+    raws = swept_values(name, text, count=2, called=where)
+    if len(raws) != 2 or ":" not in text:
+        raise ScenarioError(f"{where}: found {text!r}. Give LOW:HIGH, each with its unit.")
+    value = value_of(name)
+    low, high = (float(value.read(raw)) for raw in raws)
+    return low, high
+
+
 def value_of(name: str) -> Value:
     """Tell what a key of a scenario holds.
 

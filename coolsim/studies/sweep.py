@@ -247,8 +247,8 @@ def sweep(
         raise ScenarioError(f"workers: found {workers}. Give at least 1.")
     rows: dict[int, SweptRow] = {}
 
-    def came(index: int, answers: dict[str, Answer] | None, fault: str | None) -> None:
-        rows[index] = SweptRow(point=points[index], answers=answers, fault=fault)
+    def came(index: int, outcome: dict[str, Any]) -> None:
+        rows[index] = SweptRow(point=points[index], answers=outcome.get("answers"), fault=outcome.get("fault"))
         if on_row is not None:
             on_row(rows[index], len(rows), len(points))
 
@@ -260,32 +260,61 @@ def sweep(
         todo = []
         for index, point in enumerate(points):
             if point.fault is not None:
-                came(index, None, point.fault)
+                came(index, {"fault": point.fault})
             elif point.name in known:
-                came(index, known[point.name], None)
+                came(index, {"answers": known[point.name]})
             else:
                 todo.append(index)
         if not todo:
             return Sweep(rows[index] for index in range(len(points)))
         if executor is None:
-            executor = stack.enter_context(local_workers(_fewest(workers, len(todo))))
-        _run(points, todo, executor, kept, came)
+            executor = stack.enter_context(local_workers(fewest(workers, len(todo))))
+        run_points(points, todo, executor, task=run_point, came=came, journal=kept)
     return Sweep(rows[index] for index in range(len(points)))
 
 
-def _run(
+def run_points(
     points: Sequence[Point],
     todo: Sequence[int],
     executor: Executor,
-    journal: Journal | None,
-    came: Callable[[int, dict[str, Answer] | None, str | None], None],
+    *,
+    task: Callable[[dict[str, Any], str], dict[str, Any]],
+    came: Callable[[int, dict[str, Any]], None],
+    journal: Journal | None = None,
 ) -> None:
+    """Hand points out to an executor, a few ahead, and take back what becomes of them.
+
+    Parameters
+    ----------
+    points : sequence of Point
+        All points.
+    todo : sequence of int
+        Which of them to run [-].
+    executor : Executor
+        Who runs them.
+    task : callable
+        What is done with the data of a point and its name for messages, such as `run_point`; it must travel between
+        processes, and gives ``answers`` or ``fault``.
+    came : callable
+        Called with the number of each point and its outcome, as they come in.
+    journal : Journal, optional
+        Where the answers of finished points are kept.
+
+    Raises
+    ------
+    SolverError
+        If a worker process ended unasked.
+
+    Notes
+    -----
+    When it is interrupted, points that are being run are waited for and kept; the others are dropped.
+    """
     waiting = iter(todo)
     running: dict[Future[dict[str, Any]], int] = {}
 
     def hand_out(most: int) -> None:
         for index in islice(waiting, most):
-            running[executor.submit(run_point, points[index].data or {}, points[index].where)] = index
+            running[executor.submit(task, points[index].data or {}, points[index].where)] = index
 
     def keep(future: Future[dict[str, Any]]) -> tuple[int, dict[str, Any]]:
         index = running.pop(future)
@@ -300,7 +329,7 @@ def _run(
             done, _ = wait(running, return_when=FIRST_COMPLETED)
             for future in done:
                 index, outcome = keep(future)
-                came(index, outcome.get("answers"), outcome.get("fault"))
+                came(index, outcome)
             hand_out(len(done))
     except KeyboardInterrupt:
         for future in running:
@@ -327,7 +356,8 @@ def _outcome(future: Future[dict[str, Any]], point: Point) -> dict[str, Any]:
     return {"fault": f"{point.where}: {type(error).__name__}: {error}"}
 
 
-def _fewest(workers: int | None, points: int) -> int:
+def fewest(workers: int | None, points: int) -> int:
+    """Tell how many workers [-] are of use for a number of points [-]."""
     return min(usual_workers() if workers is None else workers, points)
 
 

@@ -1,0 +1,513 @@
+"""How far the answers of a scenario spread when what is loosely known of it varies within its plausible ranges."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import Executor
+from contextlib import ExitStack
+from dataclasses import dataclass
+from functools import partial
+from typing import Any
+
+import numpy as np
+
+from coolsim.errors import ScenarioError, SolverError
+from coolsim.model.section import Array
+from coolsim.overview import COMPUTED, NOT_REACHED, Overview, OverviewTable, hours_minutes
+from coolsim.scenario import Scenario
+from coolsim.scenario.plausible import Plausible
+from coolsim.studies.influence import MainEffects, main_effects
+from coolsim.studies.point import ANSWERS, Answer
+from coolsim.studies.spread_inputs import FEWEST_RUNS, draw, spread_inputs, usual_inputs
+from coolsim.studies.spread_run import run_case
+from coolsim.studies.sweep import Point, SweptRow, fewest, run_points, sweep_points
+from coolsim.studies.workers import local_workers
+from coolsim.units import System, format_quantity
+
+RUNS = 256
+"""Runs of a spread unless the caller says otherwise [-]."""
+
+LOW, HIGH = 0.1, 0.9
+"""Ends of the band [-]: eight cases in ten lie in it."""
+
+REFINEMENT, TOLERANCE = 0.5, 0.8
+"""How the runs of a spread are cut: factor on the number of cells [-], error allowed in one time step [K]."""
+
+SETTING = (
+    "rim_set_s",
+    "wick_free_until_s",
+    "top_closed_s",
+    "fully_set_s",
+    "solid_throughout_s",
+    "cool_s",
+)
+"""Times that are later than the end of a run that does not reach them."""
+
+_OF_THE_TOP = (
+    "flatness_m",
+    "rim_dip_m",
+    "centre_dip_m",
+    "dish_volume_m3",
+    "cavity_volume_m3",
+    "cavity_roof_m",
+)
+SPREAD_ANSWERS = (
+    "skin_coldest_C",
+    "skin_melted_again_s",
+    *SETTING,
+    "last_liquid_above_bottom_m",
+    *_OF_THE_TOP,
+    "heat_share_top",
+    "heat_share_side",
+    "heat_share_base",
+)
+"""Answers whose spread is told, by their names in `coolsim.studies.point.ANSWERS`; those on the top of jars that have
+set within the run."""
+
+_ENOUGH = 0.9
+_TELLING = (0.05, 0.95)
+_TIMES, _EARLY = 201, 1.5
+
+
+@dataclass(frozen=True, eq=False, slots=True, kw_only=True)
+class SpreadAnswer:
+    """How far one answer spreads.
+
+    Parameters
+    ----------
+    name : str
+        Its name in `coolsim.studies.point.ANSWERS`, unit at the end.
+    nominal : float or None
+        With the values of the scenario; None if it does not occur then [SI, °C].
+    low, median, high : float or None
+        One case in ten lies below the first, and one in ten above the last; None if it occurs in no case. A time of
+        setting is infinite where it comes after the end of the run [SI, °C].
+    occurs : float
+        Share of the cases in which it occurs [-]. The three numbers are those of these cases, but for times of
+        setting.
+    effects : MainEffects or None
+        What it hangs on; None if it occurs too seldom, hardly varies, or there are too few runs to tell.
+    """
+
+    name: str
+    nominal: float | None
+    low: float | None
+    median: float | None
+    high: float | None
+    occurs: float
+    effects: MainEffects | None
+
+
+@dataclass(frozen=True, eq=False, slots=True, kw_only=True)
+class Chance:
+    """In how many of the cases something happens.
+
+    Parameters
+    ----------
+    name : str
+        What may happen.
+    nominal : bool
+        Whether it does with the values of the scenario.
+    share : float
+        Share of the cases in which it does [-].
+    effects : MainEffects or None
+        What decides it; None if it is nearly always the same, or there are too few runs to tell.
+    """
+
+    name: str
+    nominal: bool
+    share: float
+    effects: MainEffects | None
+
+
+@dataclass(frozen=True, eq=False, slots=True, kw_only=True)
+class Band:
+    """Temperature of a point over time, as a band.
+
+    Parameters
+    ----------
+    name : str
+        The point.
+    nominal, low, median, high : (nt,) ndarray
+        With the values of the scenario; below one case in ten, half of them, and nine in ten [°C]. A run that is over
+        counts with its last temperature.
+    """
+
+    name: str
+    nominal: Array
+    low: Array
+    median: Array
+    high: Array
+
+
+@dataclass(frozen=True, eq=False, slots=True, kw_only=True, repr=False)
+class Spread(Overview):
+    """How far answers spread. A notebook shows it as a table; `print` writes the same as lines.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The scenario.
+    inputs : tuple of Plausible
+        What was varied, and over what range.
+    stated : tuple of str
+        Usual keys that were not varied, because the scenario states them.
+    seed : int
+        Seed of the draws [-].
+    passed_over : int
+        Draws that were no possible scenario [-].
+    refinement, tolerance : float
+        How finely the runs were cut: factor on the number of cells [-], and error allowed in one time step [K].
+    nominal : SweptRow
+        The run with the values of the scenario, cut alike.
+    rows : tuple of SweptRow
+        The runs of the draws.
+    levels : (n, p) ndarray
+        Probability level of each input in each draw [-].
+    answers : tuple of SpreadAnswer
+        In the order of `SPREAD_ANSWERS`.
+    chances : tuple of Chance
+        What may happen or not.
+    time : (nt,) ndarray
+        Times of the bands [s].
+    bands : tuple of Band
+        The points of the cooling curves.
+    """
+
+    scenario: Scenario
+    inputs: tuple[Plausible, ...]
+    stated: tuple[str, ...]
+    seed: int
+    passed_over: int
+    refinement: float
+    tolerance: float
+    nominal: SweptRow
+    rows: tuple[SweptRow, ...]
+    levels: Array
+    answers: tuple[SpreadAnswer, ...]
+    chances: tuple[Chance, ...]
+    time: Array
+    bands: tuple[Band, ...]
+
+    def answer(self, name: str) -> SpreadAnswer:
+        """Return the spread of one answer.
+
+        Parameters
+        ----------
+        name : str
+            Its name in `SPREAD_ANSWERS`.
+
+        Returns
+        -------
+        SpreadAnswer
+            The spread; KeyError if there is no such answer.
+        """
+        found = {one.name: one for one in self.answers}
+        return found[name]
+
+    def __repr__(self) -> str:
+        return f"<Spread of {self.scenario.title!r}: {len(self.rows)} runs over {len(self.inputs)} inputs>"
+
+    def overview(self) -> OverviewTable:
+        """Return the bands of the answers, as a notebook shows them."""
+        units = self.scenario.units
+        return OverviewTable(
+            title=f"Spread: {self.scenario.title}",
+            headings=("Answer", "As stated", "10 %", "Median", "90 %", "Occurs"),
+            rows=tuple(
+                (
+                    plain_name(one.name),
+                    *(_cell(one.name, value, units) for value in (one.nominal, one.low, one.median, one.high)),
+                    f"{100 * one.occurs:.0f} %",
+                )
+                for one in self.answers
+            ),
+            notes=(COMPUTED,),
+        )
+
+
+def spread(
+    scenario: Scenario,
+    *,
+    keys: Sequence[str] | None = None,
+    ranges: Mapping[str, tuple[float, float]] | None = None,
+    runs: int = RUNS,
+    seed: int = 0,
+    own_grid: bool = False,
+    executor: Executor | None = None,
+    workers: int | None = None,
+    on_run: Callable[[int, int], None] | None = None,
+) -> Spread:
+    """Run a scenario many times with values drawn from their plausible ranges.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The scenario; its values are the likeliest ones.
+    keys : sequence of str, optional
+        Dotted keys to vary; "usual" among them stands for the usual ones, which are varied if this is left out: those
+        of `coolsim.studies.spread_inputs.USUAL_KEYS` that the scenario does not state itself.
+    ranges : mapping of str to (float, float), optional
+        Ranges to use instead of the built-in ones [SI, °C].
+    runs : int
+        How many draws [-]; powers of two fill the ranges the most evenly.
+    seed : int
+        Seed of the draws [-]. Equal seeds give equal answers.
+    own_grid : bool
+        Whether to cut the runs as finely as the scenario asks.
+    executor : Executor, optional
+        Who makes the runs; local worker processes if left out.
+    workers : int, optional
+        Number of local workers [-]; one for each processor if left out.
+    on_run : callable, optional
+        Called with the number of finished runs, and of all.
+
+    Returns
+    -------
+    Spread
+        Bands of the answers and curves, and what they hang on.
+
+    Raises
+    ------
+    ScenarioError
+        If a key cannot be varied, or a range, the number of runs or of workers is not possible.
+    SolverError
+        If the run with the scenario's own values fails, or fewer than eight of the draws can be run.
+
+    Notes
+    -----
+    Each input is drawn on its own, from a triangle over its plausible range with its top at the value of the scenario
+    (`coolsim.studies.spread_inputs.value_at_level`), by a scrambled Sobol sequence. A band holds what these inputs do
+    and nothing else: not the error of the model, and not that of the grid, which is coarser than that of a single run
+    (see DEVELOPERS.md for what that costs). Influence is that of each input by itself, see
+    `coolsim.studies.influence.main_effects`.
+
+    Examples
+    --------
+    >>> from concurrent.futures import ThreadPoolExecutor
+    >>> from coolsim import built_in_pair, spread, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> with ThreadPoolExecutor(max_workers=1) as executor:
+    ...     found = spread(quick, keys=["films.side_factor"], runs=8, executor=executor)
+    >>> found
+    <Spread of 'Tumbler, bare on the bench': 8 runs over 1 inputs>
+    >>> time = found.answer("fully_set_s")
+    >>> time.low < time.nominal < time.high
+    True
+    """
+    if workers is not None and workers < 1:
+        raise ScenarioError(f"workers: found {workers}. Give at least 1.")
+    inputs = spread_inputs(scenario, keys, ranges)
+    always = {"wax.highest_temperature": None, "wax.fragrance_limit": None, "report": None}
+    if not own_grid:
+        always |= coarse_cut(scenario)
+    (stated,) = sweep_points([scenario], {}, always=always)
+    drawn = draw(scenario, inputs, runs=runs, seed=seed, always=always)
+    outcomes = _run([stated, *drawn.points], scenario.probes, executor, workers, on_run)
+    nominal, *rows = (
+        SweptRow(point=point, answers=outcome.get("answers"), fault=outcome.get("fault"))
+        for point, outcome in zip((stated, *drawn.points), outcomes, strict=True)
+    )
+    done = np.array([row.answers is not None for row in rows])
+    if nominal.fault is not None:
+        raise SolverError(nominal.fault)
+    if done.sum() < FEWEST_RUNS:
+        fault = next(row.fault for row in rows if row.fault is not None)
+        raise SolverError(f"{np.sum(~done)} of {runs} runs failed; the first: {fault}")
+    time, bands = _bands(outcomes[0], [outcome for outcome in outcomes[1:] if "curves" in outcome])
+    accuracy = scenario.jar.accuracy
+    return Spread(
+        scenario=scenario,
+        inputs=inputs,
+        stated=usual_inputs(scenario)[1] if keys is None else (),
+        seed=seed,
+        passed_over=drawn.passed_over,
+        refinement=always.get("run.refinement", accuracy.refinement),
+        tolerance=TOLERANCE if "run.tolerance" in always else accuracy.tolerance,
+        nominal=nominal,
+        rows=tuple(rows),
+        levels=drawn.levels,
+        answers=tuple(_answer(name, nominal, rows, drawn.levels) for name in SPREAD_ANSWERS),
+        chances=_chances(scenario, nominal, rows, drawn.levels),
+        time=time,
+        bands=bands,
+    )
+
+
+def coarse_cut(scenario: Scenario) -> dict[str, Any]:
+    """List what cuts the runs of a scenario more coarsely.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The scenario.
+
+    Returns
+    -------
+    dict
+        Raw values by dotted key, for `with_overrides`; what is as coarse already is left as it is.
+    """
+    accuracy = scenario.jar.accuracy
+    changes: dict[str, Any] = {}
+    if accuracy.refinement > REFINEMENT:
+        changes["run.refinement"] = REFINEMENT
+    if accuracy.tolerance < TOLERANCE:
+        changes["run.tolerance"] = f"{TOLERANCE:g} K"
+    return changes
+
+
+def quantile(values: Array, share: float) -> float:
+    """Value below which a share of the cases lie, or at it.
+
+    Parameters
+    ----------
+    values : (n,) ndarray
+        The cases, infinite ones among them [in any unit].
+    share : float
+        The share [-].
+
+    Returns
+    -------
+    float
+        The least of the values that has at least this share of them at or below it [in their unit].
+    """
+    ordered = np.sort(values)
+    return float(ordered[max(math.ceil(share * len(ordered) - 1e-9), 1) - 1])
+
+
+def plain_name(name: str) -> str:
+    """Write the name of an answer without its unit.
+
+    Parameters
+    ----------
+    name : str
+        Its name in `coolsim.studies.point.ANSWERS`.
+
+    Returns
+    -------
+    str
+        Words.
+    """
+    kind = ANSWERS[name]
+    return (name.rpartition("_")[0] if kind is not None else name).replace("_", " ")
+
+
+def _cell(name: str, value: float | None, units: System) -> str:
+    if value is None:
+        return NOT_REACHED
+    if math.isinf(value):
+        return "later"
+    kind = ANSWERS[name]
+    if kind is None:
+        return f"{100 * value:.0f} %"
+    return hours_minutes(value) if kind == "duration" else format_quantity(value, kind, system=units)
+
+
+def _run(
+    points: Sequence[Point],
+    probes: Mapping[str, tuple[float, float]],
+    executor: Executor | None,
+    workers: int | None,
+    on_run: Callable[[int, int], None] | None,
+) -> list[dict[str, Any]]:
+    outcomes: dict[int, dict[str, Any]] = {}
+
+    def came(index: int, outcome: dict[str, Any]) -> None:
+        outcomes[index] = outcome
+        if on_run is not None:
+            on_run(len(outcomes), len(points))
+
+    with ExitStack() as stack:
+        if executor is None:
+            executor = stack.enter_context(local_workers(fewest(workers, len(points))))
+        run_points(points, range(len(points)), executor, task=partial(run_case, points=dict(probes)), came=came)
+    return [outcomes[index] for index in range(len(points))]
+
+
+def _number(name: str, answers: Mapping[str, Answer] | None) -> float:
+    """Give an answer as a number: infinite for a time that is not reached, NaN for what is not there."""
+    if answers is None or (name in _OF_THE_TOP and answers["fully_set_s"] is None):
+        return math.nan
+    value = answers[name]
+    if isinstance(value, int | float):
+        return float(value)
+    return math.inf if name in SETTING else math.nan
+
+
+def _answer(name: str, nominal: SweptRow, rows: Sequence[SweptRow], levels: Array) -> SpreadAnswer:
+    values = np.array([_number(name, row.answers) for row in rows if row.answers is not None])
+    all_levels = levels[[row.answers is not None for row in rows]]
+    there = ~np.isnan(values)
+    finite = np.isfinite(values)
+    occurs = float(np.mean(finite))
+    known = values[there]
+    own = _number(name, nominal.answers)
+    return SpreadAnswer(
+        name=name,
+        nominal=None if math.isnan(own) else own,
+        low=quantile(known, LOW) if len(known) else None,
+        median=quantile(known, 0.5) if len(known) else None,
+        high=quantile(known, HIGH) if len(known) else None,
+        occurs=occurs,
+        effects=main_effects(all_levels[finite], values[finite]) if occurs >= _ENOUGH else None,
+    )
+
+
+def _chances(scenario: Scenario, nominal: SweptRow, rows: Sequence[SweptRow], levels: Array) -> tuple[Chance, ...]:
+    done = [row.answers for row in rows if row.answers is not None]
+    own = nominal.answers or {}
+    all_levels = levels[[row.answers is not None for row in rows]]
+    found = []
+    for name, happens in _events_of(scenario).items():
+        here = np.array([happens(answers) for answers in done], dtype=float)
+        share = float(here.mean())
+        telling = _TELLING[0] <= share <= _TELLING[1]
+        found.append(
+            Chance(
+                name=name,
+                nominal=happens(own),
+                share=share,
+                effects=main_effects(all_levels, here) if telling else None,
+            )
+        )
+    return tuple(found)
+
+
+def _events_of(scenario: Scenario) -> dict[str, Callable[[Mapping[str, Answer]], bool]]:
+    limits = scenario.jar.answers
+
+    def top(word: str) -> Callable[[Mapping[str, Answer]], bool]:
+        def is_so(answers: Mapping[str, Answer]) -> bool:
+            flatness = _number("flatness_m", answers)
+            return not math.isnan(flatness) and limits.verdict(flatness) == word
+
+        return is_so
+
+    return {
+        "a first skin forms": lambda answers: answers["skin_formed_s"] is not None,
+        "a first skin forms and stays": lambda answers: (
+            answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None
+        ),
+        "the top is flat": top("flat"),
+        "the top is dished": top("dished"),
+        "the top is a pit at the wick": top("a pit at the wick"),
+        "the top is domed": top("domed"),
+        "a hidden cavity": lambda answers: _number("cavity_volume_m3", answers) >= limits.cavity_from,
+        "fully set within the run": lambda answers: answers["fully_set_s"] is not None,
+    }
+
+
+def _bands(nominal: Mapping[str, Any], cases: Sequence[Mapping[str, Any]]) -> tuple[Array, tuple[Band, ...]]:
+    end = quantile(np.array([case["time"][-1] for case in cases]), HIGH)
+    # Closer together at first, when all goes quickly.
+    time = end * np.linspace(0.0, 1.0, _TIMES) ** _EARLY
+    bands = []
+    for name, own in nominal["curves"].items():
+        curves = np.array([np.interp(time, case["time"], case["curves"][name]) for case in cases])
+        curves = curves[~np.isnan(curves).any(axis=1)]
+        if not len(curves) or np.isnan(own).any():
+            continue
+        low, median, high = np.quantile(curves, [LOW, 0.5, HIGH], axis=0, method="inverted_cdf")
+        bands.append(Band(name=name, nominal=np.interp(time, nominal["time"], own), low=low, median=median, high=high))
+    return time, tuple(bands)

@@ -1,0 +1,300 @@
+"""What a spread varies: keys of the scenario that are loosely known, drawn together from their plausible ranges."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from scipy.stats import qmc
+
+from coolsim.errors import ScenarioError
+from coolsim.model.section import Array
+from coolsim.scenario import Scenario
+from coolsim.scenario.plausible import Plausible, limits_of, plausible
+from coolsim.studies.sweep import Point, sweep_points
+
+USUAL = "usual"
+"""Stands for the usual keys where keys are named."""
+
+USUAL_KEYS = (
+    "films.side_factor",
+    "films.top_factor",
+    "films.headspace_factor",
+    "wax.freezing_starts",
+    "wax.freezing_ends",
+    "wax.latent_heat",
+    "wax.heat_capacity_solid",
+    "wax.heat_capacity_liquid",
+    "wax.conductivity_solid",
+    "wax.conductivity_liquid",
+    "wax.total_shrinkage",
+    "wax.solid_shrinkage",
+    "wax.emissivity",
+    "wax.fragrance_molar_mass",
+    "melt.flows_above",
+    "melt.feeds_above",
+    "melt.relaxation",
+    "vessel.emissivity",
+    "vessel.foot",
+    "support.contact",
+    "surround.conductivity",
+)
+"""Keys that are varied unless others are named: properties, films and contacts that are loosely known. Those that a
+scenario states itself are left as they are."""
+
+FEWEST_RUNS, MOST_RUNS = 8, 8192
+"""Bounds of the number of runs [-]."""
+
+_PASSED_OVER = 0.5
+_DEFAULT_ROUND_OFF = 1e-12
+
+
+@dataclass(frozen=True, eq=False, slots=True, kw_only=True)
+class Draws:
+    """A sample of the inputs.
+
+    Parameters
+    ----------
+    levels : (n, p) ndarray
+        Probability level of each input in each draw, evenly between 0 and 1 [-].
+    points : tuple of Point
+        The scenarios with the drawn values.
+    passed_over : int
+        Draws that were no possible scenario, in whose place later ones were taken [-].
+    """
+
+    levels: Array
+    points: tuple[Point, ...]
+    passed_over: int
+
+
+def usual_inputs(scenario: Scenario) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Sort the usual keys by whether the scenario leaves them to the catalogue.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The scenario.
+
+    Returns
+    -------
+    varied, stated : tuple of str, tuple of str
+        Keys that are varied unless others are named, and those that are not, because the scenario states them. Keys
+        without a part in this scenario are in neither.
+    """
+    varied: list[str] = []
+    stated: list[str] = []
+    for key in USUAL_KEYS:
+        if not _has_a_part(scenario, key):
+            continue
+        try:
+            plausible(scenario, key)
+        except ScenarioError:
+            # No range is known of it here, or another key takes its place.
+            continue
+        (stated if _states(scenario, key) else varied).append(key)
+    return tuple(varied), tuple(stated)
+
+
+def spread_inputs(
+    scenario: Scenario,
+    keys: Sequence[str] | None = None,
+    ranges: Mapping[str, tuple[float, float]] | None = None,
+) -> tuple[Plausible, ...]:
+    """Tell what is known of the keys that are varied.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The scenario; its values are the likeliest ones.
+    keys : sequence of str, optional
+        Dotted keys; `USUAL` among them stands for the usual ones. Those alone if left out.
+    ranges : mapping of str to (float, float), optional
+        Ranges to use instead of the built-in ones [SI, °C].
+
+    Returns
+    -------
+    tuple of Plausible
+        One for each key.
+
+    Raises
+    ------
+    ScenarioError
+        If a key is named twice, cannot be varied, or its range is reversed, beyond what the key takes, or without the
+        scenario's own value.
+    """
+    usual, stated = usual_inputs(scenario)
+    named: list[str] = []
+    for key in (USUAL,) if keys is None else keys:
+        named += [one for one in usual if keys is None or one not in keys] if key == USUAL else [key]
+    doubles = [key for index, key in enumerate(named) if key in named[:index]]
+    if doubles:
+        raise ScenarioError(f"{doubles[0]}: found twice among the keys to vary. Give each key once.")
+    stray = sorted(set(ranges or {}) - set(named))
+    if stray:
+        raise ScenarioError(f"{stray[0]}: has a range, but is not varied. Name it among the keys, or leave it out.")
+    if not named:
+        why = f"it states {', '.join(stated)} itself" if stated else "no ranges are known for it"
+        raise ScenarioError(f"{scenario.where}: nothing is left to vary: {why}. Name keys to vary all the same.")
+    faults: list[str] = []
+    found: list[Plausible] = []
+    for key in named:
+        between = (ranges or {}).get(key)
+        try:
+            if between is not None and not between[0] < between[1]:
+                raise ScenarioError(f"{key}: found a range that runs backwards. Give the lower end first.")
+            one = plausible(scenario, key, between=between)
+            _check(scenario, one)
+        except ScenarioError as error:
+            faults += error.faults
+        else:
+            found.append(one)
+    if faults:
+        raise ScenarioError(faults)
+    return tuple(found)
+
+
+def value_at_level(known: Plausible, level: float) -> float:
+    """Value of an input at a probability level.
+
+    Parameters
+    ----------
+    known : Plausible
+        The input.
+    level : float
+        Share of the cases that lie below [-].
+
+    Returns
+    -------
+    float
+        The value [SI, °C].
+
+    Notes
+    -----
+    The density is a triangle: highest at the value of the scenario, nothing at the two ends of the range, straight in
+    between, in the space in which the value is spread evenly (`coolsim.scenario.plausible.Space`). With ends a and b,
+    width w = b - a and mode a + m w, the quantile at u is a + w sqrt(u m) up to u = m, and b - w sqrt((1 - u)(1 - m))
+    from there. An estimate: a range says how far a value may be off, and nobody measured how often it is.
+
+    Examples
+    --------
+    >>> from coolsim.scenario import built_in_pair
+    >>> known = spread_inputs(built_in_pair()[0], ["room.temperature"])[0]
+    >>> [round(value_at_level(known, level), 2) for level in (0.0, 0.5, 1.0)]
+    [19.0, 21.0, 23.0]
+    """
+    low, high, mode = (known.to_space(end) for end in (known.low, known.high, known.centre))
+    width = high - low
+    share = (mode - low) / width
+    if level <= share:
+        return known.from_space(low + width * math.sqrt(level * share))
+    return known.from_space(high - width * math.sqrt((1.0 - level) * (1.0 - share)))
+
+
+def draw(
+    scenario: Scenario,
+    inputs: Sequence[Plausible],
+    *,
+    runs: int,
+    seed: int,
+    always: Mapping[str, Any] | None = None,
+) -> Draws:
+    """Draw a low-discrepancy sample of the inputs.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The scenario.
+    inputs : sequence of Plausible
+        What is varied, each on its own.
+    runs : int
+        How many draws [-]; powers of two fill the ranges the most evenly.
+    seed : int
+        Seed of the scrambling [-]: equal seeds give equal draws, and more runs the same ones first.
+    always : mapping, optional
+        Changes that hold for every draw, as for `with_overrides`.
+
+    Returns
+    -------
+    Draws
+        The draws. Some combinations are no scenario, such as freezing that ends above its start; they are passed over.
+
+    Raises
+    ------
+    ScenarioError
+        If the number of runs is not allowed, or most of the draws are impossible.
+
+    References
+    ----------
+    Sobol', I. M. (1967). On the distribution of points in a cube and the approximate evaluation of integrals. USSR
+    Computational Mathematics and Mathematical Physics 7(4), 86-112. Scrambled after Owen, as `scipy.stats.qmc` does.
+    """
+    if not FEWEST_RUNS <= runs <= MOST_RUNS:
+        raise ScenarioError(f"runs: found {runs}. Give a number from {FEWEST_RUNS} to {MOST_RUNS}.")
+    count = 1 << (runs - 1).bit_length()
+    while True:
+        # The same seed begins with the same points whatever their number.
+        levels = qmc.Sobol(len(inputs), scramble=True, seed=np.random.default_rng(seed)).random_base2(
+            count.bit_length() - 1
+        )
+        points = [_point(scenario, inputs, row, always or {}) for row in levels]
+        possible = [index for index, point in enumerate(points) if point.fault is None]
+        if len(possible) >= runs:
+            break
+        if len(possible) < _PASSED_OVER * count:
+            fault = next(point.fault for point in points if point.fault is not None)
+            raise ScenarioError(
+                f"{count - len(possible)} of {count} draws are no possible scenario; the first: {fault} Give narrower"
+                " ranges, or vary fewer keys."
+            )
+        count *= 2
+    kept = possible[:runs]
+    return Draws(
+        levels=levels[kept], points=tuple(points[index] for index in kept), passed_over=kept[-1] + 1 - len(kept)
+    )
+
+
+def _point(scenario: Scenario, inputs: Sequence[Plausible], levels: Array, always: Mapping[str, Any]) -> Point:
+    at = {
+        known.key: known.raw(value_at_level(known, float(level))) for known, level in zip(inputs, levels, strict=True)
+    }
+    try:
+        (point,) = sweep_points([scenario], {key: (raw,) for key, raw in at.items()}, always=always)
+    except ScenarioError as error:
+        fault = " ".join(str(error).splitlines())
+        return Point(scenario=0, at=tuple(at.items()), name="", data=None, where=scenario.where, fault=fault)
+    return point
+
+
+def _check(scenario: Scenario, known: Plausible) -> None:
+    low, high = limits_of(known)
+    if known.low < low - _DEFAULT_ROUND_OFF or known.high > high + _DEFAULT_ROUND_OFF:
+        raise ScenarioError(
+            f"{known.key}: found a range from {known.raw(known.low)} to {known.raw(known.high)}, but the key takes"
+            f" {known.raw(low)} to {known.raw(high)}. Give a range within that, as in '{known.key}=LOW:HIGH'."
+        )
+    if not known.low <= known.centre <= known.high:
+        raise ScenarioError(
+            f"{known.key}: found a range from {known.raw(known.low)} to {known.raw(known.high)}, but {scenario.where}"
+            f" has {known.raw(known.centre)}. Give a range that holds it, as in '{known.key}=LOW:HIGH'."
+        )
+
+
+def _has_a_part(scenario: Scenario, key: str) -> bool:
+    jar = scenario.jar
+    boxed = jar.surround is not None
+    if key in ("melt.flows_above", "melt.relaxation"):
+        return jar.melt.mixing == "stratified" or (key == "melt.flows_above" and jar.melt.mixing == "effective")
+    if key == "wax.fragrance_molar_mass":
+        return bool(scenario.data["wax"].get("fragrance_load")) and jar.wax.name != "water"
+    if key == "support.contact":
+        return jar.surround is not None and jar.surround.under_layers > 0
+    return boxed or not key.startswith("surround.")
+
+
+def _states(scenario: Scenario, key: str) -> bool:
+    table, _, name = key.partition(".")
+    return name in scenario.data.get(table, {})

@@ -1,0 +1,55 @@
+"""One run of a spread: answers and cooling curves, as plain data that travels between processes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from coolsim.errors import CoolsimError
+from coolsim.scenario import scenario_from_data
+from coolsim.solve.curves import outside_of_wall, temperature_of_point, usual_points
+from coolsim.solve.simulate import simulate
+from coolsim.studies.point import answers_of
+
+OUTSIDE = "outside of the wall"
+"""Name of the curve of the outer face of the vessel."""
+
+
+def run_case(data: Mapping[str, Any], where: str, points: Mapping[str, tuple[float, float]]) -> dict[str, Any]:
+    """Run a scenario and keep its answers and curves.
+
+    Parameters
+    ----------
+    data : mapping
+        The scenario, as `Scenario.data`.
+    where : str
+        What messages call it.
+    points : mapping of str to (float, float)
+        Radius and height above the bottom of the wax of the points of the curves [m]; if empty, the usual ones of
+        this very jar.
+
+    Returns
+    -------
+    dict
+        ``answers`` as those of `coolsim.studies.point.run_point`, ``time`` [s] and ``curves`` [°C] by name; or
+        ``fault`` with a message if it cannot be run. A point that is not in the section of this jar has no curve.
+    """
+    try:
+        scenario = scenario_from_data(data, where=where)
+        result = simulate(scenario.jar)
+    except CoolsimError as error:
+        return {"fault": str(error)}
+    curves = {}
+    for name, (r, z) in (points or usual_points(result.required_wax())).items():
+        try:
+            curves[name] = temperature_of_point(result, r, z)
+        except ValueError:
+            # Jars of other sizes may be among those that are drawn.
+            curves[name] = np.full(len(result.time), np.nan)
+    outside = outside_of_wall(result)
+    if outside is not None:
+        curves[OUTSIDE] = outside
+    answers = answers_of(result, shock_limit=scenario.jar.vessel.shock_limit, pour=scenario.jar.pour)
+    return {"answers": answers, "time": np.asarray(result.time), "curves": curves}
