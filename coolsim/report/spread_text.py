@@ -5,15 +5,17 @@ from __future__ import annotations
 import math
 import textwrap
 from collections.abc import Callable, Sequence
+from itertools import groupby, zip_longest
 from typing import Any
 
-from coolsim.report.estimates import estimates_note
+from coolsim.report.estimates import estimates
 from coolsim.report.pour_text import volume_units
+from coolsim.report.runs import HARD_SPACE
 from coolsim.report.tables import WIDTH, paragraph
 from coolsim.report.wording import CAUTION, difference_text, hours_minutes, in_units, temperature_text
 from coolsim.scenario.plausible import Plausible
-from coolsim.studies.influence import MainEffects
-from coolsim.studies.spread import HIGH, LOW, Spread, SpreadAnswer
+from coolsim.studies.influence import RUNS_FOR_EACH, MainEffects
+from coolsim.studies.spread import HIGH, LOW, Spread
 from coolsim.units import System, format_quantity
 
 _LABELS, _NUMBERS = 30, 10
@@ -21,14 +23,11 @@ _KEYS, _VALUES = 26, 14
 _HANGS = 24
 _RULE = "-" * WIDTH
 _NONE = "–"
-_SHOWN, _LEAST_SHOWN = 4, 0.05
+_SHOWN, _LEAST_SHOWN, _MOST_UNEXPLAINED = 4, 0.05, 0.7
 _YOURS = "stated with the command"
 
 _GROUPS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
-    (
-        "First skin at the glass",
-        (("Lowest temperature", "skin_coldest_C"), ("Melts again", "skin_melted_again_s")),
-    ),
+    ("First skin at the glass", (("Melts again", "skin_melted_again_s"),)),
     (
         "Setting [h:mm since the pour]",
         (
@@ -48,18 +47,21 @@ _GROUPS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("Middle below the pour", "centre_dip_m"),
             ("Dish", "dish_volume_m3"),
             ("Hidden cavity", "cavity_volume_m3"),
-            ("Its roof under the top", "cavity_roof_m"),
         ),
     ),
-    ("Last liquid and heat", (
-        ("Last liquid above bottom", "last_liquid_above_bottom_m"),
-        ("Heat through the top", "heat_share_top"),
-        ("Heat through the side", "heat_share_side"),
-        ("Heat through the base", "heat_share_base"),
-    )),
-)  # fmt: skip
-LABELS = {name: label for _, rows in _GROUPS for label, name in rows}
-"""What the answers are called."""
+    (
+        "Heat",
+        (
+            ("Through the top", "heat_share_top"),
+            ("Through the side", "heat_share_side"),
+            ("Through the base", "heat_share_base"),
+        ),
+    ),
+)
+LABELS = {
+    name: f"Heat t{label[1:]}" if heading == "Heat" else label for heading, rows in _GROUPS for label, name in rows
+}
+"""What the answers are called by themselves."""
 
 
 def spread_text(found: Spread, *, units: System) -> str:
@@ -79,7 +81,7 @@ def spread_text(found: Spread, *, units: System) -> str:
         columns.
     """
     parts = [paragraph(f"Spread: {found.scenario.title}"), _answers(found, units), _chances(found), _influence(found)]
-    parts += [_inputs(found, units), *(paragraph(note) for note in _notes(found, units))]
+    parts += [_inputs(found, units), *(paragraph(note).replace(HARD_SPACE, " ") for note in _notes(found, units))]
     return "\n\n".join(part for part in parts if part)
 
 
@@ -219,35 +221,46 @@ def _percent(share: float) -> str:
 
 
 def _chances(found: Spread) -> str:
-    lines = [f"{'In how many of the cases':<{_LABELS}}{'as stated':>{_NUMBERS}}{'share':>{_NUMBERS}}", _RULE]
+    lines = [f"{'In how many of the cases':<{_LABELS + 4}}{'as stated':>{_NUMBERS}}{'share':>{_NUMBERS}}", _RULE]
     for one in found.chances:
         if one.share > 0.0 or one.nominal:
             own = "yes" if one.nominal else "no"
-            lines.append(f"{f'  {one.name}':<{_LABELS}}{own:>{_NUMBERS}}{_percent(one.share):>{_NUMBERS}}")
+            lines.append(
+                f"{f'  {_capital(one.name)}':<{_LABELS + 4}}{own:>{_NUMBERS}}{_percent(one.share):>{_NUMBERS}}"
+            )
     return "\n".join((*lines, _RULE))
 
 
 def _influence(found: Spread) -> str:
-    named: list[tuple[str, MainEffects | None]] = []
-    for name, label in LABELS.items():
-        named.append((label, found.answer(name).effects))
-    named += [(one.name[0].upper() + one.name[1:], one.effects) for one in found.chances]
-    told = [(label, effects) for label, effects in named if effects is not None]
+    keys = [known.key for known in found.inputs]
+    named = [(label, found.answer(name).effects) for name, label in LABELS.items()]
+    named += [(_capital(one.name), one.effects) for one in found.chances]
+    told = [(label, _hangs_on(keys, effects)) for label, effects in named if effects is not None and _tells(effects)]
     if not told:
         return paragraph(
-            f"What the answers hang on: {len(found.rows)} runs are too few to tell for {len(found.inputs)} inputs. Make"
-            f" at least {3 * (len(found.inputs) + 1)} runs, or vary fewer keys."
+            f"What the answers hang on: {len(found.rows)} runs are too few to tell for {len(keys)} inputs. Make at least"
+            f" {RUNS_FOR_EACH * (len(keys) + 1)} runs, or vary fewer keys."
         )
-    lines = ["What the answers hang on, by the share of the variance", _RULE]
-    for label, effects in told:
-        text = _hangs_on([known.key for known in found.inputs], effects)
-        block = textwrap.wrap(text, WIDTH - _HANGS - 2)
-        first = textwrap.wrap(f"{label}", _HANGS - 1)
-        for index in range(max(len(block), len(first))):
-            left = first[index] if index < len(first) else ""
-            right = block[index] if index < len(block) else ""
-            lines.append(f"{left:<{_HANGS}}  {right}".rstrip())
+    lines = [
+        "What the answers hang on, by the share of the variance",
+        "(+ more of it gives a larger figure, - a smaller one)",
+        _RULE,
+    ]
+    for text, group in groupby(told, key=lambda one: one[1]):
+        # The wick is often free until the very moment when the top closes.
+        label = ", ".join(label for label, _ in group)
+        left, right = textwrap.wrap(label, _HANGS - 2), textwrap.wrap(text, WIDTH - _HANGS)
+        for one, other in zip_longest(left, right, fillvalue=""):
+            lines.append(f"{one:<{_HANGS}}{other}".rstrip().replace(HARD_SPACE, " "))
     return "\n".join((*lines, _RULE))
+
+
+def _tells(effects: MainEffects) -> bool:
+    return effects.unexplained <= _MOST_UNEXPLAINED
+
+
+def _capital(text: str) -> str:
+    return text[0].upper() + text[1:]
 
 
 def _hangs_on(keys: Sequence[str], effects: MainEffects) -> str:
@@ -256,7 +269,7 @@ def _hangs_on(keys: Sequence[str], effects: MainEffects) -> str:
     shown = [(share, key, trend) for share, key, trend in ranked if share >= least][:_SHOWN]
     parts = [f"{'+' if trend > 0.0 else '-'}{key} {100 * share:.0f} %" for share, key, trend in shown]
     rest = f"not by one alone {100 * min(effects.unexplained, 1.0):.0f} %"
-    return ", ".join(one.replace(" %", "\N{NO-BREAK SPACE}%") for one in (*(parts or ["none stands out"]), rest))
+    return ", ".join(one.replace(" %", f"{HARD_SPACE}%") for one in (*(parts or ["none stands out"]), rest))
 
 
 def _inputs(found: Spread, units: System) -> str:
@@ -298,30 +311,34 @@ def value_text(known: Plausible, value: float, units: System) -> str:
 
 def _notes(found: Spread, units: System) -> list[str]:
     texts = [
-        f"Estimates: {len(found.rows)} runs (seed {found.seed}) with values drawn on their own from these ranges. Each"
-        " is likeliest at the scenario's value and gets rarer in a straight line to both ends (a triangle); nobody"
-        " measured that. Eight cases in ten lie between 10 % and 90 %. The error of the model itself, draughts and"
-        " slips of the hand come on top.",
+        f"Estimates: {len(found.rows)} runs (seed {found.seed}) with values drawn from these ranges, each on its own,"
+        " likeliest at the scenario's value and rarer in a straight line towards both ends (a triangle); nobody measured"
+        f" that. Eight cases in ten lie between 10{HARD_SPACE}% and 90{HARD_SPACE}%. The error of the model, draughts and"
+        " slips of the hand come on top."
     ]
     if found.stated:
         texts.append(
-            f"Not varied, as the scenario states them: {', '.join(found.stated)}. `--vary usual --vary"
-            f" {found.stated[0]}` varies one all the same."
+            f"Not varied, because the scenario states them: {', '.join(found.stated)}. `--vary usual --vary"
+            f" {found.stated[-1]}` varies one all the same."
         )
+    others = dict.fromkeys(key for _, keys in estimates(found.scenario) for key in keys)
+    left = [key for key in others if key not in {known.key for known in found.inputs}]
+    if left:
+        texts.append(f"Estimated, too, but not varied: {', '.join(left)}.")
     effects = [one.effects for one in (*found.answers, *found.chances) if one.effects is not None]
     if effects:
+        noise = max(_LEAST_SHOWN, *(one.noise for one in effects if _tells(one)), 0.0)
         texts.append(
-            "+ before a key: more of it gives a larger figure, - a smaller one. Shares are those of each key by itself"
-            " (main effects, regression on the draws); inputs acting together and steps are what is not by one alone."
-            f" Shares below {100 * max(_LEAST_SHOWN, *(one.noise for one in effects)):.0f} % are left out or may be"
-            " chance."
+            "Shares are those of each key by itself (main effects, by regression on the draws); what keys do together,"
+            f" and steps, are not by one alone. Shares below {100 * noise:.0f}{HARD_SPACE}% may be chance."
         )
     own = found.scenario.jar.accuracy
     if (found.refinement, found.tolerance) != (own.refinement, own.tolerance):
         texts.append(
-            f"Run on {found.refinement:g} times the usual number of cells each way, with errors of"
-            f" {difference_text(found.tolerance, units)} in a step: 'as stated' differs from `coolsim run` by about 1 %"
-            " in times and by 5 to 10 % in top and cavity. --own-grid runs as finely as the scenario asks."
+            f"Cells are {own.refinement / found.refinement:.2g} times as long as those of `coolsim run`, and a step may"
+            f" err by {difference_text(found.tolerance, units)}: that moves times by 1 to 2{HARD_SPACE}%, the top and"
+            f" the cavity by up to 9{HARD_SPACE}%, a small part of their bands. --own-grid runs as finely as the"
+            " scenario asks."
         )
     if found.passed_over:
         texts.append(
@@ -334,20 +351,4 @@ def _notes(found: Spread, units: System) -> list[str]:
             f"Warning: {len(failed)} of {len(found.rows)} runs failed and are left out; the first: {failed[0]}"
         )
     texts += ["The workshop and its figures are invented."] if found.scenario.invented else []
-    return [*texts, estimates_note([found.scenario]), CAUTION]
-
-
-def occurs_text(one: SpreadAnswer) -> str:
-    """Write in how many cases an answer occurs, if not in all.
-
-    Parameters
-    ----------
-    one : SpreadAnswer
-        The answer.
-
-    Returns
-    -------
-    str
-        A clause; empty if it always occurs.
-    """
-    return "" if one.occurs == 1.0 else f"in {_percent(one.occurs)} of the cases"
+    return [*texts, CAUTION]

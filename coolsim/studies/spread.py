@@ -50,20 +50,18 @@ _OF_THE_TOP = (
     "centre_dip_m",
     "dish_volume_m3",
     "cavity_volume_m3",
-    "cavity_roof_m",
 )
 SPREAD_ANSWERS = (
-    "skin_coldest_C",
     "skin_melted_again_s",
     *SETTING,
-    "last_liquid_above_bottom_m",
     *_OF_THE_TOP,
     "heat_share_top",
     "heat_share_side",
     "heat_share_base",
 )
 """Answers whose spread is told, by their names in `coolsim.studies.point.ANSWERS`; those on the top of jars that have
-set within the run."""
+set within the run. Left out is what moves with the cells more than with the inputs: the coldest place of the first
+skin, the roof of the cavity, the place of the last liquid."""
 
 _ENOUGH = 0.9
 _TELLING = (0.05, 0.95)
@@ -485,16 +483,16 @@ def _events_of(scenario: Scenario) -> dict[str, Callable[[Mapping[str, Answer]],
         return is_so
 
     return {
-        "a first skin forms": lambda answers: answers["skin_formed_s"] is not None,
-        "a first skin forms and stays": lambda answers: (
+        "a first skin forms at the glass": lambda answers: answers["skin_formed_s"] is not None,
+        "the first skin stays": lambda answers: (
             answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None
         ),
         "the top is flat": top("flat"),
         "the top is dished": top("dished"),
         "the top is a pit at the wick": top("a pit at the wick"),
         "the top is domed": top("domed"),
-        "a hidden cavity": lambda answers: _number("cavity_volume_m3", answers) >= limits.cavity_from,
-        "fully set within the run": lambda answers: answers["fully_set_s"] is not None,
+        "there is a hidden cavity": lambda answers: _number("cavity_volume_m3", answers) >= limits.cavity_from,
+        "it is fully set within the run": lambda answers: answers["fully_set_s"] is not None,
     }
 
 
