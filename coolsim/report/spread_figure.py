@@ -22,7 +22,7 @@ _TITLE_LETTERS, _PANEL_LETTERS = 80, 40
 _SHADE, _EDGE, _LINE = "#cfdde9", "#6b8299", "#000000"
 _DASHED = (0, (4, 2))
 _BAR = 0.5
-_CLEAR = 0.12
+_CLEAR, _INNER = 0.12, 0.3
 
 
 @styled
@@ -48,11 +48,12 @@ def draw_spread(found: Spread, *, units: System = "metric") -> Figure:
     figure.suptitle(
         f"Spread: {titles_fit(found.scenario.title, _TITLE_LETTERS, lines=1)}", fontsize=LARGE + 2, fontweight="bold"
     )
-    grid = figure.add_gridspec(rows + 1, _COLUMNS, height_ratios=[*[_PANEL_HEIGHT] * rows, _TIMES_HEIGHT])
+    upper, lower = figure.subfigures(2, 1, height_ratios=[rows * _PANEL_HEIGHT, _TIMES_HEIGHT])
+    grid = upper.add_gridspec(rows, _COLUMNS)
     longest = float(found.time[-1])
     first: Axes | None = None
     for number, band in enumerate(found.bands):
-        axes = figure.add_subplot(grid[number // _COLUMNS, number % _COLUMNS], sharey=first)
+        axes = upper.add_subplot(grid[number // _COLUMNS, number % _COLUMNS], sharey=first)
         first = first or axes
         _draw_band(axes, band, found.time / 3600.0, scale, offset)
         axes.set_title(titles_fit(band.name, _PANEL_LETTERS, lines=1), loc="left", fontweight="bold")
@@ -61,7 +62,7 @@ def draw_spread(found: Spread, *, units: System = "metric") -> Figure:
             axes.set_ylabel(f"temperature [{degree}]")
         axes.grid(color="0.92", linewidth=0.5)
         axes.set_axisbelow(True)
-    _draw_times(figure.add_subplot(grid[rows, :]), found, longest)
+    _draw_times(lower.subplots(), found, longest)
     keys = [
         Patch(facecolor=_SHADE, edgecolor=_EDGE, linewidth=0.8, label="eight cases in ten (10 % to 90 %)"),
         Line2D([], [], color=_LINE, linewidth=1.6, label="median of the cases"),
@@ -78,7 +79,9 @@ def _draw_band(axes: Axes, band: Band, hours: np.ndarray, scale: float, offset: 
         axes.plot(hours, values, color=_EDGE, linewidth=0.8, gid=name)
     axes.plot(hours, own, color=_LINE, linewidth=0.9, linestyle=_DASHED, gid="own")
     axes.plot(hours, median, color=_LINE, linewidth=1.6, gid="median")
-    widest = int(np.argmax(high - low))
+    # Where there is room for letters.
+    inside = np.abs(hours / hours[-1] - 0.5) < _INNER
+    widest = int(np.argmax(np.where(inside, high - low, -np.inf)))
     for text, values, aside, side in (("90 %", high, 4, "left"), ("10 %", low, -4, "right")):
         axes.annotate(
             text, (hours[widest], values[widest]), xytext=(aside, aside), textcoords="offset points", ha=side,

@@ -238,8 +238,8 @@ def _influence(found: Spread) -> str:
     told = [(label, _hangs_on(keys, effects)) for label, effects in named if effects is not None and _tells(effects)]
     if not told:
         return paragraph(
-            f"What the answers hang on: {len(found.rows)} runs are too few to tell for {len(keys)} inputs. Make at least"
-            f" {RUNS_FOR_EACH * (len(keys) + 1)} runs, or vary fewer keys."
+            f"What the answers hang on: {len(found.rows)} runs are too few to tell for {len(keys)} inputs. Make at"
+            f" least {RUNS_FOR_EACH * (len(keys) + 1)} runs, or vary fewer keys."
         )
     lines = [
         "What the answers hang on, by the share of the variance",
@@ -312,9 +312,10 @@ def value_text(known: Plausible, value: float, units: System) -> str:
 def _notes(found: Spread, units: System) -> list[str]:
     texts = [
         f"Estimates: {len(found.rows)} runs (seed {found.seed}) with values drawn from these ranges, each on its own,"
-        " likeliest at the scenario's value and rarer in a straight line towards both ends (a triangle); nobody measured"
-        f" that. Eight cases in ten lie between 10{HARD_SPACE}% and 90{HARD_SPACE}%. The error of the model, draughts and"
-        " slips of the hand come on top."
+        " likeliest at the scenario's value and rarer in a straight line towards both ends (a triangle); nobody"
+        " measured that. Where a range is lopsided, the median is not what the scenario gives. Eight cases in ten lie"
+        f" between 10{HARD_SPACE}% and 90{HARD_SPACE}%. The error of the model, draughts and slips of the hand come on"
+        " top."
     ]
     if found.stated:
         texts.append(
@@ -325,9 +326,10 @@ def _notes(found: Spread, units: System) -> list[str]:
     left = [key for key in others if key not in {known.key for known in found.inputs}]
     if left:
         texts.append(f"Estimated, too, but not varied: {', '.join(left)}.")
-    effects = [one.effects for one in (*found.answers, *found.chances) if one.effects is not None]
-    if effects:
-        noise = max(_LEAST_SHOWN, *(one.noise for one in effects if _tells(one)), 0.0)
+    every = [*(one.effects for one in found.answers), *(one.effects for one in found.chances)]
+    told = [effects.noise for effects in every if effects is not None and _tells(effects)]
+    if told:
+        noise = max(_LEAST_SHOWN, *told)
         texts.append(
             "Shares are those of each key by itself (main effects, by regression on the draws); what keys do together,"
             f" and steps, are not by one alone. Shares below {100 * noise:.0f}{HARD_SPACE}% may be chance."

@@ -297,7 +297,7 @@ def spread(
     if workers is not None and workers < 1:
         raise ScenarioError(f"workers: found {workers}. Give at least 1.")
     inputs = spread_inputs(scenario, keys, ranges)
-    always = {"wax.highest_temperature": None, "wax.fragrance_limit": None, "report": None}
+    always: dict[str, Any] = {"wax.highest_temperature": None, "wax.fragrance_limit": None, "report": None}
     if not own_grid:
         always |= coarse_cut(scenario)
     (stated,) = sweep_points([scenario], {}, always=always)
