@@ -23,6 +23,7 @@ _SHADE, _EDGE, _LINE = "#cfdde9", "#6b8299", "#000000"
 _DASHED = (0, (4, 2))
 _BAR = 0.5
 _CLEAR, _INNER = 0.12, 0.3
+_PAD = 0.12
 
 
 @styled
@@ -44,11 +45,14 @@ def draw_spread(found: Spread, *, units: System = "metric") -> Figure:
     """
     scale, offset, degree = in_units("temperature", units)
     rows = max(1, -(-len(found.bands) // _COLUMNS))
-    figure = Figure(figsize=(PAGE_WIDTH, rows * _PANEL_HEIGHT + _TIMES_HEIGHT + _REST), layout="constrained")
+    figure = Figure(figsize=(PAGE_WIDTH, rows * _PANEL_HEIGHT + _TIMES_HEIGHT + _REST))
+    # Names beside an axis come out some points wider in a picture than the layout, at its lower resolution, finds.
+    figure.set_layout_engine("constrained", w_pad=_PAD)
     figure.suptitle(
         f"Spread: {titles_fit(found.scenario.title, _TITLE_LETTERS, lines=1)}", fontsize=LARGE + 2, fontweight="bold"
     )
-    upper, lower = figure.subfigures(2, 1, height_ratios=[rows * _PANEL_HEIGHT, _TIMES_HEIGHT])
+    heights = [rows * _PANEL_HEIGHT, _TIMES_HEIGHT]
+    upper, lower = figure.subfigures(2, 1, height_ratios=heights, squeeze=False)[:, 0]
     grid = upper.add_gridspec(rows, _COLUMNS)
     longest = float(found.time[-1])
     first: Axes | None = None

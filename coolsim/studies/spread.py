@@ -171,6 +171,16 @@ class Spread(Overview):
         Times of the bands [s].
     bands : tuple of Band
         The points of the cooling curves.
+
+    Examples
+    --------
+    >>> from concurrent.futures import ThreadPoolExecutor
+    >>> from coolsim import built_in_pair, spread, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> with ThreadPoolExecutor(max_workers=1) as executor:
+    ...     found = spread(quick, keys=["wax.latent_heat", "films.side_factor"], runs=8, executor=executor)
+    >>> [known.key for known in found.inputs], found.levels.shape
+    (['wax.latent_heat', 'films.side_factor'], (8, 2))
     """
 
     scenario: Scenario
