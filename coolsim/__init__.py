@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from coolsim.report.melt_figure import draw_melt_models
     from coolsim.report.sections import draw_sections
     from coolsim.report.set_map import draw_set_map
+    from coolsim.report.spread_figure import draw_spread
     from coolsim.report.store import load_results, save_results
     from coolsim.report.tables import answers_table, curves_csv
     from coolsim.report.top import draw_top_profiles, draw_tops
@@ -100,6 +101,7 @@ __all__ = [
     "draw_melt_models",
     "draw_sections",
     "draw_set_map",
+    "draw_spread",
     "draw_top_profiles",
     "draw_tops",
     "kinds_of",
@@ -166,6 +168,7 @@ _HOMES = {
     "draw_melt_models": "coolsim.report.melt_figure",
     "draw_sections": "coolsim.report.sections",
     "draw_set_map": "coolsim.report.set_map",
+    "draw_spread": "coolsim.report.spread_figure",
     "draw_top_profiles": "coolsim.report.top",
     "draw_tops": "coolsim.report.top",
     "kinds_of": "coolsim.model.box",

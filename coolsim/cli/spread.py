@@ -87,6 +87,8 @@ def spread(
         raise typer.BadParameter(f"found {runs}; give {FEWEST_RUNS} to {MOST_RUNS}.", param_hint="'--runs'")
     if seed < 0:
         raise typer.BadParameter(f"found {seed}; give zero or more.", param_hint="'--seed'")
+    if no_figures and figures is not None:
+        raise typer.BadParameter("it contradicts --figures; leave one out.", param_hint="'--no-figures'")
     folder = None if no_figures else figures or FIGURES_FOLDER
     check_folder(folder)
     scenario = load_scenario(file)

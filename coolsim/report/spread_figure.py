@@ -42,6 +42,16 @@ def draw_spread(found: Spread, *, units: System = "metric") -> Figure:
     Figure
         A panel for each point: the band in which eight cases in ten lie, their median, and the curve with the values of
         the scenario. Below them the same for the times of setting.
+
+    Examples
+    --------
+    >>> from concurrent.futures import ThreadPoolExecutor
+    >>> from coolsim import built_in_pair, draw_spread, spread, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> with ThreadPoolExecutor(max_workers=1) as executor:
+    ...     found = spread(quick, keys=["films.side_factor"], runs=8, executor=executor)
+    >>> draw_spread(found).get_suptitle()
+    'Spread: Tumbler, bare on the bench'
     """
     scale, offset, degree = in_units("temperature", units)
     rows = max(1, -(-len(found.bands) // _COLUMNS))

@@ -84,7 +84,7 @@ def main_effects(levels: Array, answer: Array, *, degrees: int = MOST_DEGREES) -
     --------
     >>> levels = (np.arange(1, 200)[:, None] * np.array([0.618034, 0.754878])) % 1.0
     >>> found = main_effects(levels, 3.0 * levels[:, 0] - levels[:, 1])
-    >>> found.shares.round(2), found.trends > 0.0
+    >>> found.shares.round(1), found.trends > 0.0
     (array([0.9, 0.1]), array([ True, False]))
     """
     runs, inputs = levels.shape

@@ -357,7 +357,20 @@ def _outcome(future: Future[dict[str, Any]], point: Point) -> dict[str, Any]:
 
 
 def fewest(workers: int | None, points: int) -> int:
-    """Tell how many workers [-] are of use for a number of points [-]."""
+    """Tell how many workers are of use.
+
+    Parameters
+    ----------
+    workers : int or None
+        Number that was asked for [-]; None for the usual one.
+    points : int
+        Number of points to run [-].
+
+    Returns
+    -------
+    int
+        The number [-].
+    """
     return min(usual_workers() if workers is None else workers, points)
 
 

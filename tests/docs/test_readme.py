@@ -69,6 +69,7 @@ def test_every_figure_that_is_shown_is_there_and_every_one_there_is_made_by_the_
         "cooling.gif",
         "melt-models.png",
         "tumbler-bare-pour.png",
+        "tumbler-boxed-spread.png",
         "shown.json",
     }
     assert {path.name for path in (readme.PATH.parent / "figures").iterdir()} == made

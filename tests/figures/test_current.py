@@ -87,6 +87,12 @@ def test_the_chart_rests_on_the_runs_of_today(shown):
         assert one[3] == pytest.approx(flatness, abs=0.05), RENEW
 
 
+def test_the_bands_rest_on_the_cases_of_today(shown):
+    for (minutes, flatness), (new_minutes, new_flatness) in zip(shown["cases"], figures.first_cases(), strict=True):
+        assert new_minutes == pytest.approx(minutes, abs=ONE_MINUTE), RENEW
+        assert new_flatness == pytest.approx(flatness, abs=0.05), RENEW
+
+
 def test_the_animation_begins_and_ends_as_it_is_drawn_today():
     for old, new in zip(figures.animation_made(), figures.animation_drawn(), strict=True):
         # Of 255 shades: the large letters of the clock, a pixel aside, change a part by 2; 1 K changes the wax by 5.

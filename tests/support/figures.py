@@ -2,7 +2,7 @@
 
 `shown.json` beside the pictures holds the digest of each file, and the texts, lines, maps and contours of each figure:
 pictures of another matplotlib differ in their bytes, but not in what they show. Of the chart it holds the pours of one
-room, which are soon run again; the animation is looked at itself.
+room, and of the bands their first cases, which are soon run again; the animation is looked at itself.
 """
 
 import hashlib
@@ -27,6 +27,7 @@ from coolsim.scenario import load_scenario
 from coolsim.solve.simulate import simulate
 from coolsim.studies.melt_models import melt_models
 from coolsim.studies.pour import choose_pour
+from coolsim.studies.spread import spread
 
 TOP = Path(__file__).parents[2]
 FOLDER = TOP / "figures"
@@ -37,6 +38,7 @@ COMMANDS = (
     ("melts", *PAIR, "--figures", "figures"),
     ("animate", *PAIR, "--frames", "40", "--output", "figures/cooling.gif"),
     ("pour", PAIR[0], "--room", "15C:27C:3K", "--figures", "figures"),
+    ("spread", PAIR[1], "--figures", "figures"),
 )
 _NUMBER = re.compile(r"[-−]?\d+(?:\.\d+)?")
 _POINTS = 12
@@ -114,6 +116,13 @@ def pours_of_one_room():
     ]
 
 
+def first_cases():
+    """What the bands rest on first: time to set [min] and middle minus rim [mm], as stated and of the first draws."""
+    with ThreadPoolExecutor(1) as executor:
+        found = spread(load_scenario(TOP / PAIR[1]), runs=8, executor=executor)
+    return [[row.answers["fully_set_s"] / 60, 1e3 * row.answers["flatness_m"]] for row in (found.nominal, *found.rows)]
+
+
 def animation_made():
     """Mean colours of parts of the first and the last picture of the animation in the folder."""
     with Image.open(FOLDER / "cooling.gif") as file:
@@ -168,6 +177,7 @@ def write_shown():
             for name, one in figures.items()
         },
         "pours": pours_of_one_room(),
+        "cases": first_cases(),
     }
     SHOWN.write_text(json.dumps(shown, indent=1, ensure_ascii=False, allow_nan=False) + "\n", encoding="utf-8")
 

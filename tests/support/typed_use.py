@@ -29,6 +29,7 @@ from coolsim import (
     Scenario,
     ScenarioError,
     SolverError,
+    Spread,
     Support,
     Surround,
     Sweep,
@@ -50,6 +51,7 @@ from coolsim import (
     draw_melt_models,
     draw_sections,
     draw_set_map,
+    draw_spread,
     draw_top_profiles,
     draw_tops,
     kinds_of,
@@ -63,6 +65,7 @@ from coolsim import (
     scenario_from_data,
     simulate,
     simulate_box,
+    spread,
     starter_text,
     sweep,
     sweep_points,
@@ -113,6 +116,8 @@ def use() -> None:
     with ThreadPoolExecutor() as pool:
         rows: Sweep = sweep(sweep_points([mine], {"room.temperature": ["18 °C"]}), executor=pool)
         study: PourStudy = choose_pour(mine, executor=pool)
+        bands: Spread = spread(mine, runs=8, executor=pool)
+    save_figure(draw_spread(bands), "c.png")
     first: Mapping[str, float | str | bool | None] | None = rows[0].answers
     before = Preparation(melted=3600.0, oil=4500.0, stirred=4620.0, pour=5400.0)
     day: DayPlan = plan_day(mine, result, before=before, units="us")

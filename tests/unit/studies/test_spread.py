@@ -1,0 +1,114 @@
+"""Bands, shares of the cases and curves of a spread, and what becomes of runs that fail."""
+
+from concurrent.futures import ThreadPoolExecutor
+
+import numpy as np
+import pytest
+from scipy.stats import norm
+
+from coolsim.errors import ScenarioError, SolverError
+from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario.ranges import raw_quantity
+from coolsim.solve.simulate import simulate
+from coolsim.studies import spread as module
+from coolsim.studies.spread import SPREAD_ANSWERS, quantile, spread
+from coolsim.studies.spread_inputs import spread_inputs, value_at_level
+from coolsim.studies.spread_run import run_case
+
+QUICK = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+RANGES = {"wax.latent_heat": (60e3, 220e3)}
+RUNS = 32
+
+
+def run(scenario=QUICK, **options):
+    with ThreadPoolExecutor(1) as executor:
+        return spread(scenario, executor=executor, **options)
+
+
+@pytest.fixture(scope="module")
+def found():
+    return run(keys=list(RANGES), ranges=RANGES, runs=RUNS)
+
+
+def test_the_band_of_one_monotonic_input_is_that_of_its_own_quantiles(found):
+    # More latent heat sets later, so the quantiles of the time are the times at the quantiles. Of 32 even draws one
+    # lies in each thirty-second of the levels: the 10 % quantile between the levels 3/32 and 4/32, and so on.
+    (known,) = spread_inputs(QUICK, list(RANGES), RANGES)
+    answer = found.answer("fully_set_s")
+    for share, value in ((0.1, answer.low), (0.5, answer.median), (0.9, answer.high)):
+        below, above = (
+            simulate(
+                with_overrides(QUICK, {known.key: raw_quantity(value_at_level(known, level), "latent_heat")}).jar
+            ).events.fully_set
+            for level in (share - 1 / RUNS, share + 1 / RUNS)
+        )
+        assert below <= value <= above
+
+
+def test_one_input_explains_it_all(found):
+    effects = found.answer("fully_set_s").effects
+    # The ends of a triangle are thinly drawn: a cubic in the level is not all of it.
+    assert effects.shares[0] > 0.9
+    assert effects.trends[0] > 0.0
+
+
+def test_quantiles_are_those_of_numpy_and_hold_with_infinite_ones():
+    values = norm.ppf(np.random.default_rng(0).permutation(np.linspace(0.005, 0.995, 100)))
+    for share in (0.1, 0.5, 0.9):
+        assert quantile(values, share) == np.quantile(values, share, method="inverted_cdf")
+    late = np.where(np.arange(10) < 6, np.arange(10.0), np.inf)
+    assert quantile(late, 0.5) == 4.0
+    assert quantile(late, 0.9) == np.inf
+
+
+def test_every_case_has_one_kind_of_top_and_the_bands_hold_the_median(found):
+    shares = {one.name: one.share for one in found.chances}
+    assert sum(share for name, share in shares.items() if name.startswith("the top is")) == pytest.approx(
+        shares["it is fully set within the run"]
+    )
+    assert {one.name for one in found.answers} == set(SPREAD_ANSWERS)
+    assert found.bands
+    for band in found.bands:
+        assert (band.low <= band.median).all()
+        assert (band.median <= band.high).all()
+        # All start at the pour, or at the temperature of the jar, which were not varied.
+        assert band.low[0] == pytest.approx(band.high[0], rel=1e-12)
+
+
+def test_times_after_the_end_of_the_run_are_later_and_not_left_out():
+    short = with_overrides(QUICK, {"run.horizon": "4 h"})
+    # As stated it sets at 3:56; with more latent heat after the end of the run.
+    answer = run(short, keys=list(RANGES), ranges=RANGES, runs=16).answer("fully_set_s")
+    assert 0.2 < answer.occurs < 0.8
+    assert answer.high == np.inf
+    assert answer.low < 4 * 3600.0
+    assert answer.effects is None
+
+
+def test_a_run_that_fails_is_told_and_left_out(monkeypatch):
+    count = 0
+
+    def sometimes(data, where, points):
+        nonlocal count
+        count += 1
+        return {"fault": "made up for this test"} if count == 5 else run_case(data, where, points)
+
+    monkeypatch.setattr(module, "run_case", sometimes)
+    found = run(keys=["films.side_factor"], runs=16)
+    assert [row.fault for row in found.rows].count("made up for this test") == 1
+    assert found.answer("fully_set_s").occurs == 1.0
+    monkeypatch.setattr(module, "run_case", lambda *_, **__: {"fault": "made up for this test"})
+    with pytest.raises(SolverError, match="made up"):
+        run(keys=["films.side_factor"], runs=8)
+
+
+def test_own_grid_runs_as_the_scenario_asks():
+    scenario = with_overrides(QUICK, {"run.refinement": 0.6, "run.tolerance": "0.5 K"})
+    for own_grid, expected in ((False, (0.5, 0.8)), (True, (0.6, 0.5))):
+        found = run(scenario, keys=["films.side_factor"], runs=8, own_grid=own_grid)
+        assert (found.refinement, found.tolerance) == expected
+
+
+def test_a_number_of_workers_below_one_is_refused():
+    with pytest.raises(ScenarioError, match="workers: found 0"):
+        spread(QUICK, workers=0)
