@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from coolsim.report.calendar_file import calendar_text
     from coolsim.report.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
     from coolsim.report.figure import save_figure
+    from coolsim.report.label_text import label_text
     from coolsim.report.melt_figure import draw_melt_models
     from coolsim.report.sections import draw_sections
     from coolsim.report.set_map import draw_set_map
@@ -105,6 +106,7 @@ __all__ = [
     "draw_top_profiles",
     "draw_tops",
     "kinds_of",
+    "label_text",
     "load_results",
     "load_scenario",
     "melt_models",
@@ -172,6 +174,7 @@ _HOMES = {
     "draw_top_profiles": "coolsim.report.top",
     "draw_tops": "coolsim.report.top",
     "kinds_of": "coolsim.model.box",
+    "label_text": "coolsim.report.label_text",
     "load_results": "coolsim.report.store",
     "load_scenario": "coolsim.scenario",
     "melt_models": "coolsim.studies.melt_models",

@@ -62,6 +62,8 @@ def _limits(scenarios: Sequence[Scenario], units: System) -> str:
     for scenario in scenarios:
         for key, limit in scenario.pour_limits.items():
             limits[f"{temperature_text(limit, units)} for {names[key]}"] = None
+        if scenario.batch is not None and scenario.batch.flash_point is not None:
+            limits[f"{temperature_text(scenario.batch.flash_point, units)} as the flash point of the oil"] = None
     if not limits:
         return "This scenario states no limit of theirs: take them from the data sheets before you heat anything."
     return f"The limits that this scenario states: {', '.join(limits)}; check them against the data sheets."

@@ -55,6 +55,7 @@ from coolsim import (
     draw_top_profiles,
     draw_tops,
     kinds_of,
+    label_text,
     load_results,
     load_scenario,
     melt_models,
@@ -121,6 +122,7 @@ def use() -> None:
     first: Mapping[str, float | str | bool | None] | None = rows[0].answers
     before = Preparation(melted=3600.0, oil=4500.0, stirred=4620.0, pour=5400.0)
     day: DayPlan = plan_day(mine, result, before=before, units="us")
+    label: str = label_text(mine, weighed)
     planned: str = calendar_text(mine, day)
     starter: str = starter_text()
     problem: Problem | None = None
