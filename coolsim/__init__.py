@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from coolsim.model.problem import Problem
     from coolsim.model.properties import Inert, Wax
     from coolsim.report.answers import answers_data
+    from coolsim.report.batch_sheet import draw_batch_sheet
     from coolsim.report.calendar_file import calendar_text
     from coolsim.report.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
     from coolsim.report.figure import save_figure
@@ -96,6 +97,7 @@ __all__ = [
     "catalogue_wax",
     "choose_pour",
     "curves_csv",
+    "draw_batch_sheet",
     "draw_cooling_curves",
     "draw_fronts",
     "draw_heat_shares",
@@ -164,6 +166,7 @@ _HOMES = {
     "catalogue_wax": "coolsim.model.materials",
     "choose_pour": "coolsim.studies.pour",
     "curves_csv": "coolsim.report.tables",
+    "draw_batch_sheet": "coolsim.report.batch_sheet",
     "draw_cooling_curves": "coolsim.report.curves",
     "draw_fronts": "coolsim.report.curves",
     "draw_heat_shares": "coolsim.report.curves",

@@ -13,7 +13,21 @@ import typer
 from typer.main import get_command
 
 from coolsim import __version__
-from coolsim.cli import animate, batch, completion, day, files, fit, handout, materials, melts, runs, spread, studies
+from coolsim.cli import (
+    animate,
+    batch,
+    completion,
+    day,
+    files,
+    fit,
+    handout,
+    materials,
+    melts,
+    runs,
+    sheet,
+    spread,
+    studies,
+)
 from coolsim.cli.edge import CommandGroup, accept_any_letter, report_bug
 from coolsim.cli.screen import example
 
@@ -49,7 +63,7 @@ def _options(
         typer.echo(context.get_help())
 
 
-for _module in (runs, studies, spread, melts, batch, day, fit, handout, animate, files, materials, completion):
+for _module in (runs, studies, spread, melts, batch, day, sheet, fit, handout, animate, files, materials, completion):
     _module.add_to(app)
 
 

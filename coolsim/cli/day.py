@@ -81,7 +81,7 @@ def schedule(
         calendar_needs(scenario)
     chosen: System = units.value if units is not None else scenario.units
     screen = Screen(quiet=quiet)
-    result = _run(scenario, screen)
+    result = run_one(scenario, screen)
     plan = plan_day(scenario, result, units=chosen)
     if json:
         about = {"program": "coolsim", "version": __version__, "file": scenario.where, "invented": scenario.invented}
@@ -96,7 +96,8 @@ def schedule(
         screen.hint(f"`coolsim handout {shlex.quote(str(file))}` prints the plan with a column for what you see.")
 
 
-def _run(scenario: Scenario, screen: Screen) -> Result:
+def run_one(scenario: Scenario, screen: Screen) -> Result:
+    """Run a scenario and show how far it is."""
     from coolsim.solve.simulate import simulate
 
     try:

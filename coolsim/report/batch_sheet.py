@@ -16,8 +16,8 @@ from coolsim.report.paper import Frame, Paper, usual_paper
 from coolsim.report.plan_text import plan_cells, plan_names
 from coolsim.report.runs import HARD_SPACE, Run, runs_of
 from coolsim.report.summary import scenario_summary
-from coolsim.report.typeset import POINT, SPACING, Column, Writer, rule, wrapped
-from coolsim.report.wording import length_text, temperature_text
+from coolsim.report.typeset import POINT, SPACING, Column, Writer, rule, text_width, wrapped
+from coolsim.report.wording import hours_minutes, length_text, temperature_text
 from coolsim.scenario import Scenario
 from coolsim.solve.curves import outside_of_wall, starting_temperature
 from coolsim.solve.result import Result
@@ -29,12 +29,14 @@ _TOPICS: tuple[Topic, ...] = ("who comes first", "burns", "alone", "bath", "fire
 _SEEN_OF_THE_TOP = ("The top is", "Middle minus rim", "Rim below the pour", "Dish", "Hidden cavity")
 _BETWEEN = 0.3
 _HALF = 0.5 * (PAGE_WIDTH - _BETWEEN)
-_COLUMNS = (Column(width=2.2), Column(width=1.45), Column(width=_HALF - 3.65))
+_COLUMNS = (Column(width=2.1), Column(width=1.8), Column(width=_HALF - 3.9))
 _CAUTION_SIZE = SMALL
 _LINE = 0.24
+_AFTER_ROW = 0.045
+_FIELDS = (Column(width=2.7), Column(width=2.2), Column(width=3.3), Column(width=PAGE_WIDTH - 8.2))
+_GAP = 0.12
 _HOURS = (1, 2)
-_TIMES_NOTE = "Times are rounded to the safe side and hold for the room of the plan; in brackets, hours and minutes from the pour."
-_MELTING_NOTE = "Those before the pour are estimates."
+_TIMES_NOTE = "Times are rounded to the safe side; in brackets, hours and minutes from the pour."
 _FIELD = "______________"
 
 
@@ -86,12 +88,12 @@ def draw_batch_sheet(
         foot = _writer(frame, page, top=bottom)
         foot.text(told, size=_CAUTION_SIZE)
         left = _writer(frame, page, top=whole.y, bottom=bottom, width=_HALF)
-        _table(left, "To weigh", ("Weighed",), _amount_rows(found, chosen))
-        _table(left, "Temperatures", ("Measured",), _temperature_rows(scenario, result, chosen))
-        _table(left, "Top and inside, cold (estimates)", ("Seen",), _top_rows(run, chosen))
+        _table(left, ("To weigh", "Planned", "Weighed"), _amount_rows(found, chosen))
+        _table(left, ("Temperatures", "Predicted", "Measured"), _temperature_rows(scenario, result, chosen))
         right = _writer(frame, page, top=whole.y, bottom=bottom, left=_HALF + _BETWEEN, width=_HALF)
-        _table(right, "Times", ("Seen at",), _time_rows(plan))
-        _notes(right, page, plan, result)
+        _table(right, ("Times", "Predicted", "Seen at"), _time_rows(plan))
+        _table(right, ("Top, once cold", "Estimated", "Seen"), _top_rows(run, chosen))
+        _notes(left, page, _times_note(scenario, found, plan, result))
         frame.number([page])
     return page
 
@@ -148,26 +150,33 @@ def _height(told: str) -> float:
 def _head(column: Writer, scenario: Scenario, found: Amounts, units: System) -> None:
     plan = scenario.plan
     day = _FIELD if scenario.date is None else day_text(scenario.date)
-    fields = [
-        f"Batch {plan.number or _FIELD}",
-        f"Date {day}",
-        f"Made by {scenario.author or _FIELD}",
-        f"{found.jars} jar{'s' if found.jars > 1 else ''}",
-    ]
-    column.text("    ".join(fields), size=LARGE, after=0.06)
-    lots = [f"Wax, lot {_FIELD}"]
-    if plan.load:
-        lots.append(f"Oil{f' {plan.fragrance}' if plan.fragrance else ''}, lot {_FIELD}")
-    column.text("    ".join([*lots, f"Wick {_FIELD}"]), size=LARGE, after=0.06)
+    jars = f"{found.jars} jar{'s' if found.jars > 1 else ''}"
+    _fields(column, (f"Batch {plan.number or _FIELD}", f"Date {day}", f"Made by {scenario.author or _FIELD}", jars))
+    oil = f"Oil{f' {plan.fragrance}' if plan.fragrance else ''}" if plan.load else "No oil"
+    _fields(column, (f"Wax, lot {_FIELD}", f"Wick {_FIELD}", oil, f"lot {_FIELD}" if plan.load else ""))
     told = scenario_summary(scenario, units=units)
-    column.text(" ".join(told), size=SMALL, after=0.1)
+    about = " ".join(one.removeprefix(f"{scenario.title}: ") for one in told)
+    column.text(about.replace(f"; runs for {hours_minutes(scenario.jar.horizon)} h at most", ""), size=SMALL, after=0.1)
 
 
-def _table(column: Writer, heading: str, seen: tuple[str], rows: Sequence[tuple[str, str]]) -> None:
-    column.row((heading, "Planned", *seen), _COLUMNS, size=SMALL + 1.0, bold=range(3), after=0.05, line=0.9)
+def _fields(column: Writer, texts: Sequence[str]) -> None:
+    cells = [_shortened(text, one.width - _GAP) for text, one in zip(texts, _FIELDS, strict=True)]
+    column.row(cells, _FIELDS, size=LARGE, after=0.06, between=_GAP)
+
+
+def _shortened(text: str, width: float) -> str:
+    """Cut a text off where a field ends, with a mark that something is missing."""
+    if text_width(text, LARGE) <= width:
+        return text
+    ends = (f"{text[:end].rstrip()}…" for end in range(len(text), 0, -1))
+    return next(one for one in ends if text_width(one, LARGE) <= width)
+
+
+def _table(column: Writer, heads: tuple[str, str, str], rows: Sequence[tuple[str, str]]) -> None:
+    column.row(heads, _COLUMNS, size=SMALL + 1.0, bold=range(3), after=0.05, line=0.9)
     for row in rows:
-        column.row((*row, ""), _COLUMNS, size=SMALL + 0.5, bold=(1,), after=0.075, line=0.3)
-    column.gap(0.07)
+        column.row((*row, ""), _COLUMNS, size=SMALL + 0.5, bold=(1,), after=_AFTER_ROW, line=0.3)
+    column.gap(0.06)
 
 
 def _amount_rows(found: Amounts, units: System) -> list[tuple[str, str]]:
@@ -176,7 +185,7 @@ def _amount_rows(found: Amounts, units: System) -> list[tuple[str, str]]:
         rows += [("Fragrance oil", mass_text(found.oil, units)), ("Together", mass_text(found.mix, units))]
     rows += [
         ("In each jar (net weight)", mass_text(found.net_weight, units)),
-        ("Level of the hot wax over the base", length_text(found.level_at_pour, units)),
+        ("Level of the hot wax", length_text(found.level_at_pour, units)),
     ]
     if found.filled is not None:
         rows.append((f"{mass_text(found.filled.wax, units)} of wax fill", f"{found.filled.jars} jars"))
@@ -208,13 +217,21 @@ def _time_rows(plan: DayPlan) -> list[tuple[str, str]]:
     return [(step_label(name), plan_cells(name, [plan])[0]) for name in plan_names([plan])]
 
 
-def _notes(column: Writer, page: Figure, plan: DayPlan, result: Result) -> None:
-    """Say how the times are meant, and leave lines to write on."""
+def _times_note(scenario: Scenario, found: Amounts, plan: DayPlan, result: Result) -> str:
     notes = [_TIMES_NOTE]
     if plan.before.estimated:
-        notes.append(_MELTING_NOTE)
-    notes += [f"Warning: {warning}" for warning in result.warnings]
-    column.text(" ".join(notes), size=SMALL, after=0.12)
+        notes.append("Those before the pour are estimates.")
+    notes += [f"Warning: {warning}" for warning in found.warnings]
+    if result.warnings:
+        notes.append(f"The run has warnings ({len(result.warnings)}): `coolsim run` shows them.")
+    if scenario.invented:
+        notes.append("The workshop and its figures are invented.")
+    return " ".join(notes)
+
+
+def _notes(column: Writer, page: Figure, told: str) -> None:
+    """Say how the times are meant, and leave lines to write on."""
+    column.text(told, size=SMALL, after=0.12)
     column.text("Notes", size=SMALL + 1.0, weight="bold", after=_LINE)
     while column.y > column.bottom + 0.1:
         rule(page, column.left, column.left + column.width, column.y, linewidth=0.3)

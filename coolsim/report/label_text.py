@@ -145,15 +145,18 @@ def label_notes(scenario: Scenario) -> tuple[str, ...]:
         Paragraphs for the maker, not for the label.
     """
     named = [f"{number} ({subject})" for number, subject in STANDARDS]
+    plan = scenario.plan
+    unnamed = " State wax.fragrance, and the label names it." if plan.load and not plan.fragrance else ""
     oil = (
         " The data sheet of the fragrance oil may ask for hazard signs, hazard sentences or names of allergens: they"
         " are missing here."
-        if scenario.plan.load
+        if plan.load
         else ""
     )
     return (
         "The net weight is computed and rounded down; weigh filled jars before you print it. Burning times, the trim"
-        " of the wick and the rest of wax are common practice without a source; your own test burns come first.",
+        " of the wick and the rest of wax are common practice without a source; your own test burns come"
+        f" first.{unnamed}",
         f"Consult the standards before you sell: {', '.join(named[:2])} in the United States, {', '.join(named[2:])}"
         " in Europe. This text was written without them and claims no compliance. Rules on weights, makers' names and"
         f" dangerous substances come on top.{oil}",

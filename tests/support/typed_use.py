@@ -45,6 +45,7 @@ from coolsim import (
     catalogue_wax,
     choose_pour,
     curves_csv,
+    draw_batch_sheet,
     draw_cooling_curves,
     draw_fronts,
     draw_heat_shares,
@@ -94,6 +95,7 @@ def use() -> None:
     data = answers_data(runs)
     csv: str = curves_csv(result)
     for figure in (
+        draw_batch_sheet(mine, result),
         draw_cooling_curves(runs),
         draw_fronts(runs),
         draw_heat_shares(runs),

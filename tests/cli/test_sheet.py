@@ -1,0 +1,86 @@
+"""`coolsim sheet` and `coolsim label` as a user meets them."""
+
+import json
+
+import pytest
+from commands import SCENARIOS, names
+
+
+def test_the_sheet_is_one_pdf(coolsim, bare, folder):
+    result = coolsim("sheet", bare, "--jars", 4)
+    assert result.exit_code == 0
+    assert result.stdout == ""
+    assert result.stderr == "wrote bare-sheet.pdf\n"
+    content = (folder / "bare-sheet.pdf").read_bytes()
+    assert content.startswith(b"%PDF")
+    assert content.count(b"/Type /Page\n") + content.count(b"/Type /Page ") == 1
+
+
+def test_warnings_are_told_on_the_screen_too(coolsim, bare):
+    bare.write_text(bare.read_text(encoding="utf-8") + '\n[batch]\njars = 9\nmelt = "900 g"\n', encoding="utf-8")
+    told = " ".join(coolsim("sheet", bare, "--output", "s.pdf", "--paper", "letter").stdout.split())
+    assert "Warning: the melt of 900 g fills 4 of the 9 jars" in told
+
+
+def test_the_label_is_printed_and_its_notes_stay_off_the_file(coolsim, bare, folder):
+    result = coolsim("label", bare, "--output", "label.txt")
+    assert result.exit_code == 0
+    assert result.stderr == "wrote label.txt\n"
+    text = (folder / "label.txt").read_text(encoding="utf-8")
+    assert result.stdout.startswith(text.rstrip("\n"))
+    assert "Net weight 206 g" in text
+    rest = " ".join(result.stdout.removeprefix(text.rstrip("\n")).split())
+    for expected in ("Not on the label", "EN 15494", "ASTM F2058", "claims no compliance", "invented"):
+        assert expected in rest
+        assert expected not in text
+    assert max(map(len, result.stdout.splitlines())) <= 80
+
+
+def test_the_label_as_json(coolsim, bare):
+    data = json.loads(coolsim("label", bare, "--json").stdout)
+    assert data["net_weight"] == "206 g (7.2 oz)"
+    assert data["invented"] is True
+    assert [one["number"] for one in data["standards"]] == ["ASTM F2058", "ASTM F2417", "EN 15494", "EN 15493"]
+
+
+@pytest.mark.parametrize("command", ["sheet", "label"])
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        (('kind = "soft-vegetable"', 'kind = "water"'), "wax.kind: found 'water', which never sets"),
+        (('fragrance_load = "8 %"', 'fragrance_load = "12 %"'), "above the highest load"),
+        (("[pour]", '[plan]\nstart = "9:00"\n[pour]\nclock = "8:00"'), "the clock would run backwards"),
+    ],
+)
+def test_a_scenario_that_cannot_be_is_refused_before_the_run(coolsim, bare, folder, command, change, message):
+    text = bare.read_text(encoding="utf-8")
+    assert change[0] in text
+    bare.write_text(text.replace(*change), encoding="utf-8")
+    result = coolsim(command, bare)
+    assert result.exit_code == 3
+    assert result.stdout == ""
+    assert message in result.stderr
+    assert names(folder) == ["bare.toml"]
+
+
+@pytest.mark.parametrize("command", ["sheet", "label"])
+def test_a_box_of_jars_is_refused(coolsim, command):
+    result = coolsim(command, SCENARIOS / "box-2x3.toml")
+    assert result.exit_code == 3
+    assert "box: found 6 jars in one box" in result.stderr
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "message"),
+    [
+        (["sheet", "bare.toml", "--output", "sheet.png"], 4, "End the name in .pdf"),
+        (["sheet", "bare.toml", "--output", "no/sheet.pdf"], 4, "there is no folder 'no'"),
+        (["sheet", "bare.toml", "--jars", "0"], 3, "batch.jars: found 0"),
+        (["label", "bare.toml", "--output", "no/label.txt"], 4, "there is no folder 'no'"),
+    ],
+)
+def test_a_slip_gets_one_message_and_writes_nothing(coolsim, bare, folder, arguments, code, message):
+    result = coolsim(*arguments)
+    assert result.exit_code == code
+    assert message in result.stderr
+    assert names(folder) == ["bare.toml"]
