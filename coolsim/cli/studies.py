@@ -61,6 +61,7 @@ def add_to(app: typer.Typer) -> None:
             "coolsim pour jar.toml --room 18C",
             "coolsim pour jar.toml --room 15C:27C:3K --figures charts --format pdf",
             "coolsim pour jar.toml --room 60F:80F --pour 125F:160F:5F --jar 90F --within 12h --units us",
+            'coolsim pour jar.toml --room 15C:27C:3K --cases 32 --share "80 %"',
         ),
     )(pour)
     app.command(
@@ -97,6 +98,18 @@ def pour(
     margin: Annotated[
         str | None, typer.Option(metavar="DIFFERENCE", help='Least distance of a pour from freezing; left out, "8 K".')
     ] = None,
+    cases: Annotated[
+        int | None,
+        typer.Option(
+            metavar="N",
+            help="Judge each pour by how many of N cases it passes in, drawn as by `coolsim spread`. With 32 it"
+            " takes a few times as long.",
+        ),
+    ] = None,
+    share: Annotated[
+        str | None,
+        typer.Option(metavar="PERCENTAGE", help='In which share of the cases a pour must pass; left out, "80 %".'),
+    ] = None,
     own_grid: Annotated[
         bool, typer.Option("--own-grid", help="Cut the runs as finely as the scenario asks: twice as slow.")
     ] = False,
@@ -115,7 +128,8 @@ def pour(
     A pour passes if the first skin at the glass melts again, the jar is safe from thermal shock, the limits stated for
     wax and fragrance are kept, and the wax sets in time. Among those the one with the least dish and cavity is
     recommended. Where none passes, changes of jar, room or box are tried and what they give is printed. With a range
-    of rooms a chart is drawn to pin to the wall.
+    of rooms a chart is drawn to pin to the wall. With --cases a pour must keep the limits in most of the cases, because
+    wax and air are loosely known; changes are not tried then.
     """
     from coolsim.scenario import load_scenario, one_jar
     from coolsim.scenario.ranges import swept_values
@@ -146,8 +160,9 @@ def pour(
         "workers": workers,
     }
     chosen: System = units.value if units is not None else scenario.units
+    wanted = _cases(cases, share)
     with keep_runs(journal, screen) as kept:
-        study, remedies = _study(scenario, options, kept, screen)
+        study, remedies = _study(scenario, options, kept, screen, wanted)
         _report_pour(study, remedies, chosen, json=json)
         _write_pour(study, csv=csv, folder=folder, format=format, units=chosen, screen=screen)
     chart = f"`coolsim pour {shlex.quote(str(file))} --room 15C:27C` draws the chart for other rooms"
@@ -205,14 +220,40 @@ def sweep(
         screen.hint("`--csv TABLE.csv` with the same command writes all answers to a file.")
 
 
+def _cases(cases: int | None, share: str | None) -> tuple[int, float] | None:
+    """Check number of cases and the share in which a pour must pass; None if none are to be drawn."""
+    from coolsim.studies.pour_cases import SHARE
+    from coolsim.studies.spread_inputs import FEWEST_RUNS, MOST_RUNS
+
+    if cases is None:
+        if share is not None:
+            raise typer.BadParameter("it goes with --cases; give both, or leave it out.", param_hint="'--share'")
+        return None
+    if not FEWEST_RUNS <= cases <= MOST_RUNS:
+        raise typer.BadParameter(f"found {cases}; give {FEWEST_RUNS} to {MOST_RUNS}.", param_hint="'--cases'")
+    least = SHARE if share is None else quantity_of(share, "fraction", "--share")
+    if least > 1.0:
+        raise typer.BadParameter(f"found '{share}'; give a share of at most 100 %.", param_hint="'--share'")
+    return cases, least
+
+
 def _study(
-    scenario: Scenario, options: dict[str, Any], kept: Journal, screen: Screen
+    scenario: Scenario, options: dict[str, Any], kept: Journal, screen: Screen, wanted: tuple[int, float] | None
 ) -> tuple[PourStudy, dict[Any, tuple[Remedy, ...]]]:
     from coolsim.studies.pour import choose_pour
     from coolsim.studies.remedies import try_remedies
 
     study = choose_pour(scenario, **options, journal=kept, on_row=watch(screen, "pours"))
-    remedies = {}
+    remedies: dict[Any, tuple[Remedy, ...]] = {}
+    if wanted is not None:
+        from coolsim.studies.pour_cases import pours_in_most_cases
+
+        cases, share = wanted
+        found = pours_in_most_cases(
+            study, cases=cases, share=share, workers=options["workers"], on_run=screen.bar("cases")
+        )
+        screen.clear()
+        return found, remedies
     for choice in study.choices:
         if choice.recommended is None:
             remedies[choice.place, choice.room] = try_remedies(

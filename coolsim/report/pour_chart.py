@@ -44,6 +44,7 @@ _LOOKS: dict[Limit, tuple[str, str, str]] = {
     "skin stays": ("#ebebeb", "\\\\", "first skin at the glass stays"),
     "too slow": ("#e4e4e4", "--", "not set in the time allowed"),
     "failed": ("#ffffff", "oo", "could not be computed"),
+    "passes too seldom": ("#ebebeb", "\\\\", "passes in too few of the cases"),
 }
 
 
@@ -167,7 +168,20 @@ def _excess(limit: Limit, found: Sequence[Choice], study: PourStudy) -> Array:
         upper = np.concatenate([pours[1:], 2.0 * pours[-1:] - pours[-2:-1]])
         hottest = np.where(broken, 0.5 * (pours + upper), pours[0]).max(axis=0)
         return np.asarray(hottest - pours)
+    if limit == "passes too seldom":
+        return np.array([_too_seldom(choice, study.share) for choice in found]).T
     return np.where(broken, 1.0, -1.0)
+
+
+def _too_seldom(choice: Choice, share: float) -> Array:
+    """Tell how far each pour of a room is below the share; beyond other limits like the last one within them."""
+    within = [
+        index for index, one in enumerate(choice.candidates) if not set(one.rejected).difference({"passes too seldom"})
+    ]
+    if not within:
+        return np.full(len(choice.candidates), -share)
+    passes = [choice.candidates[index].passes or 0.0 for index in within]
+    return np.asarray(share - np.interp(np.arange(len(choice.candidates)), within, passes))
 
 
 def _field(found: Sequence[Choice], name: str) -> Array:
@@ -342,8 +356,11 @@ def _fixed(study: PourStudy, units: System) -> str:
     wax = f"{jar.wax.name}, freezing from {temperature_text(jar.wax.freezing_starts, units)}"
     twin = "" if study.twin == "bare" or not study.made_up else " The box is that of the built-in pair."
     made_up = " The workshop and its figures are invented." if own_scenario(study).invented else ""
+    often = ""
+    if study.cases is not None:
+        often = f" Each limit is to be kept in {100 * study.share:.0f} % of {study.cases} cases (estimates)."
     return (
         f"{wax}. Limits: {'; '.join(limits_text(study, units))}. Hatched: rejected, by the first limit it breaks."
-        f" Recommended: the least dish and cavity among the rest. Minus: the middle of the top is lower than its rim."
-        f"{twin}{made_up}"
+        f"{often} Recommended: the least dish and cavity among the rest. Minus: the middle of the top is lower than its"
+        f" rim.{twin}{made_up}"
     )

@@ -101,6 +101,13 @@ def notes(study: PourStudy, units: System) -> list[str]:
             f" {format_quantity(gap, 'length', system=units)} and a headroom of"
             f" {format_quantity(headroom, 'length', system=units)}."
         )
+    if study.cases is not None:
+        found.append(
+            f"Each pour was held against the limits in {study.cases} cases (estimates), with values drawn as by"
+            " `coolsim spread` from the ranges of wax, films and contacts that the scenario does not state; it must"
+            f" keep all in {100 * study.share:.0f} % of them. Dish, cavity and times are those with the scenario's own"
+            " values."
+        )
     if not study.own_grid:
         found.append(
             "The runs are cut more coarsely than those of `coolsim run`: dish and cavity together differ by up to 6 %"
@@ -195,7 +202,7 @@ def pour_csv(study: PourStudy, *, units: System) -> str:
     writer.writerow(
         ["place", f"room [{degree}]", f"jar [{degree}]", f"pour [{degree}]", "recommended", "rejected by",
          f"dish [{volume_unit}]", f"cavity [{volume_unit}]", f"middle minus rim [{unit}]", f"mean dip [{unit}]",
-         "skin melts again [s]", "top closed [s]", "fully set [s]"]
+         "skin melts again [s]", "top closed [s]", "fully set [s]", "passes in [%]"]
     )  # fmt: skip
     for choice in study.choices:
         for one in choice.candidates:
@@ -207,7 +214,16 @@ def pour_csv(study: PourStudy, *, units: System) -> str:
             ]
             recommended = "yes" if one is choice.recommended else "no"
             writer.writerow(
-                [one.place, *temperatures, recommended, "; ".join(one.rejected), *volumes, *lengths, *times]
+                [
+                    one.place,
+                    *temperatures,
+                    recommended,
+                    "; ".join(one.rejected),
+                    *volumes,
+                    *lengths,
+                    *times,
+                    _field(one.passes, 100.0, 1),
+                ]
             )
     return text.getvalue()
 
@@ -233,6 +249,8 @@ def pour_data(study: PourStudy, *, remedies: Remedies | None = None) -> dict[str
         "time_allowed_s": study.time_allowed,
         "margin_K": study.margin,
         "own_grid": study.own_grid,
+        "cases": study.cases,
+        "share": study.share,
         "choices": [
             {
                 "place": choice.place,
@@ -265,7 +283,14 @@ def volume_units(units: System) -> tuple[float, str]:
 
 
 def _candidate_data(one: Candidate) -> dict[str, Any]:
-    return {"pour_C": one.pour, "rejected": list(one.rejected), "fault": one.fault, "answers": one.answers}
+    return {
+        "pour_C": one.pour,
+        "rejected": list(one.rejected),
+        "passes": one.passes,
+        "breaks": dict(one.breaks),
+        "fault": one.fault,
+        "answers": one.answers,
+    }
 
 
 def _remedy_data(remedy: Remedy) -> dict[str, Any]:
@@ -369,9 +394,17 @@ def _row(one: Candidate, mark: str, units: System) -> list[str]:
             _time(one.number("fully_set_s")),
         ]
     start = f"{_cells(mark, cells):<{1 + sum(_COLUMNS)}}"
-    reasons = textwrap.wrap(", ".join(one.rejected), 80 - len(start) - 2) or [""]
+    reasons = textwrap.wrap(_rejected(one), 80 - len(start) - 2) or [""]
     blank = " " * len(start)
     return [f"{start if index == 0 else blank}  {reason}" for index, reason in enumerate(reasons)]
+
+
+def _rejected(one: Candidate) -> str:
+    if one.passes is None or "passes too seldom" not in one.rejected:
+        named = ", ".join(one.rejected)
+        return named if one.passes is None or named else f"passes in {100 * one.passes:.0f} %"
+    broken = ", ".join(f"{limit} {100 * share:.0f} %" for limit, share in one.breaks)
+    return f"passes in {100 * one.passes:.0f} %: {broken}"
 
 
 def _cells(mark: str, cells: Sequence[str]) -> str:
@@ -389,6 +422,12 @@ def _nothing_passes(choice: Choice, tried: Sequence[Remedy], study: PourStudy, u
     where = f"{PLACES[choice.place]}, room at {temperature_text(choice.room, units)}"
     count = len(choice.candidates)
     text = f"{where}: none of the {count} pours passes" if count > 1 else f"{where}: this pour does not pass"
+    if study.cases is not None:
+        often = max(choice.candidates, key=lambda one: one.passes or 0.0)
+        return (
+            f"{text} in {100 * study.share:.0f} % of the cases ({_reasons(choice)}). {_pour(often, units)} passes most"
+            f" often, in {100 * (often.passes or 0.0):.0f} %. Without cases, `coolsim pour` tries what to change."
+        )
     text += f" ({_reasons(choice)})."
     if only_papers_reject(choice):
         return (

@@ -13,7 +13,14 @@ from coolsim.units import System, format_quantity
 
 Place = Literal["bare", "boxed"]
 Limit = Literal[
-    "too near freezing", "wax maker's limit", "fragrance limit", "jar shock", "skin stays", "too slow", "failed"
+    "too near freezing",
+    "wax maker's limit",
+    "fragrance limit",
+    "jar shock",
+    "skin stays",
+    "too slow",
+    "failed",
+    "passes too seldom",
 ]
 
 AS_GOOD = 0.02
@@ -37,6 +44,10 @@ class Candidate:
         The limits that it breaks; empty for one that passes.
     fault : str or None
         Why the run failed.
+    passes : float or None
+        Share of the cases in which it keeps all limits [-]; None if no cases were drawn.
+    breaks : tuple of (str, float)
+        Limits that it breaks in some of the cases, and in which share of them [-].
     """
 
     place: Place
@@ -46,6 +57,8 @@ class Candidate:
     answers: dict[str, Answer] | None
     rejected: tuple[Limit, ...]
     fault: str | None = None
+    passes: float | None = None
+    breaks: tuple[tuple[Limit, float], ...] = ()
 
     def number(self, name: str) -> float | None:
         """Return an answer that is a number.
@@ -150,6 +163,10 @@ class PourStudy(Overview):
         Whether the runs were cut as finely as the scenario asks, rather than a quarter more coarsely.
     made_up : bool
         Whether that other one was derived, rather than given.
+    cases : int or None
+        In how many cases each pour was tried [-]; None if only with the values of the scenario.
+    share : float
+        In which share of the cases a pour must pass [-].
 
     Examples
     --------
@@ -167,6 +184,8 @@ class PourStudy(Overview):
     margin: float
     own_grid: bool
     made_up: bool = True
+    cases: int | None = None
+    share: float = 1.0
 
     def scenario(self, place: Place) -> Scenario:
         """Return the scenario of a place."""

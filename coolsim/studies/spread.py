@@ -15,7 +15,7 @@ import numpy as np
 from coolsim.errors import ScenarioError, SolverError
 from coolsim.model.section import Array
 from coolsim.overview import COMPUTED, NOT_REACHED, Overview, OverviewTable, hours_minutes
-from coolsim.scenario import Scenario
+from coolsim.scenario import Scenario, one_jar
 from coolsim.scenario.plausible import Plausible
 from coolsim.studies.influence import MainEffects, main_effects
 from coolsim.studies.point import ANSWERS, Answer
@@ -279,7 +279,8 @@ def spread(
     Raises
     ------
     ScenarioError
-        If a key cannot be varied, or a range, the number of runs or of workers is not possible.
+        If the scenario is a box of jars, a key cannot be varied, or a range, the number of runs or of workers is not
+        possible.
     SolverError
         If the run with the scenario's own values fails, or fewer than eight of the draws can be run.
 
@@ -306,6 +307,7 @@ def spread(
     """
     if workers is not None and workers < 1:
         raise ScenarioError(f"workers: found {workers}. Give at least 1.")
+    one_jar(scenario)
     inputs = spread_inputs(scenario, keys, ranges)
     always: dict[str, Any] = {"wax.highest_temperature": None, "wax.fragrance_limit": None, "report": None}
     if not own_grid:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 from scipy.stats import qmc
@@ -47,6 +47,8 @@ scenario states itself are left as they are."""
 
 FEWEST_RUNS, MOST_RUNS = 8, 8192
 """Bounds of the number of runs [-]."""
+
+_Case = TypeVar("_Case")
 
 _PASSED_OVER = 0.5
 _DEFAULT_ROUND_OFF = 1e-12
@@ -232,29 +234,57 @@ def draw(
     Sobol', I. M. (1967). On the distribution of points in a cube and the approximate evaluation of integrals. USSR
     Computational Mathematics and Mathematical Physics 7(4), 86-112. Scrambled after Owen, as `scipy.stats.qmc` does.
     """
+    levels, points, passed_over = sample(
+        len(inputs), lambda row: (one := _point(scenario, inputs, row, always or {}), one.fault), runs=runs, seed=seed
+    )
+    return Draws(levels=levels, points=points, passed_over=passed_over)
+
+
+def sample(
+    columns: int, made: Callable[[Array], tuple[_Case, str | None]], *, runs: int, seed: int
+) -> tuple[Array, tuple[_Case, ...], int]:
+    """Draw rows of a scrambled Sobol sequence, and pass those over that cannot be.
+
+    Parameters
+    ----------
+    columns : int
+        Number of inputs [-].
+    made : callable
+        Makes a case of the probability levels of the inputs [-], and says why it cannot be, or None.
+    runs, seed : int
+        As for `draw` [-].
+
+    Returns
+    -------
+    levels, cases, passed_over : (n, p) ndarray, tuple, int
+        Probability levels [-] and cases, and how many were passed over [-].
+
+    Raises
+    ------
+    ScenarioError
+        As for `draw`.
+    """
     if not FEWEST_RUNS <= runs <= MOST_RUNS:
         raise ScenarioError(f"runs: found {runs}. Give a number from {FEWEST_RUNS} to {MOST_RUNS}.")
     count = 1 << (runs - 1).bit_length()
     while True:
         # The same seed begins with the same points whatever their number.
-        levels = qmc.Sobol(len(inputs), scramble=True, seed=np.random.default_rng(seed)).random_base2(
+        levels = qmc.Sobol(columns, scramble=True, seed=np.random.default_rng(seed)).random_base2(
             count.bit_length() - 1
         )
-        points = [_point(scenario, inputs, row, always or {}) for row in levels]
-        possible = [index for index, point in enumerate(points) if point.fault is None]
+        cases, faults = zip(*(made(row) for row in levels), strict=True)
+        possible = [index for index, fault in enumerate(faults) if fault is None]
         if len(possible) >= runs:
             break
         if len(possible) < _PASSED_OVER * count:
-            fault = next(point.fault for point in points if point.fault is not None)
+            fault = next(fault for fault in faults if fault is not None)
             raise ScenarioError(
                 f"{count - len(possible)} of {count} draws are no possible scenario; the first: {fault} Give narrower"
                 " ranges, or vary fewer keys."
             )
         count *= 2
     kept = possible[:runs]
-    return Draws(
-        levels=levels[kept], points=tuple(points[index] for index in kept), passed_over=kept[-1] + 1 - len(kept)
-    )
+    return levels[kept], tuple(cases[index] for index in kept), kept[-1] + 1 - len(kept)
 
 
 def _point(scenario: Scenario, inputs: Sequence[Plausible], levels: Array, always: Mapping[str, Any]) -> Point:

@@ -123,3 +123,39 @@ def test_a_slip_gets_one_clear_message_and_runs_nothing(arguments, code, told, c
     assert told in " ".join(done.stderr.split())
     assert done.stdout == ""
     assert names(folder) == ["bare.toml"]
+
+
+def test_cases_judge_by_how_often_a_pour_passes(coolsim, bare, folder):
+    done = coolsim(
+        "pour", bare, "--room", "21C,24C", "--pour", "54C,60C,64C", "--cases", "8", "--workers", "1",
+        "--figures", "here", "--format", "svg", "--csv", "pours.csv",
+    )  # fmt: skip
+    assert done.exit_code == 0, done.stderr
+    text = " ".join(done.stdout.split())
+    assert "in 8 cases (estimates)" in text
+    assert "must keep all in 80 % of them" in text
+    assert "passes in" in text
+    assert "passes in too few of the cases" in (folder / "here" / "bare-pour.svg").read_text(encoding="utf-8")
+    header, *rows = (folder / "pours.csv").read_text(encoding="utf-8").splitlines()
+    assert header.endswith("passes in [%]")
+    assert all(row.rpartition(",")[2] for row in rows)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (["--cases", "7"], "found 7; give 8 to 8192"),
+        (["--share", "90 %"], "it goes with --cases"),
+        (["--cases", "8", "--share", "0 %"], "give a value above zero"),
+        (["--cases", "8", "--share", "150 %"], "at most 100 %"),
+        (["--cases", "8", "--share", "20 mm"], "--share"),
+    ],
+)
+def test_cases_and_shares_that_cannot_be_are_refused_before_any_run(arguments, says, coolsim, bare, monkeypatch):
+    def run(*_, **__):
+        raise AssertionError("a simulation ran")
+
+    monkeypatch.setattr("coolsim.studies.pour.choose_pour", run)
+    done = coolsim("pour", bare, *arguments)
+    assert done.exit_code == 2
+    assert says in " ".join(done.stderr.split())
