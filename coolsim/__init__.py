@@ -52,6 +52,7 @@ if TYPE_CHECKING:
     from coolsim.studies.melt_models import MeltModels, melt_models
     from coolsim.studies.melt_range import melt_range
     from coolsim.studies.pour import choose_pour
+    from coolsim.studies.pour_cases import pours_in_most_cases
     from coolsim.studies.pour_study import PourStudy
     from coolsim.studies.spread import Spread, spread
     from coolsim.studies.sweep import Sweep, sweep, sweep_points
@@ -114,6 +115,7 @@ __all__ = [
     "melt_models",
     "melt_range",
     "plan_day",
+    "pours_in_most_cases",
     "save_figure",
     "save_results",
     "scenario_from_data",
@@ -182,6 +184,7 @@ _HOMES = {
     "load_scenario": "coolsim.scenario",
     "melt_models": "coolsim.studies.melt_models",
     "melt_range": "coolsim.studies.melt_range",
+    "pours_in_most_cases": "coolsim.studies.pour_cases",
     "plan_day": "coolsim.studies.day_plan",
     "save_figure": "coolsim.report.figure",
     "save_results": "coolsim.report.store",

@@ -92,7 +92,7 @@ def pours_in_most_cases(
     Examples
     --------
     >>> from concurrent.futures import ThreadPoolExecutor
-    >>> from coolsim import built_in_pair, choose_pour, with_overrides
+    >>> from coolsim import built_in_pair, choose_pour, pours_in_most_cases, with_overrides
     >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
     >>> with ThreadPoolExecutor(max_workers=1) as executor:
     ...     study = choose_pour(quick, pours=["56 °C"], executor=executor)

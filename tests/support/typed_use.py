@@ -62,6 +62,7 @@ from coolsim import (
     melt_models,
     melt_range,
     plan_day,
+    pours_in_most_cases,
     save_figure,
     save_results,
     scenario_from_data,
@@ -119,6 +120,7 @@ def use() -> None:
     with ThreadPoolExecutor() as pool:
         rows: Sweep = sweep(sweep_points([mine], {"room.temperature": ["18 °C"]}), executor=pool)
         study: PourStudy = choose_pour(mine, executor=pool)
+        often: PourStudy = pours_in_most_cases(study, executor=pool)
         bands: Spread = spread(mine, runs=8, executor=pool)
     save_figure(draw_spread(bands), "c.png")
     first: Mapping[str, float | str | bool | None] | None = rows[0].answers
