@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shlex
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -17,6 +18,7 @@ from coolsim.errors import OutputError
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
     from coolsim.solve.result import Result
+    from coolsim.studies.day_plan import DayPlan
     from coolsim.units import System
 
 _File = Annotated[Path, typer.Argument(metavar="FILE.toml", help="A scenario.", show_default=False)]
@@ -61,19 +63,20 @@ def schedule(
 ) -> None:
     """Plan the day: melt, oil, pour, wick, do not move, lid, label, test burn.
 
-    All times are rounded to the safe side. How long the wax takes until the pour is an estimate unless the scenario
+    All times are rounded to the safe side; of several jars in a box, the first counts for the wick and the last for all
+    that waits. How long the wax takes until the pour is an estimate unless the scenario
     states plan.melting and plan.resting; the first test burn waits for plan.cure.
     """
     from coolsim.report.calendar_file import calendar_needs, calendar_text
     from coolsim.report.plan_text import plan_data
     from coolsim.report.tables import CAUTION
-    from coolsim.scenario import load_scenario, one_jar, with_overrides
+    from coolsim.scenario import load_scenario, with_overrides
     from coolsim.studies.day_plan import must_set, plan_day
 
     # One of the two follows from the other: the option takes the place of both keys.
     changes: dict[str, object] = {} if start is None else {"plan.start": start, "pour.clock": None}
     scenario = with_overrides(load_scenario(file), changes | ({} if date is None else {"date": date}))
-    must_set(one_jar(scenario))
+    must_set(scenario)
     if calendar is not None:
         if calendar.suffix.lower() != ".ics":
             raise OutputError(f"{calendar}: cannot be written: a calendar file ends in .ics. End the name in .ics.")
@@ -81,48 +84,55 @@ def schedule(
         calendar_needs(scenario)
     chosen: System = units.value if units is not None else scenario.units
     screen = Screen(quiet=quiet)
-    result = run_one(scenario, screen)
-    plan = plan_day(scenario, result, units=chosen)
+    results = run_jars(scenario, screen)
+    plan = plan_day(scenario, results, units=chosen)
     if json:
         about = {"program": "coolsim", "version": __version__, "file": scenario.where, "invented": scenario.invented}
-        say_json({**about, **plan_data(plan), "warnings": list(result.warnings), "caution": CAUTION})
+        say_json({**about, **plan_data(plan), "warnings": _warnings(results), "caution": CAUTION})
     else:
-        say(_text(scenario, result, chosen))
+        say(_text(scenario, results, plan))
     if calendar is not None:
         from coolsim.report.files import write_text
 
         screen.wrote(write_text(calendar, calendar_text(scenario, plan)))
-    elif not json:
+    elif not json and scenario.jar.box is None:
         screen.hint(f"`coolsim handout {shlex.quote(str(file))}` prints the plan with a column for what you see.")
 
 
-def run_one(scenario: Scenario, screen: Screen) -> Result:
-    """Run a scenario and show how far it is."""
+def run_jars(scenario: Scenario, screen: Screen) -> tuple[Result, ...]:
+    """Run a scenario, all jars of a box together, and show how far it is."""
     from coolsim.solve.simulate import simulate
+    from coolsim.solve.together import simulate_box
 
+    progress = screen.progress(scenario.title)
     try:
-        return simulate(scenario.jar, on_step=screen.progress(scenario.title))
+        if scenario.jar.box is not None:
+            return simulate_box(scenario.jar, on_step=progress).results
+        return (simulate(scenario.jar, on_step=progress),)
     finally:
         screen.clear()
 
 
-def _text(scenario: Scenario, result: Result, units: System) -> str:
+def _warnings(results: Sequence[Result]) -> list[str]:
+    return list(dict.fromkeys(warning for result in results for warning in result.warnings))
+
+
+def _text(scenario: Scenario, results: Sequence[Result], plan: DayPlan) -> str:
     from coolsim.report.cautions import Topic, cautions
     from coolsim.report.plan_text import plan_notes, plan_text
     from coolsim.report.runs import runs_of
     from coolsim.report.tables import CAUTION, paragraph
-    from coolsim.studies.day_plan import day_text, plan_day
+    from coolsim.studies.day_plan import day_text
 
-    plan = plan_day(scenario, result, units=units)
     heading = scenario.title if plan.day is None else f"{scenario.title}, {day_text(plan.day)}"
-    runs = runs_of([(scenario.title, result)], jars=[scenario.jar])
+    runs = runs_of([(result.name, result) for result in results], jars=[scenario.jar] * len(results))
     topics: tuple[Topic, ...] = ("alone", "bath", "flash points", "shock", "still")
     parts = [
         paragraph(heading),
-        plan_text([plan], ["When"], scenarios=[scenario], units=units),
-        *(paragraph(f"Warning: {warning}") for warning in result.warnings),
+        plan_text([plan], ["When"], scenarios=[scenario], units=plan.units),
+        *(paragraph(f"Warning: {warning}") for warning in _warnings(results)),
         *(paragraph(note) for note in plan_notes([plan])),
-        paragraph(" ".join(cautions(runs, [scenario], units=units, topics=topics))),
+        paragraph(" ".join(cautions(runs, [scenario], units=plan.units, topics=topics))),
         paragraph("The workshop and its figures are invented.") if scenario.invented else "",
         paragraph(CAUTION),
     ]

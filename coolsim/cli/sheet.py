@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from coolsim import __version__
-from coolsim.cli.day import run_one
+from coolsim.cli.day import run_jars
 from coolsim.cli.handout import PaperSize
 from coolsim.cli.naming import file_stems
 from coolsim.cli.options import JsonOption, QuietOption, UnitsOption
@@ -68,16 +68,17 @@ def sheet(
     """
     from coolsim.report.batch_sheet import write_batch_sheet
     from coolsim.report.tables import paragraph
+    from coolsim.scenario import one_jar
     from coolsim.studies.amounts import amounts
 
-    scenario = _batch_of(file, jars)
+    scenario = one_jar(_batch_of(file, jars))
     path = output or Path(f"{next(file_stems([scenario]))}-sheet.pdf")
     if path.suffix.lower() != ".pdf":
         raise OutputError(f"{path}: cannot be written: a batch sheet is a PDF. End the name in .pdf.")
     check_file(path)
     chosen: System = units.value if units is not None else scenario.units
     screen = Screen(quiet=quiet)
-    result = run_one(scenario, screen)
+    (result,) = run_jars(scenario, screen)
     written = write_batch_sheet(scenario, result, path, paper=paper.value if paper else None, units=chosen)
     warnings = (*amounts(scenario, units=chosen).warnings, *result.warnings)
     if warnings:
@@ -129,12 +130,12 @@ def label(
 
 
 def _batch_of(file: Path, jars: int | None) -> Scenario:
-    """Read a scenario of one jar, with a batch: of one jar if nothing says how many."""
-    from coolsim.scenario import load_scenario, one_jar, with_overrides
+    """Read a scenario with a batch: of one jar if nothing says how many."""
+    from coolsim.scenario import load_scenario, with_overrides
     from coolsim.studies.day_plan import must_set
 
     scenario = load_scenario(file)
-    must_set(one_jar(scenario))
+    must_set(scenario)
     if jars is None and scenario.batch is None:
         jars = 1
     return scenario if jars is None else with_overrides(scenario, {"batch.jars": jars})

@@ -19,6 +19,7 @@ PLAN_NOTE = (
 )
 """What stands under the plan."""
 
+_BOX_NOTE = "It holds for every jar of the box: the first counts for the wick, the last for all that waits."
 _MELTING_NOTE = (
     "How long the wax takes until the pour is not computed: plan.melting and plan.resting, estimates unless you state"
     " your own."
@@ -93,8 +94,12 @@ def plan_notes(plans: Sequence[DayPlan]) -> tuple[str, ...]:
     tuple of str
         Sentences to stand under the plan.
     """
-    estimated = any(plan.before.estimated for plan in plans)
-    return (PLAN_NOTE, _MELTING_NOTE) if estimated else (PLAN_NOTE,)
+    notes = [PLAN_NOTE]
+    if any(plan.kinds > 1 for plan in plans):
+        notes.append(_BOX_NOTE)
+    if any(plan.before.estimated for plan in plans):
+        notes.append(_MELTING_NOTE)
+    return tuple(notes)
 
 
 def plan_cells(name: StepName, plans: Sequence[DayPlan]) -> list[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -155,6 +155,8 @@ class DayPlan(Overview):
         From the pour to the first test burn at the earliest [s].
     units : {"metric", "us"}
         Units of the workshop.
+    kinds : int
+        How many kinds of place the plan covers, in a box of several jars [-].
 
     Examples
     --------
@@ -174,6 +176,7 @@ class DayPlan(Overview):
     before: Preparation
     cure: float
     units: System
+    kinds: int = 1
 
     def __repr__(self) -> str:
         return f"<DayPlan {self.title!r}: {len(self.steps)} steps>"
@@ -286,7 +289,11 @@ def must_set(scenario: Scenario) -> None:
 
 
 def plan_day(
-    scenario: Scenario, result: Result, *, before: Preparation | None = None, units: System | None = None
+    scenario: Scenario,
+    result: Result | Sequence[Result],
+    *,
+    before: Preparation | None = None,
+    units: System | None = None,
 ) -> DayPlan:
     """Make the plan of a day.
 
@@ -294,8 +301,8 @@ def plan_day(
     ----------
     scenario : Scenario
         The jar. If it states only one of `plan.start` and `pour.clock`, the other follows from `before`.
-    result : Result
-        Its run.
+    result : Result or sequence of Result
+        Its run; of jars in one box, all of them, as `BoxResult.results` has them.
     before : Preparation, optional
         How long the wax takes until it may be poured; `preparation` of the scenario if left out.
     units : {"metric", "us"}, optional
@@ -306,7 +313,7 @@ def plan_day(
     DayPlan
         What may be done when. What must be over by its time is rounded down, what must wait for it up, to five
         minutes, below half an hour after the pour to one; before the pour all is rounded down, so that somebody is
-        there in time.
+        there in time. Of several jars the first one counts for what must be over, the last one for what must wait.
 
     Raises
     ------
@@ -334,11 +341,11 @@ def plan_day(
     First test burn from             28 Mar 19:15
     ...
     """
-    if result.events is None:
-        raise ValueError(f"'{scenario.title}' holds no wax, so there is no plan")
+    results = [result] if isinstance(result, Result) else list(result)
+    events = [one.required_events() for one in results]
     before = before or preparation(scenario)
-    events, cure = result.events, scenario.plan.cure
     start, clock = _start_and_pour(scenario, before)
+    cool = _last([one.cool for one in events])
     found: dict[StepName, float | None] = {"weigh": start}
     if before.melted is not None:
         found["melted"] = start + before.melted
@@ -346,24 +353,35 @@ def plan_day(
         found["oil"] = before.oil - before.pour
     found |= {
         "pour": 0.0,
-        "wick": events.wick_free_until,
-        "skin": events.top_closed,
-        "still": events.fully_set,
-        "top": events.solid_throughout,
-        "lid": events.cool,
-        "label": events.cool,
-        "burn": None if events.cool is None else max(cure, events.cool),
+        "wick": _first([one.wick_free_until for one in events]),
+        "skin": _last([one.top_closed for one in events]),
+        "still": _last([one.fully_set for one in events]),
+        "top": _last([one.solid_throughout for one in events]),
+        "lid": cool,
+        "label": cool,
+        "burn": None if cool is None else max(scenario.plan.cure, cool),
     }
     return DayPlan(
         title=scenario.title,
         steps=tuple(Step(name=name, time=_safe(name, time, clock or 0.0)) for name, time in found.items()),
         day=scenario.date,
         clock=clock,
-        reach=float(result.time[-1]),
+        reach=float(results[0].time[-1]),
         before=before,
-        cure=cure,
+        cure=scenario.plan.cure,
         units=units or scenario.units,
+        kinds=len(results),
     )
+
+
+def _first(times: Sequence[float | None]) -> float | None:
+    reached = [time for time in times if time is not None]
+    return min(reached, default=None)
+
+
+def _last(times: Sequence[float | None]) -> float | None:
+    reached = [time for time in times if time is not None]
+    return max(reached) if len(reached) == len(times) else None
 
 
 def _start_and_pour(scenario: Scenario, before: Preparation) -> tuple[float, float | None]:

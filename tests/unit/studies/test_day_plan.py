@@ -132,6 +132,22 @@ def test_the_test_burn_waits_for_the_cure_and_for_the_jar(result):
     assert at_once["burn"] == at_once["lid"] > 0.0
 
 
+def test_of_several_jars_the_first_and_the_last_count(result):
+    """A box is opened, moved and lidded as one: no jar may be worse off than alone."""
+    names = ("wick_free_until", "top_closed", "fully_set", "solid_throughout", "cool")
+    early, late = (with_events(result, **dict.fromkeys(names, 3600.0 * hours)) for hours in (2, 4))
+    for together in ((early, late), (late, early)):
+        plan = plan_day(BARE, together)
+        found = times(plan)
+        assert found["wick"] == 2 * 3600.0
+        assert {found[name] for name in ("skin", "still", "top", "lid", "label")} == {4 * 3600.0}
+        assert plan.kinds == 2
+    unset = with_events(result, **dict.fromkeys(names))
+    found = times(plan_day(BARE, (early, unset)))
+    assert found["wick"] == 2 * 3600.0
+    assert {found[name] for name in ("skin", "still", "top", "lid", "label", "burn")} == {None}
+
+
 def test_what_was_not_reached_is_said_so(result):
     plan = plan_day(BARE, with_events(result, cool=None, fully_set=None))
     assert times(plan)["still"] is None
