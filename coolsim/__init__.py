@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from coolsim.model.properties import Inert, Wax
     from coolsim.report.answers import answers_data
     from coolsim.report.batch_sheet import draw_batch_sheet
+    from coolsim.report.box_figure import draw_box
     from coolsim.report.calendar_file import calendar_text
     from coolsim.report.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
     from coolsim.report.figure import save_figure
@@ -48,6 +49,7 @@ if TYPE_CHECKING:
     from coolsim.solve.simulate import simulate
     from coolsim.solve.together import BoxResult, simulate_box
     from coolsim.studies.amounts import Amounts, amounts
+    from coolsim.studies.boxes import BoxAnswers, BoxTrial, box_answers, box_fillings, box_spacings
     from coolsim.studies.day_plan import DayPlan, Preparation, plan_day
     from coolsim.studies.melt_models import MeltModels, melt_models
     from coolsim.studies.melt_range import melt_range
@@ -63,7 +65,9 @@ __all__ = [
     "Amounts",
     "Batch",
     "Box",
+    "BoxAnswers",
     "BoxResult",
+    "BoxTrial",
     "CoolsimError",
     "DayPlan",
     "Events",
@@ -92,6 +96,9 @@ __all__ = [
     "amounts",
     "answers_data",
     "answers_table",
+    "box_answers",
+    "box_fillings",
+    "box_spacings",
     "built_in_pair",
     "calendar_text",
     "catalogue_inert",
@@ -99,6 +106,7 @@ __all__ = [
     "choose_pour",
     "curves_csv",
     "draw_batch_sheet",
+    "draw_box",
     "draw_cooling_curves",
     "draw_fronts",
     "draw_heat_shares",
@@ -134,7 +142,9 @@ _HOMES = {
     "Amounts": "coolsim.studies.amounts",
     "Batch": "coolsim.model.batch",
     "Box": "coolsim.model.box",
+    "BoxAnswers": "coolsim.studies.boxes",
     "BoxResult": "coolsim.solve.together",
+    "BoxTrial": "coolsim.studies.boxes",
     "CoolsimError": "coolsim.errors",
     "DayPlan": "coolsim.studies.day_plan",
     "Events": "coolsim.solve.result",
@@ -162,6 +172,9 @@ _HOMES = {
     "amounts": "coolsim.studies.amounts",
     "answers_data": "coolsim.report.answers",
     "answers_table": "coolsim.report.tables",
+    "box_answers": "coolsim.studies.boxes",
+    "box_fillings": "coolsim.studies.boxes",
+    "box_spacings": "coolsim.studies.boxes",
     "built_in_pair": "coolsim.scenario",
     "calendar_text": "coolsim.report.calendar_file",
     "catalogue_inert": "coolsim.model.materials",
@@ -169,6 +182,7 @@ _HOMES = {
     "choose_pour": "coolsim.studies.pour",
     "curves_csv": "coolsim.report.tables",
     "draw_batch_sheet": "coolsim.report.batch_sheet",
+    "draw_box": "coolsim.report.box_figure",
     "draw_cooling_curves": "coolsim.report.curves",
     "draw_fronts": "coolsim.report.curves",
     "draw_heat_shares": "coolsim.report.curves",

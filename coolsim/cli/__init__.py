@@ -16,6 +16,7 @@ from coolsim import __version__
 from coolsim.cli import (
     animate,
     batch,
+    box,
     completion,
     day,
     files,
@@ -63,7 +64,22 @@ def _options(
         typer.echo(context.get_help())
 
 
-for _module in (runs, studies, spread, melts, batch, day, sheet, fit, handout, animate, files, materials, completion):
+for _module in (
+    runs,
+    studies,
+    spread,
+    box,
+    melts,
+    batch,
+    day,
+    sheet,
+    fit,
+    handout,
+    animate,
+    files,
+    materials,
+    completion,
+):
     _module.add_to(app)
 
 

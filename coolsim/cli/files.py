@@ -40,6 +40,7 @@ def add_to(app: typer.Typer) -> None:
         short_help="Write a scenario to start from.",
         epilog=example(
             "coolsim new jar.toml",
+            "coolsim new six.toml --rows 2 --columns 3",
             'coolsim new "my jar.toml" --box --diameter "3 in" --height "3 1/2 in" --volume "8 fl oz" --units us',
         ),
     )(new)
@@ -56,6 +57,7 @@ def check(
     from coolsim.scenario import load_scenario
 
     found: list[dict[str, Any]] = []
+    boxes = False
     for file in files:
         try:
             scenario = load_scenario(file)
@@ -63,6 +65,7 @@ def check(
             found.append({"file": str(file), "fine": False, "faults": list(error.faults)})
         else:
             summary = scenario_summary(scenario, units=units.value if units else None)
+            boxes = boxes or scenario.jar.box is not None
             found.append({"file": str(file), "fine": True, "faults": [], "summary": list(summary)})
     if json:
         say_json({"files": found})
@@ -70,7 +73,8 @@ def check(
         _tell(found)
     if not all(one["fine"] for one in found):
         raise typer.Exit(INVALID)
-    Screen(quiet=quiet).hint(f"`coolsim {'run' if len(files) == 1 else 'compare'} {shlex.join(map(str, files))}`")
+    command = "box" if boxes else "run" if len(files) == 1 else "compare"
+    Screen(quiet=quiet).hint(f"`coolsim {command} {shlex.join(map(str, files))}`")
 
 
 def _tell(found: list[dict[str, Any]]) -> None:
@@ -112,6 +116,13 @@ def new(
     ] = None,
     thickness: Annotated[str | None, typer.Option(metavar="LENGTH", help="Thickness of the bench.")] = None,
     box: Annotated[bool, typer.Option("--box/--bare", help="With a cardboard box, or with one in comments.")] = False,
+    rows: Annotated[
+        int | None, typer.Option(metavar="N", help="Rows of many jars in one box.", show_default=False)
+    ] = None,
+    columns: Annotated[int | None, typer.Option(metavar="N", help="Jars in each row.", show_default=False)] = None,
+    spacing: Annotated[
+        str | None, typer.Option(metavar="LENGTH", help="Smallest distance between many jars in one box.")
+    ] = None,
     gap: Annotated[str | None, typer.Option(metavar="LENGTH", help="Air gap between jar and board.")] = None,
     headroom: Annotated[str | None, typer.Option(metavar="LENGTH", help="Air between the rim and the flaps.")] = None,
     flute: Annotated[Flute | None, typer.Option(help="Letter of the corrugated board.")] = None,
@@ -133,6 +144,8 @@ def new(
     fills = {name: amount for name, amount in (("level", level), ("volume", volume), ("mass", mass)) if amount}
     if len(fills) > 1:
         raise typer.BadParameter("give one of --level, --volume and --mass.", param_hint=f"'--{list(fills)[1]}'")
+    if spacing is not None and rows is None and columns is None:
+        raise typer.BadParameter("give --rows and --columns as well.", param_hint="'--spacing'")
     given: dict[str, Any] = {
         "title": title,
         "diameter": diameter,
@@ -145,6 +158,9 @@ def new(
         "pour": pour,
         "support": support,
         "thickness": thickness,
+        "rows": rows,
+        "columns": columns,
+        "spacing": spacing,
         "gap": gap,
         "headroom": headroom,
         "flute": flute and flute.value,

@@ -76,7 +76,7 @@ def spread(
     eight cases in ten lie in it. Answers that do not always occur come with their share of the cases. What the answers
     hang on is ranked: the first key on a line is the first to measure.
     """
-    from coolsim.scenario import load_scenario
+    from coolsim.scenario import load_scenario, one_jar
     from coolsim.studies.spread import RUNS
     from coolsim.studies.spread import spread as run_spread
     from coolsim.studies.spread_inputs import FEWEST_RUNS, MOST_RUNS
@@ -91,7 +91,7 @@ def spread(
         raise typer.BadParameter("it contradicts --figures; leave one out.", param_hint="'--no-figures'")
     folder = None if no_figures else figures or FIGURES_FOLDER
     check_folder(folder)
-    scenario = load_scenario(file)
+    scenario = one_jar(load_scenario(file))
     keys, ranges = _keys(vary or [])
     screen = Screen(quiet=quiet)
     found = run_spread(

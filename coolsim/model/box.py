@@ -1,8 +1,8 @@
 """Where jars stand in a box: rows and columns of places, and which kinds of place there are.
 
 Each jar is solved in a cell of its own. Of the cell's four sides some face the wall of the box, some a jar of the same
-kind (a plane of symmetry), and some a jar of another kind or an empty place, with which heat is exchanged. Places with
-as many sides of each sort are of one kind; one run for each kind serves all of its jars.
+kind (a plane of symmetry), and some a jar of another kind or an empty place, with which heat is exchanged. Places whose
+sides meet the same are of one kind; one run for each kind serves all of its jars.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from dataclasses import dataclass
 Place = tuple[int, int]
 """Row and column, from 1."""
 
-_Exposure = tuple[bool, int, int, tuple[int, ...]]
+_SAME_LENGTH = 9
 _NAMES = {4: "alone", 3: "end", 2: "corner", 1: "edge", 0: "inner"}
 
 
@@ -198,7 +198,7 @@ class Neighbours:
 
 
 def kinds_of(box: Box, *, each_place: bool = False) -> tuple[PlaceKind, ...]:
-    """Sort the places of a box.
+    """Sort the places of a box into those that are alike.
 
     Parameters
     ----------
@@ -214,46 +214,71 @@ def kinds_of(box: Box, *, each_place: bool = False) -> tuple[PlaceKind, ...]:
 
     Notes
     -----
-    What a kind gets from another one is the mean over its places: of a box of 3 × 4, the two edge places in the short
-    walls and the four in the long ones are one kind.
+    Places are alike if their walls are as long and their neighbours are alike, which is found by sorting again and
+    again by the kinds of the neighbours (the coarsest equitable partition). So all jars of a kind cool alike, and
+    a kind for each place gives the same.
 
     Examples
     --------
     >>> from coolsim import Box, kinds_of
     >>> box = Box(rows=3, columns=4, length=0.38, width=0.285, pitch_along=0.09, pitch_across=0.09)
     >>> [(kind.name, kind.count) for kind in kinds_of(box)]
-    [('corner', 4), ('edge', 6), ('inner', 2)]
+    [('corner', 4), ('edge, row 1, column 2', 4), ('edge, row 2, column 1', 2), ('inner', 2)]
     """
-    found: dict[_Exposure, list[Place]] = {}
-    for place in box.places():
-        beside = [one for one, _, _ in box.sides(place)]
-        is_empty = place in box.empty
-        hollow = 0 if is_empty else sum(one in box.empty for one in beside if one is not None)
-        exposure: _Exposure = (is_empty, -beside.count(None), -hollow, place if each_place else ())
-        found.setdefault(exposure, []).append(place)
-    kinds = []
-    for exposure, places in sorted(found.items()):
-        walls = [long for place in places for one, long, _ in box.sides(place) if one is None]
-        kinds.append(
-            PlaceKind(
-                name=f"row {places[0][0]}, column {places[0][1]}" if each_place else _name(box, exposure),
-                places=tuple(places),
-                empty=exposure[0],
-                walls=len(walls) // len(places),
-                wall_length=sum(walls) / len(walls) if walls else 0.0,
-                plan=sum(math.prod(box.cell(place)) for place in places) / len(places),
-            )
-        )
-    return tuple(kinds)
+    places = list(box.places())
+    sort = {place: number if each_place else 0 for number, place in enumerate(places)}
+    while True:
+        seen = {place: (sort[place], place in box.empty, _sides(box, place, sort)) for place in places}
+        numbers = {what: number for number, what in enumerate(dict.fromkeys(seen.values()))}
+        finer = {place: numbers[what] for place, what in seen.items()}
+        if len(numbers) == len(set(sort.values())):
+            break
+        sort = finer
+    groups: dict[int, list[Place]] = {}
+    for place in places:
+        groups.setdefault(sort[place], []).append(place)
+    ordered = sorted(groups.values(), key=lambda group: (*_exposure(box, group[0]), group[0]))
+    names = [_name(box, group[0]) for group in ordered]
+    return tuple(
+        _kind(box, group, name if names.count(name) == 1 else _name(box, group[0], at=True))
+        for group, name in zip(ordered, names, strict=True)
+    )
 
 
-def _name(box: Box, exposure: _Exposure) -> str:
-    walls, hollow = -exposure[1], -exposure[2]
-    name = "in the row" if walls == 2 and 1 in (box.rows, box.columns) else _NAMES[walls]
-    if exposure[0]:
-        return f"empty place, {name}"
+def _sides(box: Box, place: Place, sort: dict[Place, int]) -> tuple[tuple[int, float, float], ...]:
+    """List what the four sides of a place meet, in an order that does not hang on where they are."""
+    met = ((-1 if one is None else sort[one], long, pitch) for one, long, pitch in box.sides(place))
+    return tuple(sorted((what, round(long, _SAME_LENGTH), round(pitch, _SAME_LENGTH)) for what, long, pitch in met))
+
+
+def _exposure(box: Box, place: Place) -> tuple[bool, int, int]:
+    beside = [one for one, _, _ in box.sides(place)]
+    is_empty = place in box.empty
+    hollow = 0 if is_empty else sum(one in box.empty for one in beside if one is not None)
+    return is_empty, -beside.count(None), -hollow
+
+
+def _kind(box: Box, places: list[Place], name: str) -> PlaceKind:
+    walls = [long for place in places for one, long, _ in box.sides(place) if one is None]
+    return PlaceKind(
+        name=name,
+        places=tuple(places),
+        empty=places[0] in box.empty,
+        walls=len(walls) // len(places),
+        wall_length=sum(walls) / len(walls) if walls else 0.0,
+        plan=sum(math.prod(box.cell(place)) for place in places) / len(places),
+    )
+
+
+def _name(box: Box, place: Place, *, at: bool = False) -> str:
+    is_empty, walls, hollow = _exposure(box, place)
+    name = "in the row" if walls == -2 and 1 in (box.rows, box.columns) else _NAMES[-walls]
+    if is_empty:
+        name = f"empty place, {name}"
+    if at:
+        return f"{name}, row {place[0]}, column {place[1]}"
     if hollow:
-        name += " beside an empty place" if hollow == 1 else f" beside {hollow} empty places"
+        name += " by an empty place" if hollow == -1 else f" by {-hollow} empty places"
     return name
 
 

@@ -1,8 +1,9 @@
 """A box of many jars as sections that share air and flaps: one for each kind of place.
 
-Simplifications: jars of one kind are alike, so a kind meets the mean of its neighbours; between neighbours heat goes
-level by level, through the air or the divider there, which is closed at its top; the bench does not conduct from cell
-to cell; an empty place has air of one temperature, which is also that of what the jars beside it see.
+Simplifications: between neighbours heat goes level by level, through the air or the divider there, which is closed at
+its top; what a jar radiates past its four neighbours counts as going to them; the bench does not conduct from cell to
+cell; the air over the jars is mixed all over the box; an empty place has air of one temperature, which is also that of
+what the jars beside it see.
 """
 
 from __future__ import annotations

@@ -30,14 +30,32 @@ def scenario_summary(scenario: Scenario, *, units: System | None = None) -> tupl
     In a closed box, gap 12 mm, headroom 15 mm; on oak of 30 mm; room at 21 °C; runs for 24:00 h at most.
     """
     jar, system = scenario.jar, units or scenario.units
-    lines = [_fill(scenario.title, jar, system), _surroundings(jar, system)]
+    return (_fill(scenario.title, jar, system), _surroundings(jar, system), *noteworthy(scenario, system))
+
+
+def noteworthy(scenario: Scenario, units: System) -> tuple[str, ...]:
+    """Say what is dangerous in a scenario as it is stated.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The scenario.
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    tuple of str
+        Sentences; mostly none.
+    """
+    jar = scenario.jar
     step, limit = jar.pour - _jar_start(jar), jar.vessel.shock_limit
-    if step > limit:
-        lines.append(
-            f"Note: the wax is {_difference(step, system)} hotter than the jar, more than the shock limit of"
-            f" {_difference(limit, system)} (vessel.shock_limit); warm the jar or pour cooler."
-        )
-    return tuple(lines)
+    if step <= limit:
+        return ()
+    return (
+        f"Note: the wax is {_difference(step, units)} hotter than the jar, more than the shock limit of"
+        f" {_difference(limit, units)} (vessel.shock_limit); warm the jar or pour cooler.",
+    )
 
 
 def _fill(title: str, jar: Jar, system: System) -> str:

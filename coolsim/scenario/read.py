@@ -257,7 +257,7 @@ def one_jar(scenario: Scenario) -> Scenario:
     if scenario.jar.box is not None:
         raise ScenarioError(
             f"{scenario.where}: box: found {scenario.jar.box.jars} jars in one box, and this is about one jar. Leave"
-            " [box] out and give surround.gap."
+            " [box] out and give surround.gap, or run `coolsim box`, which answers for each place."
         )
     return scenario
 

@@ -57,6 +57,23 @@ flute = {flute}               # letter of the corrugated board: E, B or C
 flaps = {flaps}          # "closed" or "open"
 """
 
+_BOX_OF_MANY = """\
+# The cardboard box round the jars.
+[surround]
+headroom = {headroom}        # air between the rims and the flaps: measure it
+flute = {flute}               # letter of the corrugated board: E, B or C
+flaps = {flaps}          # "closed" or "open"
+
+# Where the jars stand in it; `coolsim box` runs them together.
+[box]
+rows = {rows}                  # of places
+columns = {columns}               # places in each row
+spacing = {spacing}         # smallest distance between neighbours: measure it
+to_wall = {gap}         # smallest distance between the outer jars and the wall: measure it
+dividers = false          # true: a layer of board stands between neighbours
+# empty = [[1, 1]]        # row and column of places without a jar
+"""
+
 _STARTER = """\
 # A scenario for coolsim. Values with units stand in quotes, as in "90 mm" or "3 1/2 in".
 # Keys that are left out take their defaults; the README lists all keys.
@@ -109,6 +126,9 @@ def starter_text(
     support: str = "oak",
     thickness: str | None = None,
     boxed: bool = False,
+    rows: int | None = None,
+    columns: int | None = None,
+    spacing: str | None = None,
     gap: str | None = None,
     headroom: str | None = None,
     flute: str = "B",
@@ -142,8 +162,12 @@ def starter_text(
         Of the bench, with its unit; left out, that of a workbench.
     boxed : bool
         Whether the box stands in the file, or only in comments.
+    rows, columns : int, optional
+        Places of many jars in one box [-]; left out, the box holds one.
+    spacing : str, optional
+        Smallest distance between many jars, with its unit; left out, 12 mm or half an inch.
     gap, headroom, flute, flaps : str, optional
-        The box.
+        The box; of many jars the gap is their smallest distance to its wall.
     room : str, optional
         Room temperature with its unit; left out, 21 °C or 70 °F.
     units : {"metric", "us"}
@@ -173,8 +197,15 @@ def starter_text(
         if wax not in wax_names():
             raise ScenarioError(f"starter: wax.kind: found {wax!r}, give one of {', '.join(wax_names())}.")
         pour = format_quantity(catalogue_wax(wax).freezing_starts + _SUPERHEAT, "temperature", system=units)
-    surround = (_BOXED if boxed else _BARE).format(
-        gap=stated("gap", gap), headroom=stated("headroom", headroom), flute=_quoted(flute), flaps=_quoted(flaps)
+    of_many = rows is not None or columns is not None
+    surround = (_BOX_OF_MANY if of_many else _BOXED if boxed else _BARE).format(
+        gap=stated("gap", gap),
+        headroom=stated("headroom", headroom),
+        flute=_quoted(flute),
+        flaps=_quoted(flaps),
+        rows=1 if rows is None else rows,
+        columns=1 if columns is None else columns,
+        spacing=stated("gap", spacing),
     )
     text = _STARTER.format(
         title=_quoted(title),

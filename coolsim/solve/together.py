@@ -28,6 +28,8 @@ class BoxResult(Overview):
         What the report calls it.
     box : Box
         Where the jars stand.
+    diameter : float
+        Of the jars [m].
     kinds : tuple of PlaceKind
         Kinds of place with jars, from the most exposed on.
     results : tuple of Result
@@ -53,6 +55,7 @@ class BoxResult(Overview):
 
     name: str
     box: Box
+    diameter: float
     kinds: tuple[PlaceKind, ...]
     results: tuple[Result, ...]
     ledger: Ledger
@@ -108,7 +111,7 @@ def simulate_box(jar: Jar, *, each_place: bool = False, on_step: Callable[[Progr
     jar : Jar
         The jars, with their box.
     each_place : bool, optional
-        Solve each place for itself, not each kind of place: slower, and as good for most boxes.
+        Solve each place for itself, not each kind of place: slower, with the same outcome.
     on_step : callable, optional
         Called with a `Progress` after each step.
 
@@ -147,6 +150,7 @@ def simulate_box(jar: Jar, *, each_place: bool = False, on_step: Callable[[Progr
     return BoxResult(
         name=jar.name,
         box=jar.box,
+        diameter=jar.vessel.diameter,
         kinds=tuple(kinds),
         results=tuple(results),
         ledger=close_ledger(joined.network, history),

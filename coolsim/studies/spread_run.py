@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from coolsim.errors import CoolsimError
-from coolsim.scenario import scenario_from_data
+from coolsim.scenario import one_jar, scenario_from_data
 from coolsim.solve.curves import outside_of_wall, temperature_of_point, usual_points
 from coolsim.solve.simulate import simulate
 from coolsim.studies.point import answers_of
@@ -37,7 +37,7 @@ def run_case(data: Mapping[str, Any], where: str, points: Mapping[str, tuple[flo
         ``fault`` with a message if it cannot be run. A point that is not in the section of this jar has no curve.
     """
     try:
-        scenario = scenario_from_data(data, where=where)
+        scenario = one_jar(scenario_from_data(data, where=where))
         result = simulate(scenario.jar)
     except CoolsimError as error:
         return {"fault": str(error)}

@@ -68,15 +68,22 @@ OPTIONS = {
     "room": ("68 F", "room.temperature"),
     "units": ("us", "units"),
 }
+OF_MANY = {
+    "rows": ("2", "box.rows"),
+    "columns": ("3", "box.columns"),
+    "spacing": ("9 mm", "box.spacing"),
+    "gap": ("10 mm", "box.to_wall"),
+}
 
 
-def test_every_option_of_new_is_a_value_of_the_file(coolsim, folder):
-    arguments = [part for name, (value, _) in OPTIONS.items() for part in (f"--{name}", value)]
+@pytest.mark.parametrize("options", [OPTIONS, OPTIONS | OF_MANY], ids=["one jar", "many in a box"])
+def test_every_option_of_new_is_a_value_of_the_file(options, coolsim, folder):
+    arguments = [part for name, (value, _) in options.items() for part in (f"--{name}", value)]
     assert coolsim("new", "jar.toml", "--box", *arguments).exit_code == 0
     data = tomllib.loads((folder / "jar.toml").read_text(encoding="utf-8"))
-    for value, key in OPTIONS.values():
+    for value, key in options.values():
         *table, name = key.split(".")
-        assert (data[table[0]] if table else data)[name] == value, key
+        assert str((data[table[0]] if table else data)[name]) == value, key
 
 
 def test_this_test_knows_every_option_of_new():
@@ -84,7 +91,14 @@ def test_this_test_knows_every_option_of_new():
 
     from coolsim.cli import app
 
-    known = {name.replace("-", "_") for name in OPTIONS} | {"file", "box", "force", "quiet", "level", "volume"}
+    known = {name.replace("-", "_") for name in OPTIONS | OF_MANY} | {
+        "file",
+        "box",
+        "force",
+        "quiet",
+        "level",
+        "volume",
+    }
     # typer lists --help itself only in some releases.
     assert {parameter.name for parameter in get_command(app).commands["new"].params} - {"help"} == known
 

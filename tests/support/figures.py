@@ -22,9 +22,11 @@ from PIL import Image
 
 from coolsim.cli.figures import draw
 from coolsim.report.animation import animation_pictures
+from coolsim.report.box_figure import draw_box
 from coolsim.report.melt_figure import draw_melt_models
 from coolsim.scenario import load_scenario
 from coolsim.solve.simulate import simulate
+from coolsim.solve.together import simulate_box
 from coolsim.studies.melt_models import melt_models
 from coolsim.studies.pour import choose_pour
 from coolsim.studies.spread import spread
@@ -33,9 +35,11 @@ TOP = Path(__file__).parents[2]
 FOLDER = TOP / "figures"
 SHOWN = FOLDER / "shown.json"
 PAIR = ("scenarios/tumbler-bare.toml", "scenarios/tumbler-boxed.toml")
+BOX = "scenarios/box-3x4.toml"
 COMMANDS = (
     ("compare", *PAIR, "--figures", "figures"),
     ("melts", *PAIR, "--figures", "figures"),
+    ("box", BOX, "--figures", "figures"),
     ("animate", *PAIR, "--frames", "40", "--output", "figures/cooling.gif"),
     ("pour", PAIR[0], "--room", "15C:27C:3K", "--figures", "figures"),
     ("spread", PAIR[1], "--figures", "figures"),
@@ -58,6 +62,7 @@ def figures_of_pair():
     drawn = {}
     for name, save in draw(runs, scenarios, units="metric", only=()):
         drawn[str(name)] = save.args[0] if isinstance(save, partial) else save
+    drawn["box-3x4-box"] = draw_box(simulate_box(load_scenario(TOP / BOX).jar))
     drawn["melt-models"] = draw_melt_models([(scenario.title, melt_models(scenario)) for scenario in scenarios])
     return drawn
 

@@ -11,7 +11,9 @@ from coolsim import (
     Amounts,
     Batch,
     Box,
+    BoxAnswers,
     BoxResult,
+    BoxTrial,
     CoolsimError,
     DayPlan,
     Events,
@@ -39,6 +41,9 @@ from coolsim import (
     amounts,
     answers_data,
     answers_table,
+    box_answers,
+    box_fillings,
+    box_spacings,
     built_in_pair,
     calendar_text,
     catalogue_inert,
@@ -46,6 +51,7 @@ from coolsim import (
     choose_pour,
     curves_csv,
     draw_batch_sheet,
+    draw_box,
     draw_cooling_curves,
     draw_fronts,
     draw_heat_shares,
@@ -117,6 +123,9 @@ def use() -> None:
     names: list[str] = [kind.name for kind in kinds_of(box)]
     six: BoxResult = simulate_box(replace(jar, surround=surround, box=box))
     corner: Result = six.at((1, 1))
+    late: BoxAnswers = box_answers(six, time_allowed=12 * 3600.0)
+    tried: tuple[BoxTrial, ...] = box_fillings(boxed) + box_spacings(boxed, ["5 mm"])
+    save_figure(draw_box(six), "c.png")
     with ThreadPoolExecutor() as pool:
         rows: Sweep = sweep(sweep_points([mine], {"room.temperature": ["18 °C"]}), executor=pool)
         study: PourStudy = choose_pour(mine, executor=pool)
