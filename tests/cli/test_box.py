@@ -126,6 +126,9 @@ ABOUT_ONE_JAR = (
     ("fit", "six.toml", "--seen", "top closed=2:10±0:10"),
     ("handout", "six.toml"),
     ("animate", "six.toml"),
+    ("schedule", "six.toml"),
+    ("label", "six.toml"),
+    ("sheet", "six.toml"),
 )
 
 
@@ -142,7 +145,7 @@ def test_all_commands_were_asked():
     from coolsim.cli import app
 
     # check, batch and box take a box; the others read no scenario, or are asked above.
-    told = {command[0] for command in ABOUT_ONE_JAR} | {"schedule"}
+    told = {command[0] for command in ABOUT_ONE_JAR}
     no_scenario = {"redraw", "materials", "new", "completion", "melting", "burn"}
     assert set(get_command(app).commands) - told - no_scenario == {"check", "batch", "box"}
 
