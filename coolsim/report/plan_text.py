@@ -25,7 +25,7 @@ _MELTING_NOTE = (
     " your own."
 )
 _MANY_HOURS = 48 * 3600.0
-_LABELS, _TIMES, _GAP = 31, 20, 2
+_LABELS, _TIMES, _GAP = 31, 22, 2
 
 
 def plan_names(plans: Sequence[DayPlan]) -> tuple[StepName, ...]:
