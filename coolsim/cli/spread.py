@@ -57,7 +57,7 @@ def spread(
     ] = None,
     seed: Annotated[int, typer.Option(metavar="N", help="Another number gives another sample.")] = 0,
     own_grid: Annotated[
-        bool, typer.Option("--own-grid", help="Cut the runs as finely as the scenario asks: three times as slow.")
+        bool, typer.Option("--own-grid", help="Cut the runs as finely as the scenario asks: twice as slow.")
     ] = False,
     figures: FiguresOption = None,
     no_figures: NoFiguresOption = False,

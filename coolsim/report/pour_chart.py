@@ -32,7 +32,7 @@ _FLATNESS_LINES = 4
 _LEAST_BETWEEN = 0.02
 _LEAST_FLATNESS = {"metric": 0.2, "us": 0.01}
 _SET_LABELS, _FLATNESS_LABELS = 0.9, 0.3
-_FROM_EDGE, _CLEAR, _PLACES = 0.07, 0.13, 60
+_FROM_EDGE, _CLEAR, _LEAST_CLEAR, _PLACES = 0.07, 0.13, 0.06, 60
 _MOST_MARKS, _MARK_WIDTH, _MARK_RISE = 7, 0.1, 0.035
 _ROUND_OFF = 1e-9
 _LINE, _HATCH = "#222222", "#8a8a8a"
@@ -246,7 +246,7 @@ def _label(
     taken: list[tuple[float, float]],
     hidden_by: Sequence[QuadContourSet],
 ) -> None:
-    """Label each line once, where it can be seen, clear of what stands there, near a height of the panel."""
+    """Label each line once, where it can be seen, near a height of the panel, or not if something stands there."""
     if drawn is None:
         return
     covers = [path for field in hidden_by for path in field.get_paths()]
@@ -265,6 +265,8 @@ def _label(
             max=_CLEAR
         )
         best = np.lexsort((np.abs(share[:, 1] - height), -clear))[0]
+        if clear[best] < _LEAST_CLEAR:
+            continue
         places.append((float(on_line[best, 0]), float(on_line[best, 1])))
         taken.append((float(share[best, 0]), float(share[best, 1])))
     if places:
@@ -358,9 +360,9 @@ def _fixed(study: PourStudy, units: System) -> str:
     made_up = " The workshop and its figures are invented." if own_scenario(study).invented else ""
     often = ""
     if study.cases is not None:
-        often = f" Each limit is to be kept in {100 * study.share:.0f} % of {study.cases} cases (estimates)."
+        often = f" All are to be kept in at least {100 * study.share:.0f} % of {study.cases} cases (estimates)."
     return (
-        f"{wax}. Limits: {'; '.join(limits_text(study, units))}. Hatched: rejected, by the first limit it breaks."
-        f"{often} Recommended: the least dish and cavity among the rest. Minus: the middle of the top is lower than its"
-        f" rim.{twin}{made_up}"
+        f"{wax}. Limits: {'; '.join(limits_text(study, units))}.{often} Hatched: rejected, by the first limit"
+        " it breaks. Recommended: the least dish and cavity among the rest. Minus: the middle of the top is lower than"
+        f" its rim.{twin}{made_up}"
     )

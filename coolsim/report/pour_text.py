@@ -8,6 +8,7 @@ import textwrap
 from collections.abc import Sequence
 from typing import Any
 
+from coolsim.report.runs import HARD_SPACE
 from coolsim.report.tables import paragraph
 from coolsim.report.wording import difference_text, hours_minutes, in_units, temperature_text
 from coolsim.scenario import Scenario
@@ -62,7 +63,7 @@ def pour_text(study: PourStudy, *, units: System, remedies: Remedies | None = No
             parts.append(paragraph(_nothing_passes(choice, tried.get((choice.place, choice.room), ()), study, units)))
     parts += [_table(choice, units) for choice in study.choices]
     parts += [paragraph(note) for note in notes(study, units)]
-    return "\n\n".join(parts)
+    return "\n\n".join(parts).replace(HARD_SPACE, " ")
 
 
 def notes(study: PourStudy, units: System) -> list[str]:
@@ -105,8 +106,8 @@ def notes(study: PourStudy, units: System) -> list[str]:
         found.append(
             f"Each pour was held against the limits in {study.cases} cases (estimates), with values drawn as by"
             " `coolsim spread` from the ranges of wax, films and contacts that the scenario does not state; it must"
-            f" keep all in {100 * study.share:.0f} % of them. Dish, cavity and times are those with the scenario's own"
-            " values."
+            f" keep all in at least {100 * study.share:.0f}{HARD_SPACE}% of them. Dish, cavity and times are those with"
+            " the scenario's own values."
         )
     if not study.own_grid:
         found.append(
@@ -425,8 +426,9 @@ def _nothing_passes(choice: Choice, tried: Sequence[Remedy], study: PourStudy, u
     if study.cases is not None:
         often = max(choice.candidates, key=lambda one: one.passes or 0.0)
         return (
-            f"{text} in {100 * study.share:.0f} % of the cases ({_reasons(choice)}). {_pour(often, units)} passes most"
-            f" often, in {100 * (often.passes or 0.0):.0f} %. Without cases, `coolsim pour` tries what to change."
+            f"{text} in {100 * study.share:.0f}{HARD_SPACE}% of the cases ({_reasons(choice)}). {_pour(often, units)}"
+            f" passes most often, in {100 * (often.passes or 0.0):.0f}{HARD_SPACE}%. Without cases, `coolsim pour`"
+            " tries what to change."
         )
     text += f" ({_reasons(choice)})."
     if only_papers_reject(choice):

@@ -338,7 +338,7 @@ def _notes(found: Spread, units: System) -> list[str]:
     if (found.refinement, found.tolerance) != (own.refinement, own.tolerance):
         texts.append(
             f"Cells are {own.refinement / found.refinement:.2g} times as long as those of `coolsim run`, and a step may"
-            f" err by {difference_text(found.tolerance, units)}: that moves times by up to 4{HARD_SPACE}%, the top and"
+            f" err by {difference_text(found.tolerance, units)}: that moves times by up to 5{HARD_SPACE}%, the top and"
             f" the cavity by up to 7{HARD_SPACE}%, a small part of their bands. --own-grid runs as finely as the"
             " scenario asks."
         )

@@ -136,6 +136,48 @@ def test_the_line_goes_through_the_recommended_pours_and_rooms_without_one_say_s
             assert one is None or f"{one.pour:.0f} °C" in said
 
 
+def often(study, shares):
+    """The study as if each pour within the other limits had passed in a share of the cases."""
+
+    def judged(one):
+        fixed = tuple(limit for limit in one.rejected if limit == "jar shock")
+        passes = 0.0 if fixed else shares[one.pour]
+        return replace(one, passes=passes, rejected=fixed or (("passes too seldom",) if passes < 0.8 else ()))
+
+    choices = [replace(one, candidates=tuple(map(judged, one.candidates))) for one in study.choices]
+    return replace(study, choices=tuple(choices), cases=20, share=0.8)
+
+
+def test_what_passes_in_too_few_cases_is_hatched_up_to_the_share(study):
+    figure = draw_pour_chart(often(study, {52.0: 0.1, 58.0: 0.6, 62.0: 0.95, 68.0: 0.95}))
+    for axes in panels(figure):
+        seldom = fields(axes)["passes too seldom"]
+        # Straight from 60 % at 58 °C to 95 % at 62 °C: 80 % at 60.29 °C, whatever is too hot for the jar above.
+        for room in (20.5, 23.0, 25.9):
+            assert inside(seldom, room, 60.2)
+            assert not inside(seldom, room, 60.4)
+    text = " ".join(" ".join(one.get_text() for one in figure.findobj(Text)).split())
+    assert "All are to be kept in at least 80 % of 20 cases (estimates)." in text
+
+
+def test_in_a_narrow_window_no_label_covers_a_recommended_pour():
+    bare = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    pours = {56.0: 0.1, 60.0: 0.3, 62.0: 0.85, 64.0: 0.95, 68.0: 1.0}
+    with ThreadPoolExecutor(1) as executor:
+        study = choose_pour(
+            bare, rooms=["15 °C", "18 °C", "21 °C", "24 °C"], pours=[f"{one:g} °C" for one in pours], executor=executor
+        )
+    figure = draw_pour_chart(often(study, pours))
+    renderer = FigureCanvasAgg(figure).get_renderer()
+    figure.draw(renderer)
+    for axes in panels(figure):
+        marks = [one.get_window_extent(renderer) for one in axes.texts if one.get_text().endswith("°C")]
+        assert marks
+        for one in axes.texts:
+            if one.get_text().endswith((" mm", " h")):
+                assert not any(one.get_window_extent(renderer).overlaps(mark) for mark in marks), one.get_text()
+
+
 @pytest.mark.parametrize("way", ["down", "up"])
 def test_a_pour_at_the_edge_is_written_off_the_line_that_leads_to_it(study, monkeypatch, way):
     # The line goes from 62 °C to 58 °C, or the other way, at the right edge of each panel.
