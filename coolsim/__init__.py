@@ -50,12 +50,13 @@ if TYPE_CHECKING:
     from coolsim.solve.together import BoxResult, simulate_box
     from coolsim.studies.amounts import Amounts, amounts
     from coolsim.studies.boxes import BoxAnswers, BoxTrial, box_answers, box_fillings, box_spacings
-    from coolsim.studies.day_plan import DayPlan, Preparation, plan_day
+    from coolsim.studies.day_plan import DayPlan, plan_day
     from coolsim.studies.melt_models import MeltModels, melt_models
     from coolsim.studies.melt_range import melt_range
     from coolsim.studies.pour import choose_pour
     from coolsim.studies.pour_cases import pours_in_most_cases
     from coolsim.studies.pour_study import PourStudy
+    from coolsim.studies.preparation import Preparation
     from coolsim.studies.spread import Spread, spread
     from coolsim.studies.sweep import Sweep, sweep, sweep_points
 
@@ -154,7 +155,7 @@ _HOMES = {
     "MeltModels": "coolsim.studies.melt_models",
     "OutputError": "coolsim.errors",
     "PourStudy": "coolsim.studies.pour_study",
-    "Preparation": "coolsim.studies.day_plan",
+    "Preparation": "coolsim.studies.preparation",
     "Problem": "coolsim.model.problem",
     "Result": "coolsim.solve.result",
     "ResultFileError": "coolsim.errors",

@@ -122,7 +122,7 @@ def _text(scenario: Scenario, results: Sequence[Result], plan: DayPlan) -> str:
     from coolsim.report.plan_text import plan_notes, plan_text
     from coolsim.report.runs import runs_of
     from coolsim.report.tables import CAUTION, paragraph
-    from coolsim.studies.day_plan import day_text
+    from coolsim.studies.moments import day_text
 
     heading = scenario.title if plan.day is None else f"{scenario.title}, {day_text(plan.day)}"
     runs = runs_of([(result.name, result) for result in results], jars=[scenario.jar] * len(results))

@@ -22,7 +22,8 @@ from coolsim.scenario import Scenario
 from coolsim.solve.curves import outside_of_wall, starting_temperature
 from coolsim.solve.result import Result
 from coolsim.studies.amounts import Amounts, amounts
-from coolsim.studies.day_plan import DayPlan, day_text, plan_day, step_label
+from coolsim.studies.day_plan import DayPlan, plan_day, step_label
+from coolsim.studies.moments import day_text
 from coolsim.units import System
 
 _TOPICS: tuple[Topic, ...] = ("who comes first", "burns", "alone", "bath", "fire", "flash points", "shock", "still")
@@ -36,7 +37,10 @@ _AFTER_ROW = 0.045
 _FIELDS = (Column(width=2.7), Column(width=2.2), Column(width=3.3), Column(width=PAGE_WIDTH - 8.2))
 _GAP = 0.12
 _HOURS = (1, 2)
-_TIMES_NOTE = "Times are rounded to the safe side; in brackets, hours and minutes from the pour."
+_TIMES_NOTE = (
+    "Times are rounded to the safe side, but computed ones may be off by 10 to 20 %; in brackets, hours and minutes"
+    " from the pour."
+)
 _FIELD = "______________"
 
 

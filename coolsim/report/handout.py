@@ -20,7 +20,8 @@ from coolsim.report.wording import temperature_text
 from coolsim.scenario import Scenario
 from coolsim.solve.result import Result
 from coolsim.studies.advice import Advice
-from coolsim.studies.day_plan import DayPlan, day_text, plan_day
+from coolsim.studies.day_plan import DayPlan, plan_day
+from coolsim.studies.moments import day_text
 from coolsim.studies.pour import PourStudy
 from coolsim.units import System
 

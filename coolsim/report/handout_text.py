@@ -21,7 +21,8 @@ from coolsim.report.typeset import Column, Writer, put, rule, wrapped
 from coolsim.scenario import Scenario
 from coolsim.solve.result import Result
 from coolsim.studies.advice import Advice
-from coolsim.studies.day_plan import DayPlan, day_text, step_label
+from coolsim.studies.day_plan import DayPlan, step_label
+from coolsim.studies.moments import day_text
 from coolsim.units import System
 
 LEFT_OUT = ("From the axis", "Pores", "Volume lost", "Given off in all", "Energy ledger", "Ended")

@@ -9,7 +9,7 @@ from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.report.tables import table_lines
 from coolsim.scenario import Scenario
 from coolsim.studies.amounts import Amounts
-from coolsim.studies.day_plan import day_text
+from coolsim.studies.moments import day_text
 
 STANDARDS: tuple[tuple[str, str], ...] = (
     ("ASTM F2058", "cautionary labelling of candles"),

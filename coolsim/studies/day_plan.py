@@ -12,6 +12,8 @@ from coolsim.errors import ScenarioError
 from coolsim.overview import COMPUTED, Overview, OverviewTable, hours_minutes
 from coolsim.scenario import Scenario
 from coolsim.solve.result import Result
+from coolsim.studies.moments import day_text, moment_text
+from coolsim.studies.preparation import Preparation, preparation
 from coolsim.units import System, format_quantity
 
 StepName = Literal["weigh", "melted", "oil", "pour", "wick", "skin", "still", "top", "lid", "label", "burn"]
@@ -35,14 +37,6 @@ STEPS: dict[StepName, tuple[str, Bound]] = {
 TOO_LATE_AFTER: frozenset[StepName] = frozenset({"wick"})
 """Steps that must be over by their time; all others after the pour must wait for it."""
 
-STIRRING = 120.0
-"""How long the oil is stirred in [s] (common practice, no source)."""
-
-_MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
-    "December",
-)  # fmt: skip
-_DAY = 86400.0
 _ROUND, _ROUND_EARLY, _EARLY = 300.0, 60.0, 1800.0
 # Of a step of rounding: a time that lies on it but for round-off stays there.
 _ROUND_OFF = 1e-6
@@ -68,43 +62,6 @@ def step_label(name: StepName) -> str:
     """
     what, bound = STEPS[name]
     return what if bound == "at" else f"{what} {bound}"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Preparation:
-    """How long it takes until the wax may be poured.
-
-    Parameters
-    ----------
-    melted : float or None
-        Until the last wax has melted, from when melting begins [s]; None if nobody knows.
-    oil, stirred, pour : float
-        Until the oil may be added, it is stirred in, and the wax has the temperature of the pour; each counts from
-        when melting begins [s].
-    estimated : bool
-        Whether these are the estimates of the table `plan`.
-
-    Examples
-    --------
-    >>> from coolsim import Preparation
-    >>> watched = Preparation(melted=2700.0, oil=3000.0, stirred=3120.0, pour=3900.0)
-    >>> (watched.pour - watched.oil) / 60.0
-    15.0
-    """
-
-    melted: float | None
-    oil: float
-    stirred: float
-    pour: float
-    estimated: bool = False
-
-    def __post_init__(self) -> None:
-        """Refuse times that run backwards."""
-        if not 0.0 <= (self.melted or 0.0) <= self.oil <= self.stirred <= self.pour:
-            raise ValueError(
-                f"found {self.melted} s, {self.oil} s, {self.stirred} s and {self.pour} s, but times of a preparation"
-                " run forwards: melted, oil, stirred, pour"
-            )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -236,36 +193,6 @@ class DayPlan(Overview):
         day = "" if self.day is None else f", {day_text(self.day)}"
         rows = tuple((step_label(step.name), self.told(step)) for step in self.steps)
         return OverviewTable(title=f"{self.title}{day}", rows=rows, notes=(COMPUTED,))
-
-
-def preparation(scenario: Scenario) -> Preparation:
-    """Tell how long the wax takes until it may be poured.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        The jar.
-
-    Returns
-    -------
-    Preparation
-        By the scenario's own `plan.melting` and `plan.resting`, which are estimates unless it states them.
-
-    Examples
-    --------
-    >>> from coolsim import built_in_pair
-    >>> before = preparation(built_in_pair()[0])
-    >>> before.oil / 60.0, before.pour / 60.0
-    (60.0, 75.0)
-    """
-    plan, stated = scenario.plan, scenario.data.get("plan", {})
-    return Preparation(
-        melted=None,
-        oil=plan.melting,
-        stirred=plan.melting + STIRRING,
-        pour=plan.melting + plan.resting,
-        estimated=not ("melting" in stated and "resting" in stated),
-    )
 
 
 def must_set(scenario: Scenario) -> None:
@@ -415,72 +342,3 @@ def _safe(name: StepName, time: float | None, pour: float) -> float | None:
 def _rounded(time: float, to: Callable[[float], int], step: float) -> float:
     inwards = _ROUND_OFF if to is math.floor else -_ROUND_OFF
     return step * to(time / step + inwards)
-
-
-def moment_text(time: float, clock: float | None, units: System, *, day: datetime.date | None = None) -> str:
-    """Write a moment of the plan.
-
-    Parameters
-    ----------
-    time : float
-        After the pour [s]; negative before it.
-    clock : float or None
-        When the wax is poured, after midnight [s].
-    units : {"metric", "us"}
-        Units of the workshop: with 24 hours, or with 12.
-    day : datetime.date, optional
-        Day from whose midnight the clock counts.
-
-    Returns
-    -------
-    str
-        The time of day, with the day if it is another one; hours and minutes after the pour without a clock.
-
-    Examples
-    --------
-    >>> moment_text(12600.0, 37800.0, "metric"), moment_text(53400.0, 37800.0, "metric")
-    ('14:00', 'next day 1:20')
-    >>> moment_text(53400.0, 37800.0, "metric", day=datetime.date(2026, 3, 14))
-    '15 Mar 1:20'
-    >>> moment_text(12600.0, 37800.0, "us"), moment_text(12600.0, None, "us"), moment_text(-1800.0, None, "us")
-    ('2:00 pm', '3:30 h', '0:30 h before')
-    >>> moment_text(14 * 86400.0, None, "metric")
-    '14 d'
-    """
-    if clock is None:
-        days, rest = divmod(abs(time), _DAY)
-        told = f"{days:.0f} d" if days > 1 and rest < 1.0 else f"{hours_minutes(abs(time))} h"
-        return f"{told} before" if time < 0.0 else told
-    days, rest = divmod(round(clock + time), int(_DAY))
-    hour, minute = divmod(rest // 60, 60)
-    told = f"{hour}:{minute:02d}" if units == "metric" else f"{(hour - 1) % 12 + 1}:{minute:02d} {'ap'[hour // 12]}m"
-    if not days:
-        return told
-    if day is not None:
-        other = day + datetime.timedelta(days=days)
-        year = "" if other.year == day.year else f" {other.year}"
-        return f"{other.day} {_MONTHS[other.month - 1][:3]}{year} {told}"
-    way = "later" if days > 0 else "before"
-    near = {-1: "day before", 1: "next day"}
-    return f"{near.get(days, f'{abs(days)} days {way}')} {told}"
-
-
-def day_text(day: datetime.date) -> str:
-    """Write a day so that nobody takes the month for the day.
-
-    Parameters
-    ----------
-    day : datetime.date
-        The day.
-
-    Returns
-    -------
-    str
-        Day, month and year, whatever the language of the computer.
-
-    Examples
-    --------
-    >>> day_text(datetime.date(2026, 3, 14))
-    '14 March 2026'
-    """
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"

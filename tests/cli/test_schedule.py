@@ -24,7 +24,8 @@ def test_it_prints_the_day(coolsim, bare):
     assert max(map(len, lines)) <= 80
     told = " ".join(result.stdout.split())
     for expected in (
-        "rounded to the safe side", "estimates unless you state", "Never leave melting wax alone", "water bath",
+        "rounded to the safe side", "look before you touch",
+        "estimates unless you state", "Never leave melting wax alone", "water bath",
         "flash points", "Glass cracks", "still liquid inside", "invented", "data sheets",
     ):  # fmt: skip
         assert expected in told

@@ -8,7 +8,9 @@ import pytest
 from coolsim.errors import ScenarioError
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
-from coolsim.studies.day_plan import STEPS, Preparation, moment_text, must_set, plan_day
+from coolsim.studies.day_plan import STEPS, must_set, plan_day
+from coolsim.studies.moments import moment_text
+from coolsim.studies.preparation import Preparation
 
 QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
 BARE = with_overrides(built_in_pair()[0], QUICK)
