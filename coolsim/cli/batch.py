@@ -1,4 +1,4 @@
-"""Commands for what is done before the pour: how much to weigh, how long it melts."""
+"""Commands for what is done before the pour: how much to weigh."""
 
 from __future__ import annotations
 
@@ -68,7 +68,7 @@ def batch(
     parts = [amounts_text(scenario.title, found, units=chosen)]
     parts += [paragraph(text) for text in (_invented(scenario), CAUTION) if text]
     say("\n\n".join(parts))
-    Screen(quiet=quiet).hint("`coolsim melting` with the same file says how long the melting takes.")
+    Screen(quiet=quiet).hint("`coolsim schedule` with the same file plans the day.")
 
 
 def _about(scenario: Scenario) -> dict[str, object]:

@@ -21,7 +21,7 @@ STANDARDS: tuple[tuple[str, str], ...] = (
 
 BURNING: tuple[str, ...] = (
     "Stand it upright on something level that heat does not harm, out of draughts.",
-    "Trim the wick to 5 mm (1/4 in) each time before you light it, and take the cuttings out.",
+    "Trim the wick to 6 mm (1/4 in) each time before you light it, and take the cuttings out.",
     "Let it burn for 4 h at most, then let it cool until the wax has set.",
     "Stop when about 1 cm (3/8 in) of wax is left.",
 )
