@@ -35,8 +35,9 @@ class PlaceList(Value):
                 faults.append(f"item {item}: {error}")
         if faults:
             raise ValueError("\n".join(faults))
-        if len(set(places)) < len(places):
-            raise ValueError(f"found {shown(raw)}, which names a place twice, give each once")
+        twice = [place for place in places if places.count(place) > 1]
+        if twice:
+            raise ValueError(f"found row {twice[0][0]}, column {twice[0][1]} twice, give each place once")
         return tuple(places)
 
     def describe(self) -> str:

@@ -1,0 +1,150 @@
+"""A box of many jars: exchange between neighbours against a closed form, and what every workshop knows."""
+
+import functools
+
+import numpy as np
+import pytest
+from scipy.linalg import expm
+
+from coolsim.model.problem import Accuracy, Boundary, Node, NodeLink, Problem
+from coolsim.scenario import load_scenario, with_overrides
+from coolsim.solve.integrate import integrate
+from coolsim.solve.join import join, split
+from coolsim.solve.network import build
+from coolsim.solve.simulate import result_of
+from coolsim.solve.together import simulate_box
+from tests.support.freezing_cases import one_block
+from tests.support.problems import inert
+
+RADIUS, HEIGHT, FILM = 0.02, 0.05, 8.0
+HOURS = 3600.0
+ROOM_AT = 21.0
+NO_TOWEL = {"surround__cover_thickness": None, "surround__cover_conductivity": None}
+
+
+def body(share, start, *, capacity, nodes, links):
+    """A block of one temperature: one share of its side faces what is between, the other the air of the box."""
+    metal = inert(400.0, capacity / (np.pi * RADIUS**2 * HEIGHT))
+    return Problem(
+        section=one_block(metal, radius=RADIUS, height=HEIGHT, radial_cells=2, axial_cells=4, start=start),
+        boundaries=(
+            Boundary(name="towards", part="wax", facing="outwards", film=FILM, air="between", share=share),
+            Boundary(name="rest", part="wax", facing="outwards", film=FILM, air="air", share=1.0 - share),
+        ),
+        nodes=nodes,
+        node_links=links,
+        room=ROOM_AT,
+        accuracy=Accuracy(tolerance=0.02, first_step=1.0),
+        horizon=3 * HOURS,
+        stop_when_cool=False,
+    )
+
+
+def test_bodies_that_share_nodes_follow_the_matrix_exponential():
+    """C dT/dt = A T, linear: bodies of two kinds (four and two of them), what is between them, and one air."""
+    side = 2.0 * np.pi * RADIUS * HEIGHT
+    counts, shares, capacities, starts = (4, 2), (0.25, 0.5), (90.0, 140.0), (70.0, 50.0)
+    between, air, leave = 6.0, 15.0, 0.3
+    nodes = (
+        Node(name="between", capacity=between, start=ROOM_AT, spread=True),
+        Node(name="air", capacity=air, start=ROOM_AT),
+    )
+    links = (NodeLink(ends=("air", "room"), conductance=leave),)
+    parts = [
+        build(body(share, start, capacity=capacity, nodes=nodes, links=links))
+        for share, start, capacity in zip(shares, starts, capacities, strict=True)
+    ]
+    joined = join(parts, counts)
+    history = integrate(joined.network)
+    # Unknowns over the room: one body of each kind, between, air.
+    matrix = np.zeros((4, 4))
+    heat = np.array([counts[0] * capacities[0], counts[1] * capacities[1], between, air])
+    for kind, (count, share) in enumerate(zip(counts, shares, strict=True)):
+        for node, part in ((2, share), (3, 1.0 - share)):
+            conductance = count * FILM * side * part
+            matrix[kind, kind] -= conductance
+            matrix[kind, node] += conductance
+            matrix[node, node] -= conductance
+            matrix[node, kind] += conductance
+    matrix[3, 3] -= leave
+    start = np.array([starts[0], starts[1], ROOM_AT, ROOM_AT]) - ROOM_AT
+    runs = [result_of(network, part, name="") for network, part in split(joined, history)]
+    for step in np.linspace(20, len(history.time) - 1, 6).astype(int):
+        exact = expm(matrix / heat[:, None] * history.time[step]) @ start + ROOM_AT
+        found = [one.temperatures(np.arange(len(one.block)))[step].mean() for one in runs]
+        # Steps of 0.02 K each; the blocks have a Biot number of 4e-4, which delays them by 0.01 K.
+        assert found == pytest.approx(exact[:2], abs=0.05)
+        pieces = history.nodes[step]
+        assert pieces[:-1] == pytest.approx(np.full(len(pieces) - 1, exact[2]), abs=0.05)
+        assert pieces[-1] == pytest.approx(exact[3], abs=0.05)
+
+
+@functools.cache
+def run(name, **changes):
+    coarse = {"run.refinement": 0.5, "run.tolerance": "1 K"}
+    changes = {key.replace("__", "."): value for key, value in changes.items()}
+    return simulate_box(with_overrides(load_scenario(f"scenarios/{name}.toml"), coarse | changes).jar)
+
+
+def hottest_after(found, hours):
+    return [float(np.interp(hours * HOURS, one.time, one.hottest_wax())) for one in found.results]
+
+
+def test_after_a_night_jars_in_a_box_are_cold():
+    # Common practice, no source. Six jars without the towel: within 3 K of the room after 15 h.
+    assert max(hottest_after(run("box-2x3", **NO_TOWEL), 15)) < 24
+    # Of eleven jars in a closed box those inside are still hand-warm after 14 h (18:00 to 8:00): 27 °C. Eleven jars
+    # hold 486 kJ, and the walls of the box per jar are two thirds of those round six. All are solid throughout, and
+    # within 5 K of the room after 16 h.
+    found = run("box-3x4")
+    assert all(result.events.solid_throughout < 14 * HOURS for result in found.results)
+    assert max(hottest_after(found, 14)) < 31.0
+    assert max(hottest_after(found, 16)) < 26.0
+
+
+@pytest.mark.parametrize("event", ["rim_set", "top_closed", "fully_set", "solid_throughout", "cool"])
+def test_jars_in_the_middle_are_later_than_those_in_the_corners(event):
+    # Common practice, no source: one sees it without a clock that counts minutes.
+    for found in (run("box-2x3"), run("box-3x4")):
+        times = [getattr(result.events, event) for result in found.results]
+        assert times[-1] > 1.05 * times[0]
+
+
+def test_closing_the_flaps_helps_the_top_more_than_a_second_layer_of_board_at_the_side():
+    """Common practice, no source. "Helps" is: the top stays open longer, and less is hidden under it.
+
+    The dish itself grows: what the top feeds into the wax below while it is open is missing at the top. Closed flaps
+    move volume from the cavity to the dish; so a flatter top with open flaps is no better candle.
+    """
+    opened = run("box-2x3", surround__flaps="open", **NO_TOWEL)
+    closed = run("box-2x3", **NO_TOWEL)
+    layers = run(
+        "box-2x3", surround__flaps="open", surround__side_layers=2, **NO_TOWEL,
+    )  # fmt: skip
+    for before, flaps, board in zip(opened.results, closed.results, layers.results, strict=True):
+        later = [one.events.top_closed - before.events.top_closed for one in (flaps, board)]
+        assert later[0] > HOURS > 0.2 * HOURS > later[1]
+        hidden = [before.shrinkage.cavity_volume - one.shrinkage.cavity_volume for one in (flaps, board)]
+        # The layer changes the cavity by less than its numerical error of 8 %.
+        assert hidden[0] > 0.25 * before.shrinkage.cavity_volume > 5.0 * abs(hidden[1])
+        assert flaps.shrinkage.dish_volume > before.shrinkage.dish_volume
+
+
+def test_dividers_make_the_jars_more_unequal():
+    # Board between neighbours keeps heat where it is: the corner is earlier and the middle later than without.
+    bare, divided = run("box-3x4", box__empty=None), run("box-3x4", box__empty=None, box__dividers=True)
+    first, last = (lambda found: found.results[0]), (lambda found: found.results[-1])
+    assert first(divided).events.fully_set < first(bare).events.fully_set
+    assert last(divided).events.fully_set > last(bare).events.fully_set
+
+
+def test_a_jar_beside_an_empty_place_is_earlier():
+    full, missing = run("box-3x4", box__empty=None), run("box-3x4")
+    # All are, since there is less wax to cool; its neighbours most.
+    gained = {
+        place: full.at(place).events.fully_set - missing.at(place).events.fully_set
+        for place in full.box.places()
+        if place != (1, 4)
+    }
+    assert min(gained.values()) > 0.0
+    assert set(sorted(gained, key=gained.get)[-2:]) == {(1, 3), (2, 4)}
