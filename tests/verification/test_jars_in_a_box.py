@@ -69,14 +69,18 @@ def test_bodies_that_share_nodes_follow_the_matrix_exponential():
     matrix[3, 3] -= leave
     start = np.array([starts[0], starts[1], ROOM_AT, ROOM_AT]) - ROOM_AT
     runs = [result_of(network, part, name="") for network, part in split(joined, history)]
+    rates = matrix / heat[:, None]
     for step in np.linspace(20, len(history.time) - 1, 6).astype(int):
-        exact = expm(matrix / heat[:, None] * history.time[step]) @ start + ROOM_AT
-        found = [one.temperatures(np.arange(len(one.block)))[step].mean() for one in runs]
-        # Steps of 0.02 K each; the blocks have a Biot number of 4e-4, which delays them by 0.01 K.
-        assert found == pytest.approx(exact[:2], abs=0.05)
-        pieces = history.nodes[step]
-        assert pieces[:-1] == pytest.approx(np.full(len(pieces) - 1, exact[2]), abs=0.05)
-        assert pieces[-1] == pytest.approx(exact[3], abs=0.05)
+        exact = expm(rates * history.time[step]) @ start
+        found = np.array([one.temperatures(np.arange(len(one.block)))[step].mean() for one in runs]) - ROOM_AT
+        # Nodes are a step late, which leaves up to 0.075 K with these steps. It goes away with them: early in the run
+        # 0.036, 0.021 and 0.008 K with tolerances of 0.02, 0.005 and 0.00125 K.
+        assert found == pytest.approx(exact[:2], abs=0.1)
+        # A node is stepped with what the faces gave in the step before: it may be late by a step.
+        late = np.abs(rates @ exact)[2:] * (history.time[step] - history.time[step - 1]) + 0.05
+        *pieces, air = history.nodes[step] - ROOM_AT
+        assert np.abs(np.array(pieces) - exact[2]).max() < late[0]
+        assert abs(air - exact[3]) < late[1]
 
 
 @functools.cache
@@ -118,9 +122,7 @@ def test_closing_the_flaps_helps_the_top_more_than_a_second_layer_of_board_at_th
     """
     opened = run("box-2x3", surround__flaps="open", **NO_TOWEL)
     closed = run("box-2x3", **NO_TOWEL)
-    layers = run(
-        "box-2x3", surround__flaps="open", surround__side_layers=2, **NO_TOWEL,
-    )  # fmt: skip
+    layers = run("box-2x3", surround__flaps="open", surround__side_layers=2, **NO_TOWEL)
     for before, flaps, board in zip(opened.results, closed.results, layers.results, strict=True):
         later = [one.events.top_closed - before.events.top_closed for one in (flaps, board)]
         assert later[0] > HOURS > 0.2 * HOURS > later[1]
