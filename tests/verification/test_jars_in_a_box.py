@@ -34,7 +34,7 @@ def body(share, start, *, capacity, nodes, links):
         nodes=nodes,
         node_links=links,
         room=ROOM_AT,
-        accuracy=Accuracy(tolerance=0.02, first_step=1.0),
+        accuracy=Accuracy(tolerance=0.01, first_step=1.0, longest_step=60.0),
         horizon=3 * HOURS,
         stop_when_cool=False,
     )
@@ -73,9 +73,8 @@ def test_bodies_that_share_nodes_follow_the_matrix_exponential():
     for step in np.linspace(20, len(history.time) - 1, 6).astype(int):
         exact = expm(rates * history.time[step]) @ start
         found = np.array([one.temperatures(np.arange(len(one.block)))[step].mean() for one in runs]) - ROOM_AT
-        # Nodes are a step late, which leaves up to 0.075 K with these steps. It goes away with them: early in the run
-        # 0.036, 0.021 and 0.008 K with tolerances of 0.02, 0.005 and 0.00125 K.
-        assert found == pytest.approx(exact[:2], abs=0.1)
+        # Nodes are a step late: with steps of a minute that leaves 0.03 K, with longer ones as much more.
+        assert found == pytest.approx(exact[:2], abs=0.04)
         # A node is stepped with what the faces gave in the step before: it may be late by a step.
         late = np.abs(rates @ exact)[2:] * (history.time[step] - history.time[step - 1]) + 0.05
         *pieces, air = history.nodes[step] - ROOM_AT
