@@ -170,7 +170,8 @@ def _plan(
     axes.set_xlim(0.5 * along - half, 0.5 * along + half)
     axes.set_ylim(across + 2.0 * beside, -beside)
     axes.set_aspect("equal")
-    axes.set_axis_off()
+    axes.set(xticks=[], yticks=[])
+    axes.spines[:].set_visible(False)
     inside = f"{length_text(box.length, units)} × {length_text(box.width, units)} inside"
     axes.set_title(f"{shown.title}\nrows and columns from above, {inside}", fontweight="normal")
     return ScalarMappable(scale, colours()) if known and high > low else None
