@@ -126,8 +126,6 @@ ABOUT_ONE_JAR = (
     ("fit", "six.toml", "--seen", "top closed=2:10±0:10"),
     ("handout", "six.toml"),
     ("animate", "six.toml"),
-    ("schedule", "six.toml"),
-    ("label", "six.toml"),
     ("sheet", "six.toml"),
 )
 
@@ -144,10 +142,10 @@ def test_all_commands_were_asked():
 
     from coolsim.cli import app
 
-    # check, batch and box take a box; the others read no scenario, or are asked above.
+    # These take a box; the others read no scenario, or are asked above.
     told = {command[0] for command in ABOUT_ONE_JAR}
     no_scenario = {"redraw", "materials", "new", "completion", "melting", "burn"}
-    assert set(get_command(app).commands) - told - no_scenario == {"check", "batch", "box"}
+    assert set(get_command(app).commands) - told - no_scenario == {"check", "batch", "box", "schedule", "label"}
 
 
 def test_check_and_batch_take_a_box(coolsim, six):
