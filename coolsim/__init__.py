@@ -57,7 +57,8 @@ if TYPE_CHECKING:
     from coolsim.studies.pour_cases import pours_in_most_cases
     from coolsim.studies.pour_study import PourStudy
     from coolsim.studies.preparation import Preparation
-    from coolsim.studies.spread import Spread, spread
+    from coolsim.studies.spread import spread
+    from coolsim.studies.spread_found import Spread
     from coolsim.studies.sweep import Sweep, sweep, sweep_points
 
 __version__ = "0.1.0"
@@ -163,7 +164,7 @@ _HOMES = {
     "Scenario": "coolsim.scenario",
     "ScenarioError": "coolsim.errors",
     "SolverError": "coolsim.errors",
-    "Spread": "coolsim.studies.spread",
+    "Spread": "coolsim.studies.spread_found",
     "Support": "coolsim.model.jar",
     "Surround": "coolsim.model.jar",
     "Sweep": "coolsim.studies.sweep",

@@ -25,7 +25,7 @@ from coolsim.cli.screen import Screen, example, say, say_json
 from coolsim.cli.studies import WorkersOption, check_file, check_folder, check_workers
 
 if TYPE_CHECKING:
-    from coolsim.studies.spread import Spread
+    from coolsim.studies.spread_found import Spread
     from coolsim.units import System
 
 

@@ -13,7 +13,8 @@ from matplotlib.patches import Patch
 from coolsim.report.figure import HALO, LARGE, PAGE_WIDTH, SMALL, plain_text, styled, time_axis, titles_fit
 from coolsim.report.spread_text import LABELS
 from coolsim.report.wording import hours_minutes, in_units
-from coolsim.studies.spread import SETTING, Band, Spread
+from coolsim.studies.spread import SETTING
+from coolsim.studies.spread_found import Band, Spread
 from coolsim.units import System
 
 _COLUMNS = 3

@@ -15,7 +15,8 @@ from coolsim.report.tables import WIDTH, paragraph
 from coolsim.report.wording import CAUTION, difference_text, hours_minutes, in_units, temperature_text
 from coolsim.scenario.plausible import Plausible
 from coolsim.studies.influence import RUNS_FOR_EACH, MainEffects
-from coolsim.studies.spread import HIGH, LOW, Spread
+from coolsim.studies.spread import HIGH, LOW
+from coolsim.studies.spread_found import Spread
 from coolsim.units import System, format_quantity
 
 _LABELS, _NUMBERS = 30, 10
