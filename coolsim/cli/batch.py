@@ -51,6 +51,7 @@ def batch(
     (batch.highest_load) or hotter than its flash point allows (batch.flash_point) is refused.
     """
     from coolsim.report.amounts_text import amounts_data, amounts_text
+    from coolsim.report.cautions import cautions
     from coolsim.report.tables import CAUTION, paragraph
     from coolsim.scenario import load_scenario, with_overrides
     from coolsim.studies.amounts import amounts
@@ -66,7 +67,8 @@ def batch(
         say_json({**_about(scenario), **amounts_data(found), "caution": CAUTION})
         return
     parts = [amounts_text(scenario.title, found, units=chosen)]
-    parts += [paragraph(text) for text in (_invented(scenario), CAUTION) if text]
+    flash_points = cautions([], [scenario], units=chosen, topics=["flash points"])
+    parts += [paragraph(text) for text in (*flash_points, _invented(scenario), CAUTION) if text]
     say("\n\n".join(parts))
     Screen(quiet=quiet).hint("`coolsim schedule` with the same file plans the day.")
 

@@ -23,7 +23,13 @@ def test_it_prints_what_to_weigh(coolsim):
     assert cell(result.stdout, "Fragrance oil") == "92 g"
     assert cell(result.stdout, "Allowed in the mix") == "4.0 % to 10.0 %"
     assert max(map(len, result.stdout.splitlines())) <= 80
-    for expected in ("invented", "never leave melting wax alone", "common practice without a source", "data sheets"):
+    for expected in (
+        "93 °C as the flash point of the oil",
+        "invented",
+        "never leave melting wax alone",
+        "common practice without a source",
+        "data sheets",
+    ):
         assert expected in " ".join(result.stdout.split())
 
 
