@@ -265,7 +265,8 @@ def _study(
 
 def _report_pour(study: PourStudy, remedies: dict[Any, tuple[Remedy, ...]], units: System, *, json: bool) -> None:
     from coolsim.report.estimates import estimates_note
-    from coolsim.report.pour_text import own_scenario, pour_data, pour_text
+    from coolsim.report.pour_data import pour_data
+    from coolsim.report.pour_text import own_scenario, pour_text
     from coolsim.report.tables import CAUTION, paragraph
 
     scenario = own_scenario(study)
@@ -291,7 +292,8 @@ def _write_pour(
     study: PourStudy, *, csv: Path | None, folder: Path | None, format: Format, units: System, screen: Screen
 ) -> None:
     from coolsim.report.files import write_text
-    from coolsim.report.pour_text import own_scenario, pour_csv
+    from coolsim.report.pour_data import pour_csv
+    from coolsim.report.pour_text import own_scenario
 
     if csv is not None:
         screen.wrote(write_text(csv, pour_csv(study, units=units)))

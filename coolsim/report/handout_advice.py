@@ -5,8 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Mapping, Sequence
 
-from coolsim.report.pour_text import volume_units
-from coolsim.report.wording import hours_minutes, in_units, length_text, temperature_text
+from coolsim.report.wording import hours_minutes, in_units, length_text, temperature_text, volume_units
 from coolsim.studies.advice import SAME_WITHIN, Advice, Trial
 from coolsim.studies.point import Answer
 from coolsim.studies.pour import is_metal

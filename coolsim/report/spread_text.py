@@ -9,10 +9,9 @@ from itertools import groupby, zip_longest
 from typing import Any
 
 from coolsim.report.estimates import estimates
-from coolsim.report.pour_text import volume_units
 from coolsim.report.runs import HARD_SPACE
 from coolsim.report.tables import WIDTH, paragraph
-from coolsim.report.wording import CAUTION, difference_text, hours_minutes, in_units, temperature_text
+from coolsim.report.wording import CAUTION, difference_text, hours_minutes, in_units, temperature_text, volume_units
 from coolsim.scenario.plausible import Plausible
 from coolsim.studies.influence import RUNS_FOR_EACH, MainEffects
 from coolsim.studies.spread import HIGH, LOW

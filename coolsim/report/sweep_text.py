@@ -7,9 +7,8 @@ import io
 from collections.abc import Sequence
 from typing import Any
 
-from coolsim.report.pour_text import volume_units
 from coolsim.report.tables import paragraph
-from coolsim.report.wording import hours_minutes, in_units
+from coolsim.report.wording import hours_minutes, in_units, volume_units
 from coolsim.scenario.ranges import unit_of
 from coolsim.studies.point import ANSWERS, Answer
 from coolsim.studies.sweep import SweptRow

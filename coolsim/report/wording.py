@@ -118,6 +118,22 @@ def in_units(kind: Literal["length", "temperature"], units: System) -> tuple[flo
     return _FACTORS[kind, units]
 
 
+def volume_units(units: System) -> tuple[float, str]:
+    """Tell how small volumes are written: factor on SI, and the unit.
+
+    Parameters
+    ----------
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    factor, unit : float, str
+        The two.
+    """
+    return (1e6, "mL") if units == "metric" else (1e9 / 29573.5295625, "fl oz")
+
+
 def called(result: Result, part: str) -> str:
     """Name a part of the section for the reader.
 

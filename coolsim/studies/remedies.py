@@ -12,7 +12,7 @@ from coolsim.errors import ScenarioError
 from coolsim.scenario import Scenario, with_overrides
 from coolsim.scenario.ranges import raw_quantity
 from coolsim.studies.journal import Journal
-from coolsim.studies.pour import Choice, Limit, PourStudy, choices_of, common_changes, usual_pours
+from coolsim.studies.pour import Choice, Limit, Place, PourStudy, choices_of, common_changes, usual_pours
 from coolsim.studies.sweep import Point, SweptRow, sweep, sweep_points
 
 Change = Literal[
@@ -59,6 +59,10 @@ class Remedy:
     def helps(self) -> bool:
         """Whether some pour passes with the change."""
         return self.choice is not None and self.choice.recommended is not None
+
+
+Remedies = dict[tuple[Place, float], tuple[Remedy, ...]]
+"""What was tried, by place and room temperature [°C], where no pour passes."""
 
 
 def only_papers_reject(choice: Choice) -> bool:

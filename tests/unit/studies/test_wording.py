@@ -5,7 +5,8 @@ import io
 
 import pytest
 
-from coolsim.report.pour_text import pour_csv, pour_text
+from coolsim.report.pour_data import pour_csv
+from coolsim.report.pour_text import pour_text
 from coolsim.report.sweep_text import sweep_csv, sweep_text
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.studies.point import ANSWERS
