@@ -84,6 +84,7 @@ def pour_data(study: PourStudy, *, remedies: Remedies | None = None) -> dict[str
         "own_grid": study.own_grid,
         "cases": study.cases,
         "share": study.share,
+        "varied": list(study.varied),
         "choices": [
             {
                 "place": choice.place,

@@ -99,10 +99,12 @@ def notes(study: PourStudy, units: System) -> list[str]:
     if study.cases is not None:
         found.append(
             f"Each pour was held against the limits in {study.cases} cases (estimates), with values drawn as by"
-            " `coolsim spread` from the ranges of wax, films and contacts that the scenario does not state; it must"
-            f" keep all in at least {100 * study.share:.0f}{HARD_SPACE}% of them. Dish, cavity and times are those with"
-            " the scenario's own values."
+            " `coolsim spread`, the same for every room and pour; it must keep all in at least"
+            f" {100 * study.share:.0f}{HARD_SPACE}% of them. Dish, cavity and times are those with the scenario's own"
+            f" values. Varied: {', '.join(study.varied)}."
         )
+        if any(limit == "failed" for choice in study.choices for one in choice.candidates for limit, _ in one.breaks):
+            found.append("Warning: some of the cases could not be computed; they count as not passing.")
     if not study.own_grid:
         found.append(
             "The runs are cut more coarsely than those of `coolsim run`: dish and cavity together differ by up to 6 %"

@@ -104,7 +104,7 @@ def pours_in_most_cases(
         raise ScenarioError(f"share: found {share:g}. Give a share above 0 % and up to 100 %.")
     if workers is not None and workers < 1:
         raise ScenarioError(f"workers: found {workers}. Give at least 1.")
-    drawn = _draw(study, cases, seed)
+    varied, drawn = _draw(study, cases, seed)
     searches = {
         (number, index): _search(choice, case, study)
         for number, choice in enumerate(study.choices)
@@ -118,13 +118,14 @@ def pours_in_most_cases(
         _judged(choice, [found[number, index] for index in range(cases)], share)
         for number, choice in enumerate(study.choices)
     )
-    return replace(study, choices=choices, cases=cases, share=share)
+    return replace(study, choices=choices, cases=cases, share=share, varied=varied)
 
 
-def _draw(study: PourStudy, cases: int, seed: int) -> tuple[_Case, ...]:
+def _draw(study: PourStudy, cases: int, seed: int) -> tuple[tuple[str, ...], tuple[_Case, ...]]:
+    """Draw the cases; return the keys that they vary, too."""
     scenarios: dict[Place, Scenario] = {"bare": study.bare, "boxed": study.boxed}
     usual = {place: usual_inputs(scenario)[0] for place, scenario in scenarios.items()}
-    keys = list(dict.fromkeys(key for place in usual for key in usual[place]))
+    keys = tuple(dict.fromkeys(key for place in usual for key in usual[place]))
     if not keys:
         raise ScenarioError(f"{study.bare.where}: nothing is left to vary: it states all that is loosely known itself.")
     inputs = {place: spread_inputs(scenarios[place], usual[place]) for place in scenarios}
@@ -144,7 +145,7 @@ def _draw(study: PourStudy, cases: int, seed: int) -> tuple[_Case, ...]:
         return _Case(changes=changes, starts=starts), None
 
     _, drawn, _ = sample(len(keys), made, runs=cases, seed=seed)
-    return tuple(case for case in drawn if case is not None)
+    return keys, tuple(case for case in drawn if case is not None)
 
 
 def _values(inputs: Sequence[Plausible], levels: Mapping[str, float]) -> dict[str, Any]:

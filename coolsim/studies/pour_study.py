@@ -167,6 +167,8 @@ class PourStudy(Overview):
         In how many cases each pour was tried [-]; None if only with the values of the scenario.
     share : float
         In which share of the cases a pour must pass [-].
+    varied : tuple of str
+        Keys that differ from case to case.
 
     Examples
     --------
@@ -186,6 +188,7 @@ class PourStudy(Overview):
     made_up: bool = True
     cases: int | None = None
     share: float = 1.0
+    varied: tuple[str, ...] = ()
 
     def scenario(self, place: Place) -> Scenario:
         """Return the scenario of a place."""

@@ -135,6 +135,8 @@ def test_cases_judge_by_how_often_a_pour_passes(coolsim, bare, folder):
     assert "in 8 cases (estimates)" in text
     assert "must keep all in at least 80 % of them" in text
     assert "passes in" in text
+    assert "Varied: films.side_factor, films.top_factor" in text
+    assert "could not be computed" not in text
     assert "passes in too few of the cases" in (folder / "here" / "bare-pour.svg").read_text(encoding="utf-8")
     header, *rows = (folder / "pours.csv").read_text(encoding="utf-8").splitlines()
     assert header.endswith("passes in [%]")

@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from coolsim.errors import ScenarioError
+from coolsim.report.pour_text import pour_text
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.studies import pour_cases
 from coolsim.studies.point import run_point
@@ -37,7 +38,7 @@ def found(study):
 def test_each_candidate_passes_as_often_as_running_all_its_cases_says(study, found):
     # Without the search: every case at every open pour of the bare jar.
     bare = next(choice for choice in study.choices if choice.place == "bare")
-    drawn = pour_cases._draw(study, CASES, 0)
+    _, drawn = pour_cases._draw(study, CASES, 0)
     shares = []
     for index, one in enumerate(bare.candidates):
         if "jar shock" in one.rejected:
@@ -108,8 +109,16 @@ def test_progress_ends_with_all_runs(study):
 
 def test_a_case_that_fails_does_not_pass(study, monkeypatch):
     monkeypatch.setattr(pour_cases, "run_point", lambda data, where: {"fault": "made up for this test"})
-    for choice in judged(study).choices:
+    found = judged(study)
+    for choice in found.choices:
         assert [one.passes for one in choice.candidates] == [0.0] * len(POURS)
+    assert "could not be computed; they count as not passing" in " ".join(pour_text(found, units="metric").split())
+
+
+def test_what_the_cases_vary_is_told(found):
+    assert "wax.latent_heat" in found.varied
+    # The box of the twin has a material of its own, the bare jar has none.
+    assert "surround.conductivity" in found.varied
 
 
 @pytest.mark.parametrize(
