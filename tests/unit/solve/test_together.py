@@ -7,6 +7,7 @@ import pytest
 
 from coolsim import Box, Room, built_in_pair, simulate
 from coolsim.model.boxed import members_of
+from coolsim.model.layout import problem_of
 from coolsim.model.problem import ROOM, Accuracy, Node, NodeLink
 from coolsim.solve.integrate import integrate
 from coolsim.solve.join import join, split
@@ -145,6 +146,25 @@ def test_neighbours_of_another_kind_share_their_heat(two_by_three):
     joined = join([build(problem) for problem in apart], [one.kind.count for one in members])
     alone = [result_of(*one, name="") for one in split(joined, integrate(joined.network))]
     assert times(alone[0])[2] < times(corner)[2] < times(edge)[2] < times(alone[1])[2]
+
+
+def test_the_steps_are_those_of_the_jar_that_needs_them_most():
+    surround = replace(JAR.surround, plan=PITCH**2)
+    # Without melt that stirs, which bounds the steps as well.
+    still = replace(JAR, surround=surround, horizon=4 * 3600.0, melt=replace(JAR.melt, mixing="none"))
+    cold = replace(still, pour=21.0, vessel=replace(JAR.vessel, start=21.0))
+    hot, cold = (
+        replace(one, nodes=(), node_links=(), boundaries=bare_sides(one), stop_when_cool=False)
+        for one in map(problem_of, (still, cold))
+    )
+    alone = integrate(build(hot))
+    joined = integrate(join([build(cold), build(hot)], [5, 1]).network)
+    # A mean over all wax would hide most of the error: 52 steps for 57 alone.
+    assert len(joined.time) >= len(alone.time)
+
+
+def bare_sides(problem):
+    return tuple(law for law in problem.boundaries if law.air == law.sees == ROOM)
 
 
 def test_a_place_without_a_jar_has_no_run():
