@@ -14,6 +14,7 @@ from coolsim.scenario.wording import shown
 
 _CLOCK = re.compile(r"(?P<hour>\d{1,2}):(?P<minute>\d{2})(?::00)?(?:\s*(?P<half>[ap])\.?m\.?)?", re.IGNORECASE)
 _NOON = 12
+_FIRST_YEAR, _LAST_YEAR = 1900, 2999
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,15 +27,11 @@ class Day(Value):
         # A moment is a day, too, for Python.
         if isinstance(raw, datetime.datetime):
             raise ValueError(f"found a day with a time, {wanted}")
-        if isinstance(raw, datetime.date):
-            return raw
-        # Python reads other forms of ISO 8601 as well, which nobody would expect here.
-        if not isinstance(raw, str) or not re.fullmatch(r"\d{4}-\d{2}-\d{2}", raw.strip()):
-            raise ValueError(f"found {shown(raw)}, {wanted}")
-        try:
-            return datetime.date.fromisoformat(raw.strip())
-        except ValueError:
-            raise ValueError(f"found {shown(raw)}, no day of the calendar, {wanted}") from None
+        day = raw if isinstance(raw, datetime.date) else _iso_day(raw, wanted)
+        # A plan reaches from the day before into the years after: no calendar ends within it.
+        if not _FIRST_YEAR <= day.year <= _LAST_YEAR:
+            raise ValueError(f"found '{day}', {wanted}, in the years {_FIRST_YEAR} to {_LAST_YEAR}")
+        return day
 
     def describe(self) -> str:
         """Say what to write."""
@@ -43,6 +40,16 @@ class Day(Value):
     def show(self, value: datetime.date) -> str:
         """Write it as ISO 8601 does."""
         return value.isoformat()
+
+
+def _iso_day(raw: object, wanted: str) -> datetime.date:
+    # Python reads other forms of ISO 8601 as well, which nobody would expect here.
+    if not isinstance(raw, str) or not re.fullmatch(r"\d{4}-\d{2}-\d{2}", raw.strip()):
+        raise ValueError(f"found {shown(raw)}, {wanted}")
+    try:
+        return datetime.date.fromisoformat(raw.strip())
+    except ValueError:
+        raise ValueError(f"found {shown(raw)}, no day of the calendar, {wanted}") from None
 
 
 @dataclass(frozen=True, slots=True)

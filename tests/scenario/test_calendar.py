@@ -25,10 +25,24 @@ def test_what_is_no_time_of_day_is_refused_with_an_example(raw):
         with_overrides(BARE, {"pour.clock": raw})
 
 
-@pytest.mark.parametrize("raw", ["2026-02-30", "14.3.2026", "20260314", "tomorrow", 2026, "2026-03-14T10:30:00"])
+@pytest.mark.parametrize(
+    "raw", ["2026-02-30", "14.3.2026", "20260314", "tomorrow", 2026, "2026-03-14T10:30:00", "9999-12-31", "0001-01-01"]
+)
 def test_what_is_no_day_is_refused_with_an_example(raw):
     with pytest.raises(ScenarioError, match=r"date: found .* such as '2026-03-14'"):
         with_overrides(BARE, {"date": raw})
+
+
+def test_a_plan_can_be_made_on_the_first_and_the_last_day():
+    from coolsim.solve.simulate import simulate
+    from coolsim.studies.day_plan import plan_day
+
+    quick = {"run.refinement": 0.5, "run.tolerance": "1 K", "pour.clock": "0:05", "plan.cure": "365 d"}
+    result = simulate(with_overrides(BARE, quick).jar)
+    for day in ("1900-01-01", "2999-12-31"):
+        plan = plan_day(with_overrides(BARE, {**quick, "date": day}), result)
+        assert all(plan.moment(step) for step in plan.steps)
+        assert all(plan.told(step) for step in plan.steps)
 
 
 def test_days_and_times_may_be_those_of_toml_and_the_data_stay_plain(tmp_path):
