@@ -94,8 +94,8 @@ def draw_pour_chart(study: PourStudy, *, units: System = "metric", into: SubFigu
         axes = grid[place]
         met |= set(limits_met(found))
         fields = _rejected(axes, found, study, units)
-        line = _recommended(axes, found, units)
-        _contours(axes, found, fields, line, units)
+        line, letters = _recommended(axes, found, units)
+        _contours(axes, found, fields, line, letters, units)
         axes.set_title(_heading(place, study, units), fontsize=LARGE)
         degree = in_units("temperature", units)[2]
         axes.set_xlabel(f"room temperature [{degree}]")
@@ -190,7 +190,12 @@ def _field(found: Sequence[Choice], name: str) -> Array:
 
 
 def _contours(
-    axes: Axes, found: Sequence[Choice], fields: Sequence[QuadContourSet], line: Array, units: System
+    axes: Axes,
+    found: Sequence[Choice],
+    fields: Sequence[QuadContourSet],
+    line: Array,
+    letters: Array,
+    units: System,
 ) -> None:
     rooms, pours = _plane(found, units)
     taken = [(float(x), float(y)) for x, y in axes.transLimits.transform(line)]
@@ -200,7 +205,7 @@ def _contours(
         step = next((step for step in _SET_STEPS if span / step <= _MOST_SET_LINES), _SET_STEPS[-1])
         levels = np.arange(step * np.ceil(np.nanmin(minutes) / step), np.nanmax(minutes), step)
         drawn = _lines(axes, (rooms, pours, minutes), levels, "-", gid="set")
-        _label(axes, drawn, lambda level: f"{hours_minutes(60.0 * level)} h", _SET_LABELS, taken, ())
+        _label(axes, drawn, lambda level: f"{hours_minutes(60.0 * level)} h", _SET_LABELS, taken, letters, ())
     length, _, unit = in_units("length", units)
     flatness = length * _field(found, "flatness_m")
     passing = np.array([[not one.rejected for one in choice.candidates] for choice in found]).T
@@ -214,7 +219,7 @@ def _contours(
         digits = max(1, int(np.ceil(-np.log10(levels[1] - levels[0]) - _ROUND_OFF)))
         # Under the hatching: they end where the white ends.
         drawn = _lines(axes, (rooms, pours, flatness), levels, (0, (4, 2)), gid="flatness", zorder=0.5)
-        _label(axes, drawn, lambda level: f"{level:.{digits}f} {unit}", _FLATNESS_LABELS, taken, fields)
+        _label(axes, drawn, lambda level: f"{level:.{digits}f} {unit}", _FLATNESS_LABELS, taken, letters, fields)
 
 
 def _lines(
@@ -244,9 +249,10 @@ def _label(
     text: Callable[[float], str],
     height: float,
     taken: list[tuple[float, float]],
+    letters: Array,
     hidden_by: Sequence[QuadContourSet],
 ) -> None:
-    """Label each line once, where it can be seen, near a height of the panel, or not if something stands there."""
+    """Label each line once, where it can be seen, near a height of the panel; not where letters stand."""
     if drawn is None:
         return
     covers = [path for field in hidden_by for path in field.get_paths()]
@@ -258,6 +264,8 @@ def _label(
         on_line = on_line[seen]
         share = axes.transLimits.transform(on_line) if len(on_line) else on_line
         inside = ((share > _FROM_EDGE) & (share < 1.0 - _FROM_EDGE)).all(axis=1)
+        for letter in axes.transLimits.transform(letters) if len(letters) else ():
+            inside &= np.hypot(*(share - letter).T) > _LEAST_CLEAR
         if not inside.any():
             continue
         on_line, share = on_line[inside], share[inside]
@@ -265,8 +273,6 @@ def _label(
             max=_CLEAR
         )
         best = np.lexsort((np.abs(share[:, 1] - height), -clear))[0]
-        if clear[best] < _LEAST_CLEAR:
-            continue
         places.append((float(on_line[best, 0]), float(on_line[best, 1])))
         taken.append((float(share[best, 0]), float(share[best, 1])))
     if places:
@@ -281,8 +287,8 @@ def _along(points: Array) -> Array:
     return np.column_stack([np.interp(at, number, points[:, axis]) for axis in (0, 1)])
 
 
-def _recommended(axes: Axes, found: Sequence[Choice], units: System) -> Array:
-    """Draw the recommended line and what is as good; return places along them."""
+def _recommended(axes: Axes, found: Sequence[Choice], units: System) -> tuple[Array, Array]:
+    """Draw the recommended line and what is as good; return places along them, and those that letters cover."""
     best = [choice.recommended for choice in found]
     rooms = _shown(np.array([choice.room for choice in found]), units)
     pours = np.array([np.nan if one is None else float(_shown(one.pour, units)) for one in best])
@@ -290,7 +296,7 @@ def _recommended(axes: Axes, found: Sequence[Choice], units: System) -> Array:
         rooms, pours, color="black", linewidth=2.4, marker="o", markersize=6, path_effects=list(HALO), zorder=4,
         clip_on=False,
     )  # fmt: skip
-    along = [_along(np.column_stack([rooms, pours]))]
+    along, letters = [_along(np.column_stack([rooms, pours]))], [np.empty((0, 2))]
     middle = float(np.mean(axes.get_ylim()))
     for run in np.split(np.arange(len(found)), np.flatnonzero(np.diff(np.isnan(pours))) + 1):
         if np.isnan(pours[run[0]]):
@@ -310,9 +316,9 @@ def _recommended(axes: Axes, found: Sequence[Choice], units: System) -> Array:
             # Where the line comes down to the edge of the panel, the letters beside its end stand below it.
             inner = {0: pours[1], len(found) - 1: pours[-2]}.get(number, pour)
             side = -1 if inner > pour else 1
-            along.append(_mark(axes, room, pour, temperature_text(one.pour, units), side, SMALL + 1))
-    points = np.concatenate(along)
-    return points[np.isfinite(points).all(axis=1)]
+            letters.append(_mark(axes, room, pour, temperature_text(one.pour, units), side, SMALL + 1))
+    points = np.concatenate([*along, *letters])
+    return points[np.isfinite(points).all(axis=1)], np.concatenate(letters)
 
 
 def _mark(axes: Axes, room: float, pour: float, text: str, side: int, size: float) -> Array:
