@@ -25,6 +25,7 @@ from coolsim.scenario.build import (
     wax_of,
 )
 from coolsim.scenario.files import ALTERNATIVES
+from coolsim.scenario.repair_build import REPAIR_CHECKS
 from coolsim.scenario.tables import HIGHEST_HEADROOM, WIDEST_GAP, WaxTable
 from coolsim.scenario.wording import suggestion
 from coolsim.units import parse_quantity
@@ -315,4 +316,5 @@ _CHECKS: tuple[Callable[[Known], Iterator[Fault]], ...] = (
     _maps_are_within_run,
     _probes_are_in_the_jar,
     *BATCH_CHECKS,
+    *REPAIR_CHECKS,
 )

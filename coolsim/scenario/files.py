@@ -13,6 +13,7 @@ from coolsim.scenario.batch_tables import BatchTable
 from coolsim.scenario.calendar import ClockTime, Day
 from coolsim.scenario.places import BoxTable
 from coolsim.scenario.plan import Plan
+from coolsim.scenario.repair_tables import RepairTable
 from coolsim.scenario.tables import (
     ESTIMATE,
     PourTable,
@@ -204,6 +205,7 @@ class ScenarioFile(Table):
     films: FilmsTable = Field(default_factory=FilmsTable.model_construct)
     run: RunTable = Field(default_factory=RunTable.model_construct)
     plan: PlanTable = Field(default_factory=PlanTable.model_construct)
+    repair: RepairTable = Field(default_factory=RepairTable.model_construct)
     report: ReportTable = Field(default_factory=ReportTable.model_construct)
 
 

@@ -14,6 +14,7 @@ from typing import Any, Literal
 
 from coolsim.errors import ScenarioError
 from coolsim.model.batch import Batch
+from coolsim.model.hot_air import HotAir
 from coolsim.model.jar import Jar, jar_rows
 from coolsim.overview import Overview, OverviewTable
 from coolsim.scenario.batch_build import batch_of
@@ -23,6 +24,7 @@ from coolsim.scenario.faults import file_faults
 from coolsim.scenario.files import DEFAULT_MAP_TIMES, INSTEAD
 from coolsim.scenario.nearby import nearby
 from coolsim.scenario.plan import Plan
+from coolsim.scenario.repair_build import hot_air_of
 from coolsim.scenario.wording import key_text, sentence, shown
 
 _LARGEST_FILE = 1_000_000
@@ -69,6 +71,8 @@ class Scenario(Overview):
         How much is made at once; None if the scenario does not say so.
     plan : Plan
         What sheet, day plan and label say.
+    hot_air : HotAir
+        What is blown on a set top to repair it.
 
     Examples
     --------
@@ -100,6 +104,7 @@ class Scenario(Overview):
     pour_clock: float | None
     batch: Batch | None = None
     plan: Plan
+    hot_air: HotAir
 
     def __repr__(self) -> str:
         return f"<Scenario {self.title!r} from {self.where}>"
@@ -307,6 +312,7 @@ def _scenario(known: Known, data: Mapping[str, Any], where: str) -> Scenario:
             load=known("wax.fragrance_load"),
             **{name: known(f"plan.{name}") for name in ("number", "start", "melting", "resting", "cure")},
         ),
+        hot_air=hot_air_of(known),
     )
 
 

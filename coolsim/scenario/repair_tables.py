@@ -1,0 +1,42 @@
+"""The table of a scenario that says how a set top is repaired with hot air."""
+
+from typing import Annotated
+
+from coolsim.model.hot_air import HotAir
+from coolsim.scenario.tables import ESTIMATE, Table, like
+from coolsim.scenario.values import Number, Quantity
+
+
+class RepairTable(Table):
+    """Hot air on a top that has set."""
+
+    air: Annotated[float, Quantity("temperature", "30 °C", "600 °C", "200 °C")] = like(
+        HotAir,
+        "air",
+        "Of the hot air where it meets the wax, a hand's breadth from the nozzle; at the nozzle it is hotter.",
+        source="estimate: common practice, no source",
+    )
+    film: Annotated[float, Quantity("film_coefficient", "5 W/m2K", "500 W/m2K", "80 W/m2K")] = like(
+        HotAir,
+        "film",
+        "Film coefficient of the hot air on the wax.",
+        source="estimate: laws of jets on plates give some 60 to 120 W/m2K for a nozzle of 30 mm, from memory",
+    )
+    on_glass: Annotated[float, Number(0.0, 1.0)] = like(
+        HotAir, "on_glass", "How much of that film the rim, and the glass above the wax, get.", source=ESTIMATE
+    )
+    stirring: Annotated[float, Number(1.0, 100.0)] = like(
+        HotAir,
+        "stirring",
+        "How much better the melt conducts under the jet, which drags it along, than at rest.",
+        source=ESTIMATE,
+    )
+    longest: Annotated[float, Quantity("duration", "10 s", "30 min", "5 min")] = like(
+        HotAir, "longest", "Longest time that the hot air is blown.", source=ESTIMATE
+    )
+    hot_to_touch: Annotated[float, Quantity("temperature", "35 °C", "90 °C", "51 °C")] = like(
+        HotAir,
+        "hot_to_touch",
+        "Glass from here on burns a hand that holds it.",
+        source="burn threshold for a contact of one minute in ISO 13732-1, from memory",
+    )
