@@ -1,0 +1,104 @@
+r"""How deep a set top has melted, and whether what has melted levels it.
+
+The set top has a level z(r); hot air melts it down to a depth d(r). The melt runs together over the floor z − d that is
+left and stands level at the height h with :math:`\int \max(0, h - z + d)\,dA = \int d\,dA`. The top is level once no
+place of the floor stands over that, which for a melt of one depth is when it is as deep as the highest place stands
+over the mean.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from coolsim.model.section import Array
+from coolsim.solve.wax_body import WaxBody
+
+
+def melted_depth(enthalpy: Array, wax: WaxBody, threshold: float) -> Array:
+    """How deep wax has melted from its surface.
+
+    Parameters
+    ----------
+    enthalpy : (nt, nz, nr) ndarray
+        Enthalpy of the wax cells [J/m3].
+    wax : WaxBody
+        The cells.
+    threshold : float
+        Enthalpy from which on wax counts as melted [J/m3].
+
+    Returns
+    -------
+    (nt, nr) ndarray
+        Depth of each column [m]; straight in enthalpy between the middles of the cells, and from the two uppermost on
+        to the surface.
+    """
+    depth = wax.z_edges[-1] - wax.z[::-1]
+    down = enthalpy[:, ::-1]
+    if len(depth) > 1:
+        surface = down[:, 0] - (down[:, 1] - down[:, 0]) * depth[0] / (depth[1] - depth[0])
+    else:
+        surface = down[:, 0]
+    down = np.concatenate([surface[:, None], down], axis=1)
+    depth = np.concatenate([[0.0], depth])
+    solid = down <= threshold
+    first = np.argmax(solid, axis=1)
+    before = np.maximum(first - 1, 0)
+    here = np.take_along_axis(down, first[:, None], axis=1)[:, 0]
+    above = np.take_along_axis(down, before[:, None], axis=1)[:, 0]
+    share = np.divide(above - threshold, above - here, out=np.zeros_like(above), where=above > here)
+    reached = depth[before] + share * (depth[first] - depth[before])
+    found: Array = np.where(solid[:, 0], 0.0, np.where(solid.any(axis=1), reached, wax.z_edges[-1]))
+    return found
+
+
+def stands_over_melt(level: Array, depth: Array, area: Array) -> float:
+    """How far the highest place that has not melted stands over the levelled melt.
+
+    Parameters
+    ----------
+    level : (m,) ndarray
+        Height of the set top, ring by ring [m].
+    depth : (m,) ndarray
+        How deep each ring has melted [m].
+    area : (m,) ndarray
+        Areas of the rings [m2].
+
+    Returns
+    -------
+    float
+        Zero or less once the melt covers all and stands level [m].
+    """
+    floor = level - depth
+    melt = float(area @ depth)
+    lowest_first = np.argsort(floor)
+    heights, areas = floor[lowest_first], np.cumsum(area[lowest_first])
+    # Volume that stands level at each of these heights.
+    holds = np.concatenate([[0.0], np.cumsum(areas[:-1] * np.diff(heights))])
+    under = int(np.searchsorted(holds, melt, side="right")) - 1
+    surface = heights[under] + (melt - holds[under]) / areas[under]
+    return float(heights[-1] - surface)
+
+
+def reached(time: Array, short_of: Array) -> float | None:
+    """When something is no longer short of its goal.
+
+    Parameters
+    ----------
+    time : (nt,) ndarray
+        Times [s].
+    short_of : (nt,) ndarray
+        What is still missing, any unit; zero or less when the goal is reached.
+
+    Returns
+    -------
+    float or None
+        The first such time, straight between two [s]; None if it is never reached.
+    """
+    there = np.flatnonzero(short_of <= 0.0)
+    if not len(there):
+        return None
+    at = int(there[0])
+    if at == 0:
+        return float(time[0])
+    before, after = short_of[at - 1], short_of[at]
+    return float(time[at - 1] + (time[at] - time[at - 1]) * before / (before - after))

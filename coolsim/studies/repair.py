@@ -1,0 +1,342 @@
+"""How long hot air must blow on a set top to level it and to open the cavity under it, and what comes of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from coolsim.errors import ScenarioError
+from coolsim.model.freezing import enthalpy_at_fraction
+from coolsim.model.hot_air import HotAir
+from coolsim.model.problem import Verdict
+from coolsim.model.properties import METAL_CONDUCTIVITY
+from coolsim.model.section import Array
+from coolsim.overview import hours_minutes
+from coolsim.scenario import Scenario, one_jar
+from coolsim.solve.contraction import NEAR_AXIS, Shrinkage
+from coolsim.solve.integrate import Progress
+from coolsim.solve.result import Result
+from coolsim.solve.simulate import simulate
+from coolsim.solve.wax_body import last_above
+from coolsim.studies.melted_top import melted_depth, reached, stands_over_melt
+from coolsim.studies.repair_run import Heating, heat, set_again
+
+Goal = Literal["level", "open"]
+"""What is to be reached: the dish levelled, the roof of the cavity melted through."""
+
+_NO_VOLUME = 1e-15
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RepairedTop:
+    """The top after it has set again.
+
+    Parameters
+    ----------
+    level : (m,) ndarray
+        Height of the surface above the bottom of the wax, ring by ring [m].
+    sunk : float
+        How far the mean level lies below that of the top before, because melt has run into the cavity [m].
+    flatness : float
+        Middle minus rim: negative where the middle has sunk below the rim [m].
+    verdict : str
+        What the top is, in a word or two.
+    cavity_volume : float
+        Volume of the cavities that the melt hides as it sets again [m3].
+    set_after, cool_after, touchable_after : float or None
+        When the melt has set, when the wax is near the room and when no glass is hot to the touch, since the air was
+        switched off [s]; None if the run ended before.
+    """
+
+    level: Array
+    sunk: float
+    flatness: float
+    verdict: Verdict
+    cavity_volume: float
+    set_after: float | None
+    cool_after: float | None
+    touchable_after: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Repair:
+    """Hot air on the set top of a jar.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The jar.
+    begins : float
+        When the air is switched on, since the pour [s].
+    before : Shrinkage
+        The top and the cavity as they are then.
+    verdict : str
+        What the top is then, in a word or two.
+    goals : tuple of {"level", "open"}
+        What there is to repair.
+    seconds : (nt,) ndarray
+        Times since the air was switched on [s].
+    r : (nr,) ndarray
+        Middles of the columns [m].
+    depth : (nt, nr) ndarray
+        How deep each column has melted [m].
+    surface : (nt,) ndarray
+        Hottest place of the surface of the wax [°C].
+    rim : (nt,) ndarray
+        Rim of the vessel, where it meets the air [°C].
+    across : (nt,) ndarray
+        Hottest minus coldest place of the vessel [K].
+    levelled, opened : float or None
+        When the melt levels the dish, and when it has reached the roof of the cavity [s]; None if that is no goal, or
+        not within the longest time.
+    too_hot : float or None
+        When the surface gets hotter than wax with this oil may be [s]; None if not within the longest time, or if no
+        flash point is stated.
+    touch, shock : float or None
+        When the rim gets hot to the touch, and when the glass differs by more than it is trusted with [s]; None if not
+        within the longest time. Metal has no shock.
+    after : RepairedTop or None
+        The top once it has set again after the smallest time; None if there is no such time.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, repair, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> found = repair(quick)
+    >>> found.goals, 60.0 < found.needed < 80.0, found.after.verdict
+    (('level', 'open'), True, 'flat')
+    """
+
+    scenario: Scenario
+    begins: float
+    before: Shrinkage
+    verdict: Verdict
+    goals: tuple[Goal, ...]
+    seconds: Array
+    r: Array
+    depth: Array
+    surface: Array
+    rim: Array
+    across: Array
+    levelled: float | None
+    opened: float | None
+    too_hot: float | None
+    touch: float | None
+    shock: float | None
+    after: RepairedTop | None
+
+    @property
+    def hot_air(self) -> HotAir:
+        """The air."""
+        return self.scenario.hot_air
+
+    @property
+    def reaches(self) -> float | None:
+        """Smallest time that reaches all goals [s]; None if the longest time does not."""
+        return _reaches(self.goals, self.levelled, self.opened)
+
+    @property
+    def needed(self) -> float | None:
+        """Smallest time that reaches all goals while the wax stays below the flash point of its oil [s], or None."""
+        time = self.reaches
+        return None if time is None or (self.too_hot is not None and self.too_hot < time) else time
+
+    @property
+    def hottest_oil(self) -> float | None:
+        """Hottest wax that its oil may meet [°C]; None if no flash point is stated or there is no oil."""
+        return _hottest_oil(self.scenario)
+
+    @property
+    def depth_in_middle(self) -> Array:
+        """Least melted depth of the columns within 5 mm of the axis, shape (nt,) [m]."""
+        found: Array = self.depth[:, self.r <= max(NEAR_AXIS, self.r[0])].min(axis=1)
+        return found
+
+    @property
+    def depth_at_glass(self) -> Array:
+        """Melted depth of the outermost column, shape (nt,) [m]."""
+        return self.depth[:, -1]
+
+    @property
+    def levels_from(self) -> float:
+        """How far the highest place of the top stands over its mean: a melt this deep everywhere levels it [m]."""
+        return float(self.before.level.max() - np.average(self.before.level, weights=self.before.area))
+
+
+def repair(
+    scenario: Scenario, *, known: Result | None = None, on_step: Callable[[Progress], None] | None = None
+) -> Repair:
+    """Blow hot air on the set top of a jar, and find how long that must last.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The jar, with its table `repair`.
+    known : Result, optional
+        Its run, if there is one; it is run if left out.
+    on_step : callable, optional
+        Called with a `Progress` after each step of each run.
+
+    Returns
+    -------
+    Repair
+        Depths, temperatures, times, and the top after it has set again.
+
+    Raises
+    ------
+    ScenarioError
+        If the wax has not set when the run ends, there is nothing to repair, or there are several jars.
+
+    Notes
+    -----
+    The run goes on where the cooling ended. Under the air the wax follows its melting curve, and the melt conducts
+    better by `stirring`, since the jet drags it along; buoyancy does not stir what is heated from above. A place counts
+    as melted from the liquid share on at which wax flows. The cavity is wax for the heat: with air in it, its roof
+    melts a little sooner. Melt that reaches the cavity fills it.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, repair, simulate, with_overrides
+    >>> boxed = with_overrides(built_in_pair()[1], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> found = repair(boxed, known=simulate(boxed.jar))
+    >>> found.touch < found.levelled < found.opened
+    True
+    """
+    jar = one_jar(scenario).jar
+    cooled = simulate(jar, on_step=on_step) if known is None else known
+    before = _set_top(scenario, cooled)
+    verdict = jar.answers.verdict(before.flatness)
+    goals = _goals(scenario, before)
+    heating = heat(jar, cooled, scenario.hot_air, on_step=on_step)
+    result = heating.result
+    wax = result.required_wax()
+    seconds = result.time - result.time[0]
+    threshold = enthalpy_at_fraction(wax.table, jar.melt.flows_above)
+    depth = melted_depth(result.history.enthalpy[:, wax.cells], wax, threshold)
+    levelled = opened = None
+    if "level" in goals:
+        rings = np.array([np.interp(before.r, wax.r, row) for row in depth])
+        over = np.array([stands_over_melt(before.level, row, before.area) for row in rings])
+        levelled = reached(seconds, over)
+    if "open" in goals and before.cavity_roof is not None:
+        hollow = (before.cavity * wax.volume > _NO_VOLUME).any(axis=0)
+        opened = reached(seconds, before.cavity_roof - depth[:, hollow].min(axis=1))
+    surface = _surface(result)
+    allowed = _hottest_oil(scenario)
+    too_hot = None if allowed is None else reached(seconds, allowed - surface)
+    across = heating.vessel.max(axis=1) - heating.vessel.min(axis=1)
+    metal = jar.vessel.material.conductivity > METAL_CONDUCTIVITY
+    time = _reaches(goals, levelled, opened)
+    if time is not None and too_hot is not None and too_hot < time:
+        time = None
+    return Repair(
+        scenario=scenario,
+        begins=float(result.time[0]),
+        before=before,
+        verdict=verdict,
+        goals=goals,
+        seconds=seconds,
+        r=wax.r,
+        depth=depth,
+        surface=surface,
+        rim=heating.rim,
+        across=across,
+        levelled=levelled,
+        opened=opened,
+        too_hot=too_hot,
+        touch=reached(seconds, scenario.hot_air.hot_to_touch - heating.rim),
+        shock=None if metal else reached(seconds, jar.vessel.shock_limit - across),
+        after=None if time is None else _after(scenario, before, heating, time, goals, on_step),
+    )
+
+
+def _reaches(goals: tuple[Goal, ...], levelled: float | None, opened: float | None) -> float | None:
+    times = {"level": levelled, "open": opened}
+    found = [times[goal] for goal in goals]
+    known = [time for time in found if time is not None]
+    return max(known) if len(known) == len(found) else None
+
+
+def _hottest_oil(scenario: Scenario) -> float | None:
+    batch = scenario.batch
+    return None if batch is None or batch.load == 0.0 else batch.hottest_oil
+
+
+def _set_top(scenario: Scenario, cooled: Result) -> Shrinkage:
+    ended = hours_minutes(float(cooled.time[-1]))
+    top, events = cooled.shrinkage, cooled.events
+    if top is None or events is None or events.solid_throughout is None:
+        left = 1.0 - float(cooled.solid_fraction()[-1])
+        raise ScenarioError(
+            f"{scenario.where}: not set: when the run ended, {ended} h after the pour, {100 * left:.0f} % of the wax was"
+            " liquid, and only a top that has set can be repaired. Give it more time (run.horizon) or a colder room."
+        )
+    return top
+
+
+def _goals(scenario: Scenario, before: Shrinkage) -> tuple[Goal, ...]:
+    answers = scenario.jar.answers
+    goals: list[Goal] = []
+    if answers.verdict(before.flatness) != "flat":
+        goals.append("level")
+    if before.cavity_volume >= answers.cavity_from:
+        goals.append("open")
+    if not goals:
+        raise ScenarioError(
+            f"{scenario.where}: nothing to repair: the top is flat within {1e3 * answers.flat_within:.1f} mm"
+            f" (answers.flat_within) and hides less than {1e6 * answers.cavity_from:.1f} mL (answers.cavity_from)."
+            " Leave it as it is, or ask for less."
+        )
+    return tuple(goals)
+
+
+def _surface(result: Result) -> Array:
+    """Hottest place of the surface of the wax, straight on from the two uppermost cells, shape (nt,) [°C]."""
+    wax = result.required_wax()
+    uppermost = result.temperatures(wax.cells[-2:])
+    if len(wax.z) < 2:
+        found: Array = uppermost[:, -1].max(axis=1)
+        return found
+    share = (wax.z_edges[-1] - wax.z[-1]) / (wax.z[-1] - wax.z[-2])
+    hottest: Array = (uppermost[:, 1] + share * (uppermost[:, 1] - uppermost[:, 0])).max(axis=1)
+    return hottest
+
+
+def _after(
+    scenario: Scenario,
+    before: Shrinkage,
+    heating: Heating,
+    seconds: float,
+    goals: tuple[Goal, ...],
+    on_step: Callable[[Progress], None] | None,
+) -> RepairedTop | None:
+    jar = scenario.jar
+    again = set_again(jar, heating, seconds, on_step=on_step)
+    top, events = again.shrinkage, again.events
+    if top is None or events is None:
+        return None
+    off = float(again.time[0])
+    # What the melt gains by melting it loses again as it sets; what has run into the cavity, it has lost for good.
+    filled = before.cavity_volume - top.cavity_volume if "open" in goals else -top.cavity_volume
+    sunk = filled / float(before.area.sum())
+    mean = float(np.average(before.level, weights=before.area)) - sunk
+    glass = [index for index, part in enumerate(again.parts) if part == "glass"]
+    hottest = again.temperatures(np.flatnonzero(np.isin(again.block, glass))).max(axis=1)
+    touchable = float(last_above(again.time, hottest - scenario.hot_air.hot_to_touch))
+
+    def since(time: float | None) -> float | None:
+        return None if time is None or np.isnan(time) else time - off
+
+    return RepairedTop(
+        level=mean + top.level - float(np.average(top.level, weights=top.area)),
+        sunk=sunk,
+        flatness=top.flatness,
+        verdict=jar.answers.verdict(top.flatness),
+        cavity_volume=top.cavity_volume,
+        set_after=since(events.fully_set),
+        cool_after=since(events.cool),
+        touchable_after=since(touchable),
+    )
