@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     )
     from coolsim.model.batch import Batch
     from coolsim.model.box import Box, kinds_of
+    from coolsim.model.hot_air import HotAir
     from coolsim.model.jar import Jar, Room, Support, Surround, Vessel
     from coolsim.model.materials import catalogue_inert, catalogue_wax, with_fragrance
     from coolsim.model.problem import Problem
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
     from coolsim.report.figure import save_figure
     from coolsim.report.label_text import label_text
     from coolsim.report.melt_figure import draw_melt_models
+    from coolsim.report.repair_figure import draw_repair
     from coolsim.report.sections import draw_sections
     from coolsim.report.set_map import draw_set_map
     from coolsim.report.spread_figure import draw_spread
@@ -57,6 +59,7 @@ if TYPE_CHECKING:
     from coolsim.studies.pour_cases import pours_in_most_cases
     from coolsim.studies.pour_study import PourStudy
     from coolsim.studies.preparation import Preparation
+    from coolsim.studies.repair import Repair, RepairedTop, repair
     from coolsim.studies.spread import spread
     from coolsim.studies.spread_found import Spread
     from coolsim.studies.sweep import Sweep, sweep, sweep_points
@@ -73,6 +76,7 @@ __all__ = [
     "CoolsimError",
     "DayPlan",
     "Events",
+    "HotAir",
     "Inert",
     "Jar",
     "MaterialError",
@@ -81,6 +85,8 @@ __all__ = [
     "PourStudy",
     "Preparation",
     "Problem",
+    "Repair",
+    "RepairedTop",
     "Result",
     "ResultFileError",
     "Room",
@@ -113,6 +119,7 @@ __all__ = [
     "draw_fronts",
     "draw_heat_shares",
     "draw_melt_models",
+    "draw_repair",
     "draw_sections",
     "draw_set_map",
     "draw_spread",
@@ -126,6 +133,7 @@ __all__ = [
     "melt_range",
     "plan_day",
     "pours_in_most_cases",
+    "repair",
     "save_figure",
     "save_results",
     "scenario_from_data",
@@ -150,6 +158,7 @@ _HOMES = {
     "CoolsimError": "coolsim.errors",
     "DayPlan": "coolsim.studies.day_plan",
     "Events": "coolsim.solve.result",
+    "HotAir": "coolsim.model.hot_air",
     "Inert": "coolsim.model.properties",
     "Jar": "coolsim.model.jar",
     "MaterialError": "coolsim.errors",
@@ -158,6 +167,8 @@ _HOMES = {
     "PourStudy": "coolsim.studies.pour_study",
     "Preparation": "coolsim.studies.preparation",
     "Problem": "coolsim.model.problem",
+    "Repair": "coolsim.studies.repair",
+    "RepairedTop": "coolsim.studies.repair",
     "Result": "coolsim.solve.result",
     "ResultFileError": "coolsim.errors",
     "Room": "coolsim.model.jar",
@@ -189,6 +200,7 @@ _HOMES = {
     "draw_fronts": "coolsim.report.curves",
     "draw_heat_shares": "coolsim.report.curves",
     "draw_melt_models": "coolsim.report.melt_figure",
+    "draw_repair": "coolsim.report.repair_figure",
     "draw_sections": "coolsim.report.sections",
     "draw_set_map": "coolsim.report.set_map",
     "draw_spread": "coolsim.report.spread_figure",
@@ -202,6 +214,7 @@ _HOMES = {
     "melt_range": "coolsim.studies.melt_range",
     "pours_in_most_cases": "coolsim.studies.pour_cases",
     "plan_day": "coolsim.studies.day_plan",
+    "repair": "coolsim.studies.repair",
     "save_figure": "coolsim.report.figure",
     "save_results": "coolsim.report.store",
     "scenario_from_data": "coolsim.scenario",

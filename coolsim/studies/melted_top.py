@@ -10,45 +10,31 @@ from __future__ import annotations
 
 import numpy as np
 
+from coolsim.model.freezing import CellTables
 from coolsim.model.section import Array
-from coolsim.solve.wax_body import WaxBody
+from coolsim.solve.result import Result
 
 
-def melted_depth(enthalpy: Array, wax: WaxBody, threshold: float) -> Array:
-    """How deep wax has melted from its surface.
+def melted_depth(result: Result) -> Array:
+    """How deep the wax of a run has melted.
 
     Parameters
     ----------
-    enthalpy : (nt, nz, nr) ndarray
-        Enthalpy of the wax cells [J/m3].
-    wax : WaxBody
-        The cells.
-    threshold : float
-        Enthalpy from which on wax counts as melted [J/m3].
+    result : Result
+        A run in which the wax is heated from its surface.
 
     Returns
     -------
     (nt, nr) ndarray
-        Depth of each column [m]; straight in enthalpy between the middles of the cells, and from the two uppermost on
-        to the surface.
+        Depth that the liquid of each column fills [m]; mush counts by its liquid share, so the depth follows the heat
+        taken up and does not go with the cells.
     """
-    depth = wax.z_edges[-1] - wax.z[::-1]
-    down = enthalpy[:, ::-1]
-    if len(depth) > 1:
-        surface = down[:, 0] - (down[:, 1] - down[:, 0]) * depth[0] / (depth[1] - depth[0])
-    else:
-        surface = down[:, 0]
-    down = np.concatenate([surface[:, None], down], axis=1)
-    depth = np.concatenate([[0.0], depth])
-    solid = down <= threshold
-    first = np.argmax(solid, axis=1)
-    before = np.maximum(first - 1, 0)
-    here = np.take_along_axis(down, first[:, None], axis=1)[:, 0]
-    above = np.take_along_axis(down, before[:, None], axis=1)[:, 0]
-    share = np.divide(above - threshold, above - here, out=np.zeros_like(above), where=above > here)
-    reached = depth[before] + share * (depth[first] - depth[before])
-    found: Array = np.where(solid[:, 0], 0.0, np.where(solid.any(axis=1), reached, wax.z_edges[-1]))
-    return found
+    wax = result.required_wax()
+    tables = CellTables(result.tables, result.block[wax.cells])
+    enthalpy = result.history.enthalpy[:, wax.cells]
+    liquid = tables.liquid(enthalpy, tables.piece(enthalpy))
+    depth: Array = np.einsum("tzr,z->tr", liquid, np.diff(wax.z_edges))
+    return depth
 
 
 def stands_over_melt(level: Array, depth: Array, area: Array) -> float:

@@ -9,13 +9,12 @@ from typing import Literal
 import numpy as np
 
 from coolsim.errors import ScenarioError
-from coolsim.model.freezing import enthalpy_at_fraction
 from coolsim.model.hot_air import HotAir
 from coolsim.model.problem import Verdict
 from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.model.section import Array
 from coolsim.overview import hours_minutes
-from coolsim.scenario import Scenario, one_jar
+from coolsim.scenario import Scenario, one_jar, with_overrides
 from coolsim.solve.contraction import NEAR_AXIS, Shrinkage
 from coolsim.solve.integrate import Progress
 from coolsim.solve.result import Result
@@ -28,6 +27,7 @@ Goal = Literal["level", "open"]
 """What is to be reached: the dish levelled, the roof of the cavity melted through."""
 
 _NO_VOLUME = 1e-15
+_COOLER_BY = 10.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -193,9 +193,8 @@ def repair(
     Notes
     -----
     The run goes on where the cooling ended. Under the air the wax follows its melting curve, and the melt conducts
-    better by `stirring`, since the jet drags it along; buoyancy does not stir what is heated from above. A place counts
-    as melted from the liquid share on at which wax flows. The cavity is wax for the heat: with air in it, its roof
-    melts a little sooner. Melt that reaches the cavity fills it.
+    better by `stirring`, since the jet drags it along; buoyancy does not stir what is heated from above. For the heat
+    the cavity is wax: with air in it, its roof melts a little sooner. Melt that reaches the cavity fills it.
 
     Examples
     --------
@@ -214,8 +213,7 @@ def repair(
     result = heating.result
     wax = result.required_wax()
     seconds = result.time - result.time[0]
-    threshold = enthalpy_at_fraction(wax.table, jar.melt.flows_above)
-    depth = melted_depth(result.history.enthalpy[:, wax.cells], wax, threshold)
+    depth = melted_depth(result)
     levelled = opened = None
     if "level" in goals:
         rings = np.array([np.interp(before.r, wax.r, row) for row in depth])
@@ -271,8 +269,9 @@ def _set_top(scenario: Scenario, cooled: Result) -> Shrinkage:
     if top is None or events is None or events.solid_throughout is None:
         left = 1.0 - float(cooled.solid_fraction()[-1])
         raise ScenarioError(
-            f"{scenario.where}: not set: when the run ended, {ended} h after the pour, {100 * left:.0f} % of the wax was"
-            " liquid, and only a top that has set can be repaired. Give it more time (run.horizon) or a colder room."
+            f"{scenario.where}: not set: when the run ended, {ended} h after the pour, {100 * left:.0f} % of the wax"
+            " was liquid, and only a top that has set can be repaired. Give it more time (run.horizon) or a colder"
+            " room."
         )
     return top
 
@@ -340,3 +339,34 @@ def _after(
         cool_after=since(events.cool),
         touchable_after=since(touchable),
     )
+
+
+def cooler_air(found: Repair, cooled: Result) -> Repair | None:
+    """Find air that repairs the top while the wax stays below the flash point of its oil.
+
+    Parameters
+    ----------
+    found : Repair
+        A repair whose air is too hot.
+    cooled : Result
+        The run of the jar.
+
+    Returns
+    -------
+    Repair or None
+        With the hottest air, in steps of 10 K, that will do within the longest time; None if none does.
+    """
+    allowed = found.hottest_oil
+    if allowed is None:
+        return None
+    air = found.hot_air.air - _COOLER_BY
+    while air > allowed:
+        cooler = with_overrides(found.scenario, {"repair.air": f"{air:.1f} °C"})
+        tried = repair(cooler, known=cooled)
+        if tried.needed is not None:
+            return tried
+        if tried.too_hot is None:
+            # Not too hot, and still too slow: colder air is slower.
+            return None
+        air -= _COOLER_BY
+    return None

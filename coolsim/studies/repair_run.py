@@ -119,7 +119,7 @@ def _cells_of(block: Integers, parts: tuple[str, ...], part: str) -> Integers:
 
 
 def _taken_out(jar: Jar, cooled: Result, network: Network) -> Start:
-    """State of the bare jar at the end of a run; what is no part of it, or was cut otherwise, is as cold as the room."""
+    """State of the bare jar at the end of a run; what is not in it, or was cut otherwise, is as cold as the room."""
     state = cooled.state_at(float(cooled.time[-1]))
     room = jar.room.at(state.time)
     parts = tuple(block.part for block in network.blocks)
