@@ -10,11 +10,12 @@ from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.model.section import Array
 from coolsim.report.tables import paragraph
 from coolsim.report.wording import difference_text, hours_minutes, length_text, temperature_text, volume_text
-from coolsim.studies.repair import Repair
+from coolsim.studies.repair import Repair, RepairedTop
 from coolsim.units import System, format_quantity
 
 _SHOWN = (10.0, 20.0, 30.0, 45.0, 60.0, 90.0, 120.0, 180.0, 240.0, 300.0, 420.0, 600.0, 900.0, 1200.0, 1800.0)
 _LABEL = 36
+_LOW = 4e-3
 _FURTHER = 2.0
 _COLUMNS = (10, 14, 14, 14, 14, 14)
 _NOTE = (
@@ -99,6 +100,11 @@ def _groups(found: Repair, units: System) -> list[tuple[str, list[tuple[str, str
             [
                 *([("Levels the dish", _time(found.levelled, found))] if "level" in found.goals else []),
                 *([("Melts through to the cavity", _time(found.opened, found))] if "open" in found.goals else []),
+                *(
+                    [("Stands level with the cavity full", _time(found.reaches, found))]
+                    if "open" in found.goals
+                    else []
+                ),
                 (f"The rim burns the hand ({temperature_text(hot.hot_to_touch, units)})", _time(found.touch, found)),
             ],
         ),
@@ -108,12 +114,17 @@ def _groups(found: Repair, units: System) -> list[tuple[str, list[tuple[str, str
             ("It is", after.verdict),
             ("Middle minus rim", length_text(after.flatness, units)),
             ("Lower than before, on the mean", length_text(max(after.sunk, 0.0), units)),
+            ("Below the pour, on the mean", length_text(_below_pour(found, after), units)),
             ("Has set again after", _clock(after.set_after)),
             (f"No {vessel_word(found)} burns the hand after", _clock(after.touchable_after)),
             ("Wax near the room after", _clock(after.cool_after)),
         ]
         groups.append((f"The top after {blown_text(found.needed)} of hot air, set again", rows))
     return groups
+
+
+def _below_pour(found: Repair, after: RepairedTop) -> float:
+    return found.before.pour_level - float(np.average(after.level, weights=found.before.area))
 
 
 def _time(seconds: float | None, found: Repair) -> str:
@@ -205,7 +216,9 @@ def verdict_text(found: Repair, units: System, *, cooler: Repair | None = None) 
     wanted = " and ".join(goals[goal] for goal in found.goals)
     if found.needed is not None:
         depth = length_text(at(found, found.depth_in_middle, found.needed), units)
-        return f"Blow for {blown_text(found.needed)} to {wanted}: the top is then melted {depth} deep in the middle."
+        told = f"Blow for {blown_text(found.needed)} to {wanted}: the top is then melted {depth} deep in the middle."
+        low = found.after is not None and _below_pour(found, found.after) > _LOW
+        return f"{told} Hot air adds no wax: if the top is too low for you then, pour a little on it." if low else told
     longest = blown_text(found.hot_air.longest)
     if found.too_hot is None or found.hottest_oil is None:
         return (

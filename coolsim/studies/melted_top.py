@@ -37,7 +37,7 @@ def melted_depth(result: Result) -> Array:
     return depth
 
 
-def stands_over_melt(level: Array, depth: Array, area: Array) -> float:
+def stands_over_melt(level: Array, depth: Array, area: Array, *, run_off: float = 0.0) -> float:
     """How far the highest place that has not melted stands over the levelled melt.
 
     Parameters
@@ -48,6 +48,8 @@ def stands_over_melt(level: Array, depth: Array, area: Array) -> float:
         How deep each ring has melted [m].
     area : (m,) ndarray
         Areas of the rings [m2].
+    run_off : float, optional
+        Volume of melt that runs into the cavity [m3].
 
     Returns
     -------
@@ -55,7 +57,7 @@ def stands_over_melt(level: Array, depth: Array, area: Array) -> float:
         Zero or less once the melt covers all and stands level [m].
     """
     floor = level - depth
-    melt = float(area @ depth)
+    melt = max(float(area @ depth) - run_off, 0.0)
     lowest_first = np.argsort(floor)
     heights, areas = floor[lowest_first], np.cumsum(area[lowest_first])
     # Volume that stands level at each of these heights.

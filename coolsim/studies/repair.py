@@ -88,10 +88,15 @@ class Repair:
     rim : (nt,) ndarray
         Rim of the vessel, where it meets the air [°C].
     across : (nt,) ndarray
-        Hottest minus coldest place of the vessel [K].
+        Rim minus coldest place of the vessel [K].
     levelled, opened : float or None
         When the melt levels the dish, and when it has reached the roof of the cavity [s]; None if that is no goal, or
         not within the longest time.
+    reaches : float or None
+        Smallest time that does all: what melt is left when the cavity has filled stands level [s]; None if the longest
+        time does not.
+    needed : float or None
+        The same, if the wax stays below the flash point of its oil until then [s].
     too_hot : float or None
         When the surface gets hotter than wax with this oil may be [s]; None if not within the longest time, or if no
         flash point is stated.
@@ -123,6 +128,8 @@ class Repair:
     across: Array
     levelled: float | None
     opened: float | None
+    reaches: float | None
+    needed: float | None
     too_hot: float | None
     touch: float | None
     shock: float | None
@@ -132,17 +139,6 @@ class Repair:
     def hot_air(self) -> HotAir:
         """The air."""
         return self.scenario.hot_air
-
-    @property
-    def reaches(self) -> float | None:
-        """Smallest time that reaches all goals [s]; None if the longest time does not."""
-        return _reaches(self.goals, self.levelled, self.opened)
-
-    @property
-    def needed(self) -> float | None:
-        """Smallest time that reaches all goals while the wax stays below the flash point of its oil [s], or None."""
-        time = self.reaches
-        return None if time is None or (self.too_hot is not None and self.too_hot < time) else time
 
     @property
     def hottest_oil(self) -> float | None:
@@ -214,22 +210,22 @@ def repair(
     wax = result.required_wax()
     seconds = result.time - result.time[0]
     depth = melted_depth(result)
-    levelled = opened = None
-    if "level" in goals:
-        rings = np.array([np.interp(before.r, wax.r, row) for row in depth])
-        over = np.array([stands_over_melt(before.level, row, before.area) for row in rings])
-        levelled = reached(seconds, over)
+    rings = np.array([np.interp(before.r, wax.r, row) for row in depth])
+    over = np.array([stands_over_melt(before.level, row, before.area) for row in rings])
+    levelled = reached(seconds, over) if "level" in goals else None
+    opened, reaches = None, levelled
     if "open" in goals and before.cavity_roof is not None:
         hollow = (before.cavity * wax.volume > _NO_VOLUME).any(axis=0)
-        opened = reached(seconds, before.cavity_roof - depth[:, hollow].min(axis=1))
+        roof = before.cavity_roof - depth[:, hollow].min(axis=1)
+        opened = reached(seconds, roof)
+        filling = [stands_over_melt(before.level, row, before.area, run_off=before.cavity_volume) for row in rings]
+        reaches = reached(seconds, np.maximum(roof, filling))
     surface = _surface(result)
     allowed = _hottest_oil(scenario)
     too_hot = None if allowed is None else reached(seconds, allowed - surface)
-    across = heating.vessel.max(axis=1) - heating.vessel.min(axis=1)
+    across = heating.rim - heating.coldest
     metal = jar.vessel.material.conductivity > METAL_CONDUCTIVITY
-    time = _reaches(goals, levelled, opened)
-    if time is not None and too_hot is not None and too_hot < time:
-        time = None
+    needed = None if reaches is None or (too_hot is not None and too_hot < reaches) else reaches
     return Repair(
         scenario=scenario,
         begins=float(result.time[0]),
@@ -247,15 +243,10 @@ def repair(
         too_hot=too_hot,
         touch=reached(seconds, scenario.hot_air.hot_to_touch - heating.rim),
         shock=None if metal else reached(seconds, jar.vessel.shock_limit - across),
-        after=None if time is None else _after(scenario, before, heating, time, goals, on_step),
+        reaches=reaches,
+        needed=needed,
+        after=None if needed is None else _after(scenario, before, heating, needed, goals, on_step),
     )
-
-
-def _reaches(goals: tuple[Goal, ...], levelled: float | None, opened: float | None) -> float | None:
-    times = {"level": levelled, "open": opened}
-    found = [times[goal] for goal in goals]
-    known = [time for time in found if time is not None]
-    return max(known) if len(known) == len(found) else None
 
 
 def _hottest_oil(scenario: Scenario) -> float | None:

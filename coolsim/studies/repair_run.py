@@ -31,13 +31,13 @@ class Heating:
         The run, from the moment when the air is switched on.
     rim : (nt,) ndarray
         Temperature of the rim of the vessel, where it meets the air [°C].
-    vessel : (nt, n) ndarray
-        Temperatures of the cells of the vessel [°C].
+    coldest : (nt,) ndarray
+        Coldest place of the vessel [°C].
     """
 
     result: Result
     rim: Array
-    vessel: Array
+    coldest: Array
 
 
 def heat(jar: Jar, cooled: Result, hot: HotAir, *, on_step: Callable[[Progress], None] | None = None) -> Heating:
@@ -77,7 +77,8 @@ def heat(jar: Jar, cooled: Result, hot: HotAir, *, on_step: Callable[[Progress],
     faces = network.faces
     at = next(index for index, law in enumerate(faces.laws) if law.name == RIM)
     rim = history.surface[:, faces.start[at] : faces.start[at] + faces.count[at]].max(axis=1)
-    return Heating(result=result, rim=rim, vessel=result.temperatures(_cells_of(result.block, result.parts, "glass")))
+    vessel = result.temperatures(_cells_of(result.block, result.parts, "glass"))
+    return Heating(result=result, rim=rim, coldest=vessel.min(axis=1))
 
 
 def set_again(
