@@ -26,6 +26,8 @@ class HotAir:
         How much of that film the rim, and the glass above the wax, get [-].
     stirring : float
         How much better the melt under the jet conducts than at rest, because the jet drags it along [-].
+    runs_from : float
+        Least depth of melt that runs level by itself [m].
     longest : float
         Longest time for which the air is blown [s].
     hot_to_touch : float
@@ -42,6 +44,7 @@ class HotAir:
     film: float = 80.0
     on_glass: float = 0.5
     stirring: float = 3.0
+    runs_from: float = 1e-3
     longest: float = 300.0
     hot_to_touch: float = 51.0
 

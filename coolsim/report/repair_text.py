@@ -305,6 +305,7 @@ def repair_data(found: Repair, *, cooler: Repair | None = None) -> dict[str, Any
             "film_W_m2K": hot.film,
             "on_glass": hot.on_glass,
             "stirring": hot.stirring,
+            "runs_from_m": hot.runs_from,
             "longest_s": hot.longest,
             "hot_to_touch_C": hot.hot_to_touch,
         },

@@ -31,6 +31,12 @@ class RepairTable(Table):
         "How much better the melt conducts under the jet, which drags it along, than at rest.",
         source=ESTIMATE,
     )
+    runs_from: Annotated[float, Quantity("length", "0 mm", "10 mm", "1 mm")] = like(
+        HotAir,
+        "runs_from",
+        "Least depth of melt that runs level by itself; a thinner one sets before it has run.",
+        source="estimate: gravity levels a film in a time that goes with one over the cube of its depth",
+    )
     longest: Annotated[float, Quantity("duration", "10 s", "30 min", "5 min")] = like(
         HotAir, "longest", "Longest time that the hot air is blown.", source=ESTIMATE
     )

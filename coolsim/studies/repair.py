@@ -189,7 +189,8 @@ def repair(
     Notes
     -----
     The run goes on where the cooling ended. Under the air the wax follows its melting curve, and the melt conducts
-    better by `stirring`, since the jet drags it along; buoyancy does not stir what is heated from above. For the heat
+    better by `stirring`, since the jet drags it along; buoyancy does not stir what is heated from above. A melt levels
+    the top where it is deep enough to run (`runs_from`) and covers the highest place. For the heat
     the cavity is wax: with air in it, its roof melts a little sooner. Melt that reaches the cavity fills it.
 
     Examples
@@ -211,15 +212,16 @@ def repair(
     seconds = result.time - result.time[0]
     depth = melted_depth(result)
     rings = np.array([np.interp(before.r, wax.r, row) for row in depth])
-    over = np.array([stands_over_melt(before.level, row, before.area) for row in rings])
-    levelled = reached(seconds, over) if "level" in goals else None
+    thin = scenario.hot_air.runs_from - depth.min(axis=1)
+    over = [stands_over_melt(before.level, row, before.area) for row in rings]
+    levelled = reached(seconds, np.maximum(over, thin)) if "level" in goals else None
     opened, reaches = None, levelled
     if "open" in goals and before.cavity_roof is not None:
         hollow = (before.cavity * wax.volume > _NO_VOLUME).any(axis=0)
         roof = before.cavity_roof - depth[:, hollow].min(axis=1)
         opened = reached(seconds, roof)
         filling = [stands_over_melt(before.level, row, before.area, run_off=before.cavity_volume) for row in rings]
-        reaches = reached(seconds, np.maximum(roof, filling))
+        reaches = reached(seconds, np.maximum.reduce([roof, filling, thin]))
     surface = _surface(result)
     allowed = _hottest_oil(scenario)
     too_hot = None if allowed is None else reached(seconds, allowed - surface)
