@@ -149,8 +149,8 @@ def _table(found: Repair, units: System) -> list[str]:
     rule = "-" * 80
     lines = [_cells(heads), _cells(below), rule]
     marked = found.reaches
-    last = found.hot_air.longest if marked is None else max(_FURTHER * marked, _SHOWN[0])
-    times = {time for time in _SHOWN if time <= min(found.hot_air.longest, last)}
+    last = found.hot_air.longest if marked is None else min(max(_FURTHER * marked, _SHOWN[0]), found.hot_air.longest)
+    times = {time for time in _SHOWN if time <= last and (marked is None or blown_text(time) != blown_text(marked))}
     for time in sorted({*times, *([marked] if marked is not None else [])}):
         row = (
             blown_text(time),

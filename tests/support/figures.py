@@ -24,11 +24,13 @@ from coolsim.cli.figures import draw
 from coolsim.report.animation import animation_pictures
 from coolsim.report.box_figure import draw_box
 from coolsim.report.melt_figure import draw_melt_models
+from coolsim.report.repair_figure import draw_repair
 from coolsim.scenario import load_scenario
 from coolsim.solve.simulate import simulate
 from coolsim.solve.together import simulate_box
 from coolsim.studies.melt_models import melt_models
 from coolsim.studies.pour import choose_pour
+from coolsim.studies.repair import repair
 from coolsim.studies.spread import spread
 
 TOP = Path(__file__).parents[2]
@@ -43,6 +45,7 @@ COMMANDS = (
     ("animate", *PAIR, "--frames", "40", "--output", "figures/cooling.gif"),
     ("pour", PAIR[0], "--room", "15C:27C:3K", "--figures", "figures"),
     ("spread", PAIR[1], "--figures", "figures"),
+    ("repair", PAIR[0], "--figures", "figures"),
 )
 _NUMBER = re.compile(r"[-−]?\d+(?:\.\d+)?")
 _POINTS = 12
@@ -64,6 +67,8 @@ def figures_of_pair():
         drawn[str(name)] = save.args[0] if isinstance(save, partial) else save
     drawn["box-3x4-box"] = draw_box(simulate_box(load_scenario(TOP / BOX).jar))
     drawn["melt-models"] = draw_melt_models([(scenario.title, melt_models(scenario)) for scenario in scenarios])
+    bare, (title, result) = scenarios[0], runs[0]
+    drawn["tumbler-bare-repair"] = draw_repair(repair(bare, known=result), title=title)
     return drawn
 
 

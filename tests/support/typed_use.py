@@ -17,6 +17,7 @@ from coolsim import (
     CoolsimError,
     DayPlan,
     Events,
+    HotAir,
     Inert,
     Jar,
     MaterialError,
@@ -25,6 +26,8 @@ from coolsim import (
     PourStudy,
     Preparation,
     Problem,
+    Repair,
+    RepairedTop,
     Result,
     ResultFileError,
     Room,
@@ -56,6 +59,7 @@ from coolsim import (
     draw_fronts,
     draw_heat_shares,
     draw_melt_models,
+    draw_repair,
     draw_sections,
     draw_set_map,
     draw_spread,
@@ -69,6 +73,7 @@ from coolsim import (
     melt_range,
     plan_day,
     pours_in_most_cases,
+    repair,
     save_figure,
     save_results,
     scenario_from_data,
@@ -137,6 +142,10 @@ def use() -> None:
     day: DayPlan = plan_day(mine, result, before=before, units="us")
     label: str = label_text(mine, weighed)
     planned: str = calendar_text(mine, day)
+    air: HotAir = mine.hot_air
+    mended: Repair = repair(mine, known=result)
+    flat: RepairedTop | None = mended.after
+    save_figure(draw_repair(mended, title="Bare"), "d.png")
     starter: str = starter_text()
     problem: Problem | None = None
     try:
