@@ -71,7 +71,12 @@ def on_heating(wax: Wax) -> Wax:
     ((40.0, 0.0), (50.0, 1.0))
     """
     lag = wax.clear_point - wax.freezing_starts
-    return replace(wax, freezing=tuple((temperature + lag, liquid) for temperature, liquid in wax.freezing))
+    return replace(
+        wax,
+        freezing=tuple((temperature + lag, liquid) for temperature, liquid in wax.freezing),
+        # A density stated between the two curves is one of melt that is cooling; its mass per cell stays the same.
+        density_liquid_at=max(wax.density_liquid_at, wax.clear_point),
+    )
 
 
 def enthalpy_table(material: Material) -> EnthalpyTable:

@@ -17,11 +17,11 @@ _SHOWN = (10.0, 20.0, 30.0, 45.0, 60.0, 90.0, 120.0, 180.0, 240.0, 300.0, 420.0,
 _LABEL = 36
 _LOW = 4e-3
 _FURTHER = 2.0
-_COLUMNS = (10, 14, 14, 14, 14, 14)
+_COLUMNS = (10, 14, 14, 14, 14, 12)
 _NOTE = (
     "Estimates. The table [repair] is made of them; temperature and film of your tool count most. Try it on a jar that"
     " does not matter: if the top melts sooner or later than in the table, change repair.film until it agrees."
-    " Computed for a jet that is moved over the whole top; where it stands still, wax and glass get hotter."
+    " Computed for a jet that is moved over the whole top; where it stands still, wax and rim get hotter."
 )
 
 

@@ -1,0 +1,174 @@
+"""What a repair asks of the runs, and what it refuses."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from coolsim.errors import ScenarioError
+from coolsim.report.repair_text import blown_text, repair_data, repair_text, verdict_text, warnings
+from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.solve.simulate import simulate
+from coolsim.studies.repair import cooler_air, repair
+from coolsim.studies.repair_run import heat, set_again
+
+COARSE = {"run.refinement": 0.5, "run.tolerance": "1 K"}
+BARE, BOXED = (with_overrides(one, COARSE) for one in built_in_pair())
+METAL = {"vessel.material": "tinned-steel", "vessel.wall": "0.3 mm", "vessel.base": "0.3 mm", "vessel.height": "70 mm"}
+
+
+@pytest.fixture(scope="module")
+def cooled():
+    return simulate(BARE.jar)
+
+
+@pytest.fixture(scope="module")
+def found(cooled):
+    return repair(BARE, known=cooled)
+
+
+def changed(found, cooled, changes):
+    """The repair of the same cooled jar with other keys."""
+    return repair(with_overrides(found.scenario, changes), known=cooled)
+
+
+def test_the_heat_goes_on_from_the_cooled_jar(cooled):
+    heating = heat(BARE.jar, cooled, BARE.hot_air)
+    first, last = heating.result.history.enthalpy[0], cooled.history.enthalpy[-1]
+    assert heating.result.time[0] == cooled.time[-1]
+    assert np.array_equal(first, last)
+    assert heating.result.ledger.closed
+    again = set_again(BARE.jar, heating, 45.0)
+    assert again.time[0] == cooled.time[-1] + 45.0
+    # Straight between two steps, written in two ways: round-off.
+    assert again.history.enthalpy[0] == pytest.approx(heating.result.enthalpy_at(again.time[0]), rel=1e-12)
+    assert again.ledger.closed
+
+
+def test_a_boxed_jar_is_taken_out_with_the_heat_it_has():
+    boxed = simulate(BOXED.jar)
+    result = heat(BOXED.jar, boxed, BOXED.hot_air).result
+    assert set(result.parts) == {"wax", "glass", "bench"}
+    for part in ("wax", "glass"):
+        now, before = (
+            one.history.enthalpy[step][np.isin(one.block, [k for k, name in enumerate(one.parts) if name == part])]
+            for one, step in ((result, 0), (boxed, -1))
+        )
+        assert np.array_equal(now, before)
+    bench = np.flatnonzero(result.block == result.parts.index("bench"))
+    # 1e-9 K: the way through the enthalpy.
+    assert result.temperatures(bench)[0] == pytest.approx(21.0, abs=1e-9)
+
+
+def test_all_is_reached_when_the_last_goal_is(found):
+    assert found.goals == ("level", "open")
+    assert found.needed == found.reaches == max(found.levelled, found.opened)
+    depth = np.interp(found.needed, found.seconds, found.depth_in_middle)
+    # 0.1 mm: the roof lies over the whole cavity, which is wider than the middle.
+    assert depth == pytest.approx(found.before.cavity_roof, abs=1e-4)
+
+
+def test_a_stronger_jet_and_hotter_air_are_quicker(found, cooled):
+    for changes in ({"repair.film": "120 W/m2K"}, {"repair.air": "300 °C"}, {"repair.stirring": 10}):
+        assert changed(found, cooled, changes).needed < found.needed
+
+
+def test_a_thin_melt_does_not_level(found, cooled):
+    thin, thick = (changed(found, cooled, {"repair.runs_from": one}).levelled for one in ("0 mm", "2 mm"))
+    assert thin <= found.levelled < thick
+
+
+def test_a_cavity_that_takes_much_melt_asks_for_a_deeper_one(found, cooled):
+    paraffin = with_overrides(BARE, {"wax.total_shrinkage": "14 %", "repair.longest": "15 min"})
+    much = repair(paraffin)
+    assert much.before.cavity_volume > 2.0 * found.before.cavity_volume
+    assert much.reaches > 1.2 * max(much.levelled, much.opened)
+
+
+def test_only_what_is_wrong_is_a_goal(cooled):
+    level = repair(with_overrides(BARE, {"answers.cavity_from": "20 mL"}), known=cooled)
+    assert level.goals == ("level",)
+    assert level.opened is None
+    # What the melt hides anew cannot fill the old cavity.
+    assert level.after.sunk == pytest.approx(-level.after.cavity_volume / level.before.area.sum())
+
+
+def test_a_top_with_nothing_wrong_is_refused(cooled):
+    fine = with_overrides(BARE, {"answers.cavity_from": "20 mL", "answers.flat_within": "10 mm"})
+    flat = replace(cooled, answers=fine.jar.answers)
+    with pytest.raises(ScenarioError, match=r"nothing to repair: the top is flat within 10\.0 mm"):
+        repair(fine, known=flat)
+
+
+def test_a_jar_that_is_not_set_is_refused():
+    warm = with_overrides(BARE, {"run.horizon": "2 h"})
+    with pytest.raises(ScenarioError, match=r"not set: when the run ended, 2:00 h after the pour, \d+ % of the wax"):
+        repair(warm)
+
+
+def test_air_that_never_melts_the_wax_is_a_fault():
+    with pytest.raises(ScenarioError) as caught:
+        with_overrides(BARE, {"repair.air": "45 °C"})
+    assert caught.value.faults == (
+        "tumbler-bare.toml: repair.air: found 45 °C, which never melts a wax that is clear at 48 °C, give hotter air.",
+    )
+
+
+def test_air_that_is_too_weak_is_said_so(found, cooled):
+    weak = changed(found, cooled, {"repair.air": "70 °C", "repair.longest": "2 min"})
+    assert weak.needed is weak.after is None
+    assert verdict_text(weak, "metric").startswith("No time up to 120 s (repair.longest) will level the dish and melt")
+    assert "not within 120 s" in repair_text(weak, title="Weak", units="metric")
+
+
+def test_a_surface_above_the_flash_point_of_the_oil_is_refused_and_cooler_air_looked_for(found, cooled):
+    batch = {"batch.flash_point": "90 °C", "batch.flash_margin": "10 K"}
+    hot = changed(found, cooled, batch)
+    assert hot.hottest_oil == 80.0
+    assert hot.too_hot < hot.reaches
+    assert hot.needed is hot.after is None
+    cooler = cooler_air(hot, cooled)
+    assert cooler.hot_air.air < 200.0
+    assert cooler.needed > hot.reaches
+    assert np.interp(cooler.needed, cooler.seconds, cooler.surface) <= 80.0
+    text = verdict_text(hot, "metric", cooler=cooler)
+    assert "hotter than wax with this oil may be, 80 °C (batch.flash_point less batch.flash_margin)" in text
+    assert f"With air of {cooler.hot_air.air:.0f} °C it takes {blown_text(cooler.needed)}" in text
+    assert "Do not repair this top with hot air." in verdict_text(hot, "metric", cooler=None)
+    # 10 K more would not do.
+    hotter = changed(found, cooled, batch | {"repair.air": f"{cooler.hot_air.air + 10:.0f} °C"})
+    assert hotter.needed is None
+
+
+def test_warnings_name_what_is_exceeded(found, cooled):
+    told = " ".join(warnings(found, "metric"))
+    assert "hot to the touch after" in told
+    assert "differ by more than 42 K (vessel.shock_limit)" in told
+    assert "no flash point is stated (batch.flash_point)" in told
+    assert "wax.highest_temperature" not in told
+    limited = changed(found, cooled, {"wax.highest_temperature": "80 °C"})
+    assert "above 80 °C (wax.highest_temperature)" in " ".join(warnings(limited, "metric"))
+    tough = {"vessel.shock_limit": "400 K", "repair.hot_to_touch": "90 °C", "repair.on_glass": 0}
+    unharmed = changed(found, cooled, tough)
+    assert not any("touch" in one or "shock_limit" in one for one in warnings(unharmed, "metric"))
+
+
+def test_a_tin_has_no_shock_and_is_called_metal():
+    tin = repair(with_overrides(BARE, {**METAL, "pour.level": "55 mm"}))
+    assert tin.shock is None
+    text = repair_text(tin, title="Tin", units="metric")
+    assert "No metal burns the hand" in text
+    assert "glass" not in text
+
+
+def test_seconds_are_rounded_up():
+    times = (None, 67.1, 120.0, 120.2, 185.0)
+    assert [blown_text(one) for one in times] == ["–", "68 s", "120 s", "2:01 min", "3:05 min"]
+
+
+def test_data_hold_the_answers_of_the_table(found):
+    data = repair_data(found)
+    assert data["needed_s"] == found.needed
+    assert data["hot_air"]["air_C"] == 200.0
+    assert len(data["curves"]["seconds_s"]) == len(found.seconds) == len(data["curves"]["rim_C"])
+    assert data["after"]["verdict"] == "flat"
