@@ -49,6 +49,14 @@ class RepairedTop:
     set_after, cool_after, touchable_after : float or None
         When the melt has set, when the wax is near the room and when no glass is hot to the touch, since the air was
         switched off [s]; None if the run ended before.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, repair, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> after = repair(quick).after
+    >>> after.touchable_after < after.set_after < after.cool_after
+    True
     """
 
     level: Array

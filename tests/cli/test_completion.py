@@ -79,7 +79,7 @@ def test_the_shell_can_read_its_script(shell, folder):
 
 def test_commands_options_and_their_words_are_offered(offered):
     assert offered("coolsim ") == set(GROUP.commands)
-    assert offered("coolsim re") == {"redraw"}
+    assert offered("coolsim re") == {"redraw", "repair"}
     assert offered("coolsim run jar.toml --on") == {"--only"}
     assert offered("coolsim run jar.toml --only ") == set(Figure)
     # fish replaces the whole word.
