@@ -2,6 +2,10 @@ from collections.abc import Iterator
 
 import numpy as np
 import pytest
+from hypothesis import settings
+
+# `python -m pytest tests/any_scenario --hypothesis-profile=ten-thousand`: 2500 scenarios in each of its four files.
+settings.register_profile("ten-thousand", max_examples=2500, print_blob=True)
 
 
 @pytest.fixture(autouse=True)

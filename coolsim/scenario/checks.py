@@ -36,6 +36,7 @@ Fault = tuple[str, str]
 _NARROWEST_WAX = 5e-3
 _LOWEST_INSIDE = 10e-3
 _ROUND_OFF = 1e-9
+_SHORTEST_REACH = 0.1e-3
 
 
 def faults_between(known: Known) -> list[Fault]:
@@ -266,6 +267,17 @@ def _clock_runs_forwards(known: Known) -> Iterator[Fault]:
         )
 
 
+def _reach_is_some_or_none(known: Known) -> Iterator[Fault]:
+    # A ring of nanometres conducts so well that the round-off of its fluxes opens the energy ledger.
+    reach = known("support.reach")
+    if 0.0 < reach < _SHORTEST_REACH - _ROUND_OFF:
+        shortest = known.show(_SHORTEST_REACH, "length")
+        yield (
+            "support.reach",
+            f"found {1e3 * reach:.3g} mm, shorter than {shortest}, give 0 mm for none, or a longer one",
+        )
+
+
 def _maps_are_within_run(known: Known) -> Iterator[Fault]:
     times, horizon = known("report.map_times"), known("run.horizon")
     late = [time for time in times or () if time > horizon]
@@ -313,6 +325,7 @@ _CHECKS: tuple[Callable[[Known], Iterator[Fault]], ...] = (
     _cover_lies_on_flaps,
     *BOX_CHECKS,
     _clock_runs_forwards,
+    _reach_is_some_or_none,
     _maps_are_within_run,
     _probes_are_in_the_jar,
     *BATCH_CHECKS,

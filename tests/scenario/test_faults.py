@@ -201,6 +201,10 @@ TOGETHER = {
         {"surround.cover_conductivity": "0.05 W/mK"},
         "jar.toml: surround.cover_conductivity: found without cover_thickness, give both or neither.",
     ),
+    "bench that hardly goes on": (
+        {"support.reach": "0.002 mm"},
+        "jar.toml: support.reach: found 0.002 mm, shorter than 0.1 mm, give 0 mm for none, or a longer one.",
+    ),
     "map after the end": (
         {"report.map_times": ["1 h", "3 h"], "run.horizon": "2 h"},
         "jar.toml: report.map_times: found 3:00, after the end of the run at 2:00, give earlier times or a later"

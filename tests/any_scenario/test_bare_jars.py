@@ -1,0 +1,8 @@
+from any_scenario import check_run, scenarios, some_examples
+from hypothesis import given
+
+
+@some_examples
+@given(data=scenarios())
+def test_whatever_passes_the_check_runs_to_its_end(data):
+    check_run(data)
