@@ -19,8 +19,9 @@ from coolsim.model.section import Array
 from coolsim.solve.network import Network, sums
 from coolsim.solve.stepper import NEWTON_MOST, State, Step, Stepper
 
-METAL_DIFFUSIVITY = 5e-6
-"""Thermal diffusivity from which a block counts as metal [m2/s]; glass has 5e-7, stone 1.5e-6, steel 1.4e-5."""
+METAL_DIFFUSIVITY = 2e-6
+"""Thermal diffusivity from which a block counts as metal [m2/s]; glass has 5e-7, stone 1.3e-6, steel 1.4e-5. Thin
+walls of a foam with 4e-6 ended 0.6 K colder than the room."""
 
 
 def holds_metal(network: Network) -> bool:
