@@ -19,6 +19,7 @@ from coolsim.solve.result import Events, Ledger, Skin
 from coolsim.solve.surface import locking_time
 from coolsim.solve.wax_body import WaxBody, last_above
 
+_LEAST_TURNED_OVER = 1e-5
 _NO_HEAT = 1e-12
 _THROUGH_THE_CELL = 5.0
 
@@ -240,7 +241,9 @@ def close_ledger(network: Network, history: History) -> Ledger:
     to_room = to_room + history.carried[:, leaving].sum(axis=1)
     given_off = history.given_before + stored[0] - stored
     moved = float(np.abs(history.enthalpy[-1] - history.enthalpy[0]) @ network.volume)
-    turnover = max(float(np.abs(to_room).max()), float(np.abs(history.lost).max(initial=0.0)), moved, _NO_HEAT)
+    # What is stored is rounded off: a run that is over at once turns over less than that lets the ledger see.
+    least = max(_LEAST_TURNED_OVER * float(np.abs(history.enthalpy[0]) @ network.volume), _NO_HEAT)
+    turnover = max(float(np.abs(to_room).max()), float(np.abs(history.lost).max(initial=0.0)), moved, least)
     paths: Sequence[Path] = ("top", "side", "base")
     by_path = {
         path: sum(float(history.lost[-1, index]) for index, law in enumerate(network.faces.laws) if law.path == path)

@@ -17,7 +17,7 @@ from coolsim.model.materials import Wax
 from coolsim.model.section import Array, Integers
 from coolsim.solve.network import Network
 from coolsim.solve.start import Start
-from coolsim.solve.stepper import State, Step, Stepper
+from coolsim.solve.stepper import State, Step, Stepper, ends_of
 from coolsim.solve.whole import WholeStepper, holds_metal
 
 _SAFETY = 0.9
@@ -30,6 +30,7 @@ _NEWTON_SHARE = 0.1
 _MIXING_STEP_SHARE = 0.45
 _BEND_MOST = 10.0
 _ELSEWHERE = 30.0
+_PAST_MOST, _PAST_TRIES = 2.0, 6
 _LAST_LIQUID_STEP = 0.003
 _LAST_LIQUID_CUT = 1.0 / 6.0
 
@@ -194,10 +195,11 @@ def integrate(
     The error of a step is estimated from the difference between the rate of change found and the rate extrapolated
     from the two steps before, root-mean-square over the wax (of the jar where it is largest), as a temperature; in no
     cell may it be thirty times as large. While wax circulates the step is also kept below half the relaxation time of
-    the melt. A step is taken again in halves if a temperature bent in it by more than ten times
-    the tolerance. Unless all steps are asked to have one length, the first is no longer than the quickest cell needs:
-    alternating directions would throw that cell past its neighbours. The vanishing of the last liquid is singular, so
-    a long step in which it happens is taken again in pieces.
+    the melt. A step is taken again in halves if a temperature bent in it by more than ten times the tolerance, or went
+    past the extremes of the start and of what lies outside by more than twice the tolerance. Unless all steps are
+    asked to have one length, the first is no longer than the quickest cell needs: alternating directions would throw
+    that cell past its neighbours. The vanishing of the last liquid is singular, so a long step in which it happens is
+    taken again in pieces.
     A run that goes on from a state begins with such a first step, too; heat booked and owed before stays booked and
     owed.
     """
@@ -216,13 +218,14 @@ def integrate(
     each = [slice(last - len(body), last) for body, last in zip(bodies, ends, strict=True)]
     scale = 1.0 / network.sensible
     vanishing = _Vanishing(network, wax, (melt.feeds_above, 0.0), state.enthalpy)
+    extremes = _Extremes(network, state.temperature)
     room = stepper.surroundings.room
     recorder = _Recorder(state, room(state.time), start, len(network.faces.laws), len(problem.node_links))
     found = earlier = np.zeros_like(state.enthalpy)
     dt, last, before = accuracy.first_step, 0.0, 0.0
     if dt < accuracy.longest_step:
         dt = min(dt, 1.0 / stepper.quickest_rate(state))
-    rejected = newton = 0
+    rejected = newton = past = 0
     ended = "horizon" if until is None else "until"
     circulates = melt.mixing == "stratified" and len(wax) > 0
     while state.time < end:
@@ -264,6 +267,12 @@ def integrate(
             rejected += 1
             dt = _shorter(0.5 * dt, state.time)
             continue
+        temperature = stepper.temperature(step.enthalpy)
+        if past < _PAST_TRIES and extremes.passed(temperature, step.around) > _PAST_MOST * accuracy.tolerance:
+            rejected += 1
+            past += 1
+            dt = _shorter(0.5 * dt, state.time)
+            continue
         if vanishing.within(step.enthalpy) and dt > _LAST_LIQUID_STEP * state.time:
             rejected += 1
             dt *= _LAST_LIQUID_CUT
@@ -274,7 +283,7 @@ def integrate(
         recorder.book(step)
         # Met exactly: what happens then must neither be missed by rounding nor met twice.
         time = end if dt == left else state.time + dt
-        state = State(time, step.enthalpy, stepper.temperature(step.enthalpy), rate, step.outside, step)
+        state = State(time, step.enthalpy, temperature, rate, step.outside, step)
         recorder.keep(state, room(state.time))
         hottest = float(state.temperature.take(watched).max())
         if on_step is not None:
@@ -282,8 +291,30 @@ def integrate(
         if until is None and problem.stop_when_cool and hottest - room(state.time) <= problem.answers.cool_within:
             ended = "cool"
             break
-        dt *= factor
+        # The length that went past would do so again.
+        dt *= min(factor, 1.0) if past else factor
+        past = 0
     return recorder.history(rejected=rejected, newton=newton, ended=ended)
+
+
+class _Extremes:
+    """Watches the maximum principle: without sources nothing passes the extremes of the start and of what lies outside.
+
+    Alternating directions can go past them where a thin wall meets a thin base.
+    """
+
+    def __init__(self, network: Network, temperature: Array) -> None:
+        problem = network.problem
+        self._holds = problem.source is None and not any(law.flux for law in network.faces.laws)
+        self._coldest, self._hottest = ends_of(temperature)
+
+    def passed(self, temperature: Array, around: tuple[float, float]) -> float:
+        """Tell how far temperatures pass the extremes of the start and of all that has lain outside [K]."""
+        if not self._holds:
+            return 0.0
+        self._coldest, self._hottest = min(self._coldest, around[0]), max(self._hottest, around[1])
+        coldest, hottest = ends_of(temperature)
+        return max(self._coldest - coldest, hottest - self._hottest)
 
 
 class _Vanishing:

@@ -98,7 +98,8 @@ class Ledger:
     to_room : float
         Heat booked as having left to the room, less that of sources [J].
     open_share : float
-        Largest difference between the two at any time, as a share of the heat lost or moved inside [-].
+        Largest difference between the two at any time, as a share of the heat lost or moved inside, or of a
+        hundred-thousandth of that stored if less was [-].
     by_path : tuple of (str, float)
         Share that left the section through top, side and base [-].
     """

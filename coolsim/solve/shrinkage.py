@@ -289,14 +289,18 @@ def _feed(
     drawn = body.volume * body.filled * gain
     open_columns = rings.reshape(-1, _RINGS).any(axis=1)
     at_surface = set(np.unique(pools[np.ix_(body.reaches, open_columns)]).tolist())
+    fed: list[tuple[NDArray[np.bool_], list[int]]] = []
     for region in range(1, region_count + 1):
         places = wet & (regions == region) if region_count > 1 else wet
         inside = [1] if pool_count == 1 and region_count == 1 else np.unique(pools[places & mobile]).tolist()
-        if not inside:
+        if inside:
+            fed.append((places, inside))
+            body.density += np.where(places, gain, 0.0)
+        else:
             body.short_pores += np.where(places, gain, 0.0)
-            continue
+    # All have drawn their mass before any is taken: the surface that feeds one region also sinks in another.
+    for places, inside in fed:
         wanted = float(drawn[places].sum())
-        body.density += np.where(places, gain, 0.0)
         missing = 0.0
         if at_surface.intersection(inside):
             # One surface feeds the region: the mush between its pools passes the liquid on.

@@ -8,6 +8,7 @@ Conductivities and films are taken at the middle of the step, extrapolated from 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -84,6 +85,8 @@ class Step:
         How far a temperature in mid-step stood above the middle of those at the ends, twice [K]. The second half of an
         alternating step repeats the flow along r of the first, and can throw a cell that is about to freeze through
         the end of freezing.
+    around : (float, float)
+        Coldest and hottest of what lay outside of the cells [°C].
     """
 
     dt: float
@@ -96,6 +99,7 @@ class Step:
     released: float
     newton: int
     circulates: bool
+    around: tuple[float, float]
     bend: float = 0.0
 
 
@@ -111,6 +115,22 @@ class _Laws:
     gain_z: Array
     gain_r_by_column: Array
     gain: Array
+
+
+def ends_of(temperature: Array) -> tuple[float, float]:
+    """Find the coldest and the hottest of some temperatures.
+
+    Parameters
+    ----------
+    temperature : ndarray
+        The temperatures [°C].
+
+    Returns
+    -------
+    coldest, hottest : float, float
+        Infinite, the wrong way round, if there are none [°C].
+    """
+    return float(temperature.min(initial=math.inf)), float(temperature.max(initial=-math.inf))
 
 
 class Stepper:
@@ -312,6 +332,7 @@ class Stepper:
             released=float(dt * np.sum(released)),
             newton=count_r + count_z,
             circulates=stirred is not None,
+            around=ends_of(outer.outside),
             bend=float((2.0 * t_half - state.temperature - t_new.take(self._back)).max()),
         )
 

@@ -17,7 +17,7 @@ from coolsim.model.freezing import Pieces
 from coolsim.model.properties import Inert
 from coolsim.model.section import Array
 from coolsim.solve.network import Network, sums
-from coolsim.solve.stepper import NEWTON_MOST, State, Step, Stepper
+from coolsim.solve.stepper import NEWTON_MOST, State, Step, Stepper, ends_of
 
 METAL_DIFFUSIVITY = 2e-6
 """Thermal diffusivity from which a block counts as metal [m2/s]; glass has 5e-7, stone 1.3e-6, steel 1.4e-5. Thin
@@ -129,6 +129,7 @@ class WholeStepper(Stepper):
             released=heat,
             newton=newton,
             circulates=stirred is not None,
+            around=ends_of(outer.outside),
         )
 
     def _solve_whole(
@@ -156,5 +157,13 @@ class WholeStepper(Stepper):
             enthalpy, before = capacity * linear + at_zero, piece
             piece = cells.piece(enthalpy)
             if not self._strays(cells, enthalpy, piece, before, linear):
-                return enthalpy, linear, iteration
+                # Of the flows themselves: what one cell loses another gains to the last digit, which the solution of
+                # the system is short of where thin metal conducts well.
+                left = right - loss * linear
+                along_r = across_r * (linear[:-1] - linear[1:])
+                left[:-1] -= along_r
+                left[1:] += along_r
+                along_z = upright * (linear[self._below] - linear[self._above])
+                left += sums(self._above, along_z, count) - sums(self._below, along_z, count)
+                return left / volume, linear, iteration
         return None
