@@ -82,7 +82,7 @@ def repair(
     folder = None if no_figures else figures or FIGURES_FOLDER
     check_folder(folder)
     from coolsim.scenario import with_overrides
-    from coolsim.studies.repair import cooler_air
+    from coolsim.studies.repair import cooler_air, over_films
     from coolsim.studies.repair import repair as repair_of
 
     scenario, known = _given(file)
@@ -95,18 +95,19 @@ def repair(
     finally:
         screen.clear()
     cooler = cooler_air(found, result) if found.needed is None and found.too_hot is not None else None
+    films = over_films(found, result)
     chosen: System = units.value if units is not None else scenario.units
     if json:
-        _say_data(found, cooler)
+        _say_data(found, cooler, films)
     else:
-        say(_text(found, cooler, result, chosen))
+        say(_text(found, cooler, films, result, chosen))
     if folder is not None:
         from coolsim.report.figure import save_figure
         from coolsim.report.repair_figure import draw_repair
 
         make_folder(folder)
         path = folder / f"{next(file_stems([scenario]))}-{_NAME}.{format}"
-        screen.wrote(save_figure(draw_repair(found, title=scenario.title, units=chosen), path))
+        screen.wrote(save_figure(draw_repair(found, title=scenario.title, units=chosen, films=films), path))
     screen.hint(f"`coolsim pour {shlex.quote(scenario.where)}` looks for a pour that needs no repair.")
 
 
@@ -131,7 +132,7 @@ def _cooled(scenario: Scenario, screen: Screen) -> Result:
         screen.clear()
 
 
-def _say_data(found: Repair, cooler: Repair | None) -> None:
+def _say_data(found: Repair, cooler: Repair | None, films: tuple[Repair, Repair] | None) -> None:
     from coolsim.report.repair_text import repair_data
     from coolsim.report.tables import CAUTION
 
@@ -143,13 +144,15 @@ def _say_data(found: Repair, cooler: Repair | None) -> None:
             "title": scenario.title,
             "file": scenario.where,
             "invented": scenario.invented,
-            **repair_data(found, cooler=cooler),
+            **repair_data(found, cooler=cooler, films=films),
             "caution": CAUTION,
         }
     )
 
 
-def _text(found: Repair, cooler: Repair | None, result: Result, units: System) -> str:
+def _text(
+    found: Repair, cooler: Repair | None, films: tuple[Repair, Repair] | None, result: Result, units: System
+) -> str:
     from coolsim.report.cautions import Topic, cautions
     from coolsim.report.repair_text import repair_text
     from coolsim.report.runs import runs_of
@@ -159,7 +162,7 @@ def _text(found: Repair, cooler: Repair | None, result: Result, units: System) -
     topics: tuple[Topic, ...] = ("hot air", "flash points", "still")
     runs = runs_of([(scenario.title, result)], jars=[scenario.jar])
     parts = [
-        repair_text(found, title=scenario.title, units=units, cooler=cooler),
+        repair_text(found, title=scenario.title, units=units, cooler=cooler, films=films),
         "The workshop and its figures are invented." if scenario.invented else "",
         paragraph(" ".join(cautions(runs, [scenario], units=units, topics=topics))),
         paragraph(CAUTION),

@@ -11,7 +11,7 @@ from coolsim.report.figure import DASHES, HALO, INKS, PAGE_WIDTH, SMALL, styled,
 from coolsim.report.repair_text import at, blown_text, vessel_word
 from coolsim.report.wording import in_units, length_text, temperature_text
 from coolsim.studies.repair import Repair
-from coolsim.units import System
+from coolsim.units import System, format_quantity
 
 _HEIGHT = 3.4
 _TICKS = (5.0, 10.0, 15.0, 30.0, 60.0, 120.0, 300.0)
@@ -24,7 +24,9 @@ _HEADROOM = 1.12
 
 
 @styled
-def draw_repair(found: Repair, *, title: str, units: System = "metric") -> Figure:
+def draw_repair(
+    found: Repair, *, title: str, units: System = "metric", films: tuple[Repair, Repair] | None = None
+) -> Figure:
     """Draw what hot air does to a set top.
 
     Parameters
@@ -35,6 +37,8 @@ def draw_repair(found: Repair, *, title: str, units: System = "metric") -> Figur
         What the jar is called.
     units : {"metric", "us"}
         Units of the workshop.
+    films : (Repair, Repair), optional
+        The same with the weakest and the strongest jet, as `coolsim.studies.repair.over_films` gives them.
 
     Returns
     -------
@@ -53,7 +57,7 @@ def draw_repair(found: Repair, *, title: str, units: System = "metric") -> Figur
     figure = Figure(figsize=(PAGE_WIDTH, _HEIGHT), layout="constrained")
     depths, temperatures, tops = figure.subplots(1, 3, width_ratios=[1.0, 1.0, 0.9])
     longest = _end(found)
-    _draw_depths(depths, found, longest, units)
+    _draw_depths(depths, found, films, longest, units)
     _draw_temperatures(temperatures, found, longest, units)
     _draw_tops(tops, found, units)
     depths.set_title(titles_fit(title, 50), loc="left", fontweight="bold")
@@ -90,9 +94,17 @@ def _line(axes: Axes, value: float, text: str, longest: float, *, left: bool = F
     axes.text(place * longest, value, text, fontsize=SMALL, color=_GREY, ha=side, va="bottom", path_effects=HALO)
 
 
-def _draw_depths(axes: Axes, found: Repair, longest: float, units: System) -> None:
+def _draw_films(axes: Axes, films: tuple[Repair, Repair], units: System) -> None:
+    """Shade the depth in the middle between the weakest and the strongest jet."""
+    scale, _, _ = in_units("length", units)
+    seconds = films[0].seconds
+    weak, strong = (np.interp(seconds, one.seconds, one.depth_in_middle) for one in films)
+    label = f"film {films[0].hot_air.film:g} to {format_quantity(films[1].hot_air.film, 'film_coefficient')}"
+    axes.fill_between(seconds, scale * weak, scale * strong, color=INKS[5], alpha=0.3, linewidth=0.0, label=label)
+
+
+def _draw_depths(axes: Axes, found: Repair, films: tuple[Repair, Repair] | None, longest: float, units: System) -> None:
     scale, _, unit = in_units("length", units)
-    shown = found.seconds <= longest
     curves = ((found.depth_in_middle, "in the middle", "middle"), (found.depth_at_glass, "at the glass", "glass"))
     for number, (curve, name, gid) in enumerate(curves):
         label = name.replace("glass", vessel_word(found))
@@ -105,7 +117,11 @@ def _draw_depths(axes: Axes, found: Repair, longest: float, units: System) -> No
     if "open" in found.goals and found.before.cavity_roof is not None:
         roof = found.before.cavity_roof
         marks.append((roof, f"roof of the cavity: {length_text(roof, units)}"))
-    deepest = max([float(np.max(curve[shown])) for curve, *_ in curves] + [depth for depth, _ in marks])
+    if films is not None:
+        _draw_films(axes, films, units)
+    ends = [at(one, one.depth_in_middle, longest) for one in films or ()]
+    ends += [at(found, curve, longest) for curve, *_ in curves] + [depth for depth, _ in marks]
+    deepest = max(ends)
     for depth, text in marks:
         # Deep marks stand over the curves on the left, shallow ones under them on the right.
         _line(axes, scale * depth, text, longest, left=depth > 0.4 * deepest)

@@ -18,10 +18,10 @@ _LABEL = 36
 _LOW = 4e-3
 _FURTHER = 2.0
 _COLUMNS = (10, 14, 14, 14, 14, 12)
+_ESTIMATED = ("air", "film", "on_glass", "stirring", "runs_from")
 _NOTE = (
-    "Estimates. The table [repair] is made of them; temperature and film of your tool count most. Try it on a jar that"
-    " does not matter: if the top melts sooner or later than in the table, change repair.film until it agrees."
-    " Computed for a jet that is moved over the whole top; where it stands still, wax and rim get hotter."
+    "Try it on a jar that does not matter: if the top melts sooner or later than in the table, change repair.film until"
+    " it agrees. Computed for a jet that is moved over the whole top; where it stands still, wax and rim get hotter."
 )
 
 
@@ -50,7 +50,14 @@ def blown_text(seconds: float | None) -> str:
     return f"{whole} s" if whole <= 120 else f"{whole // 60}:{whole % 60:02d} min"
 
 
-def repair_text(found: Repair, *, title: str, units: System, cooler: Repair | None = None) -> str:
+def repair_text(
+    found: Repair,
+    *,
+    title: str,
+    units: System,
+    cooler: Repair | None = None,
+    films: tuple[Repair, Repair] | None = None,
+) -> str:
     """Write what hot air does to a set top.
 
     Parameters
@@ -63,6 +70,8 @@ def repair_text(found: Repair, *, title: str, units: System, cooler: Repair | No
         Units of the workshop.
     cooler : Repair, optional
         The same with air that does not overheat the oil, where this one does.
+    films : (Repair, Repair), optional
+        The same with the weakest and the strongest jet.
 
     Returns
     -------
@@ -73,7 +82,10 @@ def repair_text(found: Repair, *, title: str, units: System, cooler: Repair | No
     for heading, rows in _groups(found, units):
         lines += [heading, *(f"  {label:<{_LABEL}}{value}".rstrip() for label, value in rows)]
     parts = [paragraph(f"Repair with hot air: {title}"), "\n".join(lines), "\n".join(_table(found, units))]
-    parts += [paragraph(text) for text in (verdict_text(found, units, cooler=cooler), *warnings(found, units), _NOTE)]
+    told = [verdict_text(found, units, cooler=cooler)]
+    if films is not None:
+        told.append(films_text(films, units))
+    parts += [paragraph(text) for text in (*told, *warnings(found, units), estimated(found), _NOTE) if text]
     return "\n\n".join(parts)
 
 
@@ -238,6 +250,52 @@ def verdict_text(found: Repair, units: System, *, cooler: Repair | None = None) 
     )
 
 
+def films_text(films: tuple[Repair, Repair], units: System) -> str:
+    """Say how far the smallest time hangs on the film.
+
+    Parameters
+    ----------
+    films : (Repair, Repair)
+        The repair with the weakest and the strongest jet.
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    str
+        A sentence.
+    """
+    told = [format_quantity(one.hot_air.film, "film_coefficient", system=units) for one in films]
+    times = [_time(one.reaches, one) for one in films]
+    return (
+        f"The film of a jet is loosely known: with {told[0]} all is reached after {times[0]}, with {told[1]} after"
+        f" {times[1]}."
+    )
+
+
+def estimated(found: Repair) -> str:
+    """Name the keys of the hot air that the scenario leaves to estimates.
+
+    Parameters
+    ----------
+    found : Repair
+        The repair.
+
+    Returns
+    -------
+    str
+        A sentence; empty if it states all.
+    """
+    stated = found.scenario.data.get("repair", {})
+    left = [f"repair.{name}" for name in _ESTIMATED if name not in stated]
+    if not left:
+        return ""
+    return (
+        f"Estimates. These keys have values that were estimated: {', '.join(left)}. The top, the cavity and the melting"
+        " hang on those of the wax as well, as `coolsim run` names them."
+    )
+
+
 def warnings(found: Repair, units: System) -> tuple[str, ...]:
     """Say what this repair does to hand, glass, wax and fragrance.
 
@@ -282,7 +340,9 @@ def warnings(found: Repair, units: System) -> tuple[str, ...]:
     return tuple(told)
 
 
-def repair_data(found: Repair, *, cooler: Repair | None = None) -> dict[str, Any]:
+def repair_data(
+    found: Repair, *, cooler: Repair | None = None, films: tuple[Repair, Repair] | None = None
+) -> dict[str, Any]:
     """Give a repair as plain data.
 
     Parameters
@@ -291,6 +351,8 @@ def repair_data(found: Repair, *, cooler: Repair | None = None) -> dict[str, Any
         The repair.
     cooler : Repair, optional
         The same with air that does not overheat the oil, where this one does.
+    films : (Repair, Repair), optional
+        The same with the weakest and the strongest jet.
 
     Returns
     -------
@@ -327,6 +389,9 @@ def repair_data(found: Repair, *, cooler: Repair | None = None) -> dict[str, Any
         "hot_to_touch_after_s": found.touch,
         "shock_after_s": found.shock,
         "cooler_air": None if cooler is None else {"air_C": cooler.hot_air.air, "needed_s": cooler.needed},
+        "over_films": None
+        if films is None
+        else [{"film_W_m2K": one.hot_air.film, "reaches_all_after_s": one.reaches} for one in films],
         "curves": {
             "seconds_s": found.seconds.tolist(),
             "melted_in_middle_m": found.depth_in_middle.tolist(),

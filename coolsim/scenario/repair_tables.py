@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from coolsim.model.hot_air import HotAir
+from coolsim.model.hot_air import FILMS, HotAir
 from coolsim.scenario.tables import ESTIMATE, Table, like
 from coolsim.scenario.values import Number, Quantity
 
@@ -20,7 +20,7 @@ class RepairTable(Table):
         HotAir,
         "film",
         "Film coefficient of the hot air on the wax.",
-        source="estimate: laws of jets on plates give some 60 to 120 W/m2K for a nozzle of 30 mm, from memory",
+        source=f"estimate: laws of jets on plates give {FILMS[0]:g} to {FILMS[1]:g} W/m2K for a nozzle of 30 mm, from memory",
     )
     on_glass: Annotated[float, Number(0.0, 1.0)] = like(
         HotAir, "on_glass", "How much of that film the rim, and the glass above the wax, get.", source=ESTIMATE

@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 
 from coolsim.errors import ScenarioError
-from coolsim.model.hot_air import HotAir
+from coolsim.model.hot_air import FILMS, HotAir
 from coolsim.model.problem import Verdict
 from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.model.section import Array
@@ -340,6 +340,29 @@ def _after(
         cool_after=since(events.cool),
         touchable_after=since(touchable),
     )
+
+
+def over_films(found: Repair, cooled: Result) -> tuple[Repair, Repair] | None:
+    """Repair the same top with the weakest and the strongest jet that the film may be that of.
+
+    Parameters
+    ----------
+    found : Repair
+        A repair.
+    cooled : Result
+        The run of the jar.
+
+    Returns
+    -------
+    (Repair, Repair) or None
+        With the ends of `FILMS`; None if the scenario states its film.
+    """
+    if "film" in found.scenario.data.get("repair", {}):
+        return None
+    weak, strong = (
+        repair(with_overrides(found.scenario, {"repair.film": f"{film:g} W/m2K"}), known=cooled) for film in FILMS
+    )
+    return weak, strong
 
 
 def cooler_air(found: Repair, cooled: Result) -> Repair | None:

@@ -7,7 +7,8 @@ from drawn_texts import beyond_the_page, overlaps
 from coolsim.report.figure import save_figure
 from coolsim.report.repair_figure import draw_repair
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies.repair import repair
+from coolsim.solve.simulate import simulate
+from coolsim.studies.repair import over_films, repair
 
 COARSE = {"run.refinement": 0.5, "run.tolerance": "1 K"}
 BARE = with_overrides(built_in_pair()[0], COARSE)
@@ -75,3 +76,15 @@ def test_nothing_overlaps_or_leaves_the_page(figure):
 def test_a_figure_is_the_same_bytes_twice(found, tmp_path):
     first, second = (save_figure(draw_repair(found, title="Tumbler"), tmp_path / name) for name in ("a.png", "b.png"))
     assert first.read_bytes() == second.read_bytes()
+
+
+def test_the_band_lies_between_the_weakest_and_the_strongest_jet(found):
+    films = over_films(found, simulate(BARE.jar))
+    axes = draw_repair(found, title="Tumbler", films=films).axes[0]
+    (band,) = axes.collections
+    for film, edge in zip(films, (min, max), strict=True):
+        depth = 1e3 * np.interp(60.0, film.seconds, film.depth_in_middle)
+        near = [y for x, y in band.get_paths()[0].vertices if abs(x - 60.0) < 1.0]
+        # 0.1 mm: the depth of 2 s.
+        assert edge(near) == pytest.approx(depth, abs=0.1)
+    assert "film 60 to 120 W/m2K" in [text.get_text() for text in axes.get_legend().texts]

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from coolsim.errors import ScenarioError
-from coolsim.report.repair_text import blown_text, repair_data, repair_text, verdict_text, warnings
+from coolsim.report.repair_text import blown_text, estimated, repair_data, repair_text, verdict_text, warnings
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
-from coolsim.studies.repair import cooler_air, repair
+from coolsim.studies.repair import cooler_air, over_films, repair
 from coolsim.studies.repair_run import heat, set_again
 
 COARSE = {"run.refinement": 0.5, "run.tolerance": "1 K"}
@@ -159,6 +159,19 @@ def test_a_tin_has_no_shock_and_is_called_metal():
     text = repair_text(tin, title="Tin", units="metric")
     assert "No metal burns the hand" in text
     assert "glass" not in text
+
+
+def test_the_smallest_time_is_told_over_the_range_of_the_film(found, cooled):
+    weak, strong = over_films(found, cooled)
+    assert strong.reaches < found.reaches < weak.reaches
+    text = repair_text(found, title="Bare", units="metric", films=(weak, strong))
+    expected = f"with 60 W/m2K all is reached after {blown_text(weak.reaches)}, with 120 W/m2K after"
+    assert expected in " ".join(text.split())
+    assert repair_data(found, films=(weak, strong))["over_films"][1]["reaches_all_after_s"] == strong.reaches
+    stated = changed(found, cooled, {"repair.film": "80 W/m2K"})
+    assert over_films(stated, cooled) is None
+    assert "repair.film" not in estimated(stated)
+    assert "repair.air, repair.on_glass" in estimated(stated)
 
 
 def test_seconds_are_rounded_up():
