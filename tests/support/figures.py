@@ -30,7 +30,7 @@ from coolsim.solve.simulate import simulate
 from coolsim.solve.together import simulate_box
 from coolsim.studies.melt_models import melt_models
 from coolsim.studies.pour import choose_pour
-from coolsim.studies.repair import repair
+from coolsim.studies.repair import over_films, repair
 from coolsim.studies.spread import spread
 
 TOP = Path(__file__).parents[2]
@@ -68,7 +68,8 @@ def figures_of_pair():
     drawn["box-3x4-box"] = draw_box(simulate_box(load_scenario(TOP / BOX).jar))
     drawn["melt-models"] = draw_melt_models([(scenario.title, melt_models(scenario)) for scenario in scenarios])
     bare, (title, result) = scenarios[0], runs[0]
-    drawn["tumbler-bare-repair"] = draw_repair(repair(bare, known=result), title=title)
+    mended = repair(bare, known=result)
+    drawn["tumbler-bare-repair"] = draw_repair(mended, title=title, films=over_films(mended, result))
     return drawn
 
 

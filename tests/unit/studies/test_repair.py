@@ -158,7 +158,9 @@ def test_a_tin_has_no_shock_and_is_called_metal():
     assert tin.shock is None
     text = repair_text(tin, title="Tin", units="metric")
     assert "No metal burns the hand" in text
-    assert "glass" not in text
+    assert "the glass" not in text
+    assert "Melted at" in text
+    assert "the metal" in text
 
 
 def test_the_smallest_time_is_told_over_the_range_of_the_film(found, cooled):
