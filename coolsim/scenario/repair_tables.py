@@ -20,7 +20,7 @@ class RepairTable(Table):
         HotAir,
         "film",
         "Film coefficient of the hot air on the wax.",
-        source=f"estimate: laws of jets on plates give {FILMS[0]:g} to {FILMS[1]:g} W/m2K, nozzle of 30 mm, from memory",
+        source=f"estimate: laws of jets on plates give {FILMS[0]:g} to {FILMS[1]:g} W/m2K, 30 mm nozzle, from memory",
     )
     on_glass: Annotated[float, Number(0.0, 1.0)] = like(
         HotAir, "on_glass", "How much of that film the rim, and the glass above the wax, get.", source=ESTIMATE
