@@ -28,6 +28,7 @@ _NEWTON_SHARE = 0.1
 # Stirring is taken at a mid-step predicted from the last two rates, which is stable up to half the relaxation time;
 # longer steps would swing it up, and heat the top above what was poured.
 _MIXING_STEP_SHARE = 0.45
+_NODES_MOST = 5.0
 _BEND_MOST = 10.0
 _ELSEWHERE = 30.0
 _PAST_MOST, _PAST_TRIES = 2.0, 6
@@ -194,12 +195,13 @@ def integrate(
     -----
     The error of a step is estimated from the difference between the rate of change found and the rate extrapolated
     from the two steps before, root-mean-square over the wax (of the jar where it is largest), as a temperature; in no
-    cell may it be thirty times as large. While wax circulates the step is also kept below half the relaxation time of
-    the melt. A step is taken again in halves if a temperature bent in it by more than ten times the tolerance, or went
-    past the extremes of the start and of what lies outside by more than twice the tolerance. Unless all steps are
-    asked to have one length, the first is no longer than the quickest cell needs: alternating directions would throw
-    that cell past its neighbours. The vanishing of the last liquid is singular, so a long step in which it happens is
-    taken again in pieces.
+    cell may it be thirty times as large. No node may depart by more than five times the tolerance from where its last
+    two temperatures lead: it is stepped ahead of the faces that meet it, and could swing with them. While wax
+    circulates the step is also kept below half the relaxation time of the melt. A step is taken again in halves if a
+    temperature bent in it by more than ten times the tolerance, or went past the extremes of the start and of what
+    lies outside by more than twice the tolerance. Unless all steps are asked to have one length, the first is no
+    longer than the quickest cell needs: alternating directions would throw that cell past its neighbours. The
+    vanishing of the last liquid is singular, so a long step in which it happens is taken again in pieces.
     A run that goes on from a state begins with such a first step, too; heat booked and owed before stays booked and
     owed.
     """
@@ -222,6 +224,7 @@ def integrate(
     room = stepper.surroundings.room
     recorder = _Recorder(state, room(state.time), start, len(network.faces.laws), len(problem.node_links))
     found = earlier = np.zeros_like(state.enthalpy)
+    nodes = np.zeros_like(state.outside.nodes)
     dt, last, before = accuracy.first_step, 0.0, 0.0
     if dt < accuracy.longest_step:
         dt = min(dt, 1.0 / stepper.quickest_rate(state))
@@ -255,6 +258,10 @@ def integrate(
             square = np.square(off)
             worst = max(float(square[body].mean()) for body in each)
             error = dt * max(math.sqrt(worst), elsewhere) / accuracy.tolerance
+            if len(nodes):
+                # Nodes are stepped ahead of the faces: where the two drive each other, long steps would let them swing.
+                swing = step.outside.nodes - state.outside.nodes - dt * nodes
+                error = max(error, float(np.abs(swing).max()) / (_NODES_MOST * accuracy.tolerance))
             factor = _SAFETY * max(error, 1e-12) ** (-1.0 / 3.0)
             if error > _ACCEPTED_UP_TO:
                 rejected += 1
@@ -283,6 +290,7 @@ def integrate(
         recorder.book(step)
         # Met exactly: what happens then must neither be missed by rounding nor met twice.
         time = end if dt == left else state.time + dt
+        nodes = (step.outside.nodes - state.outside.nodes) / dt
         state = State(time, step.enthalpy, temperature, rate, step.outside, step)
         recorder.keep(state, room(state.time))
         hottest = float(state.temperature.take(watched).max())

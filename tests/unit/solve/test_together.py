@@ -167,6 +167,19 @@ def bare_sides(problem):
     return tuple(law for law in problem.boundaries if law.air == law.sees == ROOM)
 
 
+def test_what_stands_between_jars_does_not_swing_in_long_steps():
+    # Air of little capacity between thin glass on both sides: free to swing, it fell to 12 °C in a room of 15 °C.
+    box = replace(box_of(3, 3), length=0.313, width=0.313, pitch_along=0.118, pitch_across=0.118)
+    surround = replace(JAR.surround, flaps="open", headroom=5e-3, under_layers=0)
+    support = replace(JAR.support, underside="insulated")
+    fine = replace(COARSE, tolerance=0.2)
+    found = simulate_box(
+        jar_in(box, surround=surround, support=support, room=Room(temperature=15.0), accuracy=fine)
+    )  # fmt: skip
+    # Nothing is colder than the room, but for the five tolerances that a step allows.
+    assert found.history.nodes.min() > 15.0 - 5.0 * fine.tolerance
+
+
 def test_a_place_without_a_jar_has_no_run():
     found = simulate_box(jar_in(box_of(1, 2, empty=((1, 1),))))
     assert len(found.results) == 1
