@@ -127,6 +127,7 @@ ABOUT_ONE_JAR = (
     ("handout", "six.toml"),
     ("animate", "six.toml"),
     ("sheet", "six.toml"),
+    ("repair", "six.toml"),
 )
 
 
