@@ -259,8 +259,8 @@ def plan_day(
     Weigh, begin to melt             18:00
     Add the oil and stir             19:00
     Pour                             19:15
-    Straighten a leaning wick until  21:15
-    Look for a skin on top from      21:20
+    Straighten a leaning wick until  21:10
+    Look for a skin on top from      21:15
     Do not move the jar until        23:15
     Look at the top from             23:40
     Put the lid on from              15 Mar 0:30

@@ -224,13 +224,13 @@ def choose_pour(
     >>> print(study)
     How hot to pour
     Place  Room   Pour at  As good  Dish and cavity  Fully set [h:mm]
-    bare   21 °C  60 °C             6.4 mL           3:53
+    bare   21 °C  60 °C             6.4 mL           3:54
     boxed  21 °C  60 °C             5.3 mL           5:42
     Computed, not measured. Hot wax burns ...
     >>> print(study.choices[0])
     Bare, room at 21 °C
     Pour at  Dish and cavity  Fully set [h:mm]  Breaks
-    60 °C    6.4 mL           3:53              no limit
+    60 °C    6.4 mL           3:54              no limit
     66 °C    6.3 mL           3:59              jar shock
     Computed, not measured. Hot wax burns ...
     """

@@ -239,8 +239,8 @@ def sweep(
     ...     print(sweep(points, executor=executor))
     Sweep [h:mm since the pour]
     pour.temperature  Top closed  Fully set  Dish    Cavity
-    62 °C             1:58        3:55       4.2 mL  2.1 mL
-    66 °C             2:01        3:59       4.2 mL  2.1 mL
+    62 °C             1:57        3:55       4.2 mL  2.2 mL
+    66 °C             2:00        3:59       4.1 mL  2.2 mL
     Computed, not measured. Hot wax burns ...
     """
     if workers is not None and workers < 1:
