@@ -158,7 +158,7 @@ class Result(Overview):
     >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
     >>> result = simulate(quick.jar)
     >>> result
-    <Result 'Tumbler, bare on the bench': top closed 2:00, fully set 3:58, ended 5:18 h>
+    <Result 'Tumbler, bare on the bench': top closed 2:00, fully set 3:58, ended 5:15 h>
     >>> print(result)
     Tumbler, bare on the bench [h:mm since the pour]
     Rim set                                0:27
