@@ -131,7 +131,7 @@ def box_sentences(answers: BoxAnswers, *, units: System) -> tuple[str, ...]:
 
 def _called(one: PlaceAnswers) -> str:
     row, column = one.kind.places[0]
-    where = f" (row {row}, column {column})" if one.kind.count == 1 and not one.kind.name.startswith("row") else ""
+    where = "" if ", row " in one.kind.name else f" (row {row}, column {column})"
     return f"{one.kind.name}{where}" if one.kind.count == 1 else f"{one.kind.name} ({one.kind.count} jars)"
 
 
