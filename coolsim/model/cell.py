@@ -16,6 +16,7 @@ from coolsim.model.surfaces import (
     gap_film,
     glass_above_wax,
     level_film,
+    lid_top,
     opening_exchange,
     wall_film,
     wax_top,
@@ -115,10 +116,13 @@ def boxed_laws(jar: Jar, surround: Surround, cell: Cell) -> tuple[list[Boundary]
     opening = opening_exchange(0.5 * vessel.diameter, 0.5 * cell.across_box, surround.headroom)
     sees = FLAPS_INSIDE if closed else ROOM
     through = 1.0 / (1.0 / emissivity_through_mouth(jar) + 1.0 / (surround.emissivity if closed else opening) - 1.0)
-    boundaries = [
-        wax_top(jar, air=BOX_AIR, sees=sees, emissivity=through, speed=0.0),
-        *glass_above_wax(jar, BOX_AIR),
-    ]
+    if jar.lid is None:
+        boundaries = [
+            wax_top(jar, air=BOX_AIR, sees=sees, emissivity=through, speed=0.0),
+            *glass_above_wax(jar, BOX_AIR),
+        ]
+    else:
+        boundaries = [lid_top(jar, jar.lid, air=BOX_AIR, speed=0.0)]
     if not cell.walls:
         return boundaries, ()
     boundaries += board_laws(jar, surround, cell)

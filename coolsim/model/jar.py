@@ -184,6 +184,73 @@ class Room:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Lid:
+    """A disc that lies on the rim of the jar and closes it; the heat that it holds itself is left out.
+
+    Parameters
+    ----------
+    material : Inert
+        What it is made of.
+    thickness : float
+        Its thickness [m].
+    emissivity : float
+        Of both its faces [-].
+
+    Examples
+    --------
+    >>> from coolsim import Lid, catalogue_inert
+    >>> Lid(material=catalogue_inert("oak"), thickness=0.012).emissivity
+    0.9
+    """
+
+    material: Inert
+    thickness: float
+    emissivity: float = 0.90
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """From a time on a jar stands otherwise.
+
+    Parameters
+    ----------
+    time : float
+        Since the pour [s].
+    happens : str
+        What happens, in words.
+    surround : Surround or None
+        The box from then on; None is a bare jar.
+    lid : Lid or None
+        The lid from then on.
+    foot : float
+        Contact conductance between its foot and what it stands on from then on [W/m2/K].
+    air_speed : float
+        Draught from then on [m/s].
+    moved : bool
+        Whether it stands in another place: bench and box there have not seen the jar before.
+
+    Examples
+    --------
+    A draught from the first hour on:
+
+    >>> from dataclasses import replace
+    >>> from coolsim import Change, built_in_pair, simulate, with_overrides
+    >>> jar = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"}).jar
+    >>> draught = Change(time=3600.0, happens="draught", air_speed=1.0)
+    >>> simulate(replace(jar, changes=(draught,))).events.fully_set < simulate(jar).events.fully_set
+    True
+    """
+
+    time: float
+    happens: str
+    surround: Surround | None = None
+    lid: Lid | None = None
+    foot: float = 25.0
+    air_speed: float = 0.0
+    moved: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Jar(Overview):
     """A filled jar in its surroundings: all that one run needs.
 
@@ -216,6 +283,10 @@ class Jar(Overview):
         Factors on the films of the side and of the top, to fit them to a measurement [-].
     horizon : float
         When the run ends at the latest [s].
+    lid : Lid or None
+        What lies on its rim from the start; None is an open jar.
+    changes : tuple of Change
+        What happens to it on the way, in order.
 
     Examples
     --------
@@ -251,6 +322,8 @@ class Jar(Overview):
     side_factor: float = 1.0
     top_factor: float = 1.0
     horizon: float = 24 * 3600.0
+    lid: Lid | None = None
+    changes: tuple[Change, ...] = ()
 
     @property
     def headspace(self) -> float:
@@ -299,5 +372,6 @@ def jar_rows(jar: Jar, *, units: System = "metric") -> tuple[tuple[str, str], ..
         ("Jar at", temperature(start if vessel.start is None else vessel.start)),
         ("Stands on", f"{length(jar.support.thickness)} of {jar.support.material.name}"),
         ("Box", around),
-        ("Room at", temperature(start)),
+        ("Room at", temperature(start) + ("" if not callable(jar.room.temperature) else " at the pour; it changes")),
+        *((format_quantity(one.time, "duration"), one.happens) for one in jar.changes),
     )

@@ -14,7 +14,7 @@ from coolsim.model.cell import Above, Cell, air_above, boxed_laws, cell_of
 from coolsim.model.jar import Jar, Surround
 from coolsim.model.problem import ROOM, Boundary, Contact, Link, Node, NodeLink, Problem
 from coolsim.model.section import Block, Section, Span
-from coolsim.model.surfaces import emissivity_through_mouth, glass_above_wax, support_laws, wall_film, wax_top
+from coolsim.model.surfaces import emissivity_through_mouth, glass_above_wax, lid_top, support_laws, wall_film, wax_top
 
 
 def problem_of(jar: Jar) -> Problem:
@@ -177,6 +177,8 @@ def _bare_laws(jar: Jar) -> _Laws:
         emissivity=vessel.emissivity,
         path="side",
     )
+    if jar.lid is not None:
+        return [outside, lid_top(jar, jar.lid, air=ROOM, speed=jar.room.air_speed)], (), (), ()
     top = wax_top(jar, air=ROOM, sees=ROOM, emissivity=emissivity_through_mouth(jar), speed=jar.room.air_speed)
     return [outside, top, *glass_above_wax(jar, ROOM)], (), (), ()
 

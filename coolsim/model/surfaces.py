@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from coolsim.model.air_spaces import film_in_level_layer
 from coolsim.model.films import (
     combined_film,
     film_across_cylinder,
@@ -13,9 +14,11 @@ from coolsim.model.films import (
     film_on_face_up,
     film_on_upright_wall,
 )
-from coolsim.model.jar import Jar
+from coolsim.model.jar import Jar, Lid
 from coolsim.model.problem import Boundary
-from coolsim.model.radiation import mouth_exchange_factor, view_factor_coaxial_discs
+from coolsim.model.radiation import mouth_exchange_factor, radiation_film, view_factor_coaxial_discs
+
+_LEAST_UNDER_LID, _LID_ITERATIONS = 1e-3, 4
 
 Law = Callable[[float, float], float]
 """Film coefficient [W/m2/K] of the temperatures of surface and air [°C]."""
@@ -169,6 +172,45 @@ def wax_top(jar: Jar, *, air: str, sees: str, emissivity: float, speed: float) -
         sees=sees,
         path="top",
     )
+
+
+def lid_top(jar: Jar, lid: Lid, *, air: str, speed: float) -> Boundary:
+    """Law of the wax under a lid: through the air under it, the lid, and the air above, one after the other.
+
+    Parameters
+    ----------
+    jar : Jar
+        The jar.
+    lid : Lid
+        What lies on its rim.
+    air : str
+        The room, or the node of the air above it.
+    speed : float
+        Of that air [m/s].
+
+    Returns
+    -------
+    Boundary
+        The law; radiation is in its film, and what surrounds the lid is taken to be as warm as the air there.
+    """
+    depth = max(jar.headspace, _LEAST_UNDER_LID)
+    between = 1.0 / (1.0 / jar.wax.emissivity + 1.0 / lid.emissivity - 1.0)
+    through = lid.material.conductivity / lid.thickness
+    above = level_film(diameter=jar.vessel.diameter, factor=jar.top_factor, speed=speed)
+
+    def film(surface: float, air: float) -> float:
+        inside = outside = 0.5 * (surface + air)
+        whole = 0.0
+        for _ in range(_LID_ITERATIONS):
+            below = film_in_level_layer(surface, inside, depth=depth)
+            below += radiation_film(surface, inside, emissivity=between)
+            beyond = above(outside, air) + radiation_film(outside, air, emissivity=lid.emissivity)
+            whole = 1.0 / (1.0 / below + 1.0 / through + 1.0 / beyond)
+            flow = whole * (surface - air)
+            inside, outside = surface - flow / below, air + flow / beyond
+        return whole
+
+    return Boundary(name="wax under the lid", part="wax", facing="up", film=film, air=air, sees=air, path="top")
 
 
 def emissivity_through_mouth(jar: Jar) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from coolsim.model.batch import Batch
 from coolsim.scenario.batch_tables import BatchTable
-from coolsim.scenario.build import Known
+from coolsim.scenario.known import Known
 
 
 def batch_of(known: Known) -> Batch | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from coolsim.scenario.build import Known
+from coolsim.scenario.known import Known
 
 Fault = tuple[str, str]
 """Dotted key and message."""

@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterator
 
 from coolsim.model.box import gaps_of
 from coolsim.model.catalogue import FLUTE_HEIGHTS
-from coolsim.scenario.build import Known, box_of, in_box_of_many
+from coolsim.scenario.build import box_of, in_box_of_many
+from coolsim.scenario.known import Known
 from coolsim.scenario.tables import WIDEST_GAP
 from coolsim.units import parse_quantity
 

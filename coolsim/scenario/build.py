@@ -14,7 +14,7 @@ from typing import Any
 from coolsim.errors import MaterialError
 from coolsim.model.box import Box, kinds_of
 from coolsim.model.catalogue import CONTACTS, FLUTE_HEIGHTS, INERTS
-from coolsim.model.jar import Jar, Room, Support, Surround, Vessel
+from coolsim.model.jar import Jar, Support, Surround, Vessel
 from coolsim.model.materials import (
     Inert,
     Wax,
@@ -26,10 +26,11 @@ from coolsim.model.materials import (
 )
 from coolsim.model.problem import Accuracy, Answers, Melt
 from coolsim.model.properties import METAL_CONDUCTIVITY
+from coolsim.scenario.day_build import changes_of, room_of, starts_bare
 from coolsim.scenario.files import ScenarioFile, table_model
+from coolsim.scenario.known import Known, UnreadableError
 from coolsim.scenario.tables import Table, WaxTable
 from coolsim.scenario.values import Value
-from coolsim.units import Kind, System, format_quantity
 
 _INERT_FIELDS = ("conductivity", "density", "heat_capacity")
 _NOT_PROPERTIES = (
@@ -44,51 +45,6 @@ _NOT_PROPERTIES = (
     "fragrance_limit",
 )
 _DENSITY_FOLLOWS = ("density_liquid", "density_liquid_at", "expansion_liquid")
-
-
-class UnreadableError(LookupError):
-    """A value that is needed is itself at fault, or its table is not there."""
-
-
-class Known:
-    """Values of a scenario by dotted key, SI and °C.
-
-    Parameters
-    ----------
-    values : dict
-        Those that could be read, and the defaults of those left out.
-    """
-
-    def __init__(self, values: dict[str, Any]) -> None:
-        self._values = values
-
-    def __call__(self, key: str) -> Any:
-        """Return a value; UnreadableError if it is not known."""
-        if key not in self._values:
-            raise UnreadableError(key)
-        return self._values[key]
-
-    def has(self, key: str) -> bool:
-        """Whether a value is known and given."""
-        return self._values.get(key) is not None
-
-    def show(self, value: float, kind: Kind) -> str:
-        """Write a quantity in the units of the scenario.
-
-        Parameters
-        ----------
-        value : float
-            The quantity [SI, °C].
-        kind : Kind
-            What it is.
-
-        Returns
-        -------
-        str
-            Number and unit.
-        """
-        system: System = self._values.get("units", "metric")
-        return format_quantity(value, kind, system=system)
 
 
 def known_values(raw: Mapping[Any, Any]) -> Known:
@@ -261,9 +217,14 @@ def jar_of(known: Known) -> Jar:
         What one run needs.
     """
     surround = _surround(known) if known.has("surround.flaps") else None
+    at_first = None if starts_bare(known) else surround
+
+    def foot(on_board: bool) -> float:
+        return _vessel(known, on_board=on_board).foot
+
     return Jar(
         name=known("title"),
-        vessel=_vessel(known, on_board=surround is not None and surround.under_layers > 0),
+        vessel=_vessel(known, on_board=at_first is not None and at_first.under_layers > 0),
         wax=wax_of(known),
         depth=depth_of(known),
         pour=known("pour.temperature"),
@@ -271,9 +232,10 @@ def jar_of(known: Known) -> Jar:
             material=inert_of(known, "support"),
             **_given(known, "support", "thickness", "reach", "underside", "emissivity", "contact"),
         ),
-        surround=surround,
+        surround=at_first,
+        changes=changes_of(known, surround=surround, feet=foot),
         box=box_of(known) if in_box_of_many(known) else None,
-        room=Room(**_given(known, "room", "temperature", "air_speed")),
+        room=room_of(known),
         melt=Melt(**_given(known, "melt", "mixing", "relaxation", "flows_above", "feeds_above", "conductivity_factor")),
         answers=Answers(**_given(known, "answers", *_ANSWERS)),
         accuracy=Accuracy(**_given(known, "run", "refinement", "tolerance")),

@@ -14,17 +14,10 @@ from coolsim.model.materials import inert_names
 from coolsim.model.properties import Wax
 from coolsim.scenario.batch_checks import BATCH_CHECKS
 from coolsim.scenario.box_checks import BOX_CHECKS
-from coolsim.scenario.build import (
-    Known,
-    UnreadableError,
-    depth_of,
-    gap_of,
-    headroom_of,
-    in_box_of_many,
-    inert_of,
-    wax_of,
-)
+from coolsim.scenario.build import depth_of, gap_of, headroom_of, in_box_of_many, inert_of, wax_of
+from coolsim.scenario.day_build import DAY_CHECKS, warmest_room
 from coolsim.scenario.files import ALTERNATIVES
+from coolsim.scenario.known import Known, UnreadableError
 from coolsim.scenario.repair_build import REPAIR_CHECKS
 from coolsim.scenario.tables import HIGHEST_HEADROOM, WIDEST_GAP, WaxTable
 from coolsim.scenario.wording import suggestion
@@ -177,7 +170,7 @@ def _pour_respects_limits(known: Known) -> Iterator[Fault]:
 def _room_lets_it_set(known: Known) -> Iterator[Fault]:
     if known("wax.kind") in NEVER_SETS:
         return
-    wax, feeds, room = wax_of(known), known("melt.feeds_above"), known("room.temperature")
+    wax, feeds, room = wax_of(known), known("melt.feeds_above"), warmest_room(known)
     within = known("answers.cool_within")
     sets = _temperature_at(wax, feeds)
     if room + within >= sets:
@@ -189,7 +182,7 @@ def _room_lets_it_set(known: Known) -> Iterator[Fault]:
             " (answers.cool_within), where the run ends, before it has set"
         )
         yield (
-            "room.temperature",
+            "room.temperature" if known("room.course") is None else "room.course",
             f"found {known.show(room, 'temperature')}, but {set_below}: {so}, give a room colder than"
             f" {known.show(sets - within, 'temperature')}",
         )
@@ -324,6 +317,7 @@ _CHECKS: tuple[Callable[[Known], Iterator[Fault]], ...] = (
     _box_is_high_enough,
     _cover_lies_on_flaps,
     *BOX_CHECKS,
+    *DAY_CHECKS,
     _clock_runs_forwards,
     _reach_is_some_or_none,
     _maps_are_within_run,

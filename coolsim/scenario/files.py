@@ -11,6 +11,7 @@ from coolsim.model.jar import Jar, Room
 from coolsim.model.problem import Accuracy, Answers, Melt
 from coolsim.scenario.batch_tables import BatchTable
 from coolsim.scenario.calendar import ClockTime, Day
+from coolsim.scenario.day_tables import DayTable, RoomRows
 from coolsim.scenario.places import BoxTable
 from coolsim.scenario.plan import Plan
 from coolsim.scenario.repair_tables import RepairTable
@@ -34,8 +35,24 @@ DEFAULT_MAP_TIMES = (1800.0, 3600.0, 7200.0, 14400.0)
 class RoomTable(Table):
     """The air round everything."""
 
-    temperature: Annotated[float, Quantity("temperature", "-20 °C", "60 °C", "21 °C")] = like(
-        Room, "temperature", "Of the air and the walls of the room; jar, bench and box start at it."
+    temperature: Annotated[float | None, Quantity("temperature", "-20 °C", "60 °C", "21 °C")] = key(
+        "Of the air and the walls of the room; jar, bench and box start at what it is at the pour.",
+        default=None,
+        shown=f"{Room().at(0.0):g} °C",
+    )
+    course: Annotated[tuple[tuple[float, float], ...] | None, RoomRows()] = key(
+        "Room temperature by the clock instead, straight between the rows and the same every day; needs `pour.clock`.",
+        default=None,
+        shown="constant",
+    )
+    lowest: Annotated[float | None, Quantity("temperature", "-20 °C", "60 °C", "14 °C")] = key(
+        "How cold the room gets in the night; `temperature` is then the warmest, half a day from the coldest time, and"
+        " between them it follows a cosine. Needs `coldest` and `pour.clock`.",
+        default=None,
+        shown="constant",
+    )
+    coldest: Annotated[float | None, ClockTime()] = key(
+        "When the room is coldest.", default=None, shown="needed with `lowest`"
     )
     air_speed: Annotated[float, Quantity("speed", "0 m/s", "5 m/s", "0.3 m/s")] = like(
         Room, "air_speed", "Draught past the jar or the box; 0 is still air."
@@ -205,6 +222,7 @@ class ScenarioFile(Table):
     films: FilmsTable = Field(default_factory=FilmsTable.model_construct)
     run: RunTable = Field(default_factory=RunTable.model_construct)
     plan: PlanTable = Field(default_factory=PlanTable.model_construct)
+    day: DayTable | None = None
     repair: RepairTable = Field(default_factory=RepairTable.model_construct)
     report: ReportTable = Field(default_factory=ReportTable.model_construct)
 
@@ -227,6 +245,8 @@ INSTEAD: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "wax.freezing": ("freezing_starts", "freezing_ends"),
         "wax.freezing_starts": ("freezing",),
         "wax.freezing_ends": ("freezing",),
+        "room.temperature": ("course", "lowest", "coldest"),
+        "room.course": ("temperature", "lowest", "coldest"),
         "box.inner_length": ("to_wall",),
         "box.inner_width": ("to_wall",),
         "box.to_wall": ("inner_length", "inner_width"),

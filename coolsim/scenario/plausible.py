@@ -21,8 +21,9 @@ from coolsim.model.catalogue import (
     WAXES,
     CatalogueValue,
 )
-from coolsim.scenario.build import Known, known_values
+from coolsim.scenario.build import known_values
 from coolsim.scenario.files import INSTEAD
+from coolsim.scenario.known import Known
 from coolsim.scenario.ranges import raw_quantity, value_of
 from coolsim.scenario.read import Scenario
 from coolsim.scenario.values import Number, Quantity

@@ -18,10 +18,11 @@ from coolsim.model.hot_air import HotAir
 from coolsim.model.jar import Jar, jar_rows
 from coolsim.overview import Overview, OverviewTable
 from coolsim.scenario.batch_build import batch_of
-from coolsim.scenario.build import Known, jar_of, known_values
+from coolsim.scenario.build import jar_of, known_values
 from coolsim.scenario.checks import faults_between
 from coolsim.scenario.faults import file_faults
 from coolsim.scenario.files import DEFAULT_MAP_TIMES, INSTEAD
+from coolsim.scenario.known import Known
 from coolsim.scenario.nearby import nearby
 from coolsim.scenario.plan import Plan
 from coolsim.scenario.repair_build import hot_air_of

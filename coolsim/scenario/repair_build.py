@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterator
 
 from coolsim.model.freezing import on_heating
 from coolsim.model.hot_air import HotAir
-from coolsim.scenario.build import Known, wax_of
+from coolsim.scenario.build import wax_of
+from coolsim.scenario.known import Known
 from coolsim.scenario.repair_tables import RepairTable
 
 Fault = tuple[str, str]

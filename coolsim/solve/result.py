@@ -151,6 +151,8 @@ class Result(Overview):
         Specific volume of the wax; None without wax.
     surface_locks : (nr,) ndarray or None
         When each column of the surface locks [s]; None without wax.
+    changes : tuple of (float, str)
+        When the jar began to stand otherwise [s], and what happened.
 
     Examples
     --------
@@ -187,6 +189,7 @@ class Result(Overview):
     warnings: tuple[str, ...]
     volume_law: VolumeLaw | None = None
     surface_locks: Array | None = None
+    changes: tuple[tuple[float, str], ...] = ()
 
     def __repr__(self) -> str:
         reached = [] if self.events is None else [("top closed", self.events.top_closed)]
@@ -302,7 +305,7 @@ class Result(Overview):
         Raises
         ------
         ValueError
-            If the run does not reach that time.
+            If the run does not reach that time, or went through changes.
 
         Examples
         --------
@@ -312,6 +315,8 @@ class Result(Overview):
         >>> start.time, simulate(quick.jar, start=start).ended
         (1800.0, 'cool')
         """
+        if self.changes:
+            raise ValueError(f"'{self.name}' changes on the way: no other run can go on from it")
         after, share = self._step_at(time)
         history = self.history
 

@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import numpy as np
-
-from coolsim.errors import SolverError
+from coolsim.model.day import phases_of
 from coolsim.model.jar import Jar
 from coolsim.model.layout import problem_of
 from coolsim.model.problem import Problem, with_stirred_wax
-from coolsim.model.properties import Wax
-from coolsim.solve.events import close_ledger, find_events, surface_locks, wax_body
-from coolsim.solve.integrate import History, Progress, integrate
-from coolsim.solve.network import Network, build
-from coolsim.solve.result import LEDGER_CLOSES_TO, Result
-from coolsim.solve.shrinkage import volume_law
+from coolsim.solve.assemble import result_of
+from coolsim.solve.integrate import Progress, integrate
+from coolsim.solve.network import build
+from coolsim.solve.phases import run_phases
+from coolsim.solve.result import Result
 from coolsim.solve.start import Start
 
 
@@ -52,7 +49,8 @@ def simulate(
     SolverError
         If the run cannot be finished, or a temperature is not finite.
     ValueError
-        If the start is of another problem, `until` does not lie after it, or the jar stands for a box of several.
+        If the start is of another problem, `until` does not lie after it, the jar stands for a box of several, or it
+        changes on the way and the run is to start or stop in between.
 
     Notes
     -----
@@ -78,61 +76,11 @@ def simulate(
     """
     if isinstance(problem, Jar):
         name = name or problem.name
+        if problem.changes:
+            if start is not None or until is not None:
+                raise ValueError(f"'{name}' changes on the way: such a run neither starts nor stops in between")
+            return run_phases(phases_of(problem), name=name, on_step=on_step)
         problem = problem_of(problem)
     network = build(with_stirred_wax(problem))
     history = integrate(network, start=start, until=until, on_step=on_step)
     return result_of(network, history, name=name)
-
-
-def result_of(network: Network, history: History, *, name: str) -> Result:
-    """Ask the history of a run all questions.
-
-    Parameters
-    ----------
-    network : Network
-        The cut problem.
-    history : History
-        Its run.
-    name : str
-        What the report calls it.
-
-    Returns
-    -------
-    Result
-        Fields, events and the energy ledger.
-
-    Raises
-    ------
-    SolverError
-        If a temperature is not finite.
-    """
-    problem = network.problem
-    if not np.isfinite(history.enthalpy[-1]).all():
-        raise SolverError("the run produced temperatures that are not finite; check the material values")
-    wax = wax_body(network)
-    ledger = close_ledger(network, history)
-    wax_material = next((block.material for block in problem.section.blocks if isinstance(block.material, Wax)), None)
-    warnings = []
-    if not ledger.closed:
-        warnings.append(
-            f"the energy ledger is open by {ledger.open_share:.1e} of the heat lost; it should close to"
-            f" {LEDGER_CLOSES_TO:.0e}"
-        )
-    return Result(
-        name=name,
-        grid=network.grid,
-        block=network.block,
-        parts=tuple(block.part for block in problem.section.blocks),
-        tables=network.tables,
-        history=history,
-        boundaries=tuple((law.name, law.path) for law in network.faces.laws),
-        nodes=tuple((node.name, node.capacity) for node in network.nodes),
-        melt=problem.melt,
-        answers=problem.answers,
-        wax=wax,
-        events=find_events(network, history, wax) if wax is not None else None,
-        ledger=ledger,
-        warnings=tuple(warnings),
-        volume_law=volume_law(wax_material) if wax_material else None,
-        surface_locks=surface_locks(network, history, wax) if wax is not None else None,
-    )

@@ -10,12 +10,12 @@ from coolsim.model.boxed import members_of
 from coolsim.model.jar import Jar
 from coolsim.model.problem import with_stirred_wax
 from coolsim.overview import COMPUTED, Overview, OverviewTable, hours_minutes, time_cell
+from coolsim.solve.assemble import result_of
 from coolsim.solve.events import close_ledger
 from coolsim.solve.integrate import History, Progress, integrate
 from coolsim.solve.join import join, split
 from coolsim.solve.network import build
 from coolsim.solve.result import Ledger, Result
-from coolsim.solve.simulate import result_of
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)

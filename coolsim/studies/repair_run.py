@@ -12,10 +12,11 @@ from coolsim.model.jar import Jar
 from coolsim.model.layout import problem_of
 from coolsim.model.problem import Problem, with_stirred_wax
 from coolsim.model.section import Array, Integers
+from coolsim.solve.assemble import result_of
 from coolsim.solve.integrate import Progress, integrate
 from coolsim.solve.network import Network, build
 from coolsim.solve.result import Result
-from coolsim.solve.simulate import result_of, simulate
+from coolsim.solve.simulate import simulate
 from coolsim.solve.start import Start
 
 _LONGEST_STEP, _FIRST_STEP, _TOLERANCE = 2.0, 0.1, 0.2

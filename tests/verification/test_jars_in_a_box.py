@@ -8,10 +8,10 @@ from scipy.linalg import expm
 
 from coolsim.model.problem import Accuracy, Boundary, Node, NodeLink, Problem
 from coolsim.scenario import load_scenario, with_overrides
+from coolsim.solve.assemble import result_of
 from coolsim.solve.integrate import integrate
 from coolsim.solve.join import join, split
 from coolsim.solve.network import build
-from coolsim.solve.simulate import result_of
 from coolsim.solve.together import simulate_box
 from tests.support.freezing_cases import one_block
 from tests.support.problems import inert

@@ -9,10 +9,10 @@ from coolsim import Box, Room, built_in_pair, simulate
 from coolsim.model.boxed import members_of
 from coolsim.model.layout import problem_of
 from coolsim.model.problem import ROOM, Accuracy, Node, NodeLink
+from coolsim.solve.assemble import result_of
 from coolsim.solve.integrate import integrate
 from coolsim.solve.join import join, split
 from coolsim.solve.network import build
-from coolsim.solve.simulate import result_of
 from coolsim.solve.together import simulate_box
 
 COARSE = Accuracy(refinement=0.5, tolerance=1.0)

@@ -1,0 +1,164 @@
+"""What happens to a jar in the course of its day, and the course of the room's temperature."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+
+from coolsim.model.jar import Change, Jar, Room
+from coolsim.model.layout import problem_of
+from coolsim.model.problem import Problem
+
+DAY = 86400.0
+"""Length of a day [s]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CourseOfRoom:
+    """Room temperature by the clock, straight between the rows and the same every day.
+
+    Parameters
+    ----------
+    rows : tuple of (float, float)
+        Time after midnight [s] and temperature [°C], rising in time.
+    pour : float
+        When the wax is poured, after midnight [s].
+    """
+
+    rows: tuple[tuple[float, float], ...]
+    pour: float
+
+    def __call__(self, time: float) -> float:
+        """Temperature at a time.
+
+        Parameters
+        ----------
+        time : float
+            Since the pour [s].
+
+        Returns
+        -------
+        float
+            [°C].
+        """
+        clocks, temperatures = zip(*self.rows, strict=True)
+        return float(np.interp((self.pour + time) % DAY, clocks, temperatures, period=DAY))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NightOfRoom:
+    """A room that cools in the night and warms again, as a cosine over the day.
+
+    Parameters
+    ----------
+    warmest, lowest : float
+        Its highest and its lowest temperature [°C].
+    coldest : float
+        When it is lowest, after midnight [s]; highest twelve hours apart.
+    pour : float
+        When the wax is poured, after midnight [s].
+    """
+
+    warmest: float
+    lowest: float
+    coldest: float
+    pour: float
+
+    def __call__(self, time: float) -> float:
+        """Temperature at a time.
+
+        Parameters
+        ----------
+        time : float
+            Since the pour [s].
+
+        Returns
+        -------
+        float
+            [°C].
+        """
+        phase = 2.0 * math.pi * (self.pour + time - self.coldest) / DAY
+        return 0.5 * (self.warmest + self.lowest) - 0.5 * (self.warmest - self.lowest) * math.cos(phase)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Phase:
+    """A part of the day in which a jar stands as it is.
+
+    Parameters
+    ----------
+    problem : Problem
+        Its problem.
+    begins : float
+        Since the pour [s].
+    moved : bool
+        Whether only the jar itself has seen what was before.
+    happens : str
+        What begins it, in words; empty for the pour.
+    """
+
+    problem: Problem
+    begins: float
+    moved: bool
+    happens: str
+
+
+def phases_of(jar: Jar) -> tuple[Phase, ...]:
+    """State the problem of each part of a jar's day.
+
+    Parameters
+    ----------
+    jar : Jar
+        The jar, with or without changes.
+
+    Returns
+    -------
+    tuple of Phase
+        From the pour on.
+
+    Raises
+    ------
+    ValueError
+        If the changes are out of order or not within the run, or an arrangement does not fit together.
+    """
+    times = [0.0, *(change.time for change in jar.changes), jar.horizon]
+    if not all(earlier < later for earlier, later in pairwise(times)):
+        raise ValueError("changes must come one after the other, after the pour and before the horizon")
+    first = Phase(problem=problem_of(replace(jar, changes=())), begins=0.0, moved=False, happens="")
+    return (first, *(_phase(jar, change) for change in jar.changes))
+
+
+def _phase(jar: Jar, change: Change) -> Phase:
+    # Bench, board and box air that the jar meets for the first time are as warm as the room then.
+    there = replace(
+        jar,
+        changes=(),
+        surround=change.surround,
+        lid=change.lid,
+        vessel=replace(jar.vessel, foot=change.foot),
+        room=Room(temperature=jar.room.at(change.time), air_speed=change.air_speed),
+    )
+    problem = replace(problem_of(there), room=jar.room.temperature)
+    return Phase(problem=problem, begins=change.time, moved=change.moved, happens=change.happens)
+
+
+def straight_course(rows: Sequence[tuple[float, float]], *, pour: float) -> CourseOfRoom:
+    """Put the rows of a course in order.
+
+    Parameters
+    ----------
+    rows : sequence of (float, float)
+        Time after midnight [s] and temperature [°C].
+    pour : float
+        When the wax is poured, after midnight [s].
+
+    Returns
+    -------
+    CourseOfRoom
+        The course.
+    """
+    return CourseOfRoom(rows=tuple(sorted(rows)), pour=pour)
