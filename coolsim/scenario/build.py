@@ -219,12 +219,15 @@ def jar_of(known: Known) -> Jar:
     surround = _surround(known) if known.has("surround.flaps") else None
     at_first = None if starts_bare(known) else surround
 
+    stands_on_board = at_first is not None and at_first.under_layers > 0
+
     def foot(on_board: bool) -> float:
-        return _vessel(known, on_board=on_board).foot
+        # A contact that is stated is that of the place at the pour.
+        return _vessel(known, on_board=on_board, stated=on_board == stands_on_board).foot
 
     return Jar(
         name=known("title"),
-        vessel=_vessel(known, on_board=at_first is not None and at_first.under_layers > 0),
+        vessel=_vessel(known, on_board=stands_on_board),
         wax=wax_of(known),
         depth=depth_of(known),
         pour=known("pour.temperature"),
@@ -251,9 +254,9 @@ def _given(known: Known, table: str, *names: str) -> dict[str, Any]:
     return {name: known(f"{table}.{name}") for name in names}
 
 
-def _vessel(known: Known, *, on_board: bool) -> Vessel:
+def _vessel(known: Known, *, on_board: bool, stated: bool = True) -> Vessel:
     material = inert_of(known, "vessel")
-    foot = known("vessel.foot")
+    foot = known("vessel.foot") if stated else None
     if foot is None:
         metal = material.conductivity > METAL_CONDUCTIVITY
         stands = "jar-on-board" if on_board else "tin-on-bench" if metal else "glass-on-bench"

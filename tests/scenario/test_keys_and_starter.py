@@ -67,6 +67,7 @@ def test_the_table_marks_required_keys_and_no_others():
         "support.thickness",
         "box.rows",
         "box.columns",
+        "day.changes",
     }
 
 

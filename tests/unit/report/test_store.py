@@ -209,7 +209,7 @@ def test_the_layout_of_the_file_does_not_change_without_a_new_format_number():
     assert layout(Result) == {
         "Result": (
             "name grid block parts tables history boundaries nodes melt answers wax events ledger "
-            "warnings volume_law surface_locks"
+            "warnings volume_law surface_locks changes"
         ),
         "Grid": "r_edges z_edges block row column by_column radial_span axial_span covered",
         "EnthalpyTable": (
