@@ -34,6 +34,9 @@ def groups_of(runs: Sequence[Run], units: System) -> tuple[Group, ...]:
     tuple of Group
         All answers.
     """
+    changed: tuple[Row, ...] = ()
+    if any(run.result.changes for run in runs):
+        changed = (Row(label="On the way", cell=lambda run, _: _changes(run)),)
     margins = {run.result.answers.cool_within for run in runs}
     margin = difference_text(margins.pop(), units) if len(margins) == 1 else "its margin"
     return (
@@ -92,8 +95,13 @@ def groups_of(runs: Sequence[Run], units: System) -> tuple[Group, ...]:
                 Row(label="Energy ledger", cell=_ledger),
             ),
         ),
-        Group(heading="Run", rows=(Row(label="Ended", cell=_ended),)),
+        Group(heading="Run", rows=(*changed, Row(label="Ended", cell=_ended))),
     )
+
+
+def _changes(run: Run) -> str:
+    told = (f"{happens} at {hours_minutes(time)}" for time, happens in run.result.changes)
+    return "; ".join(told) or "nothing"
 
 
 def _reached(run: Run, time: float | None) -> str:
@@ -222,6 +230,7 @@ def _data(run: Run) -> dict[str, Any]:
     result, events, skin = run.result, run.events, run.skin
     return {
         "title": run.title,
+        "changes": [{"at_s": time, "happens": happens} for time, happens in result.changes],
         "ended": result.ended,
         "ended_s": float(result.time[-1]),
         "pour_C": starting_temperature(result, "wax"),

@@ -194,11 +194,13 @@ def reached_events(result: Result) -> list[tuple[float, str, str]]:
     Returns
     -------
     list of (float, str, str)
-        Times since the pour [s], fields of `Events`, and names with the time, in order of time; empty without wax.
+        Times since the pour [s], fields of `Events` or "change" for what happened to the jar, and names with the time,
+        in order of time; empty without wax.
     """
     if result.events is None:
         return []
-    times = ((getattr(result.events, field), field, name) for field, name, _ in _EVENTS)
+    times = [(getattr(result.events, field), field, name) for field, name, _ in _EVENTS]
+    times += [(time, "change", happens) for time, happens in result.changes if time < result.time[-1]]
     return sorted((time, field, f"{name} {hours_minutes(time)}") for time, field, name in times if time is not None)
 
 

@@ -368,5 +368,9 @@ def draw_key(
                 label="air: not computed place by place",
             )
         )
+    if any(result.changes for _, result in runs):
+        handles.append(
+            Patch(facecolor="white", edgecolor="black", linewidth=0.4, label="white: not there, or left behind")
+        )
     if handles:
         legend.legend(handles=handles, loc="center left", ncols=1, borderaxespad=0.0, handlelength=3.2)

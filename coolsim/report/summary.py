@@ -75,10 +75,16 @@ def _surroundings(jar: Jar, system: System) -> str:
         jars = "" if places is None else f"{places.jars} jars in {places.rows} × {places.columns} places, mean "
         place = f"In {kind}, {jars}gap {_length(box.gap, system)}, headroom {_length(box.headroom, system)}"
     horizon = format_quantity(jar.horizon, "duration")
+    course = " at the pour, by the clock after that" if callable(jar.room.temperature) else ""
     return (
         f"{place}; on {jar.support.material.name} of {_length(jar.support.thickness, system)};"
-        f" room at {_temperature(jar.room.at(0.0), system)}; runs for {horizon} h at most."
+        f" room at {_temperature(jar.room.at(0.0), system)}{course}; runs for {horizon} h at most.{_on_the_way(jar)}"
     )
+
+
+def _on_the_way(jar: Jar) -> str:
+    told = ", ".join(f"{one.happens} at {format_quantity(one.time, 'duration')}" for one in jar.changes)
+    return f" On the way: {told}." if told else ""
 
 
 def _jar_start(jar: Jar) -> float:

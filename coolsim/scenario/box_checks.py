@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from coolsim.model.box import gaps_of
 from coolsim.model.catalogue import FLUTE_HEIGHTS
 from coolsim.scenario.build import box_of, in_box_of_many
-from coolsim.scenario.known import Known
+from coolsim.scenario.known import Known, UnreadableError
 from coolsim.scenario.tables import WIDEST_GAP
 from coolsim.units import parse_quantity
 
@@ -65,8 +65,10 @@ def _divider_of(known: Known) -> float:
     """Thickness of what stands between neighbours [m]."""
     if not known("box.dividers"):
         return 0.0
-    flute = known("surround.flute")
-    return float(known("surround.layer") if flute is None else FLUTE_HEIGHTS[flute].nominal)
+    flute, layer = known("surround.flute"), known("surround.layer")
+    if flute is None and layer is None:
+        raise UnreadableError("surround.layer")
+    return float(layer if flute is None else FLUTE_HEIGHTS[flute].nominal)
 
 
 def _empty_places_are_there(known: Known) -> Iterator[tuple[str, str]]:

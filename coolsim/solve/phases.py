@@ -99,6 +99,14 @@ def _same_cells(before: Network, after: Network, *, parts: Sequence[str] | None 
     return old, new
 
 
+def _shown_cells(network: Network, shown: Network) -> tuple[Integers, Integers]:
+    """Find the cells of a network that are drawn in another one's section: those of parts that are whole there."""
+    old, new = _same_cells(network, shown)
+    whole = np.bincount(shown.block) == np.bincount(shown.block[new], minlength=len(shown.blocks))
+    kept = whole[shown.block[new]]
+    return old[kept], new[kept]
+
+
 def _carried(run: _Run, network: Network, phase: Phase) -> Start:
     """State in which the next part begins."""
     old, new = _same_cells(run.network, network, parts=_CORE if phase.moved else None)
@@ -145,7 +153,7 @@ def _joined(runs: Sequence[_Run], shown: Network, names: Sequence[tuple[str, Pat
         # A part begins where the one before has ended.
         rows = slice(1 if number else 0, None)
         count = len(history.time[rows])
-        old, new = _same_cells(run.network, shown)
+        old, new = _shown_cells(run.network, shown)
         enthalpy = np.full((count, len(shown.block)), np.nan)
         enthalpy[:, new] = history.enthalpy[rows][:, old]
         nodes = np.full((count, len(shown.nodes)), np.nan)

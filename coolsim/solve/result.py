@@ -255,8 +255,12 @@ class Result(Overview):
 
     def _looked_up(self, enthalpy: Array, cells: Integers, what: Literal["temperature", "liquid"]) -> Array:
         tables = CellTables(self.tables, self.block[cells])
-        piece = tables.piece(enthalpy)
-        return tables.temperature(enthalpy, piece) if what == "temperature" else tables.liquid(enthalpy, piece)
+        # What a jar has left behind on its way is not there.
+        absent = np.isnan(enthalpy) if self.changes else np.False_
+        there = np.where(absent, 0.0, enthalpy) if absent.any() else enthalpy
+        piece = tables.piece(there)
+        found = tables.temperature(there, piece) if what == "temperature" else tables.liquid(there, piece)
+        return np.where(absent, np.nan, found) if absent.any() else found
 
     def enthalpy_at(self, time: float) -> Array:
         """Enthalpy of the cells at a time, straight between steps.
