@@ -1,0 +1,125 @@
+"""A day of changes is told as one run; a change that changes nothing leaves it as it was."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from coolsim import built_in_pair, catalogue_inert, load_results, save_results, simulate, with_overrides
+from coolsim.model.day import phases_of
+from coolsim.model.jar import Change, Lid
+from coolsim.solve.phases import run_phases
+
+QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
+BARE, BOXED = (with_overrides(one, QUICK) for one in built_in_pair())
+BENCH = Change(time=3600.0, happens="nothing", foot=BARE.jar.vessel.foot)
+IN_BOX = replace(BENCH, surround=BOXED.jar.surround, foot=BOXED.jar.vessel.foot)
+LID = Lid(material=catalogue_inert("oak"), thickness=0.01)
+
+
+def changed(jar, *changes):
+    return simulate(replace(jar, changes=changes))
+
+
+@pytest.fixture(scope="module")
+def whole():
+    return {"bare": simulate(BARE.jar), "boxed": simulate(BOXED.jar)}
+
+
+@pytest.fixture(scope="module")
+def out():
+    """Out of the box after three hours."""
+    return changed(BOXED.jar, replace(BENCH, time=10800.0, happens="out of the box", moved=True))
+
+
+@pytest.mark.parametrize(("place", "jar", "change"), [("bare", BARE.jar, BENCH), ("boxed", BOXED.jar, IN_BOX)])
+def test_a_change_that_changes_nothing_leaves_the_run_as_it_was(whole, place, jar, change):
+    found, expected = changed(jar, change), whole[place]
+    # Both have the error of their own steps, about 0.3 % in a time at a tolerance of 1 K on this grid.
+    for event in ("top_closed", "fully_set", "solid_throughout", "cool"):
+        assert getattr(found.events, event) == pytest.approx(getattr(expected.events, event), rel=4e-3)
+    assert found.events.rim_set == pytest.approx(expected.events.rim_set, rel=4e-3)
+    # The end of the run is the end of a step: up to 0.5 % of the heat.
+    assert found.ledger.given_off == pytest.approx(expected.ledger.given_off, rel=5e-3)
+    assert dict(found.ledger.by_path) == pytest.approx(dict(expected.ledger.by_path), abs=2e-3)
+    assert found.shrinkage.cavity_volume == pytest.approx(expected.shrinkage.cavity_volume, rel=0.05)
+
+
+def test_wax_and_glass_go_on_cell_by_cell_and_the_box_stays_behind(out):
+    first = simulate(replace(BOXED.jar, changes=()), until=10800.0)
+    row = int(np.searchsorted(out.time, 10800.0))
+    assert out.time[row] == 10800.0
+    wax = out.wax.cells
+    np.testing.assert_array_equal(out.history.enthalpy[row, wax], first.history.enthalpy[-1, wax])
+    # A minute later the wax has hardly moved, and the board is not there any more.
+    parts = np.array(out.parts)[out.block]
+    after = out.history.enthalpy[row + 1]
+    assert np.isfinite(after[np.isin(parts, ["wax", "glass"])]).all()
+    assert np.isnan(after[parts == "board"]).all()
+    assert np.isfinite(out.history.enthalpy[row][parts == "board"]).all()
+    assert np.isnan(out.temperature_map(4 * 3600.0)).sum() > np.isnan(out.temperature_map(3600.0)).sum()
+    assert out.changes == ((10800.0, "out of the box"),)
+
+
+def test_the_ledger_closes_over_all_parts(out):
+    assert out.ledger.closed
+    assert sum(share for _, share in out.ledger.by_path) == pytest.approx(1.0)
+    lost = sum(out.heat_lost(path)[-1] for path in ("top", "side", "base"))
+    # Heat that nodes of the box still held when the jar left it went along with them.
+    assert lost == pytest.approx(out.ledger.to_room, rel=0.05)
+
+
+def test_out_of_the_box_it_sets_between_boxed_and_bare(whole, out):
+    assert whole["bare"].events.fully_set < out.events.fully_set < whole["boxed"].events.fully_set
+    # What had happened before is as it was in the box.
+    assert out.events.rim_set == pytest.approx(whole["boxed"].events.rim_set, rel=1e-3)
+
+
+def test_into_the_box_it_sets_between_bare_and_boxed(whole):
+    found = changed(BARE.jar, replace(IN_BOX, happens="into the box", moved=True))
+    assert whole["bare"].events.fully_set < found.events.fully_set < whole["boxed"].events.fully_set
+    assert found.events.rim_set == pytest.approx(whole["bare"].events.rim_set, rel=1e-3)
+
+
+def test_a_lid_keeps_the_top_open_longer_and_a_draught_closes_it_sooner(whole):
+    lidded = changed(BARE.jar, replace(BENCH, happens="lid on", lid=LID))
+    blown = changed(BARE.jar, replace(BENCH, happens="draught", air_speed=1.0))
+    assert blown.events.top_closed < whole["bare"].events.top_closed < lidded.events.top_closed
+    assert dict(lidded.ledger.by_path)["top"] < 0.8 * dict(whole["bare"].ledger.by_path)["top"]
+
+
+def test_a_lid_taken_off_at_once_is_no_lid(whole):
+    on = replace(BENCH, happens="lid on", lid=LID)
+    off = replace(BENCH, time=3601.0, happens="lid off")
+    assert changed(BARE.jar, on, off).events.fully_set == pytest.approx(whole["bare"].events.fully_set, rel=4e-3)
+
+
+def test_the_bench_it_is_moved_to_is_as_warm_as_the_room_is_then():
+    jar = replace(
+        BOXED.jar,
+        room=replace(BOXED.jar.room, temperature=lambda time: 21.0 - time / 3600.0),
+        changes=(replace(BENCH, time=7200.0, happens="out of the box", moved=True),),
+    )
+    last = phases_of(jar)[-1]
+    assert {block.start for block in last.problem.section.blocks if block.part == "bench"} == {19.0}
+
+
+def test_changes_are_kept_in_a_file(out, tmp_path):
+    path = save_results(tmp_path / "day.npz", [(BOXED, out)])
+    ((_, loaded),) = load_results(path)
+    assert loaded.changes == out.changes
+    np.testing.assert_array_equal(loaded.time, out.time)
+
+
+def test_what_cannot_be_is_refused(out):
+    with pytest.raises(ValueError, match="one after the other"):
+        phases_of(replace(BARE.jar, changes=(BENCH, BENCH)))
+    with pytest.raises(ValueError, match="before the horizon"):
+        phases_of(replace(BARE.jar, changes=(replace(BENCH, time=1e6),)))
+    with pytest.raises(ValueError, match="neither starts nor stops in between"):
+        simulate(replace(BARE.jar, changes=(BENCH,)), until=7200.0)
+    with pytest.raises(ValueError, match="no other run can go on"):
+        out.state_at(3600.0)
+    other = phases_of(replace(BARE.jar, vessel=replace(BARE.jar.vessel, wall=0.002)))[0]
+    with pytest.raises(ValueError, match="wax and glass must be the same"):
+        run_phases([phases_of(BARE.jar)[0], replace(other, begins=600.0)])
