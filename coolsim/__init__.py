@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from coolsim.model.batch import Batch
     from coolsim.model.box import Box, kinds_of
     from coolsim.model.hot_air import HotAir
-    from coolsim.model.jar import Jar, Room, Support, Surround, Vessel
+    from coolsim.model.jar import Change, Jar, Lid, Room, Support, Surround, Vessel
     from coolsim.model.materials import catalogue_inert, catalogue_wax, with_fragrance
     from coolsim.model.problem import Problem
     from coolsim.model.properties import Inert, Wax
@@ -73,12 +73,14 @@ __all__ = [
     "BoxAnswers",
     "BoxResult",
     "BoxTrial",
+    "Change",
     "CoolsimError",
     "DayPlan",
     "Events",
     "HotAir",
     "Inert",
     "Jar",
+    "Lid",
     "MaterialError",
     "MeltModels",
     "OutputError",
@@ -160,7 +162,9 @@ _HOMES = {
     "Events": "coolsim.solve.result",
     "HotAir": "coolsim.model.hot_air",
     "Inert": "coolsim.model.properties",
+    "Change": "coolsim.model.jar",
     "Jar": "coolsim.model.jar",
+    "Lid": "coolsim.model.jar",
     "MaterialError": "coolsim.errors",
     "MeltModels": "coolsim.studies.melt_models",
     "OutputError": "coolsim.errors",

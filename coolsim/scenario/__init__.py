@@ -4,7 +4,15 @@ A scenario is a TOML file whose values state their units. Nothing outside this p
 """
 
 from coolsim.scenario.keys import Key, keys_table_markdown, scenario_keys
-from coolsim.scenario.read import Scenario, built_in_pair, load_scenario, one_jar, scenario_from_data, with_overrides
+from coolsim.scenario.read import (
+    Scenario,
+    built_in_pair,
+    load_scenario,
+    one_jar,
+    one_place,
+    scenario_from_data,
+    with_overrides,
+)
 from coolsim.scenario.starter import starter_text
 
 __all__ = [
@@ -14,6 +22,7 @@ __all__ = [
     "keys_table_markdown",
     "load_scenario",
     "one_jar",
+    "one_place",
     "scenario_from_data",
     "scenario_keys",
     "starter_text",

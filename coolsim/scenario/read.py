@@ -268,6 +268,33 @@ def one_jar(scenario: Scenario) -> Scenario:
     return scenario
 
 
+def one_place(scenario: Scenario) -> Scenario:
+    """Refuse changes of the day, for what answers about a jar that stands where it is.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Any scenario.
+
+    Returns
+    -------
+    Scenario
+        The same.
+
+    Raises
+    ------
+    ScenarioError
+        If it has `day.changes`.
+    """
+    if scenario.jar.changes:
+        first = scenario.jar.changes[0].happens
+        raise ScenarioError(
+            f"{scenario.where}: day.changes: found '{first}', and this is about a jar that stands as it is. Leave [day]"
+            " out; `coolsim run` and `coolsim compare` follow changes."
+        )
+    return scenario
+
+
 def built_in_pair() -> tuple[Scenario, Scenario]:
     """Return the two scenarios that come with coolsim.
 

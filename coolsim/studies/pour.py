@@ -15,7 +15,7 @@ from typing import Any
 from coolsim.errors import ScenarioError
 from coolsim.model.jar import Jar
 from coolsim.model.properties import METAL_CONDUCTIVITY
-from coolsim.scenario import Scenario, built_in_pair, one_jar, with_overrides
+from coolsim.scenario import Scenario, built_in_pair, one_jar, one_place, with_overrides
 from coolsim.scenario.ranges import raw_quantity
 from coolsim.studies.journal import Journal
 from coolsim.studies.point import Answer
@@ -79,7 +79,7 @@ def bare_and_boxed(scenario: Scenario) -> tuple[Scenario, Scenario, Place]:
     Board under the jar changes what its foot stands on, so the twin has the usual contact for that
     (`vessel.foot` left out) instead of the scenario's.
     """
-    one_jar(scenario)
+    one_place(one_jar(scenario))
     if scenario.jar.surround is None:
         box = built_in_pair()[1].data["surround"]
         return scenario, with_overrides(scenario, {"surround": box, "vessel.foot": None}), "boxed"

@@ -14,7 +14,7 @@ from coolsim.model.problem import Verdict
 from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.model.section import Array
 from coolsim.overview import hours_minutes
-from coolsim.scenario import Scenario, one_jar, with_overrides
+from coolsim.scenario import Scenario, one_jar, one_place, with_overrides
 from coolsim.solve.contraction import NEAR_AXIS, Shrinkage
 from coolsim.solve.integrate import Progress
 from coolsim.solve.result import Result
@@ -209,7 +209,7 @@ def repair(
     >>> found.touch < found.levelled < found.opened
     True
     """
-    jar = one_jar(scenario).jar
+    jar = one_place(one_jar(scenario)).jar
     cooled = simulate(jar, on_step=on_step) if known is None else known
     before = _set_top(scenario, cooled)
     verdict = jar.answers.verdict(before.flatness)

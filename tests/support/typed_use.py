@@ -14,12 +14,14 @@ from coolsim import (
     BoxAnswers,
     BoxResult,
     BoxTrial,
+    Change,
     CoolsimError,
     DayPlan,
     Events,
     HotAir,
     Inert,
     Jar,
+    Lid,
     MaterialError,
     MeltModels,
     OutputError,
@@ -95,6 +97,8 @@ def use() -> None:
     jar: Jar = mine.jar
     wax: Wax = with_fragrance(catalogue_wax("paraffin"), 0.05)
     glass: Inert = catalogue_inert("glass")
+    lid: Lid | None = jar.lid
+    changes: tuple[Change, ...] = jar.changes
     vessel: Vessel = jar.vessel
     support: Support = jar.support
     surround: Surround | None = boxed.jar.surround
