@@ -132,9 +132,23 @@ def phases_of(jar: Jar) -> tuple[Phase, ...]:
     return (first, *(_phase(jar, change) for change in jar.changes))
 
 
-def _phase(jar: Jar, change: Change) -> Phase:
-    # Bench, board and box air that the jar meets for the first time are as warm as the room then.
-    there = replace(
+def arranged(jar: Jar, change: Change) -> Jar:
+    """State how a jar stands from a change on.
+
+    Parameters
+    ----------
+    jar : Jar
+        The jar.
+    change : Change
+        One of its changes.
+
+    Returns
+    -------
+    Jar
+        Without changes, in a room as it is then: bench, board and box air that it meets for the first time begin with
+        that.
+    """
+    return replace(
         jar,
         changes=(),
         surround=change.surround,
@@ -142,7 +156,10 @@ def _phase(jar: Jar, change: Change) -> Phase:
         vessel=replace(jar.vessel, foot=change.foot),
         room=Room(temperature=jar.room.at(change.time), air_speed=change.air_speed),
     )
-    problem = replace(problem_of(there), room=jar.room.temperature)
+
+
+def _phase(jar: Jar, change: Change) -> Phase:
+    problem = replace(problem_of(arranged(jar, change)), room=jar.room.temperature)
     return Phase(problem=problem, begins=change.time, moved=change.moved, happens=change.happens)
 
 

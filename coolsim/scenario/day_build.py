@@ -140,9 +140,6 @@ def _changes_follow_each_other(known: Known) -> Iterator[Fault]:
             f"found '{late.what}' at {known.show(late.time, 'duration')}, not before the end of the run at"
             f" {known.show(horizon, 'duration')}, give an earlier time or a later run.horizon",
         )
-    if known.has("box.rows") or known.has("box.dividers"):
-        yield "day.changes", "found with a table box, give the changes of one jar only, without [box]"
-        return
     has_box = known.has("surround.flaps")
     boxed = has_box and not starts_bare(known)
     flaps = known("surround.flaps") if has_box else None

@@ -27,7 +27,19 @@ _Key = tuple[str, str, int, str, int]
 
 
 @dataclass(frozen=True, slots=True)
-class _Run:
+class PhaseRun:
+    """The run of one part of a day.
+
+    Parameters
+    ----------
+    phase : Phase
+        Which part.
+    network : Network
+        What was run.
+    history : History
+        Its run.
+    """
+
     phase: Phase
     network: Network
     history: History
@@ -58,22 +70,40 @@ def run_phases(phases: Sequence[Phase], *, name: str = "", on_step: Callable[[Pr
     ValueError
         If wax and glass are not the same throughout.
     """
-    runs: list[_Run] = []
+    runs: list[PhaseRun] = []
     for index, phase in enumerate(phases):
         network = build(with_stirred_wax(phase.problem))
-        start = None if not runs else _carried(runs[-1], network, phase)
+        start = None if not runs else _carried_on(runs[-1], network, phase)
         until = phases[index + 1].begins if index + 1 < len(phases) else None
-        runs.append(_Run(phase, network, integrate(network, start=start, until=until, on_step=on_step)))
+        runs.append(PhaseRun(phase, network, integrate(network, start=start, until=until, on_step=on_step)))
+    return told_as_one(runs, name=name)
+
+
+def told_as_one(runs: Sequence[PhaseRun], *, name: str) -> Result:
+    """Put the parts of a day together.
+
+    Parameters
+    ----------
+    runs : sequence of PhaseRun
+        From the pour on.
+    name : str
+        What the report calls it.
+
+    Returns
+    -------
+    Result
+        As `run_phases` gives it.
+    """
     shown = next((run for run in runs if any(block.part == "board" for block in run.network.blocks)), runs[0])
     names = list(dict.fromkeys((law.name, law.path) for run in runs for law in run.network.faces.laws))
     history = _joined(runs, shown.network, names)
     # Events ask for wax, glass and room alone: those are the same in each section.
     ledgers = [close_ledger(run.network, run.history) for run in runs]
-    found = result_of(shown.network, history, name=name, ledger=_added(ledgers, runs))
+    found = result_of(shown.network, history, name=name, ledger=added(ledgers, runs))
     return replace(
         found,
         boundaries=tuple(names),
-        changes=tuple((phase.begins, phase.happens) for phase in phases[1:]),
+        changes=tuple((run.phase.begins, run.phase.happens) for run in runs[1:]),
     )
 
 
@@ -107,44 +137,77 @@ def _shown_cells(network: Network, shown: Network) -> tuple[Integers, Integers]:
     return old[kept], new[kept]
 
 
-def _carried(run: _Run, network: Network, phase: Phase) -> Start:
-    """State in which the next part begins."""
-    old, new = _same_cells(run.network, network, parts=_CORE if phase.moved else None)
-    parts = np.array([block.part for block in network.blocks])
-    core = np.flatnonzero(np.isin(parts[network.block], _CORE))
-    if not np.isin(core, new).all() or not np.allclose(run.network.volume[old], network.volume[new], rtol=1e-9):
-        raise ValueError("wax and glass must be the same in all parts of a day")
-    history = run.history
-    enthalpy = network.start.copy()
-    enthalpy[new] = history.enthalpy[-1, old]
-    nodes = np.array([node.start for node in network.nodes])
+def _carried_on(run: PhaseRun, network: Network, phase: Phase) -> Start:
+    every = slice(None)
+    return carried(run.history, [(run.network, every, network, every)], run.network, network, phase)
+
+
+def carried(
+    history: History,
+    sections: Sequence[tuple[Network, slice, Network, slice]],
+    before: Network,
+    after: Network,
+    phase: Phase,
+) -> Start:
+    """State in which the next part of a day begins.
+
+    Parameters
+    ----------
+    history : History
+        The part before.
+    sections : sequence of (Network, slice, Network, slice)
+        Each section as it was with its cells in the network before, and as it goes on with its cells in that after.
+    before, after : Network
+        The whole networks.
+    phase : Phase
+        What begins.
+
+    Returns
+    -------
+    Start
+        Where to go on from.
+
+    Raises
+    ------
+    ValueError
+        If wax and glass are not the same in both.
+    """
+    enthalpy = after.start.copy()
+    for was, cells_before, now, cells in sections:
+        old, new = _same_cells(was, now, parts=_CORE if phase.moved else None)
+        parts = np.array([block.part for block in now.blocks])
+        core = np.flatnonzero(np.isin(parts[now.block], _CORE))
+        if not np.isin(core, new).all() or not np.allclose(was.volume[old], now.volume[new], rtol=1e-9):
+            raise ValueError("wax and glass must be the same in all parts of a day")
+        enthalpy[cells][new] = history.enthalpy[-1, cells_before][old]
+    nodes = np.array([node.start for node in after.nodes])
     owed = np.zeros_like(nodes)
     if not phase.moved:
-        known = [node.name for node in run.network.nodes]
-        for index, node in enumerate(network.nodes):
+        known = [node.name for node in before.nodes]
+        for index, node in enumerate(after.nodes):
             if node.name in known:
                 nodes[index] = history.nodes[-1, known.index(node.name)]
                 owed[index] = history.owed[-1, known.index(node.name)]
-    temperature = network.cells.temperature(enthalpy, network.cells.piece(enthalpy))
+    temperature = after.cells.temperature(enthalpy, after.cells.piece(enthalpy))
     return Start(
         time=phase.begins,
         enthalpy=enthalpy,
         nodes=nodes,
         owed=owed,
         owed_over=float(history.owed_over[-1]),
-        surface=temperature[network.faces.cell],
+        surface=temperature[after.faces.cell],
         gaps=tuple(
-            (float(np.mean(temperature[gap.at])), float(np.mean(temperature[gap.at + 1]))) for gap in network.gaps
+            (float(np.mean(temperature[gap.at])), float(np.mean(temperature[gap.at + 1]))) for gap in after.gaps
         ),
-        lost=np.zeros(len(network.faces.laws)),
+        lost=np.zeros(len(after.faces.laws)),
         to_nodes=np.zeros_like(nodes),
-        carried=np.zeros(len(network.problem.node_links)),
+        carried=np.zeros(len(after.problem.node_links)),
         released=0.0,
         given_off=0.0,
     )
 
 
-def _joined(runs: Sequence[_Run], shown: Network, names: Sequence[tuple[str, Path]]) -> History:
+def _joined(runs: Sequence[PhaseRun], shown: Network, names: Sequence[tuple[str, Path]]) -> History:
     """One history in the cells and nodes of one section."""
     columns: dict[str, list[Array]] = {"time": [], "enthalpy": [], "nodes": [], "room": [], "lost": []}
     before = np.zeros(len(names))
@@ -191,8 +254,21 @@ def _joined(runs: Sequence[_Run], shown: Network, names: Sequence[tuple[str, Pat
     )
 
 
-def _added(ledgers: Sequence[Ledger], runs: Sequence[_Run]) -> Ledger:
-    """One ledger of several parts; heat that is carried away with what was left behind is in none of them."""
+def added(ledgers: Sequence[Ledger], runs: Sequence[PhaseRun]) -> Ledger:
+    """Add the ledgers of the parts up; heat that is carried away with what was left behind is in none of them.
+
+    Parameters
+    ----------
+    ledgers : sequence of Ledger
+        One for each part.
+    runs : sequence of PhaseRun
+        Their runs.
+
+    Returns
+    -------
+    Ledger
+        That of the whole day.
+    """
     by_path: dict[Path, float] = {}
     for run in runs:
         for index, law in enumerate(run.network.faces.laws):

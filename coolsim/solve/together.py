@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from coolsim.model.box import Box, Place, PlaceKind
-from coolsim.model.boxed import members_of
 from coolsim.model.jar import Jar
-from coolsim.model.problem import with_stirred_wax
 from coolsim.overview import COMPUTED, Overview, OverviewTable, hours_minutes, time_cell
 from coolsim.solve.assemble import result_of
-from coolsim.solve.events import close_ledger
-from coolsim.solve.integrate import History, Progress, integrate
-from coolsim.solve.join import join, split
-from coolsim.solve.network import build
+from coolsim.solve.box_day import BoxPart, ledger_of, nodes_of, run_box_day
+from coolsim.solve.integrate import History, Progress
+from coolsim.solve.phases import told_as_one
 from coolsim.solve.result import Ledger, Result
 
 
@@ -39,7 +36,7 @@ class BoxResult(Overview):
     nodes : tuple of str
         Names of the air of the box, the flaps, and what is between neighbours.
     history : History
-        Of the box: the nodes, and all cells behind each other.
+        Of the box: the nodes, and all cells behind each other (none if the jars stand otherwise on the way).
 
     Examples
     --------
@@ -137,23 +134,23 @@ def simulate_box(jar: Jar, *, each_place: bool = False, on_step: Callable[[Progr
     >>> pair.at((1, 1)) is pair.at((1, 2))
     True
     """
-    members = members_of(jar, each_place=each_place)
-    joined = join([build(with_stirred_wax(one.problem)) for one in members], [one.kind.count for one in members])
-    history = integrate(joined.network, on_step=on_step)
-    kinds, results = [], []
-    for member, (network, part) in zip(members, split(joined, history), strict=True):
-        if not member.kind.empty:
-            kinds.append(member.kind)
-            results.append(result_of(network, part, name=f"{jar.name}: {member.kind.name}"))
     if jar.box is None:
         raise ValueError(f"'{jar.name}' does not stand in a box of several jars")
+    parts = run_box_day(jar, each_place=each_place, on_step=on_step)
+    kinds = tuple(member.kind for member in max((part.members for part in parts), key=len) if not member.kind.empty)
+    nodes, history = nodes_of(parts)
     return BoxResult(
         name=jar.name,
         box=jar.box,
         diameter=jar.vessel.diameter,
-        kinds=tuple(kinds),
-        results=tuple(results),
-        ledger=close_ledger(joined.network, history),
-        nodes=tuple(node.name for node in joined.network.nodes),
+        kinds=kinds,
+        results=tuple(_result(parts, kind.name, f"{jar.name}: {kind.name}") for kind in kinds),
+        ledger=ledger_of(parts),
+        nodes=nodes,
         history=history,
     )
+
+
+def _result(parts: Sequence[BoxPart], kind: str, name: str) -> Result:
+    runs = [part.run_of(kind) for part in parts]
+    return result_of(runs[0].network, runs[0].history, name=name) if len(runs) == 1 else told_as_one(runs, name=name)
