@@ -207,6 +207,13 @@ def _curves(axes: Axes, found: BoxResult, units: System) -> None:
         )
     room = factor * np.asarray(found.history.room) + offset
     lines += axes.plot(time, room, color=INKS[-1], linestyle=DASHES[-1], label="room", gid="room")
+    for when, happens in found.results[0].changes:
+        if when < found.history.time[-1]:
+            axes.axvline(when / _HOUR, color="0.6", linewidth=0.8, linestyle=":", zorder=0, gid="change")
+            axes.text(
+                when / _HOUR, 0.02, f" {happens}", transform=axes.get_xaxis_transform(), rotation=90, fontsize=SMALL,
+                ha="right", va="bottom", color="0.3",
+            )  # fmt: skip
     time_axis(axes, float(found.history.time[-1]))
     axes.set_ylabel(f"temperature [{degree}]")
     axes.legend(handles=lines, loc="upper right", handlelength=3.4)

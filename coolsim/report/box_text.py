@@ -41,12 +41,18 @@ def box_text(found: BoxResult, answers: BoxAnswers, *, units: System) -> str:
     parts = [
         paragraph(f"{found.name}: {_shape(found.box)}, {length_text(found.box.length, units)}"
                   f" × {length_text(found.box.width, units)} inside"),
+        *(paragraph(text) for text in _changes(found)),
         _plan(answers),
         _table(answers, found, units),
         *(paragraph(text) for text in box_sentences(answers, units=units)),
         *(paragraph(f"Warning: {text}") for text in warnings),
     ]  # fmt: skip
     return "\n\n".join(parts)
+
+
+def _changes(found: BoxResult) -> list[str]:
+    told = [f"{happens} at {hours_minutes(time)} h" for time, happens in found.results[0].changes]
+    return [f"On the way: {', '.join(told)}."] if told else []
 
 
 def _shape(box: Box) -> str:

@@ -8,6 +8,7 @@ from matplotlib.colors import to_hex
 from matplotlib.patches import Circle
 
 from coolsim import Box, built_in_pair, draw_box, save_figure, simulate_box, with_overrides
+from coolsim.model.jar import Change
 from coolsim.report.wording import hours_minutes
 
 QUICK = with_overrides(built_in_pair()[1], {"run.refinement": 0.5, "run.tolerance": "1 K"}).jar
@@ -15,7 +16,7 @@ PITCH = 0.09
 
 
 def run(rows, columns, **other):
-    changes = {name: other.pop(name) for name in ("name", "horizon") if name in other}
+    changes = {name: other.pop(name) for name in ("name", "horizon", "changes") if name in other}
     size = {"length": columns * PITCH, "width": rows * PITCH, "pitch_along": PITCH, "pitch_across": PITCH}
     return simulate_box(replace(QUICK, box=Box(rows=rows, columns=columns, **size, **other), **changes))
 
@@ -102,3 +103,13 @@ def test_everything_stays_on_the_page_and_nothing_lies_on_anything(shape):
 def test_equal_runs_are_equal_bytes(six, tmp_path):
     files = [save_figure(draw_box(six), tmp_path / name).read_bytes() for name in ("a.svg", "b.svg")]
     assert files[0] == files[1]
+
+
+def test_what_happens_on_the_way_is_marked():
+    out = Change(time=7200.0, happens="out of the box", foot=25.0, moved=True)
+    figure = draw_box(run(1, 2, changes=(out,)))
+    curves = figure.axes[2]
+    (mark,) = (line for line in curves.get_lines() if line.get_gid() == "change")
+    assert mark.get_xdata()[0] == pytest.approx(2.0)
+    assert "out of the box" in [text.get_text().strip() for text in curves.texts]
+    assert overlaps(figure) == []

@@ -7,6 +7,7 @@ import pytest
 
 from coolsim import Box, box_answers, box_fillings, box_spacings, built_in_pair, simulate_box, with_overrides
 from coolsim.errors import ScenarioError
+from coolsim.model.jar import Change
 from coolsim.report.box_text import box_data, box_sentences, box_text, fillings_text, trials_data
 
 QUICK = with_overrides(built_in_pair()[1], {"run.refinement": 0.5, "run.tolerance": "1 K"})
@@ -93,3 +94,9 @@ def test_one_place_has_no_spacing():
     one = {"surround.gap": None, "box": {"rows": 1, "columns": 1, "to_wall": "12 mm"}}
     with pytest.raises(ScenarioError, match="one place, which has no neighbours"):
         box_spacings(with_overrides(QUICK, one), ["5 mm"])
+
+
+def test_what_happens_on_the_way_is_told():
+    out = Change(time=HOUR, happens="out of the box", foot=25.0, moved=True)
+    found = run(1, 2, changes=(out,), horizon=2 * HOUR)
+    assert "On the way: out of the box at 1:00 h." in box_text(found, box_answers(found), units="metric")
