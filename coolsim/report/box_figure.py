@@ -19,6 +19,7 @@ from coolsim.model.box import Place
 from coolsim.model.cell import BOX_AIR
 from coolsim.report.figure import (
     DASHES,
+    HALO,
     INKS,
     NORMAL,
     PAGE_WIDTH,
@@ -38,7 +39,8 @@ _LIGHT = 0.6
 _LETTERS = 20.0
 _MOST_TICKS = 6
 _TICK_STEPS = (1 / 60, 1 / 12, 1 / 6, 0.25, 0.5, 1.0, 2.0, 3.0, 6.0)
-_PLAN_WIDTH, _TALLEST, _AROUND, _CURVES_HEIGHT = 4.0, 3.6, 1.1, 2.5
+_PLAN_WIDTH, _LOWEST, _TALLEST, _AROUND, _CURVES_HEIGHT = 4.0, 1.5, 3.6, 1.5, 2.5
+_BESIDE = 0.04
 _MOST_CURVES = len(INKS) - 2
 
 
@@ -71,19 +73,22 @@ def draw_box(found: BoxResult, *, units: System = "metric") -> Figure:
     'fully set [h:mm]'
     """
     box = found.box
-    plan = min(_PLAN_WIDTH * box.width / box.length, _TALLEST)
+    plan = min(max(_PLAN_WIDTH * box.width / box.length, _LOWEST), _TALLEST)
     figure = Figure(figsize=(PAGE_WIDTH, plan + _AROUND + _CURVES_HEIGHT), layout="constrained")
     panels = figure.subplot_mosaic([["set", "flat"], ["curves", "curves"]], height_ratios=[plan + 0.5, _CURVES_HEIGHT])
     # As large as the shorter of the letters' own size and what fits a jar.
-    letters = min(NORMAL, _LETTERS * plan * found.diameter / box.width)
+    beside = _BESIDE * max(box.length, box.width)
+    scale = min(_PLAN_WIDTH / (box.length + 4.0 * beside), plan / (box.width + 3.0 * beside))
+    letters = min(NORMAL, _LETTERS * scale * found.diameter)
     for name, shown in (("set", _set_times(found)), ("flat", _flatness(found, units))):
         bar = _plan(panels[name], found, shown, units, letters=letters, wide=_PLAN_WIDTH / plan)
         if bar is not None:
-            scale = figure.colorbar(bar, ax=panels[name], shrink=0.85, aspect=18, pad=0.02)
-            scale.locator = shown.locator
-            scale.update_ticks()
-            scale.ax.yaxis.set_major_formatter(FuncFormatter(lambda value, _, tick=shown.tick: tick(value)))
-    _curves(panels["curves"], found, units)
+            key = figure.colorbar(bar, ax=panels[name], shrink=0.85, aspect=18, pad=0.02)
+            key.locator = shown.locator
+            key.update_ticks()
+            key.ax.yaxis.set_major_formatter(FuncFormatter(lambda value, _, tick=shown.tick: tick(value)))
+    lines = _curves(panels["curves"], found, units)
+    figure.legend(handles=lines, loc="outside lower center", ncols=3, handlelength=3.4)
     figure.suptitle(titles_fit(found.name, 90), fontweight="bold", fontsize=NORMAL)
     return figure
 
@@ -158,7 +163,7 @@ def _plan(
         written = "empty" if empty else "not set" if value is None else shown.text(value)
         dark = value is not None and scale(value) < _LIGHT
         axes.text(*centre, written, ha="center", va="center", color="white" if dark else "black", fontsize=letters)
-    beside = 0.04 * max(along, across)
+    beside = _BESIDE * max(along, across)
     for column in range(1, box.columns + 1):
         x = 0.5 * along + length * box.middle((1, column))[0]
         axes.text(x, across + beside, str(column), ha="center", va="center", fontsize=SMALL)
@@ -187,7 +192,7 @@ def _dividers(axes: Axes, found: BoxResult, length: float) -> None:
         axes.plot([0.0, length * box.length], [y, y], color="0.6", linewidth=1.0, gid="divider")
 
 
-def _curves(axes: Axes, found: BoxResult, units: System) -> None:
+def _curves(axes: Axes, found: BoxResult, units: System) -> list[Line2D]:
     factor, offset, degree = in_units("temperature", units)
     kinds = list(zip(found.kinds, found.results, strict=True))
     if len(kinds) > _MOST_CURVES:
@@ -211,9 +216,9 @@ def _curves(axes: Axes, found: BoxResult, units: System) -> None:
         if when < found.history.time[-1]:
             axes.axvline(when / _HOUR, color="0.6", linewidth=0.8, linestyle=":", zorder=0, gid="change")
             axes.text(
-                when / _HOUR, 0.02, f" {happens}", transform=axes.get_xaxis_transform(), rotation=90, fontsize=SMALL,
-                ha="right", va="bottom", color="0.3",
+                when / _HOUR, 0.99, happens, transform=axes.get_xaxis_transform(), rotation=90, fontsize=SMALL,
+                ha="right", va="top", color="0.3", path_effects=HALO,
             )  # fmt: skip
     time_axis(axes, float(found.history.time[-1]))
     axes.set_ylabel(f"temperature [{degree}]")
-    axes.legend(handles=lines, loc="upper right", handlelength=3.4)
+    return lines

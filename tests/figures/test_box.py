@@ -68,7 +68,7 @@ def test_it_says_what_is_drawn_with_units(drawn):
     curves = drawn.axes[2]
     assert curves.get_ylabel() == "temperature [°C]"
     assert curves.get_xlabel() == "time since the pour [h:mm]"
-    names = [text.get_text() for text in curves.get_legend().get_texts()]
+    names = [text.get_text() for text in drawn.legends[0].get_texts()]
     assert names[-2:] == ["air over the jars", "room"]
 
 
@@ -81,7 +81,7 @@ def test_units_are_those_of_the_workshop(six):
 def test_many_kinds_show_the_first_and_the_last_curve():
     found = run(4, 5)
     assert len(found.kinds) > 4
-    names = [text.get_text() for text in draw_box(found).axes[2].get_legend().get_texts()]
+    names = [text.get_text() for text in draw_box(found).legends[0].get_texts()]
     assert len(names) == 4
     assert "inner" in names[1]
 
