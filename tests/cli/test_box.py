@@ -163,3 +163,15 @@ def test_new_starts_a_box_of_many(coolsim, folder):
     assert bad.exit_code == 3
     assert "box.rows: found 0, give a whole number from 1 to 12." in " ".join(bad.stderr.split())
     assert coolsim("new", "ten.toml", "--spacing", "9 mm").exit_code == 2
+
+
+def test_the_day_of_a_box_goes_on_for_all_of_its_jars(coolsim, six):
+    day = '\n[day]\nchanges = [["3 h", "flaps open"], ["6 h", "out of the box"]]\n'
+    text = six.read_text(encoding="utf-8").replace("cover_", "# cover_")
+    six.write_text(text + day, encoding="utf-8")
+    done = coolsim("box", six, "--no-figures", "--json")
+    found = json.loads(done.stdout)
+    changes = [{"at_s": 10800.0, "happens": "flaps open"}, {"at_s": 21600.0, "happens": "out of the box"}]
+    assert [kind["answers"]["changes"] for kind in found["kinds"]] == [changes] * 2
+    assert found["ledger_open_share"] < 1e-9
+    assert "On the way: flaps open at 3:00 h, out of the box at 6:00 h." in coolsim("box", six, "--no-figures").stdout
