@@ -133,7 +133,7 @@ def _cooled(scenario: Scenario, screen: Screen) -> Result:
 
 
 def _say_data(found: Repair, cooler: Repair | None, films: tuple[Repair, Repair] | None) -> None:
-    from coolsim.report.repair_text import repair_data
+    from coolsim.report.repair_data import repair_data
     from coolsim.report.tables import CAUTION
 
     scenario = found.scenario

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from coolsim.errors import ScenarioError
-from coolsim.report.repair_text import blown_text, estimated, repair_data, repair_text, verdict_text, warnings
+from coolsim.report.repair_data import repair_data
+from coolsim.report.repair_text import blown_text, estimated, repair_text, verdict_text, warnings
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.repair import cooler_air, over_films, repair
@@ -66,6 +67,15 @@ def test_all_is_reached_when_the_last_goal_is(found):
     depth = np.interp(found.needed, found.seconds, found.depth_in_middle)
     # 0.1 mm: the roof lies over the whole cavity, which is wider than the middle.
     assert depth == pytest.approx(found.before.cavity_roof, abs=1e-4)
+
+
+def test_what_has_run_into_the_cavity_is_missing_at_the_top(found):
+    area = found.before.area
+    before, after = (float(np.average(one, weights=area)) for one in (found.before.level, found.after.level))
+    # Wax is neither added nor taken away: what was hollow is full, but for what the melt hides anew.
+    hollow = found.before.cavity_volume - found.after.cavity_volume
+    assert (before - after) * area.sum() == pytest.approx(hollow, rel=1e-9)
+    assert found.after.cavity_volume > 0.0
 
 
 def test_a_stronger_jet_and_hotter_air_are_quicker(found, cooled):
