@@ -10,7 +10,7 @@ from coolsim.scenario.values import Number, Quantity
 class RepairTable(Table):
     """Hot air on a top that has set."""
 
-    air: Annotated[float, Quantity("temperature", "30 °C", "600 °C", "200 °C")] = like(
+    air: Annotated[float, Quantity("temperature", "30 °C", "400 °C", "200 °C")] = like(
         HotAir,
         "air",
         "Of the hot air where it meets the wax, a hand's breadth from the nozzle; at the nozzle it is hotter.",

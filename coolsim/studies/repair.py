@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
@@ -383,14 +384,16 @@ def cooler_air(found: Repair, cooled: Result) -> Repair | None:
     allowed = found.hottest_oil
     if allowed is None:
         return None
-    air = found.hot_air.air - _COOLER_BY
-    while air > allowed:
-        cooler = with_overrides(found.scenario, {"repair.air": f"{air:.1f} °C"})
-        tried = repair(cooler, known=cooled)
-        if tried.needed is not None:
-            return tried
-        if tried.too_hot is None:
-            # Not too hot, and still too slow: colder air is slower.
-            return None
-        air -= _COOLER_BY
-    return None
+    # Air no hotter than that, or than the clear point, need not be tried: the one does no harm, the other no good.
+    coldest = max(allowed, found.scenario.jar.wax.clear_point)
+    best: Repair | None = None
+    fewest, most = 1, math.ceil((found.hot_air.air - coldest) / _COOLER_BY) - 1
+    while fewest <= most:
+        middle = (fewest + most) // 2
+        air = found.hot_air.air - middle * _COOLER_BY
+        tried = repair(with_overrides(found.scenario, {"repair.air": f"{air:.1f} °C"}), known=cooled)
+        if tried.needed is None and tried.too_hot is not None:
+            fewest = middle + 1
+        else:
+            best, most = tried, middle - 1
+    return None if best is None or best.needed is None else best

@@ -19,7 +19,7 @@ from coolsim.solve.result import Result
 from coolsim.solve.simulate import simulate
 from coolsim.solve.start import Start
 
-_LONGEST_STEP, _FIRST_STEP, _TOLERANCE = 2.0, 0.1, 0.2
+_LONGEST_STEP, _FIRST_STEP, _TOLERANCE = 2.0, 0.1, 0.5
 
 
 @dataclass(frozen=True, kw_only=True)
