@@ -25,7 +25,7 @@ class RepairTable(Table):
     on_glass: Annotated[float, Number(0.0, 1.0)] = like(
         HotAir, "on_glass", "How much of that film the rim, and the glass above the wax, get.", source=ESTIMATE
     )
-    stirring: Annotated[float, Number(1.0, 100.0)] = like(
+    stirring: Annotated[float, Number(1.0, 20.0)] = like(
         HotAir,
         "stirring",
         "How much better the melt conducts under the jet, which drags it along, than at rest.",
