@@ -69,13 +69,20 @@ def test_all_is_reached_when_the_last_goal_is(found):
     assert depth == pytest.approx(found.before.cavity_roof, abs=1e-4)
 
 
-def test_what_has_run_into_the_cavity_is_missing_at_the_top(found):
-    area = found.before.area
-    before, after = (float(np.average(one, weights=area)) for one in (found.before.level, found.after.level))
+def test_what_has_run_into_the_cavity_is_missing_at_the_top(found, cooled):
+    deep = changed(found, cooled, {"repair.runs_from": "8 mm"})
+    area = deep.before.area
+    before, after = (float(np.average(one, weights=area)) for one in (deep.before.level, deep.after.level))
     # Wax is neither added nor taken away: what was hollow is full, but for what the melt hides anew.
-    hollow = found.before.cavity_volume - found.after.cavity_volume
+    assert deep.after.cavity_volume > 0.0
+    hollow = deep.before.cavity_volume - deep.after.cavity_volume
     assert (before - after) * area.sum() == pytest.approx(hollow, rel=1e-9)
-    assert found.after.cavity_volume > 0.0
+
+
+def test_a_jar_whose_day_has_changes_is_refused():
+    moved = with_overrides(BARE, {"day.changes": [["2 h", "draught", "0.5 m/s"]]})
+    with pytest.raises(ScenarioError, match="this is about a jar that stands as it is"):
+        repair(moved)
 
 
 def test_a_stronger_jet_and_hotter_air_are_quicker(found, cooled):
