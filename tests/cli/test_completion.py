@@ -86,7 +86,8 @@ def test_commands_options_and_their_words_are_offered(offered):
     joined = {one.removeprefix("--only=") for one in offered("coolsim run jar.toml --only=top")}
     assert joined == {"tops", "top-profiles"}
     assert offered("coolsim new jar.toml --wax ") == set(wax_names())
-    assert offered("coolsim sweep jar.toml --over room.") == {"room.temperature=", "room.air_speed="}
+    room = {"temperature", "air_speed", "course", "lowest", "coldest"}
+    assert offered("coolsim sweep jar.toml --over room.") == {f"room.{name}=" for name in room}
     assert "oak" in offered("coolsim materials ")
     # A value that only the user knows.
     assert offered("coolsim new jar.toml --diameter ") & {"oak", "compare", "--wax"} == set()
