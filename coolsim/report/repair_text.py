@@ -227,8 +227,12 @@ def verdict_text(found: Repair, units: System, *, cooler: Repair | None = None) 
     if found.needed is not None:
         depth = length_text(at(found, found.depth_in_middle, found.needed), units)
         told = f"Blow for {blown_text(found.needed)} to {wanted}: the top is then melted {depth} deep in the middle."
-        low = found.after is not None and _below_pour(found, found.after) > _LOW
-        return f"{told} Hot air adds no wax: if the top is too low for you then, pour a little on it." if low else told
+        after = found.after
+        if after is not None and after.verdict != "flat":
+            told += f" So much melt sets {after.verdict} again."
+        if after is not None and _below_pour(found, after) > _LOW:
+            told += " Hot air adds no wax: if the top is too low for you then, pour a little on it."
+        return told
     longest = blown_text(found.hot_air.longest)
     if found.too_hot is None or found.hottest_oil is None:
         return (

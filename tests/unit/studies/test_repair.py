@@ -193,6 +193,14 @@ def test_the_smallest_time_is_told_over_the_range_of_the_film(found, cooled):
     assert "repair.air, repair.on_glass" in estimated(stated)
 
 
+def test_a_top_that_ends_low_or_hollow_is_said_so(found):
+    assert "adds no wax" not in verdict_text(found, "metric")
+    after = replace(found.after, level=found.after.level - 3e-3, verdict="dished")
+    text = verdict_text(replace(found, after=after), "metric")
+    assert "So much melt sets dished again" in text
+    assert "Hot air adds no wax" in text
+
+
 def test_seconds_are_rounded_up():
     times = (None, 67.1, 120.0, 120.2, 185.0)
     assert [blown_text(one) for one in times] == ["–", "68 s", "120 s", "2:01 min", "3:05 min"]
