@@ -2,7 +2,7 @@
 
 Simplifications: between neighbours heat goes level by level, through the air or the divider there, which is closed at
 its top. What a jar radiates past its four neighbours counts as going to them; by crossed strings (from memory) that is
-two fifths of what leaves its side at a spacing of a seventh of its diameter, and were it not exchanged at all the middle
+two fifths of what leaves its side at a spacing of a seventh of its diameter; were it not exchanged, the middle
 of twelve would be fully set 4 % later, the corners 1 % earlier. The bench does not conduct from cell to cell; the air
 over the jars is mixed all over the box; an empty place has air of one temperature, which is also that of what the jars
 beside it see.
