@@ -193,7 +193,8 @@ def answers_data(
         One for each run, in SI and °C, the unit at the end of each key. An answer that was not reached, and the parts
         of a first skin that did not form, are None.
 
-        ``title``; ``ended`` (``"cool"`` or ``"horizon"``); ``ended_s``; ``pour_C``, ``jar_C``, ``room_C`` at the
+        ``title``; ``changes`` (a list of ``at_s`` and ``happens``); ``ended`` (``"cool"`` or ``"horizon"``);
+        ``ended_s``; ``pour_C``, ``jar_C``, ``room_C`` at the
         start; ``pour_minus_jar_K``; ``shock_limit_K``; ``first_skin`` (None, or ``formed_s``, ``coldest_C``,
         ``coldest_at_s``, ``melted_again_s``); ``rim_set_s``; ``wick_free_until_s``; ``top_closed_s``;
         ``fully_set_s``; ``solid_throughout_s``; ``cool_s`` (hottest wax within ``cool_within_K`` of the room);
