@@ -234,6 +234,10 @@ def _empty_view(surround: Surround, kind: PlaceKind) -> NodeLink:
 def _empty_place(jar: Jar, surround: Surround, cell: Cell, kind: PlaceKind, shared: Above) -> Problem:
     """Board and bench of a place without a jar."""
     support, room = jar.support, jar.room.at(0.0)
+    board_start = room if surround.start is None else surround.start
+    stands = room if support.start is None else support.start
+    if support.material is None or support.mat is not None:
+        raise ValueError("an empty place stands on a bench without a mat")
     on_pad = surround.under_layers > 0
     height = jar.vessel.height
     inner = math.sqrt(cell.plan / math.pi)
@@ -254,16 +258,18 @@ def _empty_place(jar: Jar, surround: Surround, cell: Cell, kind: PlaceKind, shar
         boards.append("above")
     blocks = []
     if on_pad:
-        blocks.append(Block(part="pad", material=surround.board, radial=("floor",), axial=("pad",), start=room))
+        blocks.append(Block(part="pad", material=surround.board, radial=("floor",), axial=("pad",), start=board_start))
     if cell.walls:
         # The ring round the disc is shorter than the walls of a square cell.
         coverage.append(("board", cell.walls * cell.radius / inner))
-        blocks.append(Block(part="board", material=surround.board, radial=("board",), axial=tuple(boards), start=room))
+        blocks.append(
+            Block(part="board", material=surround.board, radial=("board",), axial=tuple(boards), start=board_start)
+        )
         if support.reach > 0:
             radial.append(Span(name="reach", length=support.reach, cells=6, finer="start", stretch=3.0))
             beside.append("reach")
             coverage.append(("reach", cell.walls))
-    blocks.append(Block(part="bench", material=support.material, radial=tuple(beside), axial=("bench",), start=room))
+    blocks.append(Block(part="bench", material=support.material, radial=tuple(beside), axial=("bench",), start=stands))
     air = _air_of(kind)
     inside = [
         Boundary(

@@ -206,7 +206,7 @@ def air_above(jar: Jar, surround: Surround, *, plan: float, jars: int = 1) -> Ab
         Nodes and their exchange.
     """
     across = 2.0 * math.sqrt(plan / math.pi)
-    room = jar.room.at(0.0)
+    room = jar.room.at(0.0) if surround.start is None else surround.start
     moist = dry_air(room)
     volume = plan * surround.headroom + jars * math.pi * jar.vessel.inner_radius**2 * max(jar.headspace, 0.0)
     air = Node(name=BOX_AIR, capacity=max(volume, 1e-6) * moist.density * moist.heat_capacity, start=room)

@@ -148,10 +148,12 @@ def arranged(jar: Jar, change: Change) -> Jar:
         Without changes, in a room as it is then: bench, board and box air that it meets for the first time begin with
         that.
     """
+    support = jar.support if jar.support.underside == "held" else replace(jar.support, start=None)
     return replace(
         jar,
         changes=(),
-        surround=change.surround,
+        surround=None if change.surround is None else replace(change.surround, start=None),
+        support=support,
         lid=change.lid,
         vessel=replace(jar.vessel, foot=change.foot),
         room=Room(temperature=jar.room.at(change.time), air_speed=change.air_speed),

@@ -66,18 +66,25 @@ class Support:
 
     Parameters
     ----------
-    material : Inert
-        What it is made of.
+    material : Inert or None
+        What it is made of; None is a wire rack: nothing but the air of the room below, and what little heat the wires
+        take is left out.
     thickness : float
         Its thickness [m].
     reach : float
         How far it goes on beyond the jar or the board before it is cut off, insulated [m].
-    underside : {"air", "insulated"}
-        Whether air can get under it.
+    underside : {"air", "insulated", "held"}
+        Whether air can get under it, or it is held at `start` from below.
     emissivity : float
         Of its faces [-].
     contact : float
-        Contact conductance between the board under a jar and the bench [W/m2/K].
+        Contact conductance between the board under a jar and the bench, and under a mat [W/m2/K].
+    start : float or None
+        Its temperature at the pour [°C]; None: that of the room.
+    mat : Inert or None
+        What lies on it under jar or box, such as a towel.
+    mat_thickness : float
+        Thickness of the mat [m].
 
     Examples
     --------
@@ -86,12 +93,21 @@ class Support:
     'air'
     """
 
-    material: Inert
-    thickness: float
+    material: Inert | None
+    thickness: float = 0.0
     reach: float = 0.06
-    underside: Literal["air", "insulated"] = "air"
+    underside: Literal["air", "insulated", "held"] = "air"
     emissivity: float = 0.90
     contact: float = 30.0
+    start: float | None = None
+    mat: Inert | None = None
+    mat_thickness: float = 0.0
+
+    def __post_init__(self) -> None:
+        if self.underside == "held" and self.start is None:
+            raise ValueError("an underside that is held needs a temperature, `start`")
+        if self.material is None and (self.mat is not None or self.underside == "held"):
+            raise ValueError("on a rack there is nothing to lay a mat on or to hold warm")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,6 +138,8 @@ class Surround:
         How many of the jar's four sides face the box wall; the others face identical jars [-].
     plan : float or None
         Area of the box or of the jar's cell, seen from above [m2]; None: of the ring that the board is.
+    start : float or None
+        Temperature of board and box air at the pour [°C]; None: that of the room.
 
     Examples
     --------
@@ -142,6 +160,7 @@ class Surround:
     emissivity: float = 0.92
     exposed_sides: int = 4
     plan: float | None = None
+    start: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -335,6 +354,32 @@ class Jar(Overview):
         return OverviewTable(title=self.name, rows=jar_rows(self))
 
 
+def support_in_words(support: Support, units: System = "metric") -> str:
+    """Say what something stands on.
+
+    Parameters
+    ----------
+    support : Support
+        What it is.
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    str
+        Words.
+    """
+    if support.material is None:
+        return "a wire rack"
+    told = f"{format_quantity(support.thickness, 'length', system=units)} of {support.material.name}"
+    if support.start is not None:
+        held = "held at" if support.underside == "held" else "at"
+        told += f" {held} {format_quantity(support.start, 'temperature', system=units)}"
+    if support.mat is not None:
+        told += f", under {format_quantity(support.mat_thickness, 'length', system=units)} of {support.mat.name}"
+    return told
+
+
 def jar_rows(jar: Jar, *, units: System = "metric") -> tuple[tuple[str, str], ...]:
     """Describe a jar in a few lines.
 
@@ -370,7 +415,7 @@ def jar_rows(jar: Jar, *, units: System = "metric") -> tuple[tuple[str, str], ..
         ("Wax", f"{length(jar.depth)} of {jar.wax.name}"),
         ("Poured at", temperature(jar.pour)),
         ("Jar at", temperature(start if vessel.start is None else vessel.start)),
-        ("Stands on", f"{length(jar.support.thickness)} of {jar.support.material.name}"),
+        ("Stands on", support_in_words(jar.support, units)),
         ("Box", around),
         ("Room at", temperature(start) + ("" if not callable(jar.room.temperature) else " at the pour; it changes")),
         *((format_quantity(one.time, "duration"), one.happens) for one in jar.changes),

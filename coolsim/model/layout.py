@@ -9,12 +9,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from coolsim.model.cell import Above, Cell, air_above, boxed_laws, cell_of
 from coolsim.model.jar import Jar, Surround
 from coolsim.model.problem import ROOM, Boundary, Contact, Link, Node, NodeLink, Problem
 from coolsim.model.section import Block, Section, Span
-from coolsim.model.surfaces import emissivity_through_mouth, glass_above_wax, lid_top, support_laws, wall_film, wax_top
+from coolsim.model.surfaces import (
+    emissivity_through_mouth,
+    glass_above_wax,
+    lid_top,
+    rack_law,
+    support_laws,
+    wall_film,
+    wax_top,
+)
 
 
 def problem_of(jar: Jar) -> Problem:
@@ -81,9 +90,13 @@ def _problem(jar: Jar, laws: _Laws, cell: Cell | None) -> Problem:
     if jar.vessel.inner_radius <= 0:
         raise ValueError("the wall of the jar is thicker than its radius")
     boundaries, links, nodes, node_links = laws
-    contacts = [Contact(parts=("glass", "pad" if _has_pad(jar) else "bench"), conductance=jar.vessel.foot)]
-    if _has_pad(jar):
-        contacts.append(Contact(parts=("pad", "bench"), conductance=jar.support.contact))
+    # From the glass down: what touches what.
+    under = [*(["pad"] if _has_pad(jar) else []), *(["mat"] if jar.support.mat is not None else [])]
+    under += [] if jar.support.material is None else ["bench"]
+    contacts = [
+        Contact(parts=pair, conductance=jar.support.contact if index else jar.vessel.foot)
+        for index, pair in enumerate(pairwise(["glass", *under]))
+    ]
     return Problem(
         section=_section(jar, cell),
         boundaries=(*boundaries, *_support_laws(jar, cell)),
@@ -114,7 +127,13 @@ def _section(jar: Jar, cell: Cell | None) -> Section:
         Span(name="wax", length=vessel.inner_radius, cells=32, finer="end", stretch=7.0),
         Span(name="wall", length=vessel.wall, cells=3 if vessel.wall > 1e-3 else 1),
     ]
-    axial = [Span(name="bench", length=support.thickness, cells=6, finer="end", stretch=3.0)]
+    stands = room if support.start is None else support.start
+    board_start = room if surround is None or surround.start is None else surround.start
+    axial = []
+    if support.material is not None:
+        axial.append(Span(name="bench", length=support.thickness, cells=6, finer="end", stretch=3.0))
+    if support.mat is not None:
+        axial.append(Span(name="mat", length=support.mat_thickness, cells=2))
     beside = ["wax", "wall"]
     if surround is not None and cell is not None:
         radial.append(Span(name="gap", length=cell.radius - 0.5 * vessel.diameter, cells=3))
@@ -143,16 +162,24 @@ def _section(jar: Jar, cell: Cell | None) -> Section:
             axial.append(Span(name="above", length=surround.headroom, cells=4))
             boards.append("above")
         if surround.under_layers:
-            pad = Block(part="pad", material=surround.board, radial=("wax", "wall", "gap"), axial=("pad",), start=room)
+            pad = Block(
+                part="pad", material=surround.board, radial=("wax", "wall", "gap"), axial=("pad",), start=board_start
+            )
             blocks.append(pad)
             boards.insert(0, "pad")
         if cell.walls:
-            board = Block(part="board", material=surround.board, radial=("board",), axial=tuple(boards), start=room)
+            board = Block(
+                part="board", material=surround.board, radial=("board",), axial=tuple(boards), start=board_start
+            )
             blocks.append(board)
-    if support.reach > 0 and (cell is None or cell.walls):
+    if support.mat is not None:
+        blocks.append(Block(part="mat", material=support.mat, radial=tuple(beside), axial=("mat",), start=stands))
+    if support.material is not None and support.reach > 0 and (cell is None or cell.walls):
         radial.append(Span(name="reach", length=support.reach, cells=6, finer="start", stretch=3.0))
         beside.append("reach")
-    blocks.append(Block(part="bench", material=support.material, radial=tuple(beside), axial=("bench",), start=room))
+    if support.material is not None:
+        bench = Block(part="bench", material=support.material, radial=tuple(beside), axial=("bench",), start=stands)
+        blocks.append(bench)
     coverage = () if cell is None else tuple(_coverage(cell, 0.5 * vessel.diameter, beside))
     return Section(radial=tuple(radial), axial=tuple(axial), blocks=tuple(blocks), coverage=coverage)
 
@@ -184,6 +211,8 @@ def _bare_laws(jar: Jar) -> _Laws:
 
 
 def _support_laws(jar: Jar, cell: Cell | None) -> list[Boundary]:
+    if jar.support.material is None:
+        return [rack_law(jar, on_pad=_has_pad(jar))]
     if cell is None or jar.surround is None:
         return support_laws(jar)
     footprint = 0.5 * cell.across_box + jar.surround.side_layers * jar.surround.layer

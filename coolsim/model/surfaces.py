@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 from coolsim.model.air_spaces import film_in_level_layer
@@ -276,6 +277,31 @@ def opening_exchange(mouth: float, opening: float, distance: float) -> float:
     return forth + 1.0 / (1.0 / to_wall + area_ratio / from_opening)
 
 
+def rack_law(jar: Jar, *, on_pad: bool) -> Boundary:
+    """Law of the underside of a jar, or of the board under it, on a wire rack.
+
+    Parameters
+    ----------
+    jar : Jar
+        The jar and its surroundings.
+    on_pad : bool
+        Whether there is board under the jar.
+
+    Returns
+    -------
+    Boundary
+        The law; the air below is that of the room.
+    """
+    surround = jar.surround
+    wide = jar.vessel.diameter + (2.0 * surround.gap if on_pad and surround is not None else 0.0)
+    film = level_film(diameter=wide, factor=1.0, speed=jar.room.air_speed, down=True)
+    if on_pad and surround is not None:
+        emissivity = surround.emissivity
+        return Boundary(name="underside", part="pad", facing="down", film=film, emissivity=emissivity, path="base")
+    emissivity = jar.vessel.emissivity
+    return Boundary(name="underside", part="glass", facing="down", film=film, emissivity=emissivity, path="base")
+
+
 def support_laws(jar: Jar, *, footprint: float | None = None, around: bool = True) -> list[Boundary]:
     """Laws of what the jar or the box stands on.
 
@@ -308,6 +334,11 @@ def support_laws(jar: Jar, *, footprint: float | None = None, around: bool = Tru
                 path="base",
             )
         )
+    if support.underside == "held":
+        below = Boundary(
+            name="bench underside", part="bench", facing="down", film=math.inf, air=support.start or 0.0, path="base"
+        )
+        found.append(below)
     if support.underside == "air":
         found.append(
             Boundary(

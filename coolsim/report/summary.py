@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from coolsim.model.jar import Jar
+from coolsim.model.jar import Jar, support_in_words
 from coolsim.scenario import Scenario
 from coolsim.units import System, format_quantity
 
@@ -77,7 +77,7 @@ def _surroundings(jar: Jar, system: System) -> str:
     horizon = format_quantity(jar.horizon, "duration")
     course = " at the pour, by the clock after that" if callable(jar.room.temperature) else ""
     return (
-        f"{place}; on {jar.support.material.name} of {_length(jar.support.thickness, system)};"
+        f"{place}; on {support_in_words(jar.support, system)};"
         f" room at {_temperature(jar.room.at(0.0), system)}{course}; runs for {horizon} h at most.{_on_the_way(jar)}"
     )
 

@@ -231,10 +231,7 @@ def jar_of(known: Known) -> Jar:
         wax=wax_of(known),
         depth=depth_of(known),
         pour=known("pour.temperature"),
-        support=Support(
-            material=inert_of(known, "support"),
-            **_given(known, "support", "thickness", "reach", "underside", "emissivity", "contact"),
-        ),
+        support=_support(known),
         surround=at_first,
         changes=changes_of(known, surround=surround, feet=foot),
         box=box_of(known) if in_box_of_many(known) else None,
@@ -244,6 +241,21 @@ def jar_of(known: Known) -> Jar:
         accuracy=Accuracy(**_given(known, "run", "refinement", "tolerance")),
         horizon=known("run.horizon"),
         **_given(known, "films", "headspace_factor", "side_factor", "top_factor"),
+    )
+
+
+def _support(known: Known) -> Support:
+    common = _given(known, "support", "reach", "emissivity", "contact")
+    if known("support.kind") == "rack":
+        return Support(material=None, **common)
+    mat = known("support.mat")
+    return Support(
+        material=inert_of(known, "support"),
+        start=known("support.temperature"),
+        mat=None if mat is None else catalogue_inert(mat),
+        mat_thickness=known("support.mat_thickness") or 0.0,
+        **_given(known, "support", "thickness", "underside"),
+        **common,
     )
 
 
@@ -280,6 +292,7 @@ def _surround(known: Known) -> Surround:
         plan=None if width is None else width**2,
         headroom=headroom_of(known),
         board=inert_of(known, "surround"),
+        start=known("surround.temperature"),
         layer=known("surround.layer") if flute is None else FLUTE_HEIGHTS[flute].nominal,
         cover=0.0 if thickness is None else thickness / conductivity,
         **_given(

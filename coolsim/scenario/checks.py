@@ -90,6 +90,9 @@ def _wax_is_possible(known: Known) -> Iterator[Fault]:
 def _material_of(table: str) -> Callable[[Known], Iterator[Fault]]:
     def check(known: Known) -> Iterator[Fault]:
         name = known(f"{table}.material")
+        if name is None:
+            # A slab that lacks it is named where slab and rack are told apart.
+            return
         try:
             inert_of(known, table)
         except UnreadableError as missing:
@@ -299,11 +302,37 @@ def _probes_are_in_the_jar(known: Known) -> Iterator[Fault]:
             )
 
 
+_OF_SLAB = ("material", "thickness", "temperature", "mat", "mat_thickness", "conductivity", "density", "heat_capacity")
+
+
+def _slab_or_rack(known: Known) -> Iterator[Fault]:
+    given = [name for name in _OF_SLAB if known(f"support.{name}") is not None]
+    if known("support.kind") == "rack":
+        if given:
+            yield f"support.{given[0]}", "found with kind = 'rack', which has none, leave it out"
+        if known("support.underside") == "held":
+            yield "support.underside", "found 'held' with kind = 'rack', leave it out"
+        if in_box_of_many(known):
+            yield "support.kind", "found 'rack' with [box], give a slab: a box of many jars stands on a bench"
+        return
+    for name, example in (("material", "oak"), ("thickness", "30 mm")):
+        if name not in given:
+            yield f"support.{name}", f"missing, give it as in '{example}'"
+    if known("support.underside") == "held" and "temperature" not in given:
+        yield "support.temperature", "missing, an underside that is held needs it, give it as in '40 °C'"
+    if ("mat" in given) != ("mat_thickness" in given):
+        missing, example = ("mat_thickness", "5 mm") if "mat" in given else ("mat", "towel")
+        yield f"support.{missing}", f"missing, a mat has both, give it as in '{example}'"
+    if "mat" in given and in_box_of_many(known):
+        yield "support.mat", "found with [box], leave it out: a box of many jars stands on the bench itself"
+
+
 _CHECKS: tuple[Callable[[Known], Iterator[Fault]], ...] = (
     _exactly_one,
     _freezing_once,
     _wax_is_possible,
     _material_of("vessel"),
+    _slab_or_rack,
     _material_of("support"),
     _material_of("surround"),
     _walls_leave_room,

@@ -66,7 +66,8 @@ _Emissivity = Annotated[float, Number(0.02, 1.0)]
 _Conductivity = Annotated[float | None, Quantity("conductivity", "0.01 W/mK", "500 W/mK", "1.0 W/mK")]
 _Density = Annotated[float | None, Quantity("density", "10 kg/m3", "20000 kg/m3", "2500 kg/m3")]
 _HeatCapacity = Annotated[float | None, Quantity("heat_capacity", "100 J/kgK", "5000 J/kgK", "840 J/kgK")]
-_Material = Annotated[str, Text(40, about=f"a name of the catalogue ({', '.join(inert_names())}) or of your own")]
+_MaterialName = Text(40, about=f"a name of the catalogue ({', '.join(inert_names())}) or of your own")
+_Material = Annotated[str, _MaterialName]
 _OWN = "Of the material, instead of the catalogue's value; needed for a material of your own."
 _OF_MATERIAL = "that of the material"
 
@@ -216,15 +217,33 @@ class PourTable(Table):
 class SupportTable(Table):
     """What the jar, or the box, stands on."""
 
-    material: _Material = key("What it is made of.")
+    kind: Annotated[str, Choice(("slab", "rack"))] = key(
+        "A slab, or a wire rack with the air of the room below; a rack needs no other key.", default="slab"
+    )
+    material: Annotated[str | None, _MaterialName] = key(
+        "What the slab is made of.", default=None, shown="needed for a slab"
+    )
     conductivity: _Conductivity = key(_OWN, default=None, shown=_OF_MATERIAL)
     density: _Density = key(_OWN, default=None, shown=_OF_MATERIAL)
     heat_capacity: _HeatCapacity = key(_OWN, default=None, shown=_OF_MATERIAL)
-    thickness: Annotated[float, Quantity("length", "0.3 mm", "200 mm", "30 mm")] = key("Its thickness.")
+    thickness: Annotated[float | None, Quantity("length", "0.3 mm", "200 mm", "30 mm")] = key(
+        "Its thickness.", default=None, shown="needed for a slab"
+    )
     reach: Annotated[float, Quantity("length", "0 mm", "500 mm", "60 mm")] = like(
         Support, "reach", "How far it goes on beyond jar or box before it is cut off, insulated.", source=ESTIMATE
     )
-    underside: Annotated[str, Choice(("air", "insulated"))] = like(Support, "underside", "Whether air gets under it.")
+    underside: Annotated[str, Choice(("air", "insulated", "held"))] = like(
+        Support, "underside", "Whether air gets under it, or it is held at `temperature`: a warmed or a cooled plate."
+    )
+    temperature: Annotated[float | None, Quantity("temperature", "-20 °C", "100 °C", "40 °C")] = key(
+        "Of the slab at the pour, if it was warmed or cooled.", default=None, shown="that of the room"
+    )
+    mat: Annotated[str | None, Choice(tuple(inert_names()))] = key(
+        "What lies on the slab under jar or box, such as a towel.", default=None, shown="nothing"
+    )
+    mat_thickness: Annotated[float | None, Quantity("length", "0.3 mm", "50 mm", "5 mm")] = key(
+        "Thickness of the mat.", default=None, shown="needed with `mat`"
+    )
     emissivity: _Emissivity = like(
         Support, "emissivity", "Of its faces; bright metal is far lower.", source=told(EMISSIVITIES["wood"])
     )
@@ -289,6 +308,9 @@ class SurroundTable(Table):
         source=told(INERTS["towel"]["conductivity"]),
         default=None,
         shown=f"that of a towel, {INERTS['towel']['conductivity'].nominal:g} W/mK",
+    )
+    temperature: Annotated[float | None, Quantity("temperature", "-20 °C", "90 °C", "40 °C")] = key(
+        "Of board and box air at the pour, if the box was warmed.", default=None, shown="that of the room"
     )
     exposed_sides: Annotated[int, Count(1, 4)] = like(
         Surround,

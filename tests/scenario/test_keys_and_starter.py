@@ -63,8 +63,6 @@ def test_the_table_marks_required_keys_and_no_others():
         "vessel.material",
         "wax.kind",
         "pour.temperature",
-        "support.material",
-        "support.thickness",
         "box.rows",
         "box.columns",
         "day.changes",

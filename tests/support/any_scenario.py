@@ -75,7 +75,8 @@ _INWARDS = 1e-9
 _INERT_KEYS = ("conductivity", "density", "heat_capacity")
 _ALTERNATIVE = {name for _, names in ALTERNATIVES for name in names}
 _BY_HAND = {
-    "diameter", "height", "wall", "base", "thickness", "material", "temperature", "lowest", *_INERT_KEYS, *_ALTERNATIVE,
+    "diameter", "height", "wall", "base", "thickness", "material", "temperature", "lowest", "kind", "underside", "mat",
+    "mat_thickness", *_INERT_KEYS, *_ALTERNATIVE,
 }  # fmt: skip
 _OF_WAX = (
     "latent_heat", "heat_capacity_solid", "heat_capacity_liquid", "conductivity_solid", "conductivity_liquid",
@@ -225,11 +226,7 @@ def scenarios(draw, *, wax=waxes, box=None):
     melt = draw(some_keys(MeltTable, us))
     if "feeds_above" in melt:
         melt["flows_above"] = melt["feeds_above"]
-    support = {
-        **draw(some_keys(SupportTable, us)),
-        **draw(material_of(SupportTable, us)),
-        "thickness": write(draw(between(0.31e-3, 199e-3)), "length", us),
-    }
+    support = draw(supports(us))
     tolerance = draw(st.sampled_from(["0.2 K", "1 K", "0.1 K"]))
     data = {
         "title": "any",
@@ -255,6 +252,26 @@ def scenarios(draw, *, wax=waxes, box=None):
             "coldest": "5:00",
         }
     return data
+
+
+@st.composite
+def supports(draw, us):
+    """What it stands on."""
+    table = draw(some_keys(SupportTable, us))
+    if draw(st.integers(0, 5)) == 0:
+        return {**table, "kind": "rack"}
+    table |= {
+        **draw(material_of(SupportTable, us)),
+        "thickness": write(draw(between(0.31e-3, 199e-3)), "length", us),
+        "underside": draw(st.sampled_from(["air", "insulated"])),
+    }
+    if draw(st.integers(0, 3)) == 0:
+        table["temperature"] = write(draw(st.floats(-20.0, 100.0)), "temperature", us)
+        table["underside"] = draw(st.sampled_from(["air", "held"]))
+    if draw(st.integers(0, 3)) == 0:
+        table["mat"] = draw(st.sampled_from(inert_names()))
+        table["mat_thickness"] = write(draw(between(0.31e-3, 49e-3)), "length", us)
+    return table
 
 
 @st.composite
@@ -288,6 +305,7 @@ def check_run(data):
     # of what there was at the start and of the room (maximum principle).
     room = result.history.room
     start = [jar.pour, float(room[0]) if jar.vessel.start is None else jar.vessel.start]
+    start += [jar.support.start] if jar.support.start is not None else []
     coldest, hottest = min(*start, float(room.min())), max(*start, float(room.max()))
     margin = max(OVERSHOOT_LEAST, OVERSHOOT_TOLERANCES * jar.accuracy.tolerance)
     for called, found in (("cells", everywhere), ("air", result.history.nodes)):

@@ -1,0 +1,99 @@
+"""What a jar stands on: rack, slab, mat, a plate that is warmed, cooled or held."""
+
+import pytest
+
+from coolsim import Support, built_in_pair, catalogue_inert, simulate, with_overrides
+from coolsim.errors import ScenarioError
+from coolsim.model.layout import problem_of
+
+QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
+BARE, BOXED = (with_overrides(one, QUICK) for one in built_in_pair())
+RACK = {"support": {"kind": "rack"}}
+
+
+def run(scenario, **overrides):
+    return simulate(with_overrides(scenario, {key.replace("__", "."): value for key, value in overrides.items()}).jar)
+
+
+@pytest.fixture(scope="module")
+def oak():
+    return simulate(BARE.jar)
+
+
+def test_a_rack_has_no_bench_and_lets_the_base_give_more_heat_to_the_air(oak):
+    result = simulate(with_overrides(BARE, RACK).jar)
+    assert "bench" not in result.parts
+    assert result.ledger.closed
+    assert dict(result.ledger.by_path)["base"] > dict(oak.ledger.by_path)["base"]
+    assert result.events.fully_set < oak.events.fully_set
+
+
+@pytest.mark.parametrize("under_layers", [0, 2])
+def test_a_box_can_stand_on_a_rack(under_layers):
+    result = simulate(with_overrides(BOXED, {**RACK, "surround.under_layers": under_layers}).jar)
+    assert result.ledger.closed
+    assert result.events.fully_set is not None
+
+
+def test_stone_takes_heat_faster_than_oak_and_a_towel_on_it_stops_that(oak):
+    stone = run(BARE, support__material="granite")
+    towel = run(BARE, support__material="granite", support__mat="towel", support__mat_thickness="5 mm")
+    assert stone.events.fully_set < oak.events.fully_set
+    assert stone.events.fully_set < towel.events.fully_set
+    # The last liquid moves up, away from the cold foot.
+    assert stone.events.last_liquid[1] > towel.events.last_liquid[1]
+    assert "mat" in towel.parts
+
+
+def test_a_mat_as_good_as_none_changes_nothing():
+    # Of granite, a tenth of the slab, in a contact a thousand times as good as it.
+    slab = {"support__material": "granite", "support__contact": "1000 W/m2K"}
+    thick = run(BARE, **slab, support__thickness="33 mm")
+    parted = run(BARE, **slab, support__thickness="30 mm", support__mat="granite", support__mat_thickness="3 mm")
+    # The joint has a resistance of a thirtieth of the slab's, and the mat ends under the jar.
+    assert parted.events.fully_set == pytest.approx(thick.events.fully_set, rel=0.01)
+
+
+def test_a_warm_plate_delays_and_a_cold_one_held_from_below_hurries(oak):
+    steel = {"support__material": "steel", "support__thickness": "5 mm"}
+    warm = run(BARE, support__temperature="40 °C")
+    held = run(BARE, **steel, support__temperature="5 °C", support__underside="held")
+    left = run(BARE, **steel)
+    assert warm.events.fully_set > oak.events.fully_set
+    assert held.events.fully_set < left.events.fully_set
+    # Held metal stays as it is, and takes what it is given.
+    bench = held.temperatures(held.grid.by_column[:1])
+    assert bench[-1, 0] == pytest.approx(5.0, abs=0.5)
+    assert held.ledger.closed
+
+
+def test_an_oven_warm_box_starts_warm():
+    problem = problem_of(with_overrides(BOXED, {"surround.temperature": "40 °C"}).jar)
+    starts = {block.part: block.start for block in problem.section.blocks}
+    assert (starts["board"], starts["pad"], starts["bench"]) == (40.0, 40.0, 21.0)
+    assert {node.start for node in problem.nodes} == {40.0}
+
+
+def test_supports_that_cannot_be_are_refused():
+    with pytest.raises(ValueError, match="needs a temperature"):
+        Support(material=catalogue_inert("steel"), thickness=0.005, underside="held")
+    with pytest.raises(ValueError, match="nothing to lay a mat on"):
+        Support(material=None, mat=catalogue_inert("towel"), mat_thickness=0.005)
+
+
+@pytest.mark.parametrize(
+    ("support", "told"),
+    [
+        ({"kind": "rack", "material": "oak"}, "support.material: found with kind = 'rack'"),
+        ({"kind": "rack", "underside": "held"}, "support.underside: found 'held'"),
+        ({"thickness": "30 mm"}, "support.material: missing"),
+        ({"material": "oak"}, "support.thickness: missing"),
+        ({"material": "oak", "thickness": "30 mm", "underside": "held"}, "support.temperature: missing"),
+        ({"material": "oak", "thickness": "30 mm", "mat": "towel"}, "support.mat_thickness: missing"),
+        ({"material": "oak", "thickness": "30 mm", "mat_thickness": "5 mm"}, "support.mat: missing"),
+    ],
+)
+def test_keys_that_do_not_fit_are_one_message(support, told):
+    with pytest.raises(ScenarioError, match=told) as caught:
+        with_overrides(BARE, {"support": support})
+    assert len(caught.value.faults) == 1
