@@ -88,6 +88,8 @@ def _missing(place: tuple[int | str, ...]) -> str:
     table = table_model(field.annotation)
     if table is not None:
         keys = [name for name, inner in table.model_fields.items() if inner.is_required()]
+        # A support has no key that each kind needs.
+        keys = keys or ["material", "thickness"]
         return f"missing. Add a table [{place[-1]}] with {', '.join(keys)}"
     value = next(spec for spec in field.metadata if isinstance(spec, Value))
     wanted = value.wanted() if isinstance(value, Quantity) else value.describe().replace("`", "")
