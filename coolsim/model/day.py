@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -163,21 +162,3 @@ def arranged(jar: Jar, change: Change) -> Jar:
 def _phase(jar: Jar, change: Change) -> Phase:
     problem = replace(problem_of(arranged(jar, change)), room=jar.room.temperature)
     return Phase(problem=problem, begins=change.time, moved=change.moved, happens=change.happens)
-
-
-def straight_course(rows: Sequence[tuple[float, float]], *, pour: float) -> CourseOfRoom:
-    """Put the rows of a course in order.
-
-    Parameters
-    ----------
-    rows : sequence of (float, float)
-        Time after midnight [s] and temperature [°C].
-    pour : float
-        When the wax is poured, after midnight [s].
-
-    Returns
-    -------
-    CourseOfRoom
-        The course.
-    """
-    return CourseOfRoom(rows=tuple(sorted(rows)), pour=pour)
