@@ -1,8 +1,8 @@
 """From a jar and its surroundings to a problem: which block stands where, and which law holds on which face.
 
 Simplifications, each small against the films' own scatter: the air in the gap beside the jar is closed at its top;
-the board under the jar is insulated where it faces that gap, and so is the edge of a mat; glass above the wax passes on the radiation it gets, so
-it exchanges heat with the air beside it only by its film.
+the board under the jar is insulated where it faces that gap, and so is the edge of a mat; glass above the wax passes
+on the radiation it gets, so it exchanges heat with the air beside it only by its film.
 """
 
 from __future__ import annotations
