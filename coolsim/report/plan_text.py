@@ -10,6 +10,7 @@ from coolsim.report.tables import WIDTH, table_lines
 from coolsim.report.wording import difference_text, temperature_text
 from coolsim.scenario import Scenario
 from coolsim.studies.day_plan import STEPS, DayPlan, StepName, step_label
+from coolsim.studies.moments import moment_text
 from coolsim.units import System, format_quantity
 
 PLAN_NOTE = (
@@ -100,7 +101,18 @@ def plan_notes(plans: Sequence[DayPlan]) -> tuple[str, ...]:
         notes.append(_BOX_NOTE)
     if any(plan.before.estimated for plan in plans):
         notes.append(_MELTING_NOTE)
+    notes += [_too_soon(plan) for plan in plans if plan.too_soon]
     return tuple(notes)
+
+
+def _too_soon(plan: DayPlan) -> str:
+    told = ", ".join(
+        f"{happens} at {moment_text(time, plan.clock, plan.units, day=plan.day)}" for time, happens in plan.too_soon
+    )
+    return (
+        f"Sooner than this plan allows, the scenario of '{plan.title}' has {told}. The times are computed with that;"
+        " wax that is carried before it has set slops, so change [day] or keep to the plan."
+    )
 
 
 def plan_cells(name: StepName, plans: Sequence[DayPlan]) -> list[str]:
@@ -179,7 +191,8 @@ def plan_data(plan: DayPlan) -> dict[str, Any]:
     -------
     dict
         In SI; ``title``; ``date``; ``pour_clock_s`` after the midnight of that day; ``melting_estimated``;
-        ``looked_ahead_s``; ``cure_s``; ``steps``, each with ``name``, ``what``, ``bound`` ("at",
+        ``looked_ahead_s``; ``cure_s``; ``changes_too_soon``, what the scenario has happen before the plan allows it
+        (``at_s`` after the pour and ``happens``); ``steps``, each with ``name``, ``what``, ``bound`` ("at",
         "from" or "until"), ``after_pour_s`` (rounded to the safe side, negative before the pour; None if it was not
         reached) and ``moment``, day and time of the workshop as in ISO 8601 without a time zone (None without a date
         or a clock).
@@ -191,6 +204,7 @@ def plan_data(plan: DayPlan) -> dict[str, Any]:
         "melting_estimated": plan.before.estimated,
         "looked_ahead_s": plan.reach,
         "cure_s": plan.cure,
+        "changes_too_soon": [{"at_s": time, "happens": happens} for time, happens in plan.too_soon],
         "steps": [
             {
                 "name": step.name,

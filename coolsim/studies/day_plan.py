@@ -64,6 +64,9 @@ def step_label(name: StepName) -> str:
     return what if bound == "at" else f"{what} {bound}"
 
 
+_WAITS_FOR: dict[str, StepName] = {"out of the box": "still", "into the box": "still", "lid on": "lid"}
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
     """One line of the plan.
@@ -114,6 +117,8 @@ class DayPlan(Overview):
         Units of the workshop.
     kinds : int
         How many kinds of place the plan covers, in a box of several jars [-].
+    changes : tuple of (float, str)
+        When after the pour [s] the scenario has something happen to the jar, and what.
 
     Examples
     --------
@@ -134,6 +139,18 @@ class DayPlan(Overview):
     cure: float
     units: System
     kinds: int = 1
+    changes: tuple[tuple[float, str], ...] = ()
+
+    @property
+    def too_soon(self) -> tuple[tuple[float, str], ...]:
+        """Changes of the scenario that come before the plan lets the jar be moved, or lidded [s]."""
+        return tuple(
+            (time, happens)
+            for time, happens in self.changes
+            if (name := _WAITS_FOR.get(happens)) is not None
+            and (step := self.step(name)) is not None
+            and (step.time is None or time < step.time)
+        )
 
     def __repr__(self) -> str:
         return f"<DayPlan {self.title!r}: {len(self.steps)} steps>"
@@ -298,6 +315,7 @@ def plan_day(
         cure=scenario.plan.cure,
         units=units or scenario.units,
         kinds=len(results),
+        changes=results[0].changes,
     )
 
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from coolsim.errors import ScenarioError
+from coolsim.report.plan_text import plan_notes
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.day_plan import STEPS, must_set, plan_day
@@ -148,6 +149,18 @@ def test_of_several_jars_the_first_and_the_last_count(result):
     found = times(plan_day(BARE, (early, unset)))
     assert found["wick"] == 2 * 3600.0
     assert {found[name] for name in ("skin", "still", "top", "lid", "label", "burn")} == {None}
+
+
+def test_what_the_scenario_does_before_the_plan_allows_it_is_told(result):
+    changes = ((3600.0, "draught of 1 m/s"), (7200.0, "out of the box"), (18000.0, "into the box"), (21000.0, "lid on"))
+    events = {"fully_set": 4 * 3600.0, "cool": 6 * 3600.0}
+    clocked = with_overrides(BARE, {"pour.clock": "17:00"})
+    plan = plan_day(clocked, replace(with_events(result, **events), changes=changes))
+    assert plan.too_soon == (changes[1], changes[3])
+    assert "out of the box at 19:00, lid on at 22:50" in plan_notes([plan])[-1]
+    unset = plan_day(clocked, replace(with_events(result, cool=None, fully_set=None), changes=changes))
+    assert unset.too_soon == changes[1:]
+    assert not any("Sooner" in note for note in plan_notes([plan_day(clocked, result)]))
 
 
 def test_what_was_not_reached_is_said_so(result):
