@@ -71,11 +71,12 @@ def schedule(
     from coolsim.report.plan_text import plan_data
     from coolsim.report.tables import CAUTION
     from coolsim.scenario import load_scenario, with_overrides
-    from coolsim.studies.day_plan import must_set, plan_day
+    from coolsim.studies.day_plan import begun_at, plan_day
+    from coolsim.studies.preparation import must_set
 
-    # One of the two follows from the other: the option takes the place of both keys.
-    changes: dict[str, object] = {} if start is None else {"plan.start": start, "pour.clock": None}
-    scenario = with_overrides(load_scenario(file), changes | ({} if date is None else {"date": date}))
+    scenario = with_overrides(load_scenario(file), {} if date is None else {"date": date})
+    # The pour follows from the start: the option takes the place of both keys.
+    scenario = scenario if start is None else begun_at(scenario, start)
     must_set(scenario)
     if calendar is not None:
         if calendar.suffix.lower() != ".ics":

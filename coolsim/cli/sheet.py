@@ -132,7 +132,7 @@ def label(
 def _batch_of(file: Path, jars: int | None) -> Scenario:
     """Read a scenario with a batch: of one jar if nothing says how many."""
     from coolsim.scenario import load_scenario, with_overrides
-    from coolsim.studies.day_plan import must_set
+    from coolsim.studies.preparation import must_set
 
     scenario = load_scenario(file)
     must_set(scenario)

@@ -8,12 +8,13 @@ from pathlib import Path
 import numpy as np
 from matplotlib.figure import Figure
 
+from coolsim.errors import OutputError
 from coolsim.report.amounts_text import mass_text
 from coolsim.report.answers import groups_of
 from coolsim.report.cautions import Topic, cautions
 from coolsim.report.figure import LARGE, PAGE_WIDTH, SMALL, in_style, save_pages
 from coolsim.report.paper import Frame, Paper, usual_paper
-from coolsim.report.plan_text import plan_cells, plan_names
+from coolsim.report.plan_text import plan_cells, plan_names, too_soon_text
 from coolsim.report.runs import HARD_SPACE, Run, runs_of
 from coolsim.report.summary import scenario_summary
 from coolsim.report.typeset import POINT, SPACING, Column, Writer, rule, text_width, wrapped
@@ -69,6 +70,8 @@ def draw_batch_sheet(
     ------
     ScenarioError
         If the scenario has no table `batch`, or its clock times contradict each other.
+    OutputError
+        If a scenario with many changes and warnings does not fit on the page.
 
     Examples
     --------
@@ -140,7 +143,10 @@ def _writer(
     frame: Frame, page: Figure, *, top: float, bottom: float = 0.0, left: float = 0.0, width: float = PAGE_WIDTH
 ) -> Writer:
     def overfull() -> Figure:
-        raise ValueError("a batch sheet is one page, and this one does not fit on it")
+        raise OutputError(
+            f"{frame.title}: a batch sheet is one page, and the changes and warnings of this scenario do not fit on it."
+            " Take the plan from `coolsim schedule` and the amounts from `coolsim batch`."
+        )
 
     return Writer(start=overfull, pages=[page], left=frame.left + left, width=width, top=top, bottom=bottom)
 
@@ -156,7 +162,7 @@ def _head(column: Writer, scenario: Scenario, found: Amounts, units: System) -> 
     day = _FIELD if scenario.date is None else day_text(scenario.date)
     jars = f"{found.jars} jar{'s' if found.jars > 1 else ''}"
     _fields(column, (f"Batch {plan.number or _FIELD}", f"Date {day}", f"Made by {scenario.author or _FIELD}", jars))
-    oil = f"Oil{f' {plan.fragrance}' if plan.fragrance else ''}" if plan.load else "No oil"
+    oil = f"Oil {plan.fragrance or _FIELD}" if plan.load else "No oil"
     _fields(column, (f"Wax, lot {_FIELD}", f"Wick {_FIELD}", oil, f"lot {_FIELD}" if plan.load else ""))
     told = scenario_summary(scenario, units=units)
     about = " ".join(one.removeprefix(f"{scenario.title}: ") for one in told)
@@ -226,6 +232,8 @@ def _times_note(scenario: Scenario, found: Amounts, plan: DayPlan, result: Resul
     if plan.before.estimated:
         notes.append("Those before the pour are estimates.")
     notes += [f"Warning: {warning}" for warning in found.warnings]
+    if plan.too_soon:
+        notes.append(too_soon_text(plan))
     if result.warnings:
         notes.append(f"The run has warnings ({len(result.warnings)}): `coolsim run` shows them.")
     if scenario.invented:

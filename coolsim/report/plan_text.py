@@ -101,11 +101,23 @@ def plan_notes(plans: Sequence[DayPlan]) -> tuple[str, ...]:
         notes.append(_BOX_NOTE)
     if any(plan.before.estimated for plan in plans):
         notes.append(_MELTING_NOTE)
-    notes += [_too_soon(plan) for plan in plans if plan.too_soon]
+    notes += [too_soon_text(plan) for plan in plans if plan.too_soon]
     return tuple(notes)
 
 
-def _too_soon(plan: DayPlan) -> str:
+def too_soon_text(plan: DayPlan) -> str:
+    """Say what the scenario has happen before the plan allows it.
+
+    Parameters
+    ----------
+    plan : DayPlan
+        A plan with such changes.
+
+    Returns
+    -------
+    str
+        Two sentences.
+    """
     told = ", ".join(
         f"{happens} at {moment_text(time, plan.clock, plan.units, day=plan.day)}" for time, happens in plan.too_soon
     )

@@ -10,7 +10,7 @@ from typing import Literal
 
 from coolsim.errors import ScenarioError
 from coolsim.overview import COMPUTED, Overview, OverviewTable, hours_minutes
-from coolsim.scenario import Scenario
+from coolsim.scenario import Scenario, with_overrides
 from coolsim.solve.result import Result
 from coolsim.studies.moments import day_text, moment_text
 from coolsim.studies.preparation import Preparation, preparation
@@ -37,6 +37,7 @@ STEPS: dict[StepName, tuple[str, Bound]] = {
 TOO_LATE_AFTER: frozenset[StepName] = frozenset({"wick"})
 """Steps that must be over by their time; all others after the pour must wait for it."""
 
+_DAY = 86400.0
 _ROUND, _ROUND_EARLY, _EARLY = 300.0, 60.0, 1800.0
 # Of a step of rounding: a time that lies on it but for round-off stays there.
 _ROUND_OFF = 1e-6
@@ -212,24 +213,44 @@ class DayPlan(Overview):
         return OverviewTable(title=f"{self.title}{day}", rows=rows, notes=(COMPUTED,))
 
 
-def must_set(scenario: Scenario) -> None:
-    """Refuse what is no candle.
+def begun_at(scenario: Scenario, start: str) -> Scenario:
+    """Let weighing and melting begin at another time.
 
     Parameters
     ----------
     scenario : Scenario
-        The jar.
+        The jar; what it says about start and pour no longer counts.
+    start : str
+        A time of day.
+
+    Returns
+    -------
+    Scenario
+        With the time of the pour that follows, where the room goes by the clock; else that is left to `plan_day`.
 
     Raises
     ------
     ScenarioError
-        If the jar is filled with water, as for fitting the films.
+        If that is no time of day.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair
+    >>> begun_at(built_in_pair()[0], "9:00").plan.start / 3600.0
+    9.0
     """
-    if scenario.data["wax"]["kind"] == "water":
+    changes: dict[str, object] = {"plan.start": start, "pour.clock": None}
+    if not callable(scenario.jar.room.temperature):
+        return with_overrides(scenario, changes)
+    # The course of the room needs a pour: the last minute of the day reads any start before it.
+    read = with_overrides(scenario, {"plan.start": start, "pour.clock": "23:59"}).plan.start or 0.0
+    ready = _rounded(read + preparation(scenario).pour, math.ceil, _ROUND)
+    if ready >= _DAY:
         raise ScenarioError(
-            f"{scenario.where}: wax.kind: found 'water', which never sets, so there is no plan, no sheet and no label."
-            " Give a scenario with a wax."
+            f"{scenario.where}: plan.start: found {format_quantity(read, 'clock')}, but then the wax is poured after"
+            " midnight, and this room changes by the clock. Leave the start out and give pour.clock."
         )
+    return with_overrides(scenario, {"plan.start": start, "pour.clock": format_quantity(ready, "clock")})
 
 
 def plan_day(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from coolsim.errors import ScenarioError
 from coolsim.scenario import Scenario
 
 STIRRING = 120.0
@@ -75,3 +76,23 @@ def preparation(scenario: Scenario) -> Preparation:
         pour=plan.melting + plan.resting,
         estimated=not ("melting" in stated and "resting" in stated),
     )
+
+
+def must_set(scenario: Scenario) -> None:
+    """Refuse what is no candle.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The jar.
+
+    Raises
+    ------
+    ScenarioError
+        If the jar is filled with water, as for fitting the films.
+    """
+    if scenario.data["wax"]["kind"] == "water":
+        raise ScenarioError(
+            f"{scenario.where}: wax.kind: found 'water', which never sets, so there is no plan, no sheet and no label."
+            " Give a scenario with a wax."
+        )

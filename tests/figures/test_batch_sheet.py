@@ -1,5 +1,7 @@
 """The batch sheet: one page, whatever stands in the scenario, and all texts can be read."""
 
+from dataclasses import replace
+
 import pytest
 from commands import SCENARIOS
 from drawn_texts import beyond_the_page, overlaps, texts
@@ -122,3 +124,9 @@ def test_another_kind_of_file_and_a_scenario_without_a_batch_are_refused(results
     with pytest.raises(ScenarioError, match="batch: missing"):
         write_batch_sheet(with_overrides(built_in_pair()[0], QUICK), results["six"], tmp_path / "a.pdf")
     assert list(tmp_path.iterdir()) == []
+
+
+def test_what_does_not_fit_on_the_page_is_refused_in_words(results):
+    many = replace(results["six"], warnings=(), changes=tuple((300.0 * number, "lid on") for number in range(1, 120)))
+    with pytest.raises(OutputError, match="a batch sheet is one page"):
+        draw_batch_sheet(SIX, many)

@@ -9,9 +9,9 @@ from coolsim.errors import ScenarioError
 from coolsim.report.plan_text import plan_notes
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
-from coolsim.studies.day_plan import STEPS, must_set, plan_day
+from coolsim.studies.day_plan import STEPS, begun_at, plan_day
 from coolsim.studies.moments import moment_text
-from coolsim.studies.preparation import Preparation
+from coolsim.studies.preparation import Preparation, must_set
 
 QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
 BARE = with_overrides(built_in_pair()[0], QUICK)
@@ -192,3 +192,17 @@ def test_water_has_no_plan():
     with pytest.raises(ScenarioError, match=r"wax\.kind: found 'water'"):
         must_set(water)
     must_set(BARE)
+
+
+def test_in_a_room_that_goes_by_the_clock_the_pour_follows_from_the_start():
+    night = with_overrides(BARE, {"pour.clock": "17:00", "room.lowest": "14 °C", "room.coldest": "5:00"})
+    begun = begun_at(night, "9:02")
+    # An hour and a quarter later, rounded up to five minutes.
+    assert begun.pour_clock == 3600.0 * 10 + 60.0 * 20
+    assert begun.plan.start == 3600.0 * 9 + 60.0 * 2
+    with pytest.raises(ScenarioError, match="poured after midnight, and this room changes by the clock"):
+        begun_at(night, "23:30")
+    with pytest.raises(ScenarioError, match=r"plan\.start: found '25:00'"):
+        begun_at(night, "25:00")
+    # Elsewhere the pour may well lie on the next day.
+    assert begun_at(with_overrides(BARE, {"pour.clock": "17:00"}), "23:30").pour_clock is None
