@@ -67,6 +67,10 @@ def test_a_cold_night_is_a_cosine_over_the_day():
     assert room.at(12 * 3600.0) == pytest.approx(14.0)
     assert room.at(6 * 3600.0) == pytest.approx(17.5)
     assert room.at(9 * 3600.0) == pytest.approx(17.5 - 3.5 * math.sqrt(0.5))
+    # Poured at one: four hours to the coldest time.
+    early = with_overrides(BARE, night | {"pour.clock": "1:00"}).jar.room
+    assert early.at(4 * 3600.0) == pytest.approx(14.0)
+    assert early.at(10 * 3600.0) == pytest.approx(17.5)
 
 
 def test_a_temperature_instead_of_a_course_makes_the_room_constant():

@@ -4,6 +4,7 @@ import pytest
 
 from coolsim import Support, built_in_pair, catalogue_inert, simulate, with_overrides
 from coolsim.errors import ScenarioError
+from coolsim.model.films import film_on_face_down
 from coolsim.model.layout import problem_of
 
 QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
@@ -45,6 +46,12 @@ def test_stone_takes_heat_faster_than_oak_and_a_towel_on_it_stops_that(oak):
     assert "mat" in towel.parts
 
 
+def test_under_a_jar_on_a_rack_the_film_is_that_of_a_face_down():
+    law = next(one for one in problem_of(with_overrides(BARE, RACK).jar).boundaries if one.name == "underside")
+    assert law.film(40.0, 21.0) == film_on_face_down(40.0, 21.0, diameter=BARE.jar.vessel.diameter)
+    assert (law.part, law.facing, law.emissivity) == ("glass", "down", BARE.jar.vessel.emissivity)
+
+
 def test_a_mat_as_good_as_none_changes_nothing():
     # Of granite, a tenth of the slab, in a contact a thousand times as good as it.
     slab = {"support__material": "granite", "support__contact": "1000 W/m2K"}
@@ -52,6 +59,7 @@ def test_a_mat_as_good_as_none_changes_nothing():
     parted = run(BARE, **slab, support__thickness="30 mm", support__mat="granite", support__mat_thickness="3 mm")
     # The joint has a resistance of a thirtieth of the slab's, and the mat ends under the jar.
     assert parted.events.fully_set == pytest.approx(thick.events.fully_set, rel=0.01)
+    assert parted.grid.z_edges[-1] == pytest.approx(thick.grid.z_edges[-1])
 
 
 def test_a_warm_plate_delays_and_a_cold_one_held_from_below_hurries(oak):

@@ -45,6 +45,14 @@ def test_a_change_that_changes_nothing_leaves_the_run_as_it_was(whole, place, ja
     assert found.shrinkage.cavity_volume == pytest.approx(expected.shrinkage.cavity_volume, rel=0.05)
 
 
+def test_a_box_that_stays_keeps_its_warm_air_and_flaps():
+    history = changed(BOXED.jar, IN_BOX).history
+    row = int(np.searchsorted(history.time, IN_BOX.time))
+    assert history.nodes[row].min() > 24.0
+    # In the first step after the change, below a second; cold air would start at 21 °C.
+    np.testing.assert_allclose(history.nodes[row + 1], history.nodes[row], atol=0.2)
+
+
 def test_wax_and_glass_go_on_cell_by_cell_and_the_box_stays_behind(out):
     first = simulate(replace(BOXED.jar, changes=()), until=10800.0)
     row = int(np.searchsorted(out.time, 10800.0))
