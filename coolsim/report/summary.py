@@ -27,7 +27,7 @@ def scenario_summary(scenario: Scenario, *, units: System | None = None) -> tupl
     >>> from coolsim.scenario import built_in_pair
     >>> print(*scenario_summary(built_in_pair()[1])[:2], sep="\n")
     Tumbler, in a closed box: 78 mm × 86 mm, glass; 59.4 mm of soft-vegetable with 8 % fragrance, poured at 65 °C.
-    In a closed box, gap 12 mm, headroom 15 mm; on oak of 30 mm; room at 21 °C; runs for 24:00 h at most.
+    In a closed box, gap 12 mm, headroom 15 mm; on 30 mm of oak; room at 21 °C; runs for 24:00 h at most.
     """
     jar, system = scenario.jar, units or scenario.units
     return (_fill(scenario.title, jar, system), _surroundings(jar, system), *noteworthy(scenario, system))

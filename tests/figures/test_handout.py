@@ -199,7 +199,7 @@ def test_the_cover_says_who_when_what_and_what_happens(boxed, pages):
         "14 March 2026",
         "The workshop and its figures are invented.",
         "The second of the two was made up",
-        "In a closed box, gap 12 mm, headroom 15 mm; on oak of 30 mm; room at 21 °C.",
+        "In a closed box, gap 12 mm, headroom 15 mm; on 30 mm of oak; room at 21 °C.",
         "a first skin freezes at once",
         "a leaning wick can be straightened",
         "MORE than the glass is trusted with (42 K)",
