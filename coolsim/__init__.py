@@ -18,6 +18,7 @@ if TYPE_CHECKING:
         UnitError,
     )
     from coolsim.model.batch import Batch
+    from coolsim.model.bath import Bath
     from coolsim.model.box import Box, kinds_of
     from coolsim.model.hot_air import HotAir
     from coolsim.model.jar import Change, Jar, Lid, Room, Support, Surround, Vessel
@@ -55,6 +56,7 @@ if TYPE_CHECKING:
     from coolsim.studies.day_plan import DayPlan, plan_day
     from coolsim.studies.melt_models import MeltModels, melt_models
     from coolsim.studies.melt_range import melt_range
+    from coolsim.studies.melting import Melting, melt_batch
     from coolsim.studies.pour import choose_pour
     from coolsim.studies.pour_cases import pours_in_most_cases
     from coolsim.studies.pour_study import PourStudy
@@ -69,6 +71,7 @@ __version__ = "0.1.0"
 __all__ = [
     "Amounts",
     "Batch",
+    "Bath",
     "Box",
     "BoxAnswers",
     "BoxResult",
@@ -83,6 +86,7 @@ __all__ = [
     "Lid",
     "MaterialError",
     "MeltModels",
+    "Melting",
     "OutputError",
     "PourStudy",
     "Preparation",
@@ -131,6 +135,7 @@ __all__ = [
     "label_text",
     "load_results",
     "load_scenario",
+    "melt_batch",
     "melt_models",
     "melt_range",
     "plan_day",
@@ -153,6 +158,7 @@ __all__ = [
 _HOMES = {
     "Amounts": "coolsim.studies.amounts",
     "Batch": "coolsim.model.batch",
+    "Bath": "coolsim.model.bath",
     "Box": "coolsim.model.box",
     "BoxAnswers": "coolsim.studies.boxes",
     "BoxResult": "coolsim.solve.together",
@@ -167,6 +173,7 @@ _HOMES = {
     "Lid": "coolsim.model.jar",
     "MaterialError": "coolsim.errors",
     "MeltModels": "coolsim.studies.melt_models",
+    "Melting": "coolsim.studies.melting",
     "OutputError": "coolsim.errors",
     "PourStudy": "coolsim.studies.pour_study",
     "Preparation": "coolsim.studies.preparation",
@@ -214,6 +221,7 @@ _HOMES = {
     "label_text": "coolsim.report.label_text",
     "load_results": "coolsim.report.store",
     "load_scenario": "coolsim.scenario",
+    "melt_batch": "coolsim.studies.melting",
     "melt_models": "coolsim.studies.melt_models",
     "melt_range": "coolsim.studies.melt_range",
     "pours_in_most_cases": "coolsim.studies.pour_cases",

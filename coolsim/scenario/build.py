@@ -86,6 +86,12 @@ def _read(model: type[Table], raw: Mapping[Any, Any], prefix: str) -> Iterator[t
 
 def wax_of(known: Known) -> Wax:
     """Put the wax together, fragrance included; MaterialError if its values do not fit each other."""
+    load, molar_mass = known("wax.fragrance_load"), known("wax.fragrance_molar_mass")
+    return with_fragrance(plain_wax_of(known), load, molar_mass_oil=molar_mass)
+
+
+def plain_wax_of(known: Known) -> Wax:
+    """Put the wax together as it is bought, without fragrance; MaterialError if its values do not fit each other."""
     wax = catalogue_wax(known("wax.kind"))
     changes = {}
     for name in WaxTable.model_fields:
@@ -99,7 +105,7 @@ def wax_of(known: Known) -> Wax:
     if any(name in changes for name in (*_DENSITY_FOLLOWS, "freezing")):
         # As the catalogue does: the liquid halfway between its stated density and the start of freezing.
         wax = replace(wax, density=liquid_density(wax, 0.5 * (wax.freezing_starts + wax.density_liquid_at)))
-    return with_fragrance(wax, known("wax.fragrance_load"), molar_mass_oil=known("wax.fragrance_molar_mass"))
+    return wax
 
 
 def _freezing(known: Known, wax: Wax) -> tuple[tuple[float, float], ...]:

@@ -10,6 +10,7 @@ from pydantic import Field
 from coolsim.model.jar import Jar, Room
 from coolsim.model.problem import Accuracy, Answers, Melt
 from coolsim.scenario.batch_tables import BatchTable
+from coolsim.scenario.bath_tables import MeltingTable
 from coolsim.scenario.calendar import ClockTime, Day
 from coolsim.scenario.day_tables import DayTable, RoomRows
 from coolsim.scenario.places import BoxTable
@@ -215,6 +216,7 @@ class ScenarioFile(Table):
     support: SupportTable
     surround: SurroundTable | None = None
     batch: BatchTable | None = None
+    melting: MeltingTable = Field(default_factory=MeltingTable.model_construct)
     box: BoxTable | None = None
     room: RoomTable = Field(default_factory=RoomTable.model_construct)
     melt: MeltTable = Field(default_factory=MeltTable.model_construct)

@@ -14,11 +14,14 @@ from typing import Any, Literal
 
 from coolsim.errors import ScenarioError
 from coolsim.model.batch import Batch
+from coolsim.model.bath import Bath
 from coolsim.model.hot_air import HotAir
 from coolsim.model.jar import Jar, jar_rows
+from coolsim.model.properties import Wax
 from coolsim.overview import Overview, OverviewTable
 from coolsim.scenario.batch_build import batch_of
-from coolsim.scenario.build import jar_of, known_values
+from coolsim.scenario.bath_build import bath_of
+from coolsim.scenario.build import jar_of, known_values, plain_wax_of
 from coolsim.scenario.checks import faults_between
 from coolsim.scenario.faults import file_faults
 from coolsim.scenario.files import DEFAULT_MAP_TIMES, INSTEAD
@@ -74,6 +77,10 @@ class Scenario(Overview):
         What sheet, day plan and label say.
     hot_air : HotAir
         What is blown on a set top to repair it.
+    plain_wax : Wax
+        The wax as it is bought, without fragrance.
+    bath : Bath
+        Pitcher and water bath in which it is melted.
 
     Examples
     --------
@@ -106,6 +113,8 @@ class Scenario(Overview):
     batch: Batch | None = None
     plan: Plan
     hot_air: HotAir
+    plain_wax: Wax
+    bath: Bath
 
     def __repr__(self) -> str:
         return f"<Scenario {self.title!r} from {self.where}>"
@@ -341,6 +350,8 @@ def _scenario(known: Known, data: Mapping[str, Any], where: str) -> Scenario:
             **{name: known(f"plan.{name}") for name in ("number", "start", "melting", "resting", "cure")},
         ),
         hot_air=hot_air_of(known),
+        plain_wax=plain_wax_of(known),
+        bath=bath_of(known),
     )
 
 
