@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from coolsim.report.figure import save_figure
     from coolsim.report.label_text import label_text
     from coolsim.report.melt_figure import draw_melt_models
+    from coolsim.report.melting_figure import draw_melting
     from coolsim.report.repair_figure import draw_repair
     from coolsim.report.sections import draw_sections
     from coolsim.report.set_map import draw_set_map
@@ -125,6 +126,7 @@ __all__ = [
     "draw_fronts",
     "draw_heat_shares",
     "draw_melt_models",
+    "draw_melting",
     "draw_repair",
     "draw_sections",
     "draw_set_map",
@@ -211,6 +213,7 @@ _HOMES = {
     "draw_fronts": "coolsim.report.curves",
     "draw_heat_shares": "coolsim.report.curves",
     "draw_melt_models": "coolsim.report.melt_figure",
+    "draw_melting": "coolsim.report.melting_figure",
     "draw_repair": "coolsim.report.repair_figure",
     "draw_sections": "coolsim.report.sections",
     "draw_set_map": "coolsim.report.set_map",

@@ -23,6 +23,7 @@ from coolsim.cli import (
     fit,
     handout,
     materials,
+    melting,
     melts,
     repair,
     runs,
@@ -65,13 +66,14 @@ def _options(
         typer.echo(context.get_help())
 
 
-for _module in (
+_MODULES = (
     runs,
     studies,
     spread,
     box,
     melts,
     batch,
+    melting,
     day,
     sheet,
     repair,
@@ -81,7 +83,8 @@ for _module in (
     files,
     materials,
     completion,
-):
+)
+for _module in _MODULES:
     _module.add_to(app)
 
 

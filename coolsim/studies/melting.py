@@ -16,7 +16,6 @@ from coolsim.model.radiation import radiation_film
 from coolsim.model.section import Array
 from coolsim.scenario import Scenario
 from coolsim.studies.amounts import amounts
-from coolsim.studies.preparation import Preparation
 from coolsim.units import System, format_quantity
 
 LONGEST = 24 * 3600.0
@@ -84,11 +83,6 @@ class Melting:
     pour: float
     after_oil: float
     warnings: tuple[str, ...]
-
-    @property
-    def preparation(self) -> Preparation:
-        """The same times, as a plan of the day takes them."""
-        return Preparation(melted=self.all_melted, oil=self.oil_at, stirred=self.stirred, pour=self.pour)
 
 
 def melt_batch(scenario: Scenario, *, units: System | None = None) -> Melting:
@@ -206,6 +200,13 @@ def _refuse(scenario: Scenario, bath: Bath, melting: MeltingWax, wax: float, sys
             f"{where}: melting.water: found {_shown(bath.water[-1][1], system)} at the end, not above the"
             f" {_shown(bath.oil_at, system)} at which the oil is added (melting.oil_at): the wax never gets there. Give"
             " hotter water."
+        )
+    batch = scenario.batch
+    hottest_oil = None if batch is None or not batch.load else batch.hottest_oil
+    if hottest_oil is not None and bath.oil_at > hottest_oil:
+        raise ScenarioError(
+            f"{where}: melting.oil_at: found {_shown(bath.oil_at, system)}, nearer to the flash point of the oil than"
+            f" batch.flash_margin allows. Give at most {_shown(hottest_oil, system)}."
         )
     limits = [limit for name, limit in scenario.pour_limits.items() if name == "wax.highest_temperature"]
     if limits and bath.oil_at > min(limits):

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from coolsim.errors import ScenarioError
 from coolsim.scenario import Scenario
+from coolsim.studies.melting import melt_batch
 
 STIRRING = 120.0
 """How long the oil is stirred in [s] (common practice, no source)."""
@@ -24,6 +25,8 @@ class Preparation:
         when melting begins [s].
     estimated : bool
         Whether these are the estimates of the table `plan`.
+    computed : bool
+        Whether they are those of `coolsim.studies.melting`.
 
     Examples
     --------
@@ -38,6 +41,7 @@ class Preparation:
     stirred: float
     pour: float
     estimated: bool = False
+    computed: bool = False
 
     def __post_init__(self) -> None:
         """Refuse times that run backwards."""
@@ -59,7 +63,13 @@ def preparation(scenario: Scenario) -> Preparation:
     Returns
     -------
     Preparation
-        By the scenario's own `plan.melting` and `plan.resting`, which are estimates unless it states them.
+        By the scenario's own `plan.melting` and `plan.resting` if it states one of them; computed if it has the tables
+        `melting` and `batch`; else by the estimates of `plan`.
+
+    Raises
+    ------
+    ScenarioError
+        If the melt of the scenario cannot be made so.
 
     Examples
     --------
@@ -69,6 +79,12 @@ def preparation(scenario: Scenario) -> Preparation:
     (60.0, 75.0)
     """
     plan, stated = scenario.plan, scenario.data.get("plan", {})
+    by_watch = "melting" in stated or "resting" in stated
+    if not by_watch and "melting" in scenario.data and scenario.batch is not None:
+        found = melt_batch(scenario)
+        return Preparation(
+            melted=found.all_melted, oil=found.oil_at, stirred=found.stirred, pour=found.pour, computed=True
+        )
     return Preparation(
         melted=None,
         oil=plan.melting,

@@ -10,6 +10,7 @@ from pathlib import Path
 from coolsim import (
     Amounts,
     Batch,
+    Bath,
     Box,
     BoxAnswers,
     BoxResult,
@@ -23,6 +24,7 @@ from coolsim import (
     Jar,
     Lid,
     MaterialError,
+    Melting,
     MeltModels,
     OutputError,
     PourStudy,
@@ -61,6 +63,7 @@ from coolsim import (
     draw_fronts,
     draw_heat_shares,
     draw_melt_models,
+    draw_melting,
     draw_repair,
     draw_sections,
     draw_set_map,
@@ -71,6 +74,7 @@ from coolsim import (
     label_text,
     load_results,
     load_scenario,
+    melt_batch,
     melt_models,
     melt_range,
     plan_day,
@@ -125,6 +129,9 @@ def use() -> None:
     loaded: list[tuple[Scenario, Result]] = load_results(saved)
     batch: Batch | None = mine.batch
     weighed: Amounts = amounts(with_overrides(mine, {"batch.jars": 6}))
+    bath: Bath = mine.bath
+    melted: Melting = melt_batch(mine)
+    save_figure(draw_melting(melted), "d.png")
     span = melt_range(mine, known=result)
     melts: MeltModels = melt_models(mine)
     save_figure(draw_melt_models([("Bare", melts)]), "b.png")

@@ -1,0 +1,52 @@
+"""The command that tells how long the wax takes until the pour."""
+
+import json
+
+import pytest
+
+
+def test_it_prints_the_times_with_cautions_and_draws_them(coolsim, bare, folder):
+    done = coolsim("melting", bare, "--melt", "900 g", "--figures", "here", "--format", "svg")
+    assert done.exit_code == 0, done.stderr
+    text = " ".join(done.stdout.split())
+    for expected in (
+        "900 g of wax in flakes",
+        "All wax has melted",
+        "Estimates:",
+        "Never leave melting wax alone",
+        "never over an open flame",
+        "not put out with water",
+        "flash points",
+    ):
+        assert expected in text
+    assert done.stderr.startswith("wrote here/bare-melting.svg\n")
+    drawing = (folder / "here" / "bare-melting.svg").read_text(encoding="utf-8")
+    for part in ("melt", "water, then room", "melted"):
+        assert f'id="{part}"' in drawing
+
+
+def test_json_is_one_document_and_us_units_are_taken(coolsim, bare):
+    found = json.loads(coolsim("melting", bare, "--melt", "2 lb", "--no-figures", "--json").stdout)
+    assert found["wax_kg"] == pytest.approx(0.90718474)
+    assert found["all_melted_s"] < found["oil_at_s"] < found["stirred_s"] <= found["pour_s"]
+    assert found["curves"]["melted"][-1] == 1.0
+    text = coolsim("melting", bare, "--melt", "2 lb", "--no-figures", "--units", "us").stdout
+    assert "°F" in text
+    assert "oz" in text
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "says"),
+    [
+        ([], 3, "batch: missing"),
+        (["--melt", "900 g", "--water", "45C"], 3, "it never melts"),
+        (["--melt", "900"], 3, "(no unit)"),
+        (["--melt", "900 g", "--no-figures", "--figures", "here"], 2, "contradicts --figures"),
+        (["--melt", "900 g", "--figures", "missing/here"], 4, "there is no folder 'missing'"),
+    ],
+)
+def test_bad_input_is_one_message_and_nothing_is_written(arguments, code, says, coolsim, bare, folder):
+    result = coolsim("melting", bare, *arguments)
+    assert result.exit_code == code, result.stderr
+    assert says in " ".join(result.stderr.split())
+    assert [path.name for path in folder.iterdir()] == ["bare.toml"]
