@@ -1,7 +1,6 @@
 """figures/ shows what the program draws today."""
 
 import json
-import re
 
 import numpy as np
 import pytest
@@ -38,10 +37,28 @@ def test_every_figure_of_the_pair_is_there(shown, fresh):
 
 
 def close(old, new):
-    """Whether two texts are equal but for the last digit of their numbers; minutes of a time are numbers, too."""
-    (words, numbers), (others, values) = figures.split(old), figures.split(new)
-    margin = ONE_MINUTE if re.search(r"\d:\d\d", old) else LAST_DIGIT
-    return words == others and all(abs(a - b) <= margin for a, b in zip(numbers, values, strict=True))
+    """Whether two texts are equal but for a minute of their times and the last digit of their decimals."""
+    (words, times, numbers), (others, moments, values) = figures.split(old), figures.split(new)
+    return (
+        words == others
+        and all(abs(a - b) <= ONE_MINUTE for a, b in zip(times, moments, strict=True))
+        and all(abs(a - b) <= LAST_DIGIT for a, b in zip(numbers, values, strict=True))
+    )
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "alike"),
+    [
+        ("8 % fragrance, set after 16:00 h", "8 % fragrance, set after 16:01 h", True),
+        ("8 % fragrance, set after 16:00 h", "7 % fragrance, set after 16:00 h", False),
+        ("8 % fragrance, set after 16:00 h", "8 % fragrance, set after 16:02 h", False),
+        ("cavity 2.1 mL", "cavity 2.2 mL", True),
+        ("cavity 2.1 mL", "cavity 2.3 mL", False),
+        ("rim set", "top closed", False),
+    ],
+)
+def test_texts_that_say_something_else_are_not_close(old, new, alike):
+    assert close(old, new) == alike
 
 
 def test_texts_are_those_that_are_drawn_today(shown, fresh):

@@ -47,6 +47,7 @@ COMMANDS = (
     ("spread", PAIR[1], "--figures", "figures"),
     ("repair", PAIR[0], "--figures", "figures"),
 )
+_CLOCK = re.compile(r"(\d+):(\d\d)")
 _NUMBER = re.compile(r"[-−]?\d+(?:\.\d+)?")
 _POINTS = 12
 _BLOCKS = (8, 16)
@@ -162,8 +163,10 @@ def means(picture):
 
 
 def split(text):
-    """The words of a text without its numbers, and its numbers."""
-    return _NUMBER.sub("#", text), [float(number.replace("−", "-")) for number in _NUMBER.findall(text)]
+    """The words of a text without its numbers, its times [min], and its other numbers."""
+    times = [60 * int(hours) + int(minutes) for hours, minutes in _CLOCK.findall(text)]
+    rest = _CLOCK.sub("@", text)
+    return _NUMBER.sub("#", rest), times, [float(number.replace("−", "-")) for number in _NUMBER.findall(rest)]
 
 
 def digest(path):

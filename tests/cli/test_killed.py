@@ -1,0 +1,56 @@
+"""A process that is killed (kill -9) in the middle loses nothing that was whole before."""
+
+import os
+import signal
+import subprocess
+import sys
+import time
+
+from commands import environment, names
+
+PATIENCE = 60.0
+OVER = ("--over", "room.temperature=15C:24C:0.5K")
+
+KILLED_IN_MID_WRITE = """
+import os, signal, sys
+from coolsim.report import files
+
+def killed(*_):
+    os.kill(os.getpid(), signal.SIGKILL)
+
+setattr(files.os, sys.argv[1], killed)
+files.write_bytes("kept.npz", b"new" * 100_000)
+"""
+
+
+def sweep(*arguments):
+    return [sys.executable, "-m", "coolsim", "sweep", "bare.toml", "--workers", "1", *OVER, *arguments]
+
+
+def test_a_sweep_that_is_killed_goes_on_from_its_journal(bare, folder):
+    process = subprocess.Popen(
+        sweep(), stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=environment(), start_new_session=True
+    )
+    journal, end = folder / "coolsim-journal.jsonl", time.monotonic() + PATIENCE
+    while time.monotonic() < end and not (journal.exists() and journal.read_bytes().count(b"\n") >= 2):
+        time.sleep(0.01)
+    os.killpg(process.pid, signal.SIGKILL)
+    process.communicate(timeout=PATIENCE)
+    assert process.returncode == -signal.SIGKILL
+    # As a kill in the middle of a line leaves it: that line is run again, the whole ones are not.
+    kept = [line for line in journal.read_bytes().splitlines(keepends=True) if line.endswith(b"\n")]
+    assert 2 <= len(kept) < 19
+    journal.write_bytes(b"".join(kept) + kept[0][: len(kept[0]) // 2])
+    again = subprocess.run(sweep(), capture_output=True, encoding="utf-8", env=environment(), check=True)
+    fresh = subprocess.run(sweep("--journal", "other"), capture_output=True, encoding="utf-8", env=environment())
+    assert again.stdout == fresh.stdout
+    assert len([line for line in again.stdout.splitlines() if " °C " in line]) == 19
+    assert "coolsim-journal.jsonl" not in names(folder)
+
+
+def test_a_file_that_was_there_survives_a_kill_in_mid_write(folder):
+    for step in ("fsync", "replace"):
+        (folder / "kept.npz").write_bytes(b"old")
+        done = subprocess.run([sys.executable, "-c", KILLED_IN_MID_WRITE, step], env=environment(), check=False)
+        assert done.returncode == -signal.SIGKILL
+        assert (folder / "kept.npz").read_bytes() == b"old"
