@@ -369,6 +369,6 @@ def _fixed(study: PourStudy, units: System) -> str:
         often = f" All are to be kept in at least {100 * study.share:.0f} % of {study.cases} cases (estimates)."
     return (
         f"{wax}. Limits: {'; '.join(limits_text(study, units))}.{often} Hatched: rejected, by the first limit"
-        " it breaks. Recommended: the least dish and cavity among the rest. Minus: the middle of the top is lower than"
-        f" its rim.{twin}{made_up}"
+        " it breaks. Recommended: the middle of those with the least dish and cavity. Minus: the middle of the top is"
+        f" lower than its rim.{twin}{made_up}"
     )

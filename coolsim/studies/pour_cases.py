@@ -71,8 +71,8 @@ def pours_in_most_cases(
     Returns
     -------
     PourStudy
-        The same candidates and answers, each with the share of the cases in which it passes; recommended is the least
-        dish and cavity, with the values of the scenario, among those that pass often enough.
+        The same candidates and answers, each with the share of the cases in which it passes; what is recommended is
+        chosen, by dish and cavity with the values of the scenario, among those that pass often enough.
 
     Raises
     ------

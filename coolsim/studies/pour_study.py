@@ -104,13 +104,14 @@ class Choice(Overview):
 
     @property
     def recommended(self) -> Candidate | None:
-        """The one with the least dish and cavity among those that pass; None if none passes."""
-        return min((one for one in self.candidates if not one.rejected), key=lambda one: one.lost, default=None)
+        """The middle one of those as good as the best, away from limits on both sides; None if none passes."""
+        good = self.as_good
+        return good[(len(good) - 1) // 2] if good else None
 
     @property
     def as_good(self) -> tuple[Candidate, ...]:
-        """Those round the recommended one, it included, that pass and cannot be told from it, without a gap."""
-        best = self.recommended
+        """Those round the one with the least dish and cavity, it included, that pass and cannot be told from it."""
+        best = min((one for one in self.candidates if not one.rejected), key=lambda one: one.lost, default=None)
         if best is None:
             return ()
         most = best.lost * (1.0 + AS_GOOD)

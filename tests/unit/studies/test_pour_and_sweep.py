@@ -6,7 +6,7 @@ import pytest
 
 from coolsim.errors import ScenarioError
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies.pour import choose_pour
+from coolsim.studies.pour import AS_GOOD, choose_pour
 from coolsim.studies.remedies import try_remedies
 from coolsim.studies.sweep import sweep, sweep_points
 
@@ -69,7 +69,7 @@ def test_no_workers_are_refused():
         sweep(sweep_points([BARE], {"pour.temperature": ["60 °C"]}), workers=0)
 
 
-def test_the_recommended_pour_passes_every_limit_and_loses_least(one_thread):
+def test_the_recommended_pour_passes_every_limit_and_loses_hardly_more_than_the_least(one_thread):
     study = choose_pour(
         BARE, rooms=["21 °C"], pours=["46 °C", "58 °C", "62 °C", "70 °C"], executor=one_thread, own_grid=True
     )
@@ -81,7 +81,7 @@ def test_the_recommended_pour_passes_every_limit_and_loses_least(one_thread):
         assert "too near freezing" in rejected[46]
         passing = [one for one in choice.candidates if not one.rejected]
         assert choice.recommended in passing
-        assert choice.recommended.lost == min(one.lost for one in passing)
+        assert choice.recommended.lost <= (1.0 + AS_GOOD) * min(one.lost for one in passing)
 
 
 def test_when_nothing_passes_the_remedies_are_tried_on_this_jar(one_thread):

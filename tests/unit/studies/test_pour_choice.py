@@ -65,7 +65,7 @@ def test_a_jar_that_sets_too_late_or_not_at_all_is_rejected(study):
     assert [one.rejected for one in in_time.candidates[1:3]] == [(), ()]
 
 
-def test_the_least_dish_and_cavity_is_recommended_and_its_like_are_as_good(study):
+def test_the_middle_of_those_as_good_as_the_least_dish_and_cavity_is_recommended(study):
     of = {52: 9e-6, 58: 5.0e-6 * (1 + 0.9 * AS_GOOD), 62: 5.0e-6, 68: 1e-6}
     changed = {
         f"at_{pour}": {**MELTS, "dish_volume_m3": volume - 1e-6, "cavity_volume_m3": 1e-6}
@@ -74,10 +74,19 @@ def test_the_least_dish_and_cavity_is_recommended_and_its_like_are_as_good(study
     choice = judged(study, **changed)
     # 68 °C has less still, but is 47 K above the jar; 42 K are allowed.
     assert choice.candidates[3].rejected == ("jar shock",)
-    assert choice.recommended.pour == 62.0
     assert [one.pour for one in choice.as_good] == [58.0, 62.0]
+    # Of two the colder one.
+    assert choice.recommended.pour == 58.0
     changed["at_58"]["dish_volume_m3"] = 4.0e-6 * (1 + 2 * AS_GOOD)
-    assert [one.pour for one in judged(study, **changed).as_good] == [62.0]
+    alone = judged(study, **changed)
+    assert [one.pour for one in alone.as_good] == [62.0]
+    assert alone.recommended.pour == 62.0
+    # Of three the middle one, though it is not the least.
+    changed["at_52"]["dish_volume_m3"] = changed["at_58"]["dish_volume_m3"] = 4.0e-6 * (1 + 0.9 * AS_GOOD)
+    three = judged(study, **changed)
+    assert [one.pour for one in three.as_good] == [52.0, 58.0, 62.0]
+    assert three.recommended.pour == 58.0
+    changed["at_52"]["dish_volume_m3"] = 8.0e-6
     # And above the best one.
     changed["at_58"]["dish_volume_m3"], changed["at_62"]["dish_volume_m3"] = 4.0e-6, 4.0e-6 * (1 + 0.9 * AS_GOOD)
     assert [one.pour for one in judged(study, **changed).as_good] == [58.0, 62.0]
