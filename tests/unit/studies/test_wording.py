@@ -73,7 +73,7 @@ def test_the_other_place_is_named_where_it_helps_and_the_share_that_is_as_good(s
     text = one_line(pour_text(some, units="metric"))
     assert "Bare, room at 20 °C: none of the 2 pours passes (jar shock: 2 of 2)." in text
     assert "Put into the box, 60 °C passes." in text
-    assert "within 2 % of it (~) are as good" in text
+    assert "within 2 % of the least (~) are as good" in text
     other = study([candidate("bare", 60.0)], [candidate("boxed", 60.0, "too slow")])
     text = one_line(pour_text(other, units="metric"))
     assert "In the box, room at 20 °C: this pour does not pass (too slow: 1 of 1)." in text
