@@ -274,6 +274,20 @@ def _reach_is_some_or_none(known: Known) -> Iterator[Fault]:
         )
 
 
+def _lid_is_near_the_wax(known: Known) -> Iterator[Fault]:
+    rows = known("day.changes") if known.has("day.changes") else ()
+    if not any(one.what == "lid on" for one in rows):
+        return
+    air = known("vessel.height") - known("vessel.base") - depth_of(known)
+    highest = parse_quantity(HIGHEST_HEADROOM, "length")
+    if air > highest + _ROUND_OFF:
+        yield (
+            "day.changes",
+            f"found 'lid on' with {known.show(air, 'length')} of air between wax and rim, more than the law of level"
+            f" air layers holds for here, {known.show(highest, 'length')}, fill the jar higher, or leave the lid off",
+        )
+
+
 def _maps_are_within_run(known: Known) -> Iterator[Fault]:
     times, horizon = known("report.map_times"), known("run.horizon")
     late = [time for time in times or () if time > horizon]
@@ -349,6 +363,7 @@ _CHECKS: tuple[Callable[[Known], Iterator[Fault]], ...] = (
     *DAY_CHECKS,
     _clock_runs_forwards,
     _reach_is_some_or_none,
+    _lid_is_near_the_wax,
     _maps_are_within_run,
     _probes_are_in_the_jar,
     *BATCH_CHECKS,

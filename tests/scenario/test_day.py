@@ -98,6 +98,10 @@ COURSE = [["22:00", "18 °C"], ["6:00", "14 °C"]]
         ({"day.changes": [["1 h", "out of the box"], ["2 h", "flaps open"]]}, "the jar is not in its box then"),
         ({"day.changes": [["1 h", "out of the box"]], "surround": None, "vessel.foot": None}, "has no box"),
         ({"day.changes": [["1 h", "lid on"]], "day.lid_material": "unobtainium"}, "day.lid_material"),
+        (
+            {"day.changes": [["1 h", "lid on"]], "vessel.height": "240 mm", "pour.level": "60 mm"},
+            "more than the law of level air layers holds for",
+        ),
         ({"room.course": COURSE}, "pour.clock: missing"),
         ({"room.course": [["22:00", "18 °C"], ["22:00", "14 °C"]], "pour.clock": "9:00"}, "found 22:00 twice"),
         ({"room.course": [["25:00", "18 °C"], ["22:00", "14 °C"]], "pour.clock": "9:00"}, "row 1"),
