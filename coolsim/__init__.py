@@ -25,21 +25,21 @@ if TYPE_CHECKING:
     from coolsim.model.materials import catalogue_inert, catalogue_wax, with_fragrance
     from coolsim.model.problem import Problem
     from coolsim.model.properties import Inert, Wax
-    from coolsim.report.answers import answers_data
     from coolsim.report.batch_sheet import draw_batch_sheet
     from coolsim.report.box_figure import draw_box
     from coolsim.report.calendar_file import calendar_text
     from coolsim.report.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
+    from coolsim.report.curves_csv import curves_csv
     from coolsim.report.figure import save_figure
     from coolsim.report.label_text import label_text
     from coolsim.report.melt_figure import draw_melt_models
     from coolsim.report.melting_figure import draw_melting
     from coolsim.report.repair_figure import draw_repair
+    from coolsim.report.run_page import answers_data, answers_table
     from coolsim.report.sections import draw_sections
     from coolsim.report.set_map import draw_set_map
     from coolsim.report.spread_figure import draw_spread
     from coolsim.report.store import load_results, save_results
-    from coolsim.report.tables import answers_table, curves_csv
     from coolsim.report.top import draw_top_profiles, draw_tops
     from coolsim.scenario import (
         Scenario,
@@ -196,8 +196,8 @@ _HOMES = {
     "Vessel": "coolsim.model.jar",
     "Wax": "coolsim.model.properties",
     "amounts": "coolsim.studies.amounts",
-    "answers_data": "coolsim.report.answers",
-    "answers_table": "coolsim.report.tables",
+    "answers_data": "coolsim.report.run_page",
+    "answers_table": "coolsim.report.run_page",
     "box_answers": "coolsim.studies.boxes",
     "box_fillings": "coolsim.studies.boxes",
     "box_spacings": "coolsim.studies.boxes",
@@ -206,7 +206,7 @@ _HOMES = {
     "catalogue_inert": "coolsim.model.materials",
     "catalogue_wax": "coolsim.model.materials",
     "choose_pour": "coolsim.studies.pour",
-    "curves_csv": "coolsim.report.tables",
+    "curves_csv": "coolsim.report.curves_csv",
     "draw_batch_sheet": "coolsim.report.batch_sheet",
     "draw_box": "coolsim.report.box_figure",
     "draw_cooling_curves": "coolsim.report.curves",

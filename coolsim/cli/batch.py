@@ -52,7 +52,8 @@ def batch(
     """
     from coolsim.report.amounts_text import amounts_data, amounts_text
     from coolsim.report.cautions import cautions
-    from coolsim.report.tables import CAUTION, paragraph
+    from coolsim.report.text import paragraph
+    from coolsim.report.wording import CAUTION
     from coolsim.scenario import load_scenario, with_overrides
     from coolsim.studies.amounts import amounts
 

@@ -159,7 +159,7 @@ def _try(
 
 
 def _say_data(scenario: Scenario, data: dict[str, Any]) -> None:
-    from coolsim.report.tables import CAUTION
+    from coolsim.report.wording import CAUTION
 
     about = {"program": "coolsim", "version": __version__, "file": scenario.where, "title": scenario.title}
     say_json({**about, "invented": scenario.invented, **data, "caution": CAUTION})
@@ -168,7 +168,8 @@ def _say_data(scenario: Scenario, data: dict[str, Any]) -> None:
 def _say_text(scenario: Scenario, text: str, units: System) -> None:
     from coolsim.report.estimates import estimates_note
     from coolsim.report.summary import noteworthy
-    from coolsim.report.tables import CAUTION, paragraph
+    from coolsim.report.text import paragraph
+    from coolsim.report.wording import CAUTION
 
     invented = "The workshop and its figures are invented." if scenario.invented else ""
     notes = (*noteworthy(scenario, units), invented, estimates_note([scenario]), CAUTION)

@@ -69,7 +69,7 @@ def schedule(
     """
     from coolsim.report.calendar_file import calendar_needs, calendar_text
     from coolsim.report.plan_text import plan_data
-    from coolsim.report.tables import CAUTION
+    from coolsim.report.wording import CAUTION
     from coolsim.scenario import load_scenario, with_overrides
     from coolsim.studies.day_plan import begun_at, plan_day
     from coolsim.studies.preparation import must_set
@@ -121,12 +121,13 @@ def _warnings(results: Sequence[Result]) -> list[str]:
 def _text(scenario: Scenario, results: Sequence[Result], plan: DayPlan) -> str:
     from coolsim.report.cautions import Topic, cautions
     from coolsim.report.plan_text import plan_notes, plan_text
-    from coolsim.report.runs import runs_of
-    from coolsim.report.tables import CAUTION, paragraph
+    from coolsim.report.run_page import titled_runs
+    from coolsim.report.text import paragraph
+    from coolsim.report.wording import CAUTION
     from coolsim.studies.moments import day_text
 
     heading = scenario.title if plan.day is None else f"{scenario.title}, {day_text(plan.day)}"
-    runs = runs_of([(result.name, result) for result in results], jars=[scenario.jar] * len(results))
+    runs = titled_runs([(result.name, result) for result in results], jars=[scenario.jar] * len(results))
     topics: tuple[Topic, ...] = ("alone", "bath", "flash points", "shock", "still")
     parts = [
         paragraph(heading),

@@ -78,7 +78,7 @@ def check(
 
 
 def _tell(found: list[dict[str, Any]]) -> None:
-    from coolsim.report.tables import paragraph
+    from coolsim.report.text import paragraph
 
     for one in found:
         if one["fine"]:

@@ -278,7 +278,7 @@ def _written(found: Fit, file: Path) -> str:
 
 def _report(found: Fit, units: System, *, json: bool) -> None:
     from coolsim.report.fit_text import fit_data, fit_text
-    from coolsim.report.tables import CAUTION
+    from coolsim.report.wording import CAUTION
 
     if json:
         document = {"program": "coolsim", "version": __version__, "file": found.scenario.where, **fit_data(found)}

@@ -172,7 +172,8 @@ def _run(pair: tuple[Scenario, Scenario], screen: Screen) -> tuple[Result, Resul
 def _report(found: Handout, units: System) -> None:
     from coolsim.report.handout_advice import advice_text
     from coolsim.report.plan_text import plan_text
-    from coolsim.report.tables import CAUTION, paragraph
+    from coolsim.report.text import paragraph
+    from coolsim.report.wording import CAUTION
 
     invented = any(scenario.invented for scenario in found.scenarios)
     names = ("Bare", "In the box") if found.differ else found.names

@@ -66,7 +66,8 @@ def melting(
     """
     from coolsim.report.cautions import cautions
     from coolsim.report.melting_text import melting_data, melting_text
-    from coolsim.report.tables import CAUTION, paragraph
+    from coolsim.report.text import paragraph
+    from coolsim.report.wording import CAUTION
     from coolsim.scenario import load_scenario, with_overrides
     from coolsim.studies.melting import melt_batch
 

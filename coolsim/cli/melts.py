@@ -98,7 +98,8 @@ def _run(scenarios: Sequence[Scenario], screen: Screen) -> list[MeltModels]:
 def _report(found: Sequence[MeltModels], units: System, *, json: bool) -> None:
     from coolsim.report.estimates import estimates_note
     from coolsim.report.melt_text import melt_models_data, melt_models_text
-    from coolsim.report.tables import CAUTION, paragraph
+    from coolsim.report.text import paragraph
+    from coolsim.report.wording import CAUTION
 
     scenarios = [one.scenario for one in found]
     if json:

@@ -137,8 +137,8 @@ def write_outputs(
 def _write_curves(
     outputs: Outputs, scenarios: Sequence[Scenario], results: Sequence[Result], units: System, screen: Screen
 ) -> None:
+    from coolsim.report.curves_csv import curves_csv
     from coolsim.report.files import write_text
-    from coolsim.report.tables import curves_csv
 
     if outputs.csv is None:
         return

@@ -134,7 +134,7 @@ def _cooled(scenario: Scenario, screen: Screen) -> Result:
 
 def _say_data(found: Repair, cooler: Repair | None, films: tuple[Repair, Repair] | None) -> None:
     from coolsim.report.repair_data import repair_data
-    from coolsim.report.tables import CAUTION
+    from coolsim.report.wording import CAUTION
 
     scenario = found.scenario
     say_json(
@@ -155,12 +155,13 @@ def _text(
 ) -> str:
     from coolsim.report.cautions import Topic, cautions
     from coolsim.report.repair_text import repair_text
-    from coolsim.report.runs import runs_of
-    from coolsim.report.tables import CAUTION, paragraph
+    from coolsim.report.run_page import titled_runs
+    from coolsim.report.text import paragraph
+    from coolsim.report.wording import CAUTION
 
     scenario = found.scenario
     topics: tuple[Topic, ...] = ("hot air", "flash points", "still")
-    runs = runs_of([(scenario.title, result)], jars=[scenario.jar])
+    runs = titled_runs([(scenario.title, result)], jars=[scenario.jar])
     parts = [
         repair_text(found, title=scenario.title, units=units, cooler=cooler, films=films),
         "The workshop and its figures are invented." if scenario.invented else "",

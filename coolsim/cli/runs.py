@@ -243,7 +243,9 @@ def _text(
     units: System,
 ) -> str:
     from coolsim.report.estimates import estimates_note
-    from coolsim.report.tables import CAUTION, answers_table, paragraph
+    from coolsim.report.run_page import answers_table
+    from coolsim.report.text import paragraph
+    from coolsim.report.wording import CAUTION
 
     runs = list(zip(titles(scenarios), results, strict=True))
     invented = "The workshop and its figures are invented." if any(one.invented for one in scenarios) else ""
@@ -259,7 +261,8 @@ def _document(
     errors: Sequence[GridError | None] | None,
 ) -> dict[str, Any]:
     from coolsim.report.estimates import estimates
-    from coolsim.report.tables import CAUTION, answers_data
+    from coolsim.report.run_page import answers_data
+    from coolsim.report.wording import CAUTION
 
     runs = list(zip(titles(scenarios), results, strict=True))
     answers = answers_data(runs, jars=[one.jar for one in scenarios], melt_ranges=ranges, errors=errors)

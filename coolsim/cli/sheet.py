@@ -67,7 +67,7 @@ def sheet(
     day and maker stand on it if the scenario states plan.number, date and author; else there are lines to write on.
     """
     from coolsim.report.batch_sheet import write_batch_sheet
-    from coolsim.report.tables import paragraph
+    from coolsim.report.text import paragraph
     from coolsim.scenario import one_jar
     from coolsim.studies.amounts import amounts
 
@@ -108,7 +108,7 @@ def label(
     stated. Notes below it name the standards to consult; the label claims none of them.
     """
     from coolsim.report.label_text import label_data, label_notes, label_text
-    from coolsim.report.tables import paragraph
+    from coolsim.report.text import paragraph
     from coolsim.studies.amounts import amounts
 
     if output is not None:

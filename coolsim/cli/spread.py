@@ -141,7 +141,7 @@ def _keys(texts: list[str]) -> tuple[list[str], dict[str, tuple[float, float]]]:
 
 def _report(found: Spread, units: System, *, json: bool) -> None:
     from coolsim.report.spread_text import spread_data, spread_text
-    from coolsim.report.tables import CAUTION
+    from coolsim.report.wording import CAUTION
 
     if json:
         document = {"program": "coolsim", "version": __version__, "file": found.scenario.where, **spread_data(found)}

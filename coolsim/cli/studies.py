@@ -267,7 +267,8 @@ def _report_pour(study: PourStudy, remedies: dict[Any, tuple[Remedy, ...]], unit
     from coolsim.report.estimates import estimates_note
     from coolsim.report.pour_data import pour_data
     from coolsim.report.pour_text import own_scenario, pour_text
-    from coolsim.report.tables import CAUTION, paragraph
+    from coolsim.report.text import paragraph
+    from coolsim.report.wording import CAUTION
 
     scenario = own_scenario(study)
     if json:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from coolsim.report.tables import paragraph
+from coolsim.report.text import paragraph
 from coolsim.studies.amounts import Amounts, Filled
 from coolsim.units import System, format_quantity
 

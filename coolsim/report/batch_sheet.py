@@ -10,12 +10,12 @@ from matplotlib.figure import Figure
 
 from coolsim.errors import OutputError
 from coolsim.report.amounts_text import mass_text
-from coolsim.report.answers import groups_of
+from coolsim.report.blocks import HARD_SPACE
 from coolsim.report.cautions import Topic, cautions
 from coolsim.report.figure import LARGE, PAGE_WIDTH, SMALL, in_style, save_pages
 from coolsim.report.paper import Frame, Paper, usual_paper
 from coolsim.report.plan_text import plan_cells, plan_names, too_soon_text
-from coolsim.report.runs import HARD_SPACE, Run, runs_of
+from coolsim.report.run_page import TitledRun, groups_of, titled_runs
 from coolsim.report.summary import scenario_summary
 from coolsim.report.typeset import POINT, SPACING, Column, Writer, rule, text_width, wrapped
 from coolsim.report.wording import hours_minutes, length_text, temperature_text
@@ -84,7 +84,7 @@ def draw_batch_sheet(
     """
     chosen = units or scenario.units
     found, plan = amounts(scenario, units=chosen), plan_day(scenario, result, units=chosen)
-    (run,) = runs_of([(scenario.title, result)], jars=[scenario.jar])
+    (run,) = titled_runs([(scenario.title, result)], jars=[scenario.jar])
     frame = Frame(paper=paper or usual_paper(chosen), title=scenario.title)
     with in_style():
         page = frame.page("Batch sheet")
@@ -218,7 +218,7 @@ def _temperature_rows(scenario: Scenario, result: Result, units: System) -> list
     return rows
 
 
-def _top_rows(run: Run, units: System) -> list[tuple[str, str]]:
+def _top_rows(run: TitledRun, units: System) -> list[tuple[str, str]]:
     rows = [row for group in groups_of([run], units) for row in group.rows if row.label in _SEEN_OF_THE_TOP]
     return [(row.label, row.cell(run, units).replace(HARD_SPACE, " ")) for row in rows]
 

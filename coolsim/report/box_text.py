@@ -8,8 +8,8 @@ from typing import Any
 
 from coolsim.model.box import Box
 from coolsim.overview import NOT_REACHED, time_cell
-from coolsim.report.answers import answers_data
-from coolsim.report.tables import paragraph
+from coolsim.report.run_page import answers_data
+from coolsim.report.text import paragraph
 from coolsim.report.wording import difference_text, hours_minutes, length_text, volume_text
 from coolsim.solve.together import BoxResult
 from coolsim.studies.boxes import BoxAnswers, BoxTrial, PlaceAnswers

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
-from coolsim.report.runs import Run
+from coolsim.report.run_page import TitledRun
 from coolsim.report.wording import called, difference_text, temperature_text
 from coolsim.scenario import Scenario
 from coolsim.units import System
@@ -16,7 +16,7 @@ Topic = Literal[
 
 
 def cautions(
-    runs: Sequence[Run], scenarios: Sequence[Scenario], *, units: System, topics: Sequence[Topic] | None = None
+    runs: Sequence[TitledRun], scenarios: Sequence[Scenario], *, units: System, topics: Sequence[Topic] | None = None
 ) -> tuple[str, ...]:
     """List what can hurt, with the limits of this jar.
 
@@ -69,7 +69,7 @@ def _limits(scenarios: Sequence[Scenario], units: System) -> str:
     return f"The limits that this scenario states: {', '.join(limits)}; check them against the data sheets."
 
 
-def _shock(runs: Sequence[Run], units: System) -> str:
+def _shock(runs: Sequence[TitledRun], units: System) -> str:
     told = dict.fromkeys(
         difference_text(run.jar.vessel.shock_limit, units)
         for run in runs

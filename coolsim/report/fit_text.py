@@ -6,7 +6,7 @@ import math
 from pathlib import Path
 from typing import Any
 
-from coolsim.report.tables import paragraph
+from coolsim.report.text import paragraph
 from coolsim.report.wording import CAUTION, difference_text, hours_minutes, length_text
 from coolsim.scenario.plausible import SIGMAS_IN_RANGE, Plausible
 from coolsim.studies.fit import IN_PART, TOLD, Fit, FittedField

@@ -5,9 +5,9 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Mapping, Sequence
 
+from coolsim.answers.answer import Value
 from coolsim.report.wording import hours_minutes, in_units, length_text, temperature_text, volume_units
 from coolsim.studies.advice import SAME_WITHIN, Advice, Trial
-from coolsim.studies.point import Answer
 from coolsim.studies.pour import is_metal
 from coolsim.units import System
 
@@ -98,7 +98,7 @@ def verdict_text(advice: Advice, trial: Trial) -> str:
     return "; ".join([told, *_besides(advice, trial.answers)])
 
 
-def _besides(advice: Advice, answers: Mapping[str, Answer]) -> list[str]:
+def _besides(advice: Advice, answers: Mapping[str, Value]) -> list[str]:
     found = []
     before, after = (_skin_stays(one) for one in (advice.usual, answers))
     if before != after:
@@ -109,11 +109,11 @@ def _besides(advice: Advice, answers: Mapping[str, Answer]) -> list[str]:
     return found
 
 
-def _skin_stays(answers: Mapping[str, Answer]) -> bool:
+def _skin_stays(answers: Mapping[str, Value]) -> bool:
     return answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None
 
 
-def _shocks(answers: Mapping[str, Answer], advice: Advice) -> bool:
+def _shocks(answers: Mapping[str, Value], advice: Advice) -> bool:
     pour, jar, limit = (answers[name] for name in ("pour_C", "jar_C", "shock_limit_K"))
     if is_metal(advice.scenario.jar) or not (
         isinstance(pour, float) and isinstance(jar, float) and isinstance(limit, float)
@@ -122,13 +122,13 @@ def _shocks(answers: Mapping[str, Answer], advice: Advice) -> bool:
     return pour - jar > limit
 
 
-def advice_cells(answers: Mapping[str, Answer] | None, units: System) -> list[str]:
+def advice_cells(answers: Mapping[str, Value] | None, units: System) -> list[str]:
     """Write the numbers of a run.
 
     Parameters
     ----------
     answers : mapping or None
-        See `coolsim.studies.point.ANSWERS`; None without a run.
+        See `coolsim.answers.catalogue.ANSWERS`; None without a run.
     units : {"metric", "us"}
         Units of the workshop.
 

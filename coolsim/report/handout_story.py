@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from coolsim.report.answers import pour_step
-from coolsim.report.runs import Run
-from coolsim.report.top_answers import set_top, verdict
+from coolsim.report.run_page import TitledRun, pour_step
 from coolsim.report.wording import called, difference_text, hours_minutes, length_text, temperature_text, volume_text
-from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.curves import PATHS
 from coolsim.units import System
 
 _SOON = 3600.0
 
 
-def story(runs: Sequence[Run], tags: Sequence[str], *, units: System) -> tuple[tuple[str, str], ...]:
+def story(runs: Sequence[TitledRun], tags: Sequence[str], *, units: System) -> tuple[tuple[str, str], ...]:
     """Tell what happens in the jar.
 
     Parameters
@@ -33,14 +30,14 @@ def story(runs: Sequence[Run], tags: Sequence[str], *, units: System) -> tuple[t
         A word on what it is about, and the sentences.
     """
 
-    def each(tell: Callable[[Run], str]) -> str:
+    def each(tell: Callable[[TitledRun], str]) -> str:
         """Say once what holds for all, else one after the other."""
         told = [tell(run) for run in runs]
         if len(set(told)) == 1:
             return told[0]
         return ", ".join(f"{one} {tag}" for one, tag in zip(told, tags, strict=True))
 
-    def apart(tell: Callable[[Run], str]) -> str:
+    def apart(tell: Callable[[TitledRun], str]) -> str:
         """Do so with clauses that have commas of their own."""
         told = [tell(run) for run in runs]
         if len(set(told)) == 1:
@@ -83,7 +80,7 @@ def story(runs: Sequence[Run], tags: Sequence[str], *, units: System) -> tuple[t
     )
 
 
-def _time(run: Run, time: float | None) -> str:
+def _time(run: TitledRun, time: float | None) -> str:
     return f"more than {hours_minutes(run.result.time[-1])} h" if time is None else f"{hours_minutes(time)} h"
 
 
@@ -91,7 +88,7 @@ def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _pour(runs: Sequence[Run], units: System) -> str:
+def _pour(runs: Sequence[TitledRun], units: System) -> str:
     told = []
     for run in runs:
         if run.jar is None:
@@ -104,7 +101,7 @@ def _pour(runs: Sequence[Run], units: System) -> str:
     return " ".join(dict.fromkeys(told))
 
 
-def _shock(run: Run, units: System) -> str:
+def _shock(run: TitledRun, units: System) -> str:
     step = pour_step(run)
     if run.jar is None or step is None or called(run.result, "glass") != "glass":
         return ""
@@ -116,11 +113,11 @@ def _shock(run: Run, units: System) -> str:
     )
 
 
-def _skin(runs: Sequence[Run], each: Callable[[Callable[[Run], str]], str], units: System) -> str:
+def _skin(runs: Sequence[TitledRun], each: Callable[[Callable[[TitledRun], str]], str], units: System) -> str:
     if all(run.skin is None for run in runs):
         return "The wall warms up so quickly that no first skin forms on it."
 
-    def tell(run: Run) -> str:
+    def tell(run: TitledRun) -> str:
         if run.skin is None:
             return "none forms"
         if run.skin.melted_again is None:
@@ -134,13 +131,13 @@ def _skin(runs: Sequence[Run], each: Callable[[Callable[[Run], str]], str], unit
     )
 
 
-def _heat(run: Run) -> str:
+def _heat(run: TitledRun) -> str:
     shares = dict(run.result.ledger.by_path)
     return ", ".join(f"{100 * shares[path]:.0f} % by the {path}" for path in PATHS)
 
 
-def _cavity(run: Run, units: System) -> str:
-    top = set_top(run)
+def _cavity(run: TitledRun, units: System) -> str:
+    top = run.set_top
     if top is None:
         return "not known, as it has not set"
     if top.cavity_roof is None or top.cavity_volume < run.result.answers.cavity_from:
@@ -148,10 +145,10 @@ def _cavity(run: Run, units: System) -> str:
     return f"a hollow of {volume_text(top.cavity_volume, units)}, {length_text(top.cavity_roof, units)} under the top"
 
 
-def _shape(run: Run, units: System) -> str:
-    top: Shrinkage | None = set_top(run)
+def _shape(run: TitledRun, units: System) -> str:
+    top = run.set_top
     if top is None:
         return "the wax has not set within the run"
     where = "below" if top.flatness < 0.0 else "above"
     middle = length_text(abs(top.flatness), units)
-    return f"the top is {verdict(top, run.result.answers)}, its middle {middle} {where} its rim"
+    return f"the top is {run.result.answers.verdict(top.flatness)}, its middle {middle} {where} its rim"

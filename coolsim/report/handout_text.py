@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from matplotlib.figure import Figure
 
-from coolsim.report.answers import groups_of
+from coolsim.report.blocks import HARD_SPACE
 from coolsim.report.cautions import cautions
 from coolsim.report.estimates import estimates_note
 from coolsim.report.figure import LARGE, PAGE_WIDTH, SMALL
@@ -15,7 +15,7 @@ from coolsim.report.handout_advice import ADVICE_NOTE, advice_cells, advice_head
 from coolsim.report.handout_story import story
 from coolsim.report.paper import PAPERS, Frame
 from coolsim.report.plan_text import plan_cells, plan_names, plan_notes, plan_reason
-from coolsim.report.runs import HARD_SPACE, Run, runs_of
+from coolsim.report.run_page import TitledRun, groups_of, titled_runs
 from coolsim.report.summary import scenario_summary
 from coolsim.report.typeset import Column, Writer, put, rule, wrapped
 from coolsim.scenario import Scenario
@@ -73,9 +73,9 @@ class Sheets:
         return self.scenarios[self.own]
 
     @property
-    def runs(self) -> list[Run]:
+    def runs(self) -> list[TitledRun]:
         """The runs with their jars."""
-        return runs_of(
+        return titled_runs(
             list(zip(self.names, self.results, strict=True)), jars=[scenario.jar for scenario in self.scenarios]
         )
 

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from coolsim.model.properties import METAL_CONDUCTIVITY
-from coolsim.report.tables import table_lines
+from coolsim.report.text import wrapped
 from coolsim.scenario import Scenario
 from coolsim.studies.amounts import Amounts
 from coolsim.studies.moments import day_text
@@ -113,12 +113,13 @@ def label_text(scenario: Scenario, found: Amounts) -> str:
       heat does not harm, out of draughts.
     ...
     """
-    lines = [line for told in _head(scenario, found) for line in table_lines([told], [_WIDTH])]
+    lines = [line for told in _head(scenario, found) for line in wrapped(told, _WIDTH)]
     for heading, sentences in (("HOW TO BURN IT", BURNING), ("CAUTION", label_cautions(scenario))):
         lines += ["", heading]
         for sentence in sentences:
-            lines += [line.replace("  ", " ", 1) for line in table_lines(["-", sentence], [1, _WIDTH - 3])]
-    return "\n".join(line.rstrip() for line in lines)
+            first, *others = wrapped(sentence, _WIDTH - 3)
+            lines += [f"- {first}", *(f"  {line}" for line in others)]
+    return "\n".join(lines)
 
 
 def _head(scenario: Scenario, found: Amounts) -> list[str]:

@@ -10,8 +10,9 @@ from matplotlib.layout_engine import ConstrainedLayoutEngine
 from matplotlib.lines import Line2D
 from matplotlib.ticker import MultipleLocator
 
+from coolsim.answers.catalogue import BY_KEY
+from coolsim.answers.text import value_text
 from coolsim.report.figure import DASHES, INKS, PAGE_WIDTH, SMALL, styled, time_axis, titles_fit
-from coolsim.report.melt_text import ANSWER_NAMES, answer_text
 from coolsim.report.wording import in_units, length_text
 from coolsim.solve.curves import temperature_of_point
 from coolsim.studies.melt_models import MODELS, MeltModels
@@ -94,7 +95,7 @@ def _dots(axes: Axes, found: MeltModels, names: Sequence[str], *, scale: float, 
                 value / scale, height, linestyle="none", marker=_MARKERS[number], markersize=5, color=INKS[number],
                 gid=f"{name}-{model}",
             )  # fmt: skip
-            text = answer_text(name, value, units)
+            text = value_text(BY_KEY[name], value, units)
             if number and off is not None:
                 text += f" ({100.0 * off:+.0f} %)".replace("-0 %", "+0 %")
             axes.annotate(
@@ -102,7 +103,7 @@ def _dots(axes: Axes, found: MeltModels, names: Sequence[str], *, scale: float, 
                 fontsize=SMALL, color=INKS[number],
             )  # fmt: skip
     axes.set_ylim(len(names) - 0.5, -0.5)
-    axes.set_yticks(range(len(names)), [ANSWER_NAMES[name] for name in names])
+    axes.set_yticks(range(len(names)), [BY_KEY[name].called for name in names])
     axes.tick_params(axis="y", length=0.0)
 
 

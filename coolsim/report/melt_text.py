@@ -4,32 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from coolsim.report.tables import paragraph
-from coolsim.report.wording import hours_minutes, length_text, volume_text
-from coolsim.studies.melt_models import COMPARED, DEPENDS_FROM, MODELS, MeltModels, Mixing
+from coolsim.answers.answer import Answer
+from coolsim.answers.catalogue import BY_KEY, COMPARED
+from coolsim.answers.text import value_text
+from coolsim.report.text import paragraph
+from coolsim.studies.melt_models import DEPENDS_FROM, MODELS, MeltModels, Mixing
 from coolsim.units import System
 
-ANSWER_NAMES: dict[str, str] = {
-    "rim_set_s": "rim set",
-    "wick_free_until_s": "wick free until",
-    "top_closed_s": "top closed",
-    "fully_set_s": "fully set",
-    "solid_throughout_s": "solid throughout",
-    "cool_s": "may be lidded",
-    "skin_melted_again_s": "first skin melts again",
-    "rim_dip_m": "rim below the pour",
-    "centre_dip_m": "middle below the pour",
-    "flatness_m": "middle minus rim",
-    "dish_volume_m3": "dish",
-    "cavity_volume_m3": "hidden cavity",
-    "heat_share_top": "heat through the top",
-    "heat_share_side": "heat through the side",
-    "heat_share_base": "heat through the base",
-}
-"""How the report calls the compared answers."""
-
-_MINUTE, _FEW_MINUTES = 60.0, 300.0
-_NONE = "–"
 _LABEL, _FIRST, _OTHER = 25, 14, 20
 
 
@@ -50,32 +31,6 @@ def model_title(model: Mixing, found: MeltModels) -> str:
     """
     factor = found.scenario.jar.melt.conductivity_factor
     return {"stratified": "stratified", "effective": f"effective, {factor:g} ×", "none": "no mixing"}[model]
-
-
-def answer_text(name: str, value: float | None, units: System) -> str:
-    """Write one answer.
-
-    Parameters
-    ----------
-    name : str
-        One of those compared.
-    value : float or None
-        The answer [unit at the end of the name].
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    str
-        Number and unit; a dash if there is no answer.
-    """
-    if value is None:
-        return _NONE
-    if name.endswith("_s"):
-        return f"{value / _MINUTE:.1f} min" if value < _FEW_MINUTES else hours_minutes(value)
-    if name.endswith("_m"):
-        return length_text(value, units)
-    return volume_text(value, units) if name.endswith("_m3") else f"{100.0 * value:.0f} %"
 
 
 def melt_models_text(found: MeltModels, *, title: str, units: System) -> str:
@@ -99,10 +54,12 @@ def melt_models_text(found: MeltModels, *, title: str, units: System) -> str:
     lines = [paragraph(title), _row("Melt", heads[0], [(head, "") for head in heads[1:]])]
     rule = "-" * (_LABEL + _FIRST + len(heads[1:]) * _OTHER)
     lines.append(rule)
-    for name in COMPARED:
-        cells = [(_cell(found, name, model, units), _percent(found.difference(name, model))) for model in MODELS[1:]]
-        label = ANSWER_NAMES[name]
-        lines.append(_row(label[0].upper() + label[1:], _cell(found, name, MODELS[0], units), cells))
+    for answer in COMPARED:
+        cells = [
+            (_cell(found, answer, model, units), _percent(found.difference(answer.key, model))) for model in MODELS[1:]
+        ]
+        label = answer.called
+        lines.append(_row(label[0].upper() + label[1:], _cell(found, answer, MODELS[0], units), cells))
     table = "\n".join(line.rstrip() for line in (*lines, rule))
     return "\n\n".join([table, *(paragraph(sentence) for sentence in dependence(found))])
 
@@ -121,7 +78,8 @@ def dependence(found: MeltModels) -> tuple[str, ...]:
         Sentences: those that do, those that do not.
     """
     limit = f"{100 * DEPENDS_FROM:.0f} %"
-    told = {verdict: [name for name in COMPARED if found.depends(name) is verdict] for verdict in (True, False, None)}
+    depends = {answer.key: found.depends(answer.key) for answer in COMPARED}
+    told = {known: [key for key, one in depends.items() if one is known] for known in (True, False, None)}
     sentences = []
     if told[True]:
         sentences.append(f"Depend on the model (more than {limit} off the stratified melt): {_listed(told[True])}.")
@@ -157,14 +115,17 @@ def melt_models_data(found: MeltModels) -> dict[str, Any]:
         "relaxation_s": melt.relaxation,
         "depends_from": DEPENDS_FROM,
         "answers": {
-            name: {
-                "depends": found.depends(name),
+            answer.key: {
+                "depends": found.depends(answer.key),
                 **{
-                    model: {"value": found.value(name, model), "difference": found.difference(name, model)}
+                    model: {
+                        "value": found.value(answer.key, model),
+                        "difference": found.difference(answer.key, model),
+                    }
                     for model in MODELS
                 },
             }
-            for name in COMPARED
+            for answer in COMPARED
         },
     }
 
@@ -174,10 +135,10 @@ def _moves(found: MeltModels, name: str, model: Mixing) -> bool:
     return difference is None or abs(difference) > DEPENDS_FROM
 
 
-def _cell(found: MeltModels, name: str, model: Mixing, units: System) -> str:
-    value = found.value(name, model)
-    if value is not None or name != "skin_melted_again_s":
-        return answer_text(name, value, units)
+def _cell(found: MeltModels, answer: Answer, model: Mixing, units: System) -> str:
+    value = found.value(answer.key, model)
+    if value is not None or answer.key != "skin_melted_again_s":
+        return value_text(answer, value, units)
     return "it stays" if found.has_skin(model) else "no skin"
 
 
@@ -191,5 +152,5 @@ def _row(label: str, first: str, others: list[tuple[str, str]]) -> str:
 
 
 def _listed(names: list[str]) -> str:
-    words = [ANSWER_NAMES[name] for name in names]
+    words = [BY_KEY[name].called for name in names]
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from coolsim.report.amounts_text import mass_text
-from coolsim.report.tables import paragraph
+from coolsim.report.text import paragraph
 from coolsim.report.wording import hours_minutes, temperature_text
 from coolsim.studies.melting import Melting
 from coolsim.units import System, format_quantity

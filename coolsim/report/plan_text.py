@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from coolsim.overview import hours_minutes
-from coolsim.report.tables import WIDTH, table_lines
+from coolsim.report.blocks import Column, Table
+from coolsim.report.text import WIDTH, text_of
 from coolsim.report.wording import difference_text, temperature_text
 from coolsim.scenario import Scenario
 from coolsim.studies.day_plan import STEPS, DayPlan, StepName, step_label
@@ -181,19 +182,17 @@ def plan_text(
     str
         A table of at most 80 columns.
     """
-    heads, rows = ["The day", *names], []
+    rows = []
     for name in plan_names(plans):
         cells = [step_label(name), *plan_cells(name, plans)]
-        rows.append([*cells, plan_reason(name, plans, scenarios, units)] if scenarios else cells)
-    widths = [_LABELS, *([(WIDTH - _LABELS - _GAP) // len(plans) - _GAP] * len(plans))]
+        rows.append((*cells, plan_reason(name, plans, scenarios, units)) if scenarios else tuple(cells))
+    columns = [Column(width=_LABELS, heading="The day")]
     if scenarios:
-        heads.append("")
-        widths = [_LABELS, _TIMES, WIDTH - _LABELS - _TIMES - 2 * _GAP]
-    rule = "-" * WIDTH
-    lines = [*table_lines(heads, widths), rule]
-    for row in rows:
-        lines += table_lines(row, widths)
-    return "\n".join(line.rstrip() for line in (*lines, rule))
+        rest = WIDTH - _LABELS - _TIMES - 2 * _GAP
+        columns += [Column(width=_TIMES, heading=names[0]), Column(width=rest)]
+    else:
+        columns += [Column(width=(WIDTH - _LABELS - _GAP) // len(plans) - _GAP, heading=name) for name in names]
+    return text_of([Table(columns=tuple(columns), rows=tuple(rows), gap=_GAP)])
 
 
 def plan_data(plan: DayPlan) -> dict[str, Any]:

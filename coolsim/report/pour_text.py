@@ -5,8 +5,8 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Sequence
 
-from coolsim.report.runs import HARD_SPACE
-from coolsim.report.tables import paragraph
+from coolsim.report.blocks import HARD_SPACE
+from coolsim.report.text import paragraph
 from coolsim.report.wording import difference_text, hours_minutes, in_units, temperature_text, volume_units
 from coolsim.scenario import Scenario
 from coolsim.studies.pour import AS_GOOD, Candidate, Choice, Place, PourStudy, is_metal

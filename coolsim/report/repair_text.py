@@ -6,7 +6,7 @@ import numpy as np
 
 from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.model.section import Array
-from coolsim.report.tables import paragraph
+from coolsim.report.text import paragraph
 from coolsim.report.wording import difference_text, hours_minutes, length_text, temperature_text, volume_text
 from coolsim.studies.repair import Repair, RepairedTop
 from coolsim.units import System, format_quantity

@@ -10,10 +10,9 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
+from coolsim.answers.catalogue import in_group
 from coolsim.report.figure import HALO, LARGE, PAGE_WIDTH, SMALL, plain_text, styled, time_axis, titles_fit
-from coolsim.report.spread_text import LABELS
 from coolsim.report.wording import hours_minutes, in_units
-from coolsim.studies.spread import SETTING
 from coolsim.studies.spread_found import Band, Spread
 from coolsim.units import System
 
@@ -105,8 +104,8 @@ def _draw_band(axes: Axes, band: Band, hours: np.ndarray, scale: float, offset: 
 
 
 def _draw_times(axes: Axes, found: Spread, longest: float) -> None:
-    named = [(name, found.answer(name)) for name in SETTING]
-    shown = [(LABELS[name], one) for name, one in named if one.low is not None and math.isfinite(one.low)]
+    named = [(answer.called.capitalize(), found.answer(answer.key)) for answer in in_group("setting")]
+    shown = [(label, one) for label, one in named if one.low is not None and math.isfinite(one.low)]
     for place, (label, one) in enumerate(reversed(shown)):
         low, median, high = (float(value or 0.0) for value in (one.low, one.median, one.high))
         end = min(high, longest)

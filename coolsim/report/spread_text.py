@@ -8,9 +8,11 @@ from collections.abc import Callable, Sequence
 from itertools import groupby, zip_longest
 from typing import Any
 
+from coolsim.answers.answer import Answer
+from coolsim.answers.catalogue import COMPARED, HEADINGS
+from coolsim.report.blocks import HARD_SPACE
 from coolsim.report.estimates import estimates
-from coolsim.report.runs import HARD_SPACE
-from coolsim.report.tables import WIDTH, paragraph
+from coolsim.report.text import WIDTH, paragraph
 from coolsim.report.wording import CAUTION, difference_text, hours_minutes, in_units, temperature_text, volume_units
 from coolsim.scenario.plausible import Plausible
 from coolsim.studies.influence import RUNS_FOR_EACH, MainEffects
@@ -25,43 +27,6 @@ _RULE = "-" * WIDTH
 _NONE = "–"
 _SHOWN, _LEAST_SHOWN, _MOST_UNEXPLAINED = 4, 0.05, 0.7
 _YOURS = "stated with the command"
-
-_GROUPS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
-    ("First skin at the glass", (("Melts again", "skin_melted_again_s"),)),
-    (
-        "Setting [h:mm since the pour]",
-        (
-            ("Rim set", "rim_set_s"),
-            ("Wick free until", "wick_free_until_s"),
-            ("Top closed", "top_closed_s"),
-            ("Fully set", "fully_set_s"),
-            ("Solid throughout", "solid_throughout_s"),
-            ("May be lidded", "cool_s"),
-        ),
-    ),
-    (
-        "Top and inside (estimates)",
-        (
-            ("Middle minus rim", "flatness_m"),
-            ("Rim below the pour", "rim_dip_m"),
-            ("Middle below the pour", "centre_dip_m"),
-            ("Dish", "dish_volume_m3"),
-            ("Hidden cavity", "cavity_volume_m3"),
-        ),
-    ),
-    (
-        "Heat",
-        (
-            ("Through the top", "heat_share_top"),
-            ("Through the side", "heat_share_side"),
-            ("Through the base", "heat_share_base"),
-        ),
-    ),
-)
-LABELS = {
-    name: f"Heat t{label[1:]}" if heading == "Heat" else label for heading, rows in _GROUPS for label, name in rows
-}
-"""What the answers are called by themselves."""
 
 
 def spread_text(found: Spread, *, units: System) -> str:
@@ -164,46 +129,30 @@ def _effects(effects: MainEffects | None, keys: Sequence[str]) -> dict[str, Any]
 def _answers(found: Spread, units: System) -> str:
     heads = ("as stated", "10 %", "median", "90 %", "occurs")
     lines = [_row("", heads), _RULE]
-    for heading, rows in _GROUPS:
-        lines.append(heading)
-        for label, name in rows:
-            one = found.answer(name)
-            unit, write = writer(name, units)
-            cells = [write(value) for value in (one.nominal, one.low, one.median, one.high)]
+    for group, answers in groupby(COMPARED, key=lambda answer: answer.group):
+        lines.append(HEADINGS[group])
+        for answer in answers:
+            one = found.answer(answer.key)
+            unit, write = writer(answer, units)
+            cells = [write(value) for value in one.band]
+            label = _capital(answer.called) if answer.group == "setting" else answer.label
             lines.append(_row(f"  {label}{f' [{unit}]' if unit else ''}", (*cells, _percent(one.occurs))))
     return "\n".join((*lines, _RULE))
 
 
-def writer(name: str, units: System) -> tuple[str, Callable[[float | None], str]]:
-    """Tell how an answer is written.
-
-    Parameters
-    ----------
-    name : str
-        Its name in `coolsim.studies.point.ANSWERS`, unit at the end.
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    unit, write : str, callable
-        The unit, empty for a time on the clock, and what turns a number into text.
-    """
-    symbol = name.rpartition("_")[2]
-    if name == "skin_melted_again_s":
+def writer(answer: Answer, units: System) -> tuple[str, Callable[[float | None], str]]:
+    """Tell the unit in which an answer is written, empty for a time on the clock, and what turns a number into text."""
+    if answer.key == "skin_melted_again_s":
         return "min", _writes(1 / 60.0, 1)
-    if symbol == "s":
+    if answer.kind == "duration":
         return "", lambda value: _NONE if value is None else "later" if math.isinf(value) else hours_minutes(value)
-    if symbol == "C":
+    if answer.kind == "temperature":
         scale, offset, degree = in_units("temperature", units)
         return degree, _writes(scale, 1, offset)
-    if symbol == "m":
-        factor, _, unit = in_units("length", units)
-        return unit, _writes(factor, 1 if units == "metric" else 2)
-    if symbol == "m3":
-        factor, unit = volume_units(units)
-        return unit, _writes(factor, 1 if units == "metric" else 2)
-    return "%", _writes(100.0, 0)
+    if answer.kind is None:
+        return "%", _writes(100.0, 0)
+    factor, unit = volume_units(units) if answer.kind == "volume" else in_units("length", units)[::2]
+    return unit, _writes(factor, 1 if units == "metric" else 2)
 
 
 def _writes(factor: float, digits: int, offset: float = 0.0) -> Callable[[float | None], str]:
@@ -233,7 +182,7 @@ def _chances(found: Spread) -> str:
 
 def _influence(found: Spread) -> str:
     keys = [known.key for known in found.inputs]
-    named = [(label, found.answer(name).effects) for name, label in LABELS.items()]
+    named = [(_capital(answer.called), found.answer(answer.key).effects) for answer in COMPARED]
     named += [(_capital(one.name), one.effects) for one in found.chances]
     told = [(label, _hangs_on(keys, effects)) for label, effects in named if effects is not None and _tells(effects)]
     if not told:

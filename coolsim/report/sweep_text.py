@@ -7,10 +7,11 @@ import io
 from collections.abc import Sequence
 from typing import Any
 
-from coolsim.report.tables import paragraph
+from coolsim.answers.answer import Value
+from coolsim.answers.catalogue import BY_KEY
+from coolsim.report.text import paragraph
 from coolsim.report.wording import hours_minutes, in_units, volume_units
 from coolsim.scenario.ranges import unit_of
-from coolsim.studies.point import ANSWERS, Answer
 from coolsim.studies.sweep import SweptRow
 from coolsim.units import Kind, System, format_quantity, parse_quantity
 
@@ -94,7 +95,7 @@ def sweep_csv(rows: Sequence[SweptRow], titles: Sequence[str], *, units: System)
     writer = csv.writer(text)
     keys = [key for key, _ in rows[0].point.at]
     writer.writerow(
-        ["scenario", *(_key_heading(key, units) for key in keys), *(_heading(name, units) for name in ANSWERS), "fault"]
+        ["scenario", *(_key_heading(key, units) for key in keys), *(_heading(name, units) for name in BY_KEY), "fault"]
     )
     for row in rows:
         answers = row.answers or {}
@@ -102,7 +103,7 @@ def sweep_csv(rows: Sequence[SweptRow], titles: Sequence[str], *, units: System)
             [
                 titles[row.point.scenario],
                 *(_key_field(key, raw, units) for key, raw in row.point.at),
-                *(_field(name, answers.get(name), units) for name in ANSWERS),
+                *(_field(name, answers.get(name), units) for name in BY_KEY),
                 row.fault or "",
             ]
         )
@@ -154,11 +155,11 @@ def _answers(row: SweptRow, units: System) -> Sequence[str]:
     )
 
 
-def _time(value: Answer) -> str:
+def _time(value: Value) -> str:
     return hours_minutes(value) if isinstance(value, float) else _NONE
 
 
-def _number(value: Answer, factor: float, digits: int) -> str:
+def _number(value: Value, factor: float, digits: int) -> str:
     return f"{factor * value:z.{digits}f}" if isinstance(value, float) else _NONE
 
 
@@ -199,7 +200,7 @@ def _unit(kind: Kind, metric: str, units: System) -> str:
 
 
 def _heading(name: str, units: System) -> str:
-    kind = ANSWERS[name]
+    kind = BY_KEY[name].kind
     words, _, symbol = name.rpartition("_")
     if symbol not in _SYMBOLS:
         return name.replace("_", " ")
@@ -211,8 +212,8 @@ def _metric(kind: Kind) -> str:
     return "s" if kind == "duration" else format_quantity(1.0, kind).partition(" ")[2]
 
 
-def _field(name: str, value: Answer, units: System) -> str:
-    kind = ANSWERS[name]
+def _field(name: str, value: Value, units: System) -> str:
+    kind = BY_KEY[name].kind
     if value is None:
         return ""
     if isinstance(value, bool):

@@ -8,11 +8,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
+from coolsim.answers.answer import Value
+from coolsim.answers.catalogue import ANSWERS
 from coolsim.errors import ScenarioError
 from coolsim.scenario import Scenario
 from coolsim.scenario.ranges import raw_quantity
 from coolsim.studies.journal import Journal
-from coolsim.studies.point import Answer
 from coolsim.studies.pour import MARGIN
 from coolsim.studies.remedies import COVER
 from coolsim.studies.sweep import Point, SweptRow, sweep, sweep_points
@@ -36,12 +37,6 @@ TopChange = Literal[
 SAME_WITHIN = 0.05
 """Tops, dishes and cavities that differ by less are called the same: the grid tells them no better apart [-]."""
 
-LEAST_FLATNESS = 1e-4
-"""Nor are tops told apart that differ by less than this [m], an estimate: nobody sees it."""
-
-LEAST_VOLUME = 5e-8
-"""Nor are volumes [m3], alike."""
-
 _STEPS: dict[System, dict[str, float]] = {
     "metric": {"jar": 15.0, "room": 4.0, "pour": 5.0},
     "us": {"jar": 25.0 / 1.8, "room": 8.0 / 1.8, "pour": 10.0 / 1.8},
@@ -61,14 +56,14 @@ class Trial:
     value : float or None
         To what: a temperature [°C], or the share of the fill that is left [-]; None for a change without a number.
     answers : dict or None
-        Of its run; see `coolsim.studies.point.ANSWERS`. None if there is none.
+        Of its run; see `coolsim.answers.catalogue.ANSWERS`. None if there is none.
     fault : str or None
         Why there is none.
     """
 
     change: TopChange
     value: float | None
-    answers: dict[str, Answer] | None
+    answers: dict[str, Value] | None
     fault: str | None
 
 
@@ -87,7 +82,7 @@ class Advice:
     """
 
     scenario: Scenario
-    usual: dict[str, Answer]
+    usual: dict[str, Value]
     trials: tuple[Trial, ...]
 
     def effects(self, trial: Trial) -> dict[str, int]:
@@ -108,12 +103,9 @@ class Advice:
         if not all(isinstance(one.get("fully_set_s"), float) for one in (self.usual, changed)):
             return {}
         return {
-            name: _better(_number(self.usual, name), _number(changed, name), least)
-            for name, least in (
-                ("flatness_m", LEAST_FLATNESS),
-                ("dish_volume_m3", LEAST_VOLUME),
-                ("cavity_volume_m3", LEAST_VOLUME),
-            )
+            answer.key: _better(_number(self.usual, answer.key), _number(changed, answer.key), answer.tells_from)
+            for answer in ANSWERS
+            if answer.tells_from is not None
         }
 
 
@@ -212,7 +204,7 @@ def _point(scenario: Scenario, overrides: dict[str, Any]) -> Point:
     return point
 
 
-def _number(answers: dict[str, Answer], name: str) -> float:
+def _number(answers: dict[str, Value], name: str) -> float:
     value = answers[name]
     return float(value) if isinstance(value, int | float) else 0.0
 

@@ -8,6 +8,8 @@ from types import MappingProxyType
 
 import numpy as np
 
+from coolsim.answers.answer import Run
+from coolsim.answers.catalogue import in_group
 from coolsim.errors import SolverError
 from coolsim.model.jar import Jar
 from coolsim.model.layout import problem_of
@@ -18,17 +20,8 @@ from coolsim.solve.network import build
 from coolsim.solve.simulate import simulate
 from coolsim.studies.log import Place
 
-EVENTS = MappingProxyType(
-    {
-        "rim set": "rim_set",
-        "wick free until": "wick_free_until",
-        "top closed": "top_closed",
-        "fully set": "fully_set",
-        "solid throughout": "solid_throughout",
-        "cool": "cool",
-    }
-)
-"""Events that an eye can time, by the name of the report, and their field of `Events`."""
+EVENTS = MappingProxyType({answer.key.removesuffix("_s").replace("_", " "): answer for answer in in_group("setting")})
+"""Events that an eye can time, by the name under which they are given."""
 
 _LONGEST_STEP = 300.0
 
@@ -92,8 +85,8 @@ def run_shown(jar: Jar, places: Sequence[Place], events: Sequence[str], horizon:
     temperature = np.array(curves) if curves else np.empty((0, len(result.time)))
     times = {}
     for event in events:
-        time = getattr(result.events, EVENTS[event])
-        if time is None:
+        time = EVENTS[event].read(Run(result=result))
+        if not isinstance(time, float):
             raise SolverError(
                 f"'{event}' was not reached within {horizon / 3600:.1f} h in a trial of the fit. Check the time that"
                 " was seen, or leave it out."

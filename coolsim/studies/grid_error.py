@@ -11,6 +11,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from coolsim.answers.answer import Run, Value
+from coolsim.answers.catalogue import ANSWERS
 from coolsim.model.jar import Jar
 from coolsim.model.layout import problem_of
 from coolsim.model.problem import Problem
@@ -35,25 +37,8 @@ _STEP_ORDER = 3.0  # the error allowed in one step goes with the third power of 
 _ORDERS = (1e-3, 30.0)
 _HALVINGS = 60
 
-ANSWERS: tuple[str, ...] = (
-    "rim_set_s",
-    "wick_free_until_s",
-    "top_closed_s",
-    "fully_set_s",
-    "solid_throughout_s",
-    "cool_s",
-    "skin_melted_again_s",
-    "skin_coldest_C",
-    "flatness_m",
-    "rim_dip_m",
-    "centre_dip_m",
-    "dish_volume_m3",
-    "cavity_volume_m3",
-    "heat_share_top",
-    "heat_share_side",
-    "heat_share_base",
-)
-"""The answers whose error is estimated, with their units."""
+ESTIMATED = tuple(answer for answer in ANSWERS if answer.grid is not None)
+"""The answers whose error is estimated."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,7 +80,7 @@ class GridError:
     ratios : tuple of float
         Size of the cells of each run over that of the next finer one [-].
     answers : tuple of (str, ErrorEstimate)
-        As listed in `ANSWERS`.
+        By key, for those of `ESTIMATED`.
     """
 
     cells: tuple[int, ...]
@@ -306,36 +291,16 @@ def grid_error(
     cells = tuple(run.required_wax().cells.size for run in runs)
     # As for any grid: h is the square root of the area of a cell.
     ratios = tuple(math.sqrt(cells[at] / cells[at + 1]) for at in range(len(cells) - 1))
-    found = [_answers_of(run) for run in runs]
+    found = [Run(result=run) for run in runs]
     return GridError(
         cells=cells,
         ratios=ratios,
-        answers=tuple((name, error_estimate([one[name] for one in found], ratios=ratios)) for name in ANSWERS),
+        answers=tuple(
+            (answer.key, error_estimate([_number(answer.of(run)) for run in found], ratios=ratios))
+            for answer in ESTIMATED
+        ),
     )
 
 
-def _answers_of(result: Result) -> dict[str, float | None]:
-    events = result.events
-    if events is None:
-        raise ValueError(f"'{result.name}' holds no wax, so it has no answers")
-    skin = events.first_skin
-    top = None if events.fully_set is None else result.shrinkage
-    shares = dict(result.ledger.by_path)
-    return {
-        "rim_set_s": events.rim_set,
-        "wick_free_until_s": events.wick_free_until,
-        "top_closed_s": events.top_closed,
-        "fully_set_s": events.fully_set,
-        "solid_throughout_s": events.solid_throughout,
-        "cool_s": events.cool,
-        "skin_melted_again_s": None if skin is None else skin.melted_again,
-        "skin_coldest_C": None if skin is None else skin.coldest,
-        "flatness_m": None if top is None else top.flatness,
-        "rim_dip_m": None if top is None else top.rim_dip,
-        "centre_dip_m": None if top is None else top.centre_dip,
-        "dish_volume_m3": None if top is None else top.dish_volume,
-        "cavity_volume_m3": None if top is None else top.cavity_volume,
-        "heat_share_top": shares["top"],
-        "heat_share_side": shares["side"],
-        "heat_share_base": shares["base"],
-    }
+def _number(value: Value) -> float | None:
+    return value if isinstance(value, float) else None

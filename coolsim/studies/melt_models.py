@@ -6,11 +6,12 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from coolsim.answers.answer import Run, Value
+from coolsim.answers.catalogue import COMPARED
 from coolsim.scenario import Scenario
 from coolsim.solve.integrate import Progress
 from coolsim.solve.result import Result
 from coolsim.solve.simulate import simulate
-from coolsim.studies.point import Answer, answers_of
 
 Mixing = Literal["stratified", "effective", "none"]
 
@@ -21,27 +22,6 @@ DEPENDS_FROM = 0.05
 """An answer depends on the model if another model moves it by more than this [-].
 
 Within this share the stratified melt meets every event of the resolved flow computations it was held against."""
-
-COMPARED: tuple[str, ...] = (
-    "rim_set_s",
-    "wick_free_until_s",
-    "top_closed_s",
-    "fully_set_s",
-    "solid_throughout_s",
-    "cool_s",
-    "skin_melted_again_s",
-    "rim_dip_m",
-    "centre_dip_m",
-    "flatness_m",
-    "dish_volume_m3",
-    "cavity_volume_m3",
-    "heat_share_top",
-    "heat_share_side",
-    "heat_share_base",
-)
-"""The answers that are compared, as `coolsim.studies.point.ANSWERS` names them."""
-
-_OF_THE_TOP = frozenset({"rim_dip_m", "centre_dip_m", "flatness_m", "dish_volume_m3", "cavity_volume_m3"})
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,7 +48,7 @@ class MeltModels:
 
     scenario: Scenario
     results: tuple[Result, ...]
-    answers: tuple[dict[str, Answer], ...]
+    answers: tuple[dict[str, Value], ...]
 
     def value(self, name: str, model: Mixing) -> float | None:
         """One answer under one model.
@@ -76,7 +56,7 @@ class MeltModels:
         Parameters
         ----------
         name : str
-            One of `COMPARED`.
+            Key of an answer of `COMPARED`.
         model : {"stratified", "effective", "none"}
             The model.
 
@@ -94,7 +74,7 @@ class MeltModels:
         Parameters
         ----------
         name : str
-            One of `COMPARED`.
+            Key of an answer of `COMPARED`.
         model : {"stratified", "effective", "none"}
             The model.
 
@@ -130,7 +110,7 @@ class MeltModels:
         Parameters
         ----------
         name : str
-            One of `COMPARED`.
+            Key of an answer of `COMPARED`.
 
         Returns
         -------
@@ -178,11 +158,9 @@ def melt_models(scenario: Scenario, *, on_step: Callable[[Progress], None] | Non
     """
     jar = scenario.jar
     results = tuple(simulate(replace(jar, melt=replace(jar.melt, mixing=model)), on_step=on_step) for model in MODELS)
-    return MeltModels(scenario=scenario, results=results, answers=tuple(_answers(scenario, one) for one in results))
+    return MeltModels(scenario=scenario, results=results, answers=tuple(_compared(one) for one in results))
 
 
-def _answers(scenario: Scenario, result: Result) -> dict[str, Answer]:
-    found = answers_of(result, shock_limit=scenario.jar.vessel.shock_limit, pour=scenario.jar.pour)
-    is_set = found["fully_set_s"] is not None
-    # Half a top is none: it goes on sinking until all has set.
-    return {name: found[name] if is_set or name not in _OF_THE_TOP else None for name in COMPARED}
+def _compared(result: Result) -> dict[str, Value]:
+    run = Run(result=result)
+    return {answer.key: answer.of(run) for answer in COMPARED}

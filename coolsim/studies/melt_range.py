@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from coolsim.answers.answer import Run
+from coolsim.answers.catalogue import COMPARED
 from coolsim.scenario import Scenario
-from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.integrate import Progress
 from coolsim.solve.result import Result
 from coolsim.solve.simulate import simulate
@@ -17,6 +18,10 @@ FLOWS_ABOVE = (0.5, 0.7, 0.9, 0.99)
 Estimates: with a share between the two ends the stratified melt meets resolved computations of the flow."""
 
 
+RANGED = tuple(answer for answer in COMPARED if answer.group == "top")
+"""The answers that are told over the range."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MeltRange:
     """The top for several liquid shares above which wax circulates.
@@ -25,30 +30,17 @@ class MeltRange:
     ----------
     flows_above : tuple of float
         The shares, from small to large [-].
-    tops : tuple of (Shrinkage or None)
-        The top and the inside for each; None where the wax did not set within the run.
+    answers : tuple of (dict or None)
+        Those of `RANGED` by key for each share; None where the wax did not set within the run.
     """
 
     flows_above: tuple[float, ...]
-    tops: tuple[Shrinkage | None, ...]
+    answers: tuple[dict[str, float] | None, ...]
 
-    def span(self, name: str) -> tuple[float, float] | None:
-        """Least and largest value of a number of the top.
-
-        Parameters
-        ----------
-        name : str
-            Attribute of `Shrinkage` that is a number.
-
-        Returns
-        -------
-        (float, float) or None
-            In the unit of the attribute; None if the wax did not set in every run.
-        """
-        if any(top is None for top in self.tops):
-            return None
-        values = [float(getattr(top, name)) for top in self.tops]
-        return min(values), max(values)
+    def span(self, key: str) -> tuple[float, float] | None:
+        """Least and largest value of one of `RANGED` [its unit]; None if the wax did not set in every run."""
+        values = [one[key] for one in self.answers if one is not None]
+        return (min(values), max(values)) if len(values) == len(self.answers) else None
 
 
 def melt_range(
@@ -77,7 +69,7 @@ def melt_range(
     >>> found = melt_range(quick)
     >>> found.flows_above
     (0.5, 0.7, 0.9, 0.99)
-    >>> least, most = found.span("cavity_volume")
+    >>> least, most = found.span("cavity_volume_m3")
     >>> least < most
     True
     """
@@ -85,12 +77,17 @@ def melt_range(
     if melt.mixing == "none":
         return None
     shares = tuple(sorted({*FLOWS_ABOVE, melt.flows_above}))
-    tops = []
+    found = []
     for share in shares:
         if known is not None and share == melt.flows_above:
             result = known
         else:
             result = simulate(replace(scenario.jar, melt=replace(melt, flows_above=share)), on_step=on_step)
-        is_set = result.events is not None and result.events.fully_set is not None
-        tops.append(result.shrinkage if is_set else None)
-    return MeltRange(flows_above=shares, tops=tuple(tops))
+        found.append(_top_of(Run(result=result)))
+    return MeltRange(flows_above=shares, answers=tuple(found))
+
+
+def _top_of(run: Run) -> dict[str, float] | None:
+    top = {answer.key: answer.of(run) for answer in RANGED}
+    numbers = {key: value for key, value in top.items() if isinstance(value, float)}
+    return numbers if len(numbers) == len(top) else None

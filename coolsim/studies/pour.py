@@ -12,13 +12,13 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from coolsim.answers.answer import Value
 from coolsim.errors import ScenarioError
 from coolsim.model.jar import Jar
 from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.scenario import Scenario, built_in_pair, one_jar, one_place, with_overrides
 from coolsim.scenario.ranges import raw_quantity
 from coolsim.studies.journal import Journal
-from coolsim.studies.point import Answer
 from coolsim.studies.pour_study import AS_GOOD, Candidate, Choice, Limit, Place, PourStudy
 from coolsim.studies.sweep import SweptRow, sweep, sweep_points
 from coolsim.units import System, format_quantity, parse_quantity
@@ -334,7 +334,7 @@ def _limits_of_pour(scenario: Scenario, *, pour: float, jar: float, margin: floa
     return broken
 
 
-def _limits_of_run(answers: Mapping[str, Answer], time_allowed: float) -> list[Limit]:
+def _limits_of_run(answers: Mapping[str, Value], time_allowed: float) -> list[Limit]:
     broken: list[Limit] = []
     if answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None:
         broken.append("skin stays")

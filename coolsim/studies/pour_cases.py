@@ -9,12 +9,13 @@ from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from typing import Any
 
+from coolsim.answers.answer import Value
 from coolsim.errors import ScenarioError
 from coolsim.model.section import Array
 from coolsim.scenario import Scenario, with_overrides
 from coolsim.scenario.plausible import Plausible
 from coolsim.scenario.ranges import raw_quantity
-from coolsim.studies.point import Answer, run_point
+from coolsim.studies.point import run_point
 from coolsim.studies.pour import common_changes
 from coolsim.studies.pour_study import Candidate, Choice, Limit, Place, PourStudy
 from coolsim.studies.spread import coarse_cut
@@ -28,7 +29,7 @@ CASES, SHARE = 32, 0.8
 _FIXED: frozenset[Limit] = frozenset({"wax maker's limit", "fragrance limit", "jar shock", "failed"})
 _ROUND_OFF = 1e-6
 
-_Search = Generator[int, Mapping[str, Answer] | None, tuple[Limit | None, ...]]
+_Search = Generator[int, Mapping[str, Value] | None, tuple[Limit | None, ...]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -163,12 +164,12 @@ def _search(choice: Choice, case: _Case, study: PourStudy) -> _Search:
             broken[index] = "too near freezing"
         elif not _FIXED.intersection(one.rejected):
             open_ones.append(index)
-    known: dict[int, Mapping[str, Answer] | None] = {}
+    known: dict[int, Mapping[str, Value] | None] = {}
 
-    def stays(answers: Mapping[str, Answer]) -> bool:
+    def stays(answers: Mapping[str, Value]) -> bool:
         return answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None
 
-    def slow(answers: Mapping[str, Answer]) -> bool:
+    def slow(answers: Mapping[str, Value]) -> bool:
         fully_set = answers["fully_set_s"]
         return not isinstance(fully_set, float) or fully_set > study.time_allowed
 
@@ -201,7 +202,7 @@ def _follow(
 ) -> dict[tuple[int, int], tuple[Limit | None, ...]]:
     """Run what the searches ask for, all at once, until none asks any more."""
     found: dict[tuple[int, int], tuple[Limit | None, ...]] = {}
-    answers: dict[tuple[int, int], Mapping[str, Answer] | None] = {}
+    answers: dict[tuple[int, int], Mapping[str, Value] | None] = {}
     begun, done = False, 0
     while len(found) < len(searches):
         wanted: dict[tuple[int, int], int] = {}
@@ -223,7 +224,7 @@ def _follow(
             outcome: dict[str, Any],
             *,
             names: list[tuple[int, int]] = names,
-            answers: dict[tuple[int, int], Mapping[str, Answer] | None] = answers,
+            answers: dict[tuple[int, int], Mapping[str, Value] | None] = answers,
             total: int = total,
         ) -> None:
             nonlocal done

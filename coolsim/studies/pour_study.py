@@ -6,9 +6,9 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from coolsim.answers.answer import Value
 from coolsim.overview import COMPUTED, Overview, OverviewTable, time_cell, volume_cell
 from coolsim.scenario import Scenario
-from coolsim.studies.point import Answer
 from coolsim.units import System, format_quantity
 
 Place = Literal["bare", "boxed"]
@@ -39,7 +39,7 @@ class Candidate:
     room, jar, pour : float
         Temperatures [°C].
     answers : dict or None
-        Of its run; see `coolsim.studies.point.ANSWERS`. None if the run failed.
+        Of its run; see `coolsim.answers.catalogue.ANSWERS`. None if the run failed.
     rejected : tuple of str
         The limits that it breaks; empty for one that passes.
     fault : str or None
@@ -54,7 +54,7 @@ class Candidate:
     room: float
     jar: float
     pour: float
-    answers: dict[str, Answer] | None
+    answers: dict[str, Value] | None
     rejected: tuple[Limit, ...]
     fault: str | None = None
     passes: float | None = None
@@ -66,7 +66,7 @@ class Candidate:
         Parameters
         ----------
         name : str
-            Its name in `coolsim.studies.point.ANSWERS`.
+            Its name in `coolsim.answers.catalogue.ANSWERS`.
 
         Returns
         -------

@@ -14,11 +14,12 @@ from typing import Any
 
 import numpy as np
 
+from coolsim.answers.answer import Answer, Value
+from coolsim.answers.catalogue import BY_KEY, COMPARED
 from coolsim.errors import ScenarioError, SolverError
 from coolsim.model.section import Array
 from coolsim.scenario import Scenario, one_jar
 from coolsim.studies.influence import main_effects
-from coolsim.studies.point import Answer
 from coolsim.studies.spread_found import Band, Chance, Spread, SpreadAnswer
 from coolsim.studies.spread_inputs import FEWEST_RUNS, draw, spread_inputs, usual_inputs
 from coolsim.studies.spread_run import run_case
@@ -33,35 +34,6 @@ LOW, HIGH = 0.1, 0.9
 
 REFINEMENT, TOLERANCE = 0.5, 0.8
 """How the runs of a spread are cut: factor on the number of cells [-], error allowed in one time step [K]."""
-
-SETTING = (
-    "rim_set_s",
-    "wick_free_until_s",
-    "top_closed_s",
-    "fully_set_s",
-    "solid_throughout_s",
-    "cool_s",
-)
-"""Times that are later than the end of a run that does not reach them."""
-
-_OF_THE_TOP = (
-    "flatness_m",
-    "rim_dip_m",
-    "centre_dip_m",
-    "dish_volume_m3",
-    "cavity_volume_m3",
-)
-SPREAD_ANSWERS = (
-    "skin_melted_again_s",
-    *SETTING,
-    *_OF_THE_TOP,
-    "heat_share_top",
-    "heat_share_side",
-    "heat_share_base",
-)
-"""Answers whose spread is told, by their names in `coolsim.studies.point.ANSWERS`; those on the top of jars that have
-set within the run. Left out is what moves with the cells more than with the inputs: the coldest place of the first
-skin, the roof of the cavity, the place of the last liquid."""
 
 _ENOUGH = 0.9
 _TELLING = (0.05, 0.95)
@@ -171,7 +143,7 @@ def spread(
         nominal=nominal,
         rows=tuple(rows),
         levels=drawn.levels,
-        answers=tuple(_answer(name, nominal, rows, drawn.levels) for name in SPREAD_ANSWERS),
+        answers=tuple(_answer(answer, nominal, rows, drawn.levels) for answer in COMPARED),
         chances=_chances(scenario, nominal, rows, drawn.levels),
         time=time,
         bands=bands,
@@ -240,26 +212,26 @@ def _run(
     return [outcomes[index] for index in range(len(points))]
 
 
-def _number(name: str, answers: Mapping[str, Answer] | None) -> float:
+def _number(answer: Answer, answers: Mapping[str, Value] | None) -> float:
     """Give an answer as a number: infinite for a time that is not reached, NaN for what is not there."""
-    if answers is None or (name in _OF_THE_TOP and answers["fully_set_s"] is None):
+    if answers is None or (answer.group == "top" and answers["fully_set_s"] is None):
         return math.nan
-    value = answers[name]
+    value = answers[answer.key]
     if isinstance(value, int | float):
         return float(value)
-    return math.inf if name in SETTING else math.nan
+    return math.inf if answer.waits else math.nan
 
 
-def _answer(name: str, nominal: SweptRow, rows: Sequence[SweptRow], levels: Array) -> SpreadAnswer:
-    values = np.array([_number(name, row.answers) for row in rows if row.answers is not None])
+def _answer(answer: Answer, nominal: SweptRow, rows: Sequence[SweptRow], levels: Array) -> SpreadAnswer:
+    values = np.array([_number(answer, row.answers) for row in rows if row.answers is not None])
     all_levels = levels[[row.answers is not None for row in rows]]
     there = ~np.isnan(values)
     finite = np.isfinite(values)
     occurs = float(np.mean(finite))
     known = values[there]
-    own = _number(name, nominal.answers)
+    own = _number(answer, nominal.answers)
     return SpreadAnswer(
-        name=name,
+        name=answer.key,
         nominal=None if math.isnan(own) else own,
         low=quantile(known, LOW) if len(known) else None,
         median=quantile(known, 0.5) if len(known) else None,
@@ -289,12 +261,12 @@ def _chances(scenario: Scenario, nominal: SweptRow, rows: Sequence[SweptRow], le
     return tuple(found)
 
 
-def _events_of(scenario: Scenario) -> dict[str, Callable[[Mapping[str, Answer]], bool]]:
+def _events_of(scenario: Scenario) -> dict[str, Callable[[Mapping[str, Value]], bool]]:
     limits = scenario.jar.answers
 
-    def top(word: str) -> Callable[[Mapping[str, Answer]], bool]:
-        def is_so(answers: Mapping[str, Answer]) -> bool:
-            flatness = _number("flatness_m", answers)
+    def top(word: str) -> Callable[[Mapping[str, Value]], bool]:
+        def is_so(answers: Mapping[str, Value]) -> bool:
+            flatness = _number(BY_KEY["flatness_m"], answers)
             return not math.isnan(flatness) and limits.verdict(flatness) == word
 
         return is_so
@@ -308,7 +280,7 @@ def _events_of(scenario: Scenario) -> dict[str, Callable[[Mapping[str, Answer]],
         "the top is dished": top("dished"),
         "the top is a pit at the wick": top("a pit at the wick"),
         "the top is domed": top("domed"),
-        "there is a hidden cavity": lambda answers: _number("cavity_volume_m3", answers) >= limits.cavity_from,
+        "there is a hidden cavity": lambda answers: _number(BY_KEY["cavity_volume_m3"], answers) >= limits.cavity_from,
         "it is fully set within the run": lambda answers: answers["fully_set_s"] is not None,
     }
 

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
+from coolsim.answers.catalogue import BY_KEY
+from coolsim.answers.text import value_text
 from coolsim.model.section import Array
-from coolsim.overview import COMPUTED, NOT_REACHED, Overview, OverviewTable, hours_minutes
+from coolsim.overview import COMPUTED, Overview, OverviewTable
 from coolsim.scenario import Scenario
 from coolsim.scenario.plausible import Plausible
 from coolsim.studies.influence import MainEffects
-from coolsim.studies.point import ANSWERS
 from coolsim.studies.sweep import SweptRow
-from coolsim.units import System, format_quantity
 
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
@@ -22,7 +21,7 @@ class SpreadAnswer:
     Parameters
     ----------
     name : str
-        Its name in `coolsim.studies.point.ANSWERS`, unit at the end.
+        Its name in `coolsim.answers.catalogue.ANSWERS`, unit at the end.
     nominal : float or None
         With the values of the scenario; None if it does not occur then [SI, °C].
     low, median, high : float or None
@@ -42,6 +41,11 @@ class SpreadAnswer:
     high: float | None
     occurs: float
     effects: MainEffects | None
+
+    @property
+    def band(self) -> tuple[float | None, ...]:
+        """As stated, low, median and high [SI, °C]."""
+        return self.nominal, self.low, self.median, self.high
 
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
@@ -111,7 +115,7 @@ class Spread(Overview):
     levels : (n, p) ndarray
         Probability level of each input in each draw [-].
     answers : tuple of SpreadAnswer
-        In the order of `coolsim.studies.spread.SPREAD_ANSWERS`.
+        In the order of `coolsim.answers.catalogue.COMPARED`.
     chances : tuple of Chance
         What may happen or not.
     time : (nt,) ndarray
@@ -151,7 +155,7 @@ class Spread(Overview):
         Parameters
         ----------
         name : str
-            Its name in `coolsim.studies.spread.SPREAD_ANSWERS`.
+            Its name in `coolsim.answers.catalogue.COMPARED`.
 
         Returns
         -------
@@ -172,28 +176,11 @@ class Spread(Overview):
             headings=("Answer", "As stated", "10 %", "Median", "90 %", "Occurs"),
             rows=tuple(
                 (
-                    _plain_name(one.name),
-                    *(_cell(one.name, value, units) for value in (one.nominal, one.low, one.median, one.high)),
+                    BY_KEY[one.name].called,
+                    *(value_text(BY_KEY[one.name], value, units) for value in one.band),
                     f"{100 * one.occurs:.0f} %",
                 )
                 for one in self.answers
             ),
             notes=(COMPUTED,),
         )
-
-
-def _plain_name(name: str) -> str:
-    """Write the name of an answer without its unit."""
-    kind = ANSWERS[name]
-    return (name.rpartition("_")[0] if kind is not None else name).replace("_", " ")
-
-
-def _cell(name: str, value: float | None, units: System) -> str:
-    if value is None:
-        return NOT_REACHED
-    if math.isinf(value):
-        return "later"
-    kind = ANSWERS[name]
-    if kind is None:
-        return f"{100 * value:.0f} %"
-    return hours_minutes(value) if kind == "duration" else format_quantity(value, kind, system=units)

@@ -7,11 +7,11 @@ from typing import Any
 
 import numpy as np
 
+from coolsim.answers.catalogue import answers_of
 from coolsim.errors import CoolsimError
 from coolsim.scenario import one_jar, scenario_from_data
 from coolsim.solve.curves import outside_of_wall, temperature_of_point, usual_points
 from coolsim.solve.simulate import simulate
-from coolsim.studies.point import answers_of
 
 OUTSIDE = "outside of the wall"
 """Name of the curve of the outer face of the vessel."""
@@ -51,5 +51,4 @@ def run_case(data: Mapping[str, Any], where: str, points: Mapping[str, tuple[flo
     outside = outside_of_wall(result)
     if outside is not None:
         curves[OUTSIDE] = outside
-    answers = answers_of(result, shock_limit=scenario.jar.vessel.shock_limit, pour=scenario.jar.pour)
-    return {"answers": answers, "time": np.asarray(result.time), "curves": curves}
+    return {"answers": answers_of(result, scenario.jar), "time": np.asarray(result.time), "curves": curves}

@@ -11,12 +11,15 @@ from itertools import islice, product
 from pathlib import Path
 from typing import Any
 
+from coolsim.answers.answer import Value
+from coolsim.answers.catalogue import BY_KEY
+from coolsim.answers.text import value_text
 from coolsim.errors import ScenarioError, SolverError
-from coolsim.overview import COMPUTED, Overview, OverviewTable, time_cell, volume_cell
+from coolsim.overview import COMPUTED, Overview, OverviewTable
 from coolsim.scenario import Scenario, with_overrides
 from coolsim.scenario.ranges import value_of
 from coolsim.studies.journal import Journal
-from coolsim.studies.point import Answer, identity, run_point
+from coolsim.studies.point import identity, run_point
 from coolsim.studies.workers import local_workers, usual_workers
 
 MOST_POINTS = 100_000
@@ -28,12 +31,7 @@ AHEAD = 64
 SHOWN_AT_ONCE = 50
 """How many rows of a sweep are shown at a glance [-]; all of them are in it."""
 
-_SHOWN: tuple[tuple[str, str, Callable[[object], str]], ...] = (
-    ("Top closed", "top_closed_s", time_cell),
-    ("Fully set", "fully_set_s", time_cell),
-    ("Dish", "dish_volume_m3", volume_cell),
-    ("Cavity", "cavity_volume_m3", volume_cell),
-)
+_SHOWN = tuple(BY_KEY[key] for key in ("top_closed_s", "fully_set_s", "dish_volume_m3", "cavity_volume_m3"))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,13 +71,13 @@ class SweptRow:
     point : Point
         The point.
     answers : dict or None
-        See `coolsim.studies.point.ANSWERS`; None if it failed.
+        See `coolsim.answers.catalogue.ANSWERS`; None if it failed.
     fault : str or None
         Why it failed.
     """
 
     point: Point
-    answers: dict[str, Answer] | None
+    answers: dict[str, Value] | None
     fault: str | None
 
 
@@ -114,7 +112,7 @@ class Sweep(tuple[SweptRow, ...], Overview):
         notes += dict.fromkeys(f"Failed: {row.fault}" for row in rows if row.fault is not None)
         return OverviewTable(
             title="Sweep [h:mm since the pour]",
-            headings=(*(["Scenario"] if several else []), *keys, *(heading for heading, _, _ in _SHOWN)),
+            headings=(*(["Scenario"] if several else []), *keys, *(answer.label for answer in _SHOWN)),
             rows=tuple((*([row.point.where] if several else []), *_cells(row)) for row in rows),
             notes=(*notes, COMPUTED),
         )
@@ -123,7 +121,9 @@ class Sweep(tuple[SweptRow, ...], Overview):
 def _cells(row: SweptRow) -> tuple[str, ...]:
     found = row.answers
     answers = (
-        ["failed", *[""] * (len(_SHOWN) - 1)] if found is None else [cell(found[name]) for _, name, cell in _SHOWN]
+        ["failed", *[""] * (len(_SHOWN) - 1)]
+        if found is None
+        else [value_text(answer, found[answer.key], "metric") for answer in _SHOWN]
     )
     return (*("left out" if raw is None else str(raw) for _, raw in row.point.at), *answers)
 
@@ -238,7 +238,7 @@ def sweep(
     >>> with ThreadPoolExecutor(max_workers=1) as executor:
     ...     print(sweep(points, executor=executor))
     Sweep [h:mm since the pour]
-    pour.temperature  Top closed  Fully set  Dish    Cavity
+    pour.temperature  Top closed  Fully set  Dish    Hidden cavity
     62 °C             1:57        3:55       4.2 mL  2.2 mL
     66 °C             2:00        3:59       4.1 mL  2.2 mL
     Computed, not measured. Hot wax burns ...

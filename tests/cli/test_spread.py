@@ -5,8 +5,6 @@ import json
 
 import pytest
 
-from coolsim.report import spread_text
-
 ONE = ("--vary", "wax.latent_heat", "--runs", "16", "--workers", "1")
 
 
@@ -91,9 +89,3 @@ def test_bad_input_is_one_message_before_any_run(arguments, code, says, coolsim,
     assert result.exit_code == code, result.stderr
     assert says in " ".join(result.stderr.split())
     assert [path.name for path in folder.iterdir()] == ["bare.toml"]
-
-
-def test_every_answer_that_spreads_has_a_line():
-    from coolsim.studies.spread import SPREAD_ANSWERS
-
-    assert set(spread_text.LABELS) == set(SPREAD_ANSWERS)

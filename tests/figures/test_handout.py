@@ -13,12 +13,11 @@ from matplotlib.colors import to_rgb
 from matplotlib.text import Text
 
 from coolsim.errors import OutputError
-from coolsim.report.answers import groups_of
 from coolsim.report.figure import save_pages
 from coolsim.report.handout import Handout, draw_handout, map_times, write_handout
 from coolsim.report.handout_text import LEFT_OUT
 from coolsim.report.paper import PAPERS, usual_paper
-from coolsim.report.runs import runs_of
+from coolsim.report.run_page import groups_of, titled_runs
 from coolsim.report.typeset import text_width, wrapped
 from coolsim.scenario import built_in_pair, load_scenario, with_overrides
 from coolsim.solve.simulate import simulate
@@ -213,7 +212,7 @@ def test_without_date_and_author_there_are_lines_to_write_on(pages):
 
 
 def test_the_cover_has_all_answers_but_those_left_out(boxed, pages):
-    runs = runs_of(list(zip(boxed.names, boxed.results, strict=True)), jars=[one.jar for one in boxed.scenarios])
+    runs = titled_runs(list(zip(boxed.names, boxed.results, strict=True)), jars=[one.jar for one in boxed.scenarios])
     cover = said(pages["boxed"][0])
     labels = [row.label for group in groups_of(runs, "metric") for row in group.rows]
     assert set(LEFT_OUT) <= set(labels)

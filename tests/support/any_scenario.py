@@ -15,8 +15,7 @@ from hypothesis import strategies as st
 from coolsim.errors import ScenarioError
 from coolsim.model.catalogue import NEVER_SETS
 from coolsim.model.materials import catalogue_wax, inert_names, wax_names
-from coolsim.report.answers import answers_data
-from coolsim.report.tables import answers_table
+from coolsim.report.run_page import answers_data, answers_table
 from coolsim.scenario import scenario_from_data
 from coolsim.scenario.files import (
     ALTERNATIVES,

@@ -7,8 +7,9 @@ import numpy as np
 import pytest
 
 from coolsim.errors import ResultFileError
+from coolsim.report.curves_csv import curves_csv
+from coolsim.report.run_page import answers_table
 from coolsim.report.store import FORMAT, load_results, save_results
-from coolsim.report.tables import answers_table, curves_csv
 from coolsim.solve.result import Result
 
 

@@ -9,11 +9,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from coolsim.answers.catalogue import BY_KEY
 from coolsim.model.materials import catalogue_inert
 from coolsim.model.problem import Boundary, Problem
 from coolsim.model.section import Block, Section, Span
-from coolsim.report.tables import CAUTION, WIDTH, answers_data, answers_table, curves_csv, paragraph
-from coolsim.report.wording import hours_minutes
+from coolsim.report.curves_csv import curves_csv
+from coolsim.report.run_page import answers_data, answers_table
+from coolsim.report.text import WIDTH, paragraph
+from coolsim.report.wording import CAUTION, hours_minutes
 from coolsim.solve.simulate import simulate
 
 
@@ -169,8 +172,10 @@ def test_data_for_machines_are_json_and_in_si(titled, jars):
 
 def test_every_key_for_machines_is_documented_and_has_its_unit(titled):
     (data,) = answers_data(titled[:1])
-    for key in (*data, *data["first_skin"]):
-        assert f"``{key}``" in answers_data.__doc__
+    for key in data:
+        assert key in BY_KEY or f"``{key}``" in answers_data.__doc__
+    assert {f"skin_{key}" for key in data["first_skin"]} < set(BY_KEY)
+    assert set(data["top"]) - {"verdict", "cavity"} < set(BY_KEY)
     for key, value in data.items():
         if isinstance(value, float):
             assert key.rpartition("_")[2] in {"s", "C", "K", "m", "J", "share", "top", "side", "base"}
@@ -234,7 +239,7 @@ def test_the_caution_names_the_dangers_and_what_comes_first():
 
 def test_tables_and_files_do_not_load_matplotlib():
     code = (
-        "import sys, coolsim.report.tables, coolsim.report.store, coolsim.report.files, coolsim.report.estimates\n"
+        "import sys, coolsim.report.run_page, coolsim.report.curves_csv, coolsim.report.store, coolsim.report.files, coolsim.report.estimates\n"
         "print([name for name in sys.modules if name.startswith('matplotlib')])"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

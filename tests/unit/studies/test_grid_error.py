@@ -6,12 +6,12 @@ from itertools import pairwise
 
 import pytest
 
+from coolsim.answers.catalogue import in_group
 from coolsim.model.layout import problem_of
 from coolsim.model.problem import Accuracy
-from coolsim.report.error_answers import plus_minus
+from coolsim.report.run_page import plus_minus
 from coolsim.solve.simulate import simulate
 from coolsim.studies.grid_error import (
-    ANSWERS,
     coarser,
     error_estimate,
     extrapolated,
@@ -95,6 +95,9 @@ def test_companion_has_cells_and_steps_longer_by_a_half():
     assert companion.tolerance == pytest.approx(0.2 * 1.5**3)
 
 
+TIMES = [answer.key for answer in in_group("setting")]
+
+
 @pytest.mark.parametrize("boxed", [False, True], ids=["bare", "boxed"])
 def test_stated_uncertainty_of_the_times_holds_against_a_finer_run(boxed):
     # On half the default grid, against twice that and an eighth of the tolerance; on the default grid against four
@@ -103,14 +106,14 @@ def test_stated_uncertainty_of_the_times_holds_against_a_finer_run(boxed):
     found = grid_error(jar)
     fine = simulate(replace(jar, accuracy=Accuracy(refinement=1.0, tolerance=0.05))).events
     missed = []
-    for name in ANSWERS[:6]:
+    for name in TIMES:
         estimate = found[name]
         if abs(estimate.value - getattr(fine, name.removesuffix("_s"))) > estimate.uncertainty:
             missed.append(name)
     # A statement at 95 % may miss one of six; three times over it would be no statement.
     assert len(missed) <= 1, missed
     # And it says something: no time is left open by more than a tenth.
-    for name in ANSWERS[:6]:
+    for name in TIMES:
         assert found[name].uncertainty < 0.1 * found[name].value, name
 
 

@@ -4,10 +4,12 @@ from dataclasses import replace
 
 import pytest
 
-from coolsim.report.melt_text import answer_text, dependence, melt_models_data, melt_models_text
+from coolsim.answers.catalogue import BY_KEY, COMPARED
+from coolsim.answers.text import value_text
+from coolsim.report.melt_text import dependence, melt_models_data, melt_models_text
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
-from coolsim.studies.melt_models import COMPARED, DEPENDS_FROM, MODELS, melt_models
+from coolsim.studies.melt_models import DEPENDS_FROM, MODELS, melt_models
 
 COARSE = {"run.refinement": 0.5, "run.tolerance": "1 K"}
 BARE = with_overrides(built_in_pair()[0], COARSE)
@@ -91,20 +93,20 @@ def test_the_text_keeps_to_80_columns_and_states_values_with_their_differences(b
     assert max(map(len, text.splitlines())) <= 80
     (line,) = [line for line in text.splitlines() if line.startswith("  Top closed")]
     for model in MODELS:
-        assert answer_text("top_closed_s", bare.value("top_closed_s", model), "us") in line
+        assert value_text(BY_KEY["top_closed_s"], bare.value("top_closed_s", model), "us") in line
     assert f"{100 * bare.difference('top_closed_s', 'effective'):+.0f} %" in line
     assert " in " in text
     assert " fl oz" in text
 
 
 def test_few_minutes_are_written_with_tenths():
-    assert answer_text("skin_melted_again_s", 90.0, "metric") == "1.5 min"
-    assert answer_text("top_closed_s", 7260.0, "metric") == "2:01"
-    assert answer_text("heat_share_top", 0.204, "metric") == "20 %"
+    assert value_text(BY_KEY["skin_melted_again_s"], 90.0, "metric") == "1.5 min"
+    assert value_text(BY_KEY["top_closed_s"], 7260.0, "metric") == "2:01"
+    assert value_text(BY_KEY["heat_share_top"], 0.204, "metric") == "20 %"
 
 
 def test_data_hold_every_answer_in_si(bare):
     data = melt_models_data(bare)
-    assert tuple(data["answers"]) == COMPARED
+    assert list(data["answers"]) == [answer.key for answer in COMPARED]
     assert data["answers"]["fully_set_s"]["none"]["value"] == bare.results[2].events.fully_set
     assert data["conductivity_factor"] == 10.0

@@ -1,13 +1,15 @@
 """One run of a sweep as plain data: its name, and its numbers against the run itself."""
 
 import json
+from dataclasses import replace
 
 import pytest
 
+from coolsim.answers.catalogue import ANSWERS, BY_KEY
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies import point as module
-from coolsim.studies.point import ANSWERS, identity, run_point
+from coolsim.studies.point import identity, run_point
 
 BARE = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
 
@@ -26,14 +28,14 @@ def test_a_name_is_of_the_data_the_version_and_the_list_of_answers(monkeypatch):
         changed.setattr(module, "__version__", "0.0")
         assert identity(BARE.data) != name
     with monkeypatch.context() as changed:
-        changed.setattr(module, "ANSWERS", {**ANSWERS, "new_m": "length"})
+        changed.setattr(module, "ANSWERS", (*ANSWERS, replace(ANSWERS[0], key="new_m")))
         assert identity(BARE.data) != name
 
 
 def test_the_numbers_are_those_of_the_run(answers):
     result = simulate(BARE.jar)
     top, events = result.shrinkage, result.events
-    assert list(answers) == list(ANSWERS)
+    assert list(answers) == list(BY_KEY)
     assert (answers["rim_dip_m"], answers["centre_dip_m"]) == (top.rim_dip, top.centre_dip)
     assert (answers["rim_set_s"], answers["top_closed_s"]) == (events.rim_set, events.top_closed)
     assert (answers["wick_free_until_s"], answers["fully_set_s"]) == (events.wick_free_until, events.fully_set)

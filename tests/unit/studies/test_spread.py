@@ -6,12 +6,13 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
+from coolsim.answers.catalogue import COMPARED
 from coolsim.errors import ScenarioError, SolverError
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.scenario.ranges import raw_quantity
 from coolsim.solve.simulate import simulate
 from coolsim.studies import spread as module
-from coolsim.studies.spread import SPREAD_ANSWERS, quantile, spread
+from coolsim.studies.spread import quantile, spread
 from coolsim.studies.spread_inputs import spread_inputs, value_at_level
 from coolsim.studies.spread_run import run_case
 
@@ -66,7 +67,7 @@ def test_every_case_has_one_kind_of_top_and_the_bands_hold_the_median(found):
     assert sum(share for name, share in shares.items() if name.startswith("the top is")) == pytest.approx(
         shares["it is fully set within the run"]
     )
-    assert {one.name for one in found.answers} == set(SPREAD_ANSWERS)
+    assert {one.name for one in found.answers} == {answer.key for answer in COMPARED}
     assert found.bands
     for band in found.bands:
         assert (band.low <= band.median).all()

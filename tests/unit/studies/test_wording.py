@@ -5,11 +5,11 @@ import io
 
 import pytest
 
+from coolsim.answers.catalogue import BY_KEY
 from coolsim.report.pour_data import pour_csv
 from coolsim.report.pour_text import pour_text
 from coolsim.report.sweep_text import sweep_csv, sweep_text
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies.point import ANSWERS
 from coolsim.studies.pour import Candidate, Choice, PourStudy
 from coolsim.studies.sweep import SweptRow, sweep_points
 
@@ -28,7 +28,7 @@ NUMBERS = {
 
 
 def answers(**changed):
-    return {**dict.fromkeys(ANSWERS), **NUMBERS, **changed}
+    return {**dict.fromkeys(BY_KEY), **NUMBERS, **changed}
 
 
 def candidate(place, pour, *rejected, **changed):

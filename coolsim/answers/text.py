@@ -1,0 +1,51 @@
+"""An answer as a person reads it."""
+
+from __future__ import annotations
+
+import math
+
+from coolsim.answers.answer import Answer, Value
+from coolsim.overview import NOT_REACHED, hours_minutes
+from coolsim.units import System, format_quantity
+
+_MINUTE, _FEW_MINUTES = 60.0, 300.0
+_VOLUME_DIGITS = {"metric": 1, "us": 2}
+
+
+def value_text(answer: Answer, value: Value, units: System) -> str:
+    """Write the value of an answer.
+
+    Parameters
+    ----------
+    answer : Answer
+        Which answer.
+    value : float, str, bool or None
+        What a run has for it [SI, °C]; an infinite time comes after the end of the run.
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    str
+        Number and unit; hours and minutes since the pour, or minutes for the first few; a dash if there is none.
+
+    Examples
+    --------
+    >>> from coolsim.answers.catalogue import BY_KEY
+    >>> value_text(BY_KEY["fully_set_s"], 9300.0, "metric"), value_text(BY_KEY["flatness_m"], -0.0042, "us")
+    ('2:35', '-0.17 in')
+    """
+    if value is None:
+        return NOT_REACHED
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, str):
+        return value
+    if math.isinf(value):
+        return "later"
+    if answer.kind is None:
+        return f"{100.0 * value:.0f} %"
+    if answer.kind == "duration":
+        return f"{value / _MINUTE:.1f} min" if value < _FEW_MINUTES else hours_minutes(value)
+    digits = _VOLUME_DIGITS[units] if answer.kind == "volume" else None
+    return format_quantity(value, answer.kind, system=units, digits=digits)
