@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import textwrap
 import unicodedata
 from collections.abc import Mapping, Sequence
@@ -12,6 +10,7 @@ import numpy as np
 
 from coolsim.model.jar import Jar
 from coolsim.report.answers import answers_data, groups_of
+from coolsim.report.csv_text import csv_text
 from coolsim.report.error_answers import ERROR_NOTE, any_error
 from coolsim.report.runs import HARD_SPACE, Run, runs_of
 from coolsim.report.top_answers import MELT_NOTE, any_melt_range
@@ -259,12 +258,8 @@ def curves_csv(
     shares = heat_shares(result)
     for path in PATHS:
         columns[f"share of heat through the {path} [-]"] = (shares[path], 5)
-    text = io.StringIO(newline="")
-    writer = csv.writer(text)
-    writer.writerow(columns)
     fields = [_fields(values, digits) for values, digits in columns.values()]
-    writer.writerows(zip(*fields, strict=True))
-    return text.getvalue()
+    return csv_text(list(columns), zip(*fields, strict=True))
 
 
 def _fields(values: np.ndarray, digits: int) -> list[str]:
