@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -65,6 +66,49 @@ ANSWERS: dict[str, Kind | None] = {
 }
 """What is kept of a run, in SI and °C with the unit at the end of each name, and the kind of quantity of each; None
 where it has no unit that a workshop would change."""
+
+_KINDS = {"ended": str, "warnings": str, "ledger_closed": bool}
+_MAY_LACK = frozenset(
+    {
+        "jar_C", "skin_formed_s", "skin_coldest_C", "skin_coldest_at_s", "skin_melted_again_s", "rim_set_s",
+        "wick_free_until_s", "top_closed_s", "fully_set_s", "solid_throughout_s", "cool_s", "cavity_roof_m",
+        "cavity_r_m", "cavity_above_bottom_m", "warnings",
+    }
+)  # fmt: skip
+# Control characters, which a terminal would obey, and halves of surrogate pairs, which no file takes.
+_UNPRINTED = re.compile("[\x00-\x1f\x7f-\x9f\ud800-\udfff]")
+_LARGEST = 1e12  # in any unit; no answer comes near
+
+
+def checked_answers(raw: object) -> dict[str, Answer] | None:
+    """Check answers that come out of a file.
+
+    Parameters
+    ----------
+    raw : object
+        What stands there.
+
+    Returns
+    -------
+    dict or None
+        The answers; None if `answers_of` could not have given them.
+    """
+    if not isinstance(raw, dict) or raw.keys() != ANSWERS.keys():
+        return None
+    answers = {name: _answer(name, raw[name]) for name in ANSWERS}
+    lacking = {name for name, value in answers.items() if value is None}
+    # What is there and is no answer has come out as None, too.
+    possible = lacking <= _MAY_LACK and all(raw[name] is None for name in lacking)
+    return answers if possible else None
+
+
+def _answer(name: str, raw: object) -> Answer:
+    kind = _KINDS.get(name, float)
+    if kind is float and isinstance(raw, int | float) and not isinstance(raw, bool) and abs(raw) <= _LARGEST:
+        return float(raw)
+    if kind is bool and isinstance(raw, bool):
+        return raw
+    return raw if kind is str and isinstance(raw, str) and not _UNPRINTED.search(raw) else None
 
 
 def identity(data: Mapping[str, Any]) -> str:
