@@ -1,5 +1,8 @@
 """A log is read in the one way that it can mean, or refused with the line and what to do."""
 
+import os
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -78,3 +81,25 @@ def test_a_faulty_log_is_refused_with_the_line(text, says, tmp_path):
 def test_a_missing_log_is_one_message(tmp_path):
     with pytest.raises(LogError, match="no such file"):
         read(tmp_path / "nowhere.csv")
+
+
+def test_a_pipe_or_a_device_is_refused_at_once(tmp_path):
+    os.mkfifo(tmp_path / "pipe")
+    for path in (tmp_path / "pipe", Path(os.devnull)):
+        with pytest.raises(LogError, match="cannot be read: no ordinary file"):
+            read(path)
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("time [min]" + ",a" * 1_000_000, "line 1: found 1000001 columns. Give 100 at most."),
+        ("time [min],axis [°C]\n0,65" + "," * 200, "line 2: found 202 columns. Give 100 at most."),
+        ("\n" * 1_000_001, "more than 1000000 lines"),
+    ],
+    ids=["headings", "cells", "lines"],
+)
+def test_a_log_of_very_many_columns_or_lines_is_refused(text, says, tmp_path):
+    with pytest.raises(LogError) as caught:
+        read(written(tmp_path, text))
+    assert says in str(caught.value)
