@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 
 from coolsim.errors import LogError
-from coolsim.studies.log import read_log
+from coolsim.scenario import built_in_pair
+from coolsim.studies.log import check_begin, read_log
 
 PLACES = {"axis": (0.0, 0.035)}
 MINUTES = [0.0, 600.0, 1200.0, 1800.0]
@@ -103,3 +104,35 @@ def test_a_log_of_very_many_columns_or_lines_is_refused(text, says, tmp_path):
     with pytest.raises(LogError) as caught:
         read(written(tmp_path, text))
     assert says in str(caught.value)
+
+
+LATE = "the readings begin at 52.0 °C, and the wax is poured at 65.0 °C"
+
+
+@pytest.mark.parametrize(
+    ("rows", "how", "refused"),
+    [
+        ("14:05,52\n14:15,48\n14:25,46\n", {}, True),
+        ("14:05,21\n14:06,52\n14:25,46\n", {}, True),
+        # A cold probe, put into the wax as it is poured.
+        ("14:05,21\n14:06,63\n14:25,58\n", {}, False),
+        ("14:05,60\n14:15,57\n14:25,55\n", {}, False),
+        ("14:05,52\n14:15,48\n14:25,46\n", {"pour_at": "13:35"}, False),
+    ],
+    ids=["late", "late and cold", "cold probe", "lost in pouring", "said when"],
+)
+def test_a_log_that_begins_after_the_pour_asks_when_that_was(rows, how, refused, tmp_path):
+    log = read(written(tmp_path, "time,axis [°C]\n" + rows), **how)
+    jar = built_in_pair()[0].jar
+    if refused:
+        with pytest.raises(LogError, match=LATE):
+            check_begin(log, jar)
+    else:
+        check_begin(log, jar)
+
+
+def test_a_required_place_is_never_put_into_a_column_of_another_name(tmp_path):
+    path = written(tmp_path, "time [min],side [°C]\n0,65\n10,60\n20,55\n")
+    assert read(path).probes[0].name == "axis"
+    with pytest.raises(LogError, match=r"no column 'axis'\. The columns are 'side'\."):
+        read(path, required=["axis"])
