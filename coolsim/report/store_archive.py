@@ -82,7 +82,7 @@ def _array(archive: zipfile.ZipFile, member: zipfile.ZipInfo) -> np.ndarray:
     name = member.filename
     if not name.endswith(".npy") or len(name) > 20:
         raise ValueError("it holds something else than arrays")
-    if member.compress_type != zipfile.ZIP_STORED or member.compress_size != member.file_size:
+    if member.compress_type != zipfile.ZIP_STORED:
         raise ValueError(f"{name} is packed")
     content = archive.read(member)
     start = len(_MAGIC) + 2
