@@ -87,6 +87,10 @@ class Answer:
         nobody asks.
     compared : bool
         Whether it is followed from run to run: through a spread, from one model of the melt to another.
+    form : {"number", "words", "yes or no"}
+        What its value is.
+    may_lack : bool
+        Whether a run that ended well may lack it, besides the times of a skin and of setting.
     tells_from : float or None
         Least difference between two runs that means something, for an answer of which less is better [its unit]; None
         where neither less nor more is better.
@@ -101,6 +105,8 @@ class Answer:
     means: str = ""
     grid: Literal["converges", "jumps"] | None = None
     compared: bool = False
+    form: Literal["number", "words", "yes or no"] = "number"
+    may_lack: bool = False
     tells_from: float | None = None
 
     @property
@@ -112,6 +118,11 @@ class Answer:
     def waits(self) -> bool:
         """Whether it comes after the end of a run that does not have it, as the time at which something sets does."""
         return self.group == "setting"
+
+    @property
+    def lacks(self) -> bool:
+        """Whether a run that ended well may lack it."""
+        return self.may_lack or self.group in ("skin", "setting")
 
     def of(self, run: Run) -> Value:
         """Take it from a run; what belongs to the top is None until all has set."""

@@ -42,6 +42,7 @@ ANSWERS: tuple[Answer, ...] = (
     Answer(key="pour_C", label="Wax poured at", group="pour", kind="temperature", read=_pour),
     Answer(
         key="jar_C",
+        may_lack=True,
         label="Jar at",
         group="pour",
         kind="temperature",
@@ -165,6 +166,7 @@ ANSWERS: tuple[Answer, ...] = (
     ),
     Answer(
         key="cavity_roof_m",
+        may_lack=True,
         label="Its roof under the top",
         group="top",
         kind="length",
@@ -172,6 +174,7 @@ ANSWERS: tuple[Answer, ...] = (
     ),
     Answer(
         key="cavity_r_m",
+        may_lack=True,
         label="From the axis",
         name="distance of the cavity from the axis",
         group="top",
@@ -180,6 +183,7 @@ ANSWERS: tuple[Answer, ...] = (
     ),
     Answer(
         key="cavity_above_bottom_m",
+        may_lack=True,
         label="Its height in the wax",
         group="top",
         kind="length",
@@ -231,15 +235,18 @@ ANSWERS: tuple[Answer, ...] = (
     ),
     Answer(
         key="ledger_closed",
+        form="yes or no",
         label="Energy ledger closes",
         group="heat",
         kind=None,
         read=lambda run: run.result.ledger.closed,
     ),
-    Answer(key="ended", label="Ended", group="run", kind=None, read=lambda run: run.result.ended),
+    Answer(key="ended", form="words", label="Ended", group="run", kind=None, read=lambda run: run.result.ended),
     Answer(key="ended_s", label="Ended", group="run", kind="duration", read=lambda run: float(run.result.time[-1])),
     Answer(
         key="warnings",
+        form="words",
+        may_lack=True,
         label="Warnings",
         group="run",
         kind=None,

@@ -23,7 +23,7 @@ from coolsim.cli.options import (
 from coolsim.cli.outputs import make_folder
 from coolsim.cli.screen import Screen, example, say, say_json
 from coolsim.cli.studies import WorkersOption, check_file, check_folder, check_workers, quantity_of
-from coolsim.errors import OutputError
+from coolsim.errors import LogError, OutputError
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -169,11 +169,16 @@ def fit(
     )
     window = (
         _or(first, "duration", "--from", 0.0),
-        _or(last, "duration", "--until", scenario.jar.horizon),
+        None if last is None else quantity_of(last, "duration", "--until"),
     )
     readings = None
     if log is not None:
         readings = _readings(scenario, log, probe or [], window, (log_time, log_temperature, pour_at))
+        if trust.lag >= readings.end:
+            raise LogError(
+                f"{log}: the log ends {readings.end / 60:.0f} min after the pour, and the probes are said to lag by"
+                f" {trust.lag / 60:.0f} min. Give a shorter --lag: a thick sheath has half a minute."
+            )
     screen = Screen(quiet=quiet)
     bar = screen.count("fit: run")
     found = fit_log(
@@ -207,12 +212,12 @@ def _readings(
     scenario: Scenario,
     path: Path,
     probes: list[str],
-    window: tuple[float, float],
+    window: tuple[float, float | None],
     ways: tuple[TimeUnit | None, Degrees | None, str | None],
 ) -> Log:
     from coolsim.scenario import with_overrides
     from coolsim.studies.fit_run import usual_places
-    from coolsim.studies.log import Place, read_log
+    from coolsim.studies.log import Place, check_begin, read_log
 
     stated = dict(_place(text) for text in probes)
     points = {name: list(place) for name, place in stated.items() if place != "mean"}
@@ -224,7 +229,7 @@ def _readings(
     places |= {name: "mean" for name, place in stated.items() if place == "mean"}
     jar = scenario.jar
     time_unit, degrees, pour_at = ways
-    return read_log(
+    read = read_log(
         path,
         places,
         between=(min(jar.room.at(0.0), jar.pour) - _COLDER, jar.pour + _WARMER),
@@ -234,7 +239,11 @@ def _readings(
         pour_at=pour_at,
         first=window[0],
         last=window[1],
+        horizon=jar.horizon,
     )
+    if pour_at is None:
+        check_begin(read, jar)
+    return read
 
 
 def _place(text: str) -> tuple[str, str | tuple[str, ...]]:

@@ -71,6 +71,11 @@ def complain(text: str) -> None:
     _to_stderr(f"{_painted('error:', _RED)} {text}\n")
 
 
+def warn(text: str) -> None:
+    """Write to standard error what was not as it should be, and did not stop the command."""
+    _to_stderr(f"warning: {text}\n")
+
+
 class Screen:
     """Notes beside the result, on standard error.
 

@@ -24,7 +24,7 @@ from coolsim.cli.options import (
     UnitsOption,
 )
 from coolsim.cli.outputs import make_folder
-from coolsim.cli.screen import Screen, complain, example, say, say_json
+from coolsim.cli.screen import Screen, complain, example, say, say_json, warn
 from coolsim.errors import OutputError, ScenarioError, UnitError
 
 if TYPE_CHECKING:
@@ -349,6 +349,8 @@ def keep_runs(path: Path | None, screen: Screen) -> Iterator[Journal]:
 
     try:
         with Journal(path or JOURNAL) as journal:
+            if journal.passed_over:
+                warn(_passed_over(journal))
             try:
                 yield journal
             finally:
@@ -360,6 +362,16 @@ def keep_runs(path: Path | None, screen: Screen) -> Iterator[Journal]:
         runs = "run is" if done == 1 else "runs are"
         complain(f"interrupted; {done} finished {runs} kept in {journal.path}; the same command goes on from there")
         raise typer.Exit(INTERRUPTED) from None
+
+
+def _passed_over(journal: Journal) -> str:
+    first, count = journal.passed_over[0], len(journal.passed_over)
+    which = f"line {first} holds" if count == 1 else f"{count} lines, the first of them line {first}, hold"
+    these = "It is" if count == 1 else "They are"
+    return (
+        f"{journal.path}: {which} no answers as coolsim {__version__} gives them. {these} passed over, and those runs"
+        " are made again."
+    )
 
 
 def watch(screen: Screen, label: str) -> Callable[[SweptRow, int, int], None] | None:

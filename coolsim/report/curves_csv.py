@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Mapping
 
 import numpy as np
 
+from coolsim.report.csv_text import csv_text
 from coolsim.report.wording import in_units
 from coolsim.solve.curves import (
     PATHS,
@@ -85,12 +84,8 @@ def curves_csv(
     shares = heat_shares(result)
     for path in PATHS:
         columns[f"share of heat through the {path} [-]"] = (shares[path], 5)
-    text = io.StringIO(newline="")
-    writer = csv.writer(text)
-    writer.writerow(columns)
     fields = [_fields(values, digits) for values, digits in columns.values()]
-    writer.writerows(zip(*fields, strict=True))
-    return text.getvalue()
+    return csv_text(list(columns), zip(*fields, strict=True))
 
 
 def _fields(values: np.ndarray, digits: int) -> list[str]:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from typing import Any
 
+from coolsim.report.csv_text import csv_text
 from coolsim.report.wording import in_units, volume_units
 from coolsim.studies.pour import Candidate, PourStudy
 from coolsim.studies.remedies import Remedies, Remedy
@@ -30,13 +29,12 @@ def pour_csv(study: PourStudy, *, units: System) -> str:
     scale, offset, degree = in_units("temperature", units)
     length, _, unit = in_units("length", units)
     volume, volume_unit = volume_units(units)
-    text = io.StringIO(newline="")
-    writer = csv.writer(text)
-    writer.writerow(
-        ["place", f"room [{degree}]", f"jar [{degree}]", f"pour [{degree}]", "recommended", "rejected by",
-         f"dish [{volume_unit}]", f"cavity [{volume_unit}]", f"middle minus rim [{unit}]", f"mean dip [{unit}]",
-         "skin melts again [s]", "top closed [s]", "fully set [s]", "passes in [%]"]
-    )  # fmt: skip
+    heading = [
+        "place", f"room [{degree}]", f"jar [{degree}]", f"pour [{degree}]", "recommended", "rejected by",
+        f"dish [{volume_unit}]", f"cavity [{volume_unit}]", f"middle minus rim [{unit}]", f"mean dip [{unit}]",
+        "skin melts again [s]", "top closed [s]", "fully set [s]", "passes in [%]",
+    ]  # fmt: skip
+    rows: list[list[str]] = []
     for choice in study.choices:
         for one in choice.candidates:
             temperatures = [f"{scale * value + offset:.2f}" for value in (one.room, one.jar, one.pour)]
@@ -46,7 +44,7 @@ def pour_csv(study: PourStudy, *, units: System) -> str:
                 _field(one.number(name), 1.0, 0) for name in ("skin_melted_again_s", "top_closed_s", "fully_set_s")
             ]
             recommended = "yes" if one is choice.recommended else "no"
-            writer.writerow(
+            rows.append(
                 [
                     one.place,
                     *temperatures,
@@ -58,7 +56,7 @@ def pour_csv(study: PourStudy, *, units: System) -> str:
                     _field(one.passes, 100.0, 1),
                 ]
             )
-    return text.getvalue()
+    return csv_text(heading, rows)
 
 
 def pour_data(study: PourStudy, *, remedies: Remedies | None = None) -> dict[str, Any]:

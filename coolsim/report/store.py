@@ -13,10 +13,10 @@ import dataclasses
 import io
 import json
 import math
+import struct
 import types
 import typing
 import zipfile
-import zlib
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -24,10 +24,15 @@ from typing import Any
 import numpy as np
 
 from coolsim import __version__
-from coolsim.errors import ResultFileError, ScenarioError
+from coolsim.errors import OutputError, ResultFileError, ScenarioError
 from coolsim.report.files import write_bytes
+from coolsim.report.store_archive import LARGEST_FILE, read_arrays
+from coolsim.report.store_rules import check_result
 from coolsim.scenario import Scenario, scenario_from_data
+from coolsim.scenario.given_file import check_ordinary
 from coolsim.scenario.nearby import nearby
+from coolsim.scenario.wording import shown
+from coolsim.solve.curves import temperature_of_point
 from coolsim.solve.result import Result
 
 FORMAT = 4
@@ -39,6 +44,13 @@ SUFFIX = ".npz"
 _PROGRAM = "coolsim"
 _META = "meta"
 _WORDS = {"inf": math.inf, "-inf": -math.inf, "nan": math.nan}
+_LARGEST_WHOLE = 2**53
+_LONGEST_VERSION = 40
+# What zipfile raises on a broken archive, beside what read_arrays says itself; numpy has TypeError for a dtype.
+_UNREADABLE = (
+    ValueError, TypeError, OSError, EOFError, KeyError, zipfile.BadZipFile, NotImplementedError, RuntimeError,
+    OverflowError, struct.error,
+)  # fmt: skip
 
 
 def save_results(path: Path | str, runs: Sequence[tuple[Scenario, Result]]) -> Path:
@@ -90,6 +102,11 @@ def save_results(path: Path | str, runs: Sequence[tuple[Scenario, Result]]) -> P
     text = np.array(json.dumps(meta, allow_nan=False, ensure_ascii=False))
     # The names are the keywords of savez, so that they must not clash with its own first argument.
     np.savez(content, allow_pickle=False, **{_META: text}, **arrays)
+    if content.tell() > LARGEST_FILE:
+        raise OutputError(
+            f"{path}: cannot be written: {content.tell() / 1e6:.0f} MB of results, and {LARGEST_FILE // 1_000_000} MB"
+            " are read again. Save fewer runs in one file."
+        )
     return write_bytes(path, content.getvalue())
 
 
@@ -123,27 +140,28 @@ def load_results(path: Path | str) -> list[tuple[Scenario, Result]]:
     >>> scenario == quick, result.ended
     (True, 'cool')
     """
-    content = _content(Path(path))
+    _check_file(Path(path))
     try:
-        found = np.load(io.BytesIO(content), allow_pickle=False)
-        # A single array, as np.save writes it, comes without names.
-        arrays = {name: found[name] for name in found.files} if isinstance(found, np.lib.npyio.NpzFile) else {}
-    except (ValueError, OSError, EOFError, KeyError, zipfile.BadZipFile, zlib.error, NotImplementedError) as error:
+        arrays = read_arrays(Path(path))
+    except _UNREADABLE as error:
         raise ResultFileError(
             f"{path}: no saved result, or a damaged one ({error}). Save it again with `coolsim run`."
         ) from error
     meta = _meta(path, arrays)
     try:
-        return [_run(path, run, arrays) for run in meta["runs"]]
-    except (KeyError, TypeError, ValueError, AttributeError) as error:
+        runs = [_run(path, run, arrays) for run in meta["runs"]]
+        if arrays or not runs:
+            raise ValueError("it holds arrays of no run" if runs else "it holds no run")
+        return runs
+    except (KeyError, TypeError, ValueError, AttributeError, ArithmeticError, RecursionError) as error:
         if isinstance(error, ResultFileError):
             raise
         raise ResultFileError(f"{path}: damaged: {error}. Save it again with `coolsim run`.") from error
 
 
-def _content(path: Path) -> bytes:
+def _check_file(path: Path) -> None:
     try:
-        return path.read_bytes()
+        check_ordinary(path)
     except FileNotFoundError:
         hint = nearby(path, ending=".npz", otherwise="Save one with `coolsim run FILE.toml --save NAME.npz`.")
         raise ResultFileError(f"{path}: no such file. {hint}") from None
@@ -156,17 +174,21 @@ def _content(path: Path) -> bytes:
         raise ResultFileError(f"{path}: cannot be read ({reason}). Give a saved result.") from error
 
 
-def _meta(path: Path | str, arrays: Mapping[str, Any]) -> dict[str, Any]:
-    text = arrays.get(_META) if isinstance(arrays.get(_META), np.ndarray) else None
+def _no_number(word: str) -> typing.NoReturn:
+    raise ValueError(f"{word} is no number of JSON")
+
+
+def _meta(path: Path | str, arrays: dict[str, np.ndarray]) -> dict[str, Any]:
+    text = arrays.pop(_META, None)
     try:
-        meta = json.loads(str(text)) if text is not None and text.shape == () else None
-    except ValueError:
+        meta = json.loads(str(text), parse_constant=_no_number) if text is not None and text.shape == () else None
+    except (ValueError, RecursionError):
         meta = None
     if not isinstance(meta, dict) or meta.get("program") != _PROGRAM:
         raise ResultFileError(f"{path}: not a result that coolsim saved. Give one, or run the scenario.")
     if meta.get("format") != FORMAT:
-        found, version = meta.get("format"), meta.get("version")
-        newer = isinstance(found, int) and found > FORMAT
+        found, version = (str(meta.get(name))[:_LONGEST_VERSION] for name in ("format", "version"))
+        newer = found.isdecimal() and int(found) > FORMAT
         advice = "Update coolsim" if newer else f"Run the scenario again, or use coolsim {version}"
         raise ResultFileError(
             f"{path}: saved by coolsim {version} in format {found}; coolsim {__version__} reads format {FORMAT}."
@@ -175,8 +197,11 @@ def _meta(path: Path | str, arrays: Mapping[str, Any]) -> dict[str, Any]:
     return meta
 
 
-def _run(path: Path | str, run: Mapping[str, Any], arrays: Mapping[str, np.ndarray]) -> tuple[Scenario, Result]:
-    result = _built(Result, run["result"], arrays, "result")
+def _run(path: Path | str, run: Mapping[str, Any], arrays: dict[str, np.ndarray]) -> tuple[Scenario, Result]:
+    result: Result = _built(Result, run["result"], arrays, "result")
+    check_result(result)
+    if set(run) != {"where", "scenario", "result"} or not isinstance(run["where"], str):
+        raise ValueError("a run does not have a scenario, where that is from, and a result")
     try:
         scenario = scenario_from_data(run["scenario"], where=run["where"])
     except ScenarioError as error:
@@ -184,6 +209,9 @@ def _run(path: Path | str, run: Mapping[str, Any], arrays: Mapping[str, np.ndarr
             f"{path}: its scenario is no longer accepted by coolsim {__version__}:\n{error}\n"
             "Mend the scenario and run it again."
         ) from error
+    for place in scenario.probes.values():
+        # A probe outside of what was run is a ValueError here, and not in the middle of a figure.
+        temperature_of_point(result, *place)
     return scenario, result
 
 
@@ -203,8 +231,8 @@ def _plain(value: Any, arrays: dict[str, np.ndarray]) -> Any:
     return value.item() if isinstance(value, np.generic) else value
 
 
-def _built(hint: Any, raw: Any, arrays: Mapping[str, np.ndarray], where: str) -> Any:
-    """Rebuild a value of the given type; ValueError if the data are not of it."""
+def _built(hint: Any, raw: Any, arrays: dict[str, np.ndarray], where: str) -> Any:
+    """Rebuild a value of the given type and take its arrays out; ValueError if the data are not of it."""
     if dataclasses.is_dataclass(hint) and isinstance(hint, type):
         hints = typing.get_type_hints(hint)
         names = [field.name for field in dataclasses.fields(hint)]
@@ -215,7 +243,7 @@ def _built(hint: Any, raw: Any, arrays: Mapping[str, np.ndarray], where: str) ->
     if origin is np.ndarray:
         if raw not in arrays:
             raise ValueError(f"the array of {where} is missing")
-        return arrays[raw]
+        return arrays.pop(raw)
     if origin in (typing.Union, types.UnionType):
         return (
             None if raw is None else _built(next(part for part in parts if part is not type(None)), raw, arrays, where)
@@ -229,11 +257,16 @@ def _built(hint: Any, raw: Any, arrays: Mapping[str, np.ndarray], where: str) ->
         return tuple(_built(kind, item, arrays, where) for kind, item in zip(kinds, raw, strict=True))
     if origin is typing.Literal:
         if raw not in parts:
-            raise ValueError(f"{where} is {raw!r}")
+            raise ValueError(f"{where} is {shown(raw)}")
         return raw
     if hint is float and isinstance(raw, str) and raw in _WORDS:
         return _WORDS[raw]
     allowed = (int, float) if hint is float else hint
     if not isinstance(raw, allowed) or (isinstance(raw, bool) and hint is not bool):
-        raise ValueError(f"{where} is {raw!r}")
+        raise ValueError(f"{where} is {shown(raw)}")
+    if isinstance(raw, int) and abs(raw) > _LARGEST_WHOLE:
+        raise ValueError(f"{where} is {shown(raw)}")
+    if isinstance(raw, str):
+        # Half a surrogate pair, which JSON lets pass, could not be written to any file.
+        raw.encode()
     return raw

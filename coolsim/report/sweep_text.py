@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 from typing import Any
 
 from coolsim.answers.answer import Value
 from coolsim.answers.catalogue import BY_KEY
+from coolsim.report.csv_text import csv_text
 from coolsim.report.text import paragraph
 from coolsim.report.wording import hours_minutes, in_units, volume_units
 from coolsim.scenario.ranges import unit_of
@@ -91,23 +90,20 @@ def sweep_csv(rows: Sequence[SweptRow], titles: Sequence[str], *, units: System)
     str
         One row for each point, as in RFC 4180. A field is empty where there is no answer.
     """
-    text = io.StringIO(newline="")
-    writer = csv.writer(text)
     keys = [key for key, _ in rows[0].point.at]
-    writer.writerow(
-        ["scenario", *(_key_heading(key, units) for key in keys), *(_heading(name, units) for name in BY_KEY), "fault"]
-    )
-    for row in rows:
-        answers = row.answers or {}
-        writer.writerow(
+    heading = ["scenario", *(_key_heading(key, units) for key in keys)]
+    return csv_text(
+        [*heading, *(_heading(name, units) for name in BY_KEY), "fault"],
+        (
             [
                 titles[row.point.scenario],
                 *(_key_field(key, raw, units) for key, raw in row.point.at),
-                *(_field(name, answers.get(name), units) for name in BY_KEY),
+                *(_field(name, (row.answers or {}).get(name), units) for name in BY_KEY),
                 row.fault or "",
             ]
-        )
-    return text.getvalue()
+            for row in rows
+        ),
+    )
 
 
 def sweep_data(rows: Sequence[SweptRow], titles: Sequence[str]) -> list[dict[str, Any]]:

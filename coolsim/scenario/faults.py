@@ -14,24 +14,29 @@ from coolsim.scenario.values import Quantity, Value
 from coolsim.scenario.wording import key_text, nearest, shown
 
 
-def file_faults(data: Mapping[Any, Any]) -> list[tuple[str, str]]:
+def file_faults(data: Mapping[Any, Any], *, most: int) -> tuple[list[tuple[str, str]], int]:
     """Check keys and values one by one.
 
     Parameters
     ----------
     data : mapping
         Parsed file.
+    most : int
+        How many keys at fault are looked at [-]: each is compared with all that there are.
 
     Returns
     -------
-    list of (str, str)
+    faults : list of (str, str)
         Dotted key and message of each fault.
+    more : int
+        How many keys at fault there are beyond these [-].
     """
     try:
         ScenarioFile.model_validate(dict(data))
     except ValidationError as error:
-        return [fault for details in error.errors(include_url=False) for fault in _faults(details)]
-    return []
+        found = error.errors(include_url=False)
+        return [fault for details in found[:most] for fault in _faults(details)], len(found[most:])
+    return [], 0
 
 
 def _faults(details: ErrorDetails) -> Iterator[tuple[str, str]]:

@@ -25,6 +25,7 @@ from coolsim.scenario.build import jar_of, known_values, plain_wax_of
 from coolsim.scenario.checks import faults_between
 from coolsim.scenario.faults import file_faults
 from coolsim.scenario.files import DEFAULT_MAP_TIMES, INSTEAD
+from coolsim.scenario.given_file import read_given
 from coolsim.scenario.known import Known
 from coolsim.scenario.nearby import nearby
 from coolsim.scenario.plan import Plan
@@ -32,6 +33,10 @@ from coolsim.scenario.repair_build import hot_air_of
 from coolsim.scenario.wording import key_text, sentence, shown
 
 _LARGEST_FILE = 1_000_000
+_MOST_FAULTS = 20
+# Keys of a scenario have three parts at most. Python's reader takes minutes for one of a hundred thousand.
+_PART = r"""(?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')"""
+_DEEP_KEY = re.compile(rf"(?<![A-Za-z0-9_-]){_PART}(?:[ \t]*\.[ \t]*{_PART}){{19}}")
 _STARTER = "Write a starter with `coolsim new NAME.toml`."
 _LINE_AND_COLUMN = re.compile(r" \(at (?:line (?P<line>\d+), column (?P<column>\d+)|end of document)\)$")
 _UNQUOTED = re.compile(r"^[^#=]*=\s*\[?[^\"'#]*\d\s*[A-Za-z°%/]")
@@ -192,11 +197,13 @@ def scenario_from_data(data: Mapping[str, Any], *, where: str) -> Scenario:
     """
     if not isinstance(data, Mapping):
         raise ScenarioError(f"{where}: found {shown(data)}. A scenario is a table of tables.")
-    faults = file_faults(data)
+    faults, more = file_faults(data, most=_MOST_FAULTS)
     known = known_values(data)
     faults += faults_between(known)
     if faults:
-        raise ScenarioError(sentence(f"{where}: {key}: {message}") for key, message in faults)
+        more += len(faults[_MOST_FAULTS:])
+        told = [sentence(f"{where}: {key}: {message}") for key, message in faults[:_MOST_FAULTS]]
+        raise ScenarioError([*told, f"{where}: and {more} more fault{'s' if more > 1 else ''}."] if more else told)
     return _scenario(known, data, where)
 
 
@@ -396,13 +403,13 @@ def _text(path: Path, where: str) -> str:
 
 
 def _content(path: Path) -> bytes:
-    with path.open("rb") as file:
-        # One more than allowed: enough to know, however large the file is.
-        return file.read(_LARGEST_FILE + 1)
+    return read_given(path, most=_LARGEST_FILE)
 
 
 def parsed(text: str, where: str) -> dict[str, Any]:
     """Parse TOML; ScenarioError with line and column if it is none."""
+    if _DEEP_KEY.search(text):
+        raise ScenarioError(f"{where}: not a scenario (nested too deeply). Give a scenario file.")
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:

@@ -13,11 +13,15 @@ import os
 import time
 from pathlib import Path
 from types import TracebackType
-from typing import Any, Self
+from typing import Any, BinaryIO, NoReturn, Self
 
+from coolsim.answers.checked import checked_answers
 from coolsim.errors import OutputError, ResultFileError
 
 _BETWEEN_SYNCS = 1.0
+_LARGEST_FILE = 500_000_000  # bytes; a line takes 1.5 kB
+_LONGEST_LINE = 100_000
+_LONGEST_NAME = 100
 _REASONS = {
     errno.ENOSPC: "the disk is full",
     errno.EDQUOT: "the disk quota is used up",
@@ -46,11 +50,14 @@ class Journal:
         Answers by the name of their point.
     asked : set
         Names of the points that were looked for in it.
+    passed_over : tuple of int
+        Numbers of the lines that hold no answers as this version gives them; they are left as they are.
 
     Raises
     ------
     ResultFileError
-        If the file is there and is no journal. A torn last line, left by a crash, is not an error: it is dropped.
+        If the file is there and is no journal: none of its lines is a record. A torn last line, left by a crash, is
+        not an error: it is dropped.
     OutputError
         If it cannot be read.
     """
@@ -59,6 +66,7 @@ class Journal:
         self.path = path
         self.done: dict[str, dict[str, Any]] = {}
         self.asked: set[str] = set()
+        self.passed_over: tuple[int, ...] = ()
         self._handle: int | None = None
         self._length = 0
         self._synced_at = float("-inf")
@@ -110,9 +118,9 @@ class Journal:
             os.close(handle)
 
     def remove(self) -> None:
-        """Delete the file, unless it holds points of another sweep: what it holds is written elsewhere."""
+        """Delete the file, unless it holds points of another sweep or lines that were passed over."""
         self.close()
-        if self.done.keys() <= self.asked:
+        if self.done.keys() <= self.asked and not self.passed_over:
             with contextlib.suppress(FileNotFoundError):
                 self.path.unlink()
 
@@ -120,28 +128,44 @@ class Journal:
         if self.path.exists() and not self.path.is_file():
             raise OutputError(f"{self.path}: cannot be a journal: it is no ordinary file. Give the name of a file.")
         try:
-            content = self.path.read_bytes()
+            with self.path.open("rb") as file:
+                if os.fstat(file.fileno()).st_size > _LARGEST_FILE:
+                    raise ResultFileError(
+                        f"{self.path}: larger than {_LARGEST_FILE // 1_000_000} MB, and the file is left as it is. Give"
+                        " another journal."
+                    )
+                self._take_lines(file)
         except FileNotFoundError:
             return
         except OSError as error:
             raise OutputError(
                 f"{self.path}: cannot be read: {_REASONS.get(error.errno or 0, error.strerror)}. Give another journal."
             ) from error
-        lines = content.split(b"\n")
-        self._length = len(content) - len(lines[-1])
-        for number, line in enumerate(lines[:-1], start=1):
-            self._take(line, number)
-        if lines[-1] and not lines[-1].startswith(b'{"point": '[: len(lines[-1])]):
-            raise self._foreign(len(lines))
 
-    def _take(self, line: bytes, number: int) -> None:
-        try:
-            record = json.loads(line)
-        except ValueError:
-            raise self._foreign(number) from None
-        if not isinstance(record, dict) or record.keys() != {"point", "answers"}:
-            raise self._foreign(number)
-        self.done[record["point"]] = record["answers"]
+    def _take_lines(self, file: BinaryIO) -> None:
+        wrong, records, number = [], 0, 0
+        while line := file.readline(_LONGEST_LINE):
+            number += 1
+            whole = line.endswith(b"\n")
+            rest = line
+            while rest and not rest.endswith(b"\n"):
+                # The rest of a line that is longer than any record.
+                rest = file.readline(_LONGEST_LINE)
+            if not rest:
+                if not line.startswith(b'{"point": '[: len(line)]):
+                    raise self._foreign(number)
+                break
+            self._length = file.tell()
+            record = _record(line) if whole else None
+            records += record is not None
+            name, answers = (None, None) if record is None else (record["point"], checked_answers(record["answers"]))
+            if isinstance(name, str) and len(name) <= _LONGEST_NAME and answers is not None:
+                self.done[name] = answers
+            else:
+                wrong.append(number)
+        if wrong and not records:
+            raise self._foreign(wrong[0])
+        self.passed_over = tuple(wrong)
 
     def _foreign(self, number: int) -> ResultFileError:
         return ResultFileError(
@@ -182,3 +206,16 @@ class Journal:
             f" {'point is' if len(self.done) == 1 else 'points are'} kept in it; mend that, or give another journal,"
             " and the same command goes on from there."
         )
+
+
+def _record(line: bytes) -> dict[str, Any] | None:
+    """Read a line; None if it is no record of a point."""
+    try:
+        record = json.loads(line, parse_constant=_no_number)
+    except (ValueError, RecursionError):
+        return None
+    return record if isinstance(record, dict) and record.keys() == {"point", "answers"} else None
+
+
+def _no_number(word: str) -> NoReturn:
+    raise ValueError(f"{word} is no number of JSON")

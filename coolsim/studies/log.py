@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coolsim.errors import LogError, UnitError
+from coolsim.model.jar import Jar
 from coolsim.model.section import Array
 from coolsim.studies.log_table import LogTable, read_table
 from coolsim.studies.log_times import TimeUnit, seconds_since_pour
@@ -24,6 +25,9 @@ TemperatureUnit = Literal["C", "F", "K"]
 """Unit of temperatures that are plain numbers."""
 
 _Unit = TypeVar("_Unit", bound=str)
+_AT_THE_POUR = 60.0  # s; a first reading until then is one of the pour
+_LONGEST_NAME = 60  # letters of a heading in a message
+_LOST_IN_POURING = 5.0  # K by which wax may be colder in the jar than it was poured: common practice, no source
 _GAPS = frozenset({"", "-", "--", "---", "–", "nan", "n/a", "na", "null", "none"})
 _BRACKETED = re.compile(r"(?P<name>.*?)[\s_]*[\[(](?P<unit>[^\])]*)[\])]\s*")
 _LAST_WORD = re.compile(r"(?P<name>.*?)(?:\s*/\s*|[\s_]+)(?P<unit>[^\s_/]+)")
@@ -119,7 +123,8 @@ def read_log(
     required: Collection[str] = (),
     pour_at: str | None = None,
     first: float = 0.0,
-    last: float = float("inf"),
+    last: float | None = None,
+    horizon: float = float("inf"),
 ) -> Log:
     """Read a thermometer's log.
 
@@ -129,7 +134,7 @@ def read_log(
         A file of comma-, semicolon- or tab-separated values: a time and the temperatures of one or more probes.
     places : mapping of str to Place
         Places of the probes by the headings of their columns, without the unit; letter case does not count. A single
-        place and a single column go together whatever they are called.
+        place and a single column go together whatever they are called, unless that place is required.
     between : (float, float)
         Coldest and hottest temperature that make sense [°C].
     time_unit : {"s", "min", "h"}, optional
@@ -142,7 +147,9 @@ def read_log(
         When the wax was poured on the clock of the log; left out, at its first row if it has clock times, at zero if
         it has numbers.
     first, last : float
-        Readings before and after these times are left out [s].
+        Readings before and after these times are left out [s]; both must lie within the log.
+    horizon : float
+        Readings after it are left out, too, if `last` is [s].
 
     Returns
     -------
@@ -161,7 +168,8 @@ def read_log(
     cells = [(number, _time_text(row, combined, time_column)) for number, row in table.rows]
     time, told = seconds_since_pour(cells, where=table.where, unit=unit, pour_at=pour_at)
     placed, left = _placed(table, [one for one in columns if one not in (time_column, combined)], places, required)
-    kept = (time >= first) & (time <= last)
+    _check_window(table.where, time, first, last)
+    kept = (time >= first) & (time <= (horizon if last is None else last))
     how = [*table.how, *told]
     gaps, assumed, probes = 0, False, []
     for column, name, place in placed:
@@ -177,6 +185,51 @@ def read_log(
         probes.append(Probe(name=name, place=place, time=time[good], temperature=values[good]))
     how += _notes(time, kept, gaps, left, assumed=assumed)
     return Log(where=table.where, probes=tuple(probes), how=tuple(how))
+
+
+def check_begin(log: Log, jar: Jar) -> None:
+    """Refuse a log that begins after the pour, where nobody said when that was.
+
+    Parameters
+    ----------
+    log : Log
+        Its times count from the pour, or from its first row.
+    jar : Jar
+        What was poured.
+
+    Raises
+    ------
+    LogError
+        If it has readings from the pour on, and no probe in the wax is ever nearly as warm as that. A cold probe may
+        take its time to get there.
+    """
+    in_wax = [
+        probe
+        for probe in log.probes
+        if isinstance(probe.place, str)
+        or (probe.place[0] <= jar.vessel.inner_radius and 0.0 <= probe.place[1] <= jar.depth)
+    ]
+    early = [float(probe.temperature.max()) for probe in in_wax if probe.time[0] <= _AT_THE_POUR]
+    if early and max(early) < jar.pour - _LOST_IN_POURING:
+        raise LogError(
+            f"{log.where}: the readings begin at {max(early):.1f} °C, and the wax is poured at {jar.pour:.1f} °C: they"
+            " begin after the pour. Give --pour-at with the time of the pour on the clock of the log, or correct"
+            " pour.temperature."
+        )
+
+
+def _check_window(where: str, time: Array, first: float, last: float | None) -> None:
+    start, end = float(time[0]), float(time[-1])
+    goes = f"{where}: the log goes from {start / 60:.0f} to {end / 60:.0f} min after the pour"
+    if first >= end:
+        raise LogError(f"{goes}, and what is before {first / 60:.0f} min is to be left out. Give an earlier --from.")
+    if last is not None and not start < last <= end:
+        way = "a later" if last <= start else "an earlier"
+        raise LogError(f"{goes}, and is to count until {last / 60:.0f} min. Give {way} --until, or leave it out.")
+    if last is not None and first >= last:
+        raise LogError(
+            f"{where}: nothing is left between {first / 60:.0f} and {last / 60:.0f} min. Give --from before --until."
+        )
 
 
 def _columns(table: LogTable) -> list[_Column]:
@@ -223,7 +276,7 @@ def _placed(
     if not columns:
         raise LogError(f"{table.where}: found no column of temperatures beside the time.")
     asked = {name: places[name] for name in required} or places
-    if len(columns) == len(asked) and (table.names is None or len(asked) == 1):
+    if len(columns) == len(asked) and (table.names is None or (len(asked) == 1 and not required)):
         return [(column, name, place) for column, (name, place) in zip(columns, asked.items(), strict=True)], []
     if table.names is None:
         raise LogError(
@@ -234,7 +287,7 @@ def _placed(
     placed = [(column, *known[column.name.lower()]) for column in columns if column.name.lower() in known]
     found = {column.name.lower() for column in columns}
     missing = [f"'{name}'" for name in required if name.lower() not in found]
-    names = ", ".join(f"'{column.name}'" for column in columns)
+    names = ", ".join(f"'{column.name[:_LONGEST_NAME]}'" for column in columns)
     if missing:
         raise LogError(f"{table.where}: no column {' and '.join(missing)}. The columns are {names}.")
     if not placed:

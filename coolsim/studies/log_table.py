@@ -13,8 +13,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from coolsim.errors import LogError
+from coolsim.scenario.given_file import read_given
 
 _LARGEST_FILE = 50_000_000
+_MOST_LINES = 1_000_000  # a reading each second for eleven days
+_MOST_COLUMNS = 100
 _DELIMITERS = {";": "semicolons", "\t": "tabs", ",": "commas"}
 _NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
 _COMMA_NUMBER = re.compile(r"[+-]?\d+,\d+")
@@ -93,6 +96,8 @@ def table_of(text: str, *, where: str, how: tuple[str, ...] = ()) -> LogTable:
     LogError
         As `read_table`.
     """
+    if max(text.count("\n"), text.count("\r")) > _MOST_LINES:
+        raise LogError(f"{where}: more than {_MOST_LINES} lines. Give a shorter log.")
     lines = text.splitlines()
     kept = [number for number, line in enumerate(lines, start=1) if line.strip() and not line.lstrip().startswith("#")]
     if not kept:
@@ -132,8 +137,7 @@ def table_of(text: str, *, where: str, how: tuple[str, ...] = ()) -> LogTable:
 
 def _text(path: Path, where: str) -> tuple[str, tuple[str, ...]]:
     try:
-        with path.open("rb") as file:
-            content = file.read(_LARGEST_FILE + 1)
+        content = read_given(path, most=_LARGEST_FILE)
     except FileNotFoundError:
         raise LogError(f"{where}: no such file. Check the path of the log.") from None
     except IsADirectoryError:
@@ -163,6 +167,10 @@ def _decoded(content: bytes, encoding: str, where: str) -> str:
 
 
 def _cells(line: str, delimiter: str, where: str, number: int) -> tuple[str, ...]:
+    if line.count(delimiter) >= _MOST_COLUMNS:
+        raise LogError(
+            f"{where}: line {number}: found {line.count(delimiter) + 1} columns. Give {_MOST_COLUMNS} at most."
+        )
     try:
         (cells,) = csv.reader([line], delimiter=delimiter, strict=True, skipinitialspace=True)
     except csv.Error as error:

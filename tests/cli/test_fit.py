@@ -81,9 +81,17 @@ def test_the_films_can_be_fitted_with_hot_water(coolsim, folder):
         (("bare.toml", "--seen", "lunch=2:10±0:10"), 3, "found 'lunch'"),
         (("bare.toml", "log.csv", *AXIS, "--fields", "films.sid_factor"), 3, "side_factor"),
         (("bare.toml", "log.csv", *AXIS, "--lag", "-5 s"), 2, "zero or more"),
+        (("bare.toml", "log.csv", *AXIS, "--lag", "2 h"), 3, "the log ends 115 min after the pour, and the probes"),
+        (("bare.toml", "log.csv", *AXIS, "--from", "2 h"), 3, "5 to 115 min after the pour, and what is before 120"),
+        (("bare.toml", "log.csv", *AXIS, "--until", "2 h"), 3, "is to count until 120 min. Give an earlier --until"),
+        (("bare.toml", "log.csv", *AXIS, "--until", "4 min"), 3, "is to count until 4 min. Give a later --until"),
+        (("bare.toml", "log.csv", *AXIS, "--from", "1 h", "--until", "30 min"), 3, "between 60 and 30 min"),
+        (("bare.toml", "log.csv", "--probe", "axs=0 mm,35 mm"), 3, "no column 'axs'. The columns are 'probe'."),
+        (("bare.toml", "late.csv", *AXIS), 3, "begin at 50.0 °C, and the wax is poured at 65.0 °C: they begin after"),
     ],
 )
 def test_bad_input_is_one_message_and_nothing_is_written(arguments, code, says, coolsim, measured, folder):
+    (folder / "late.csv").write_text("time,probe [°C]\n14:05,21\n14:06,50\n14:15,48\n14:25,46\n", encoding="utf-8")
     before = sorted(path.name for path in folder.iterdir())
     done = coolsim("fit", *arguments, "--out", "new.toml", "--no-figures")
     assert done.exit_code == code

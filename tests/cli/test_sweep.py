@@ -13,6 +13,7 @@ import pytest
 from commands import environment, names
 from typer import Exit
 
+from coolsim import __version__
 from coolsim.cli.screen import Screen
 from coolsim.cli.studies import keep_runs
 from coolsim.studies.journal import Journal
@@ -133,6 +134,7 @@ def test_after_an_interrupt_the_same_command_goes_on(bare, folder):
 def test_an_interrupt_counts_the_runs_of_this_command_and_not_those_of_another(tmp_path, capsys):
     with Journal(tmp_path / "j.jsonl") as journal:
         journal.add("of another sweep", {})
+        journal.add("of an older version", {})
 
     def stopped():
         with keep_runs(tmp_path / "j.jsonl", Screen(quiet=True)) as journal:
@@ -143,7 +145,12 @@ def test_an_interrupt_counts_the_runs_of_this_command_and_not_those_of_another(t
     with pytest.raises(Exit) as ended:
         stopped()
     assert ended.value.exit_code == 130
-    assert "interrupted; 1 finished run is kept" in capsys.readouterr().err
+    said = capsys.readouterr().err
+    assert "interrupted; 1 finished run is kept" in said
+    assert (
+        f"warning: {tmp_path / 'j.jsonl'}: 2 lines, the first of them line 1, hold no answers as coolsim {__version__}"
+        " gives them. They are passed over, and those runs are made again.\n"
+    ) in said
 
 
 def test_a_full_disk_in_mid_sweep_is_one_message_and_keeps_whole_lines(bare, folder):

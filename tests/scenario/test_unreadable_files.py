@@ -49,8 +49,9 @@ def test_a_file_without_permission_says_so(tmp_path, monkeypatch):
     def refuse(self, *args, **kwargs):
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr(Path, "open", refuse)
     path = tmp_path / "jar.toml"
+    path.touch()
+    monkeypatch.setattr(Path, "open", refuse)
     assert fault_of(path) == f"{path}: no permission to read it. Change its permissions."
 
 
@@ -138,3 +139,37 @@ def test_numbers_and_nesting_beyond_what_python_takes_are_no_scenario(tmp_path):
     assert fault_of(path) == f"{path}: not a scenario (a number with too many digits). Give a scenario file."
     path.write_text(f"units = {'[' * 100_000}")
     assert "not " in fault_of(path)
+
+
+def test_a_pipe_or_a_device_is_refused_at_once(tmp_path):
+    os.mkfifo(tmp_path / "pipe")
+    for path in (tmp_path / "pipe", Path(os.devnull)):
+        assert fault_of(path) == f"{path}: cannot be read (no ordinary file). Give a scenario file."
+
+
+@pytest.mark.parametrize("deep", ["a" + ".a" * 100_000, "a . 'b' . \"c\"" + ".a" * 17])
+@pytest.mark.parametrize("line", ["{} = 1", "[{}]", "[[{}]]", "a = {{ {} = 1 }}"])
+def test_a_key_of_very_many_parts_is_no_scenario(tmp_path, deep, line):
+    path = tmp_path / "jar.toml"
+    path.write_text(line.format(deep))
+    assert fault_of(path) == f"{path}: not a scenario (nested too deeply). Give a scenario file."
+
+
+def test_twenty_faults_are_named_and_the_rest_is_counted(tmp_path):
+    path = tmp_path / "jar.toml"
+    path.write_text("\n".join(f"key{number} = 1" for number in range(52)) + "\n" + starter_text(), encoding="utf-8")
+    with pytest.raises(ScenarioError) as caught:
+        load_scenario(path)
+    assert len(caught.value.faults) == 21
+    assert caught.value.faults[19].startswith(f"{path}: key19: unknown key.")
+    assert caught.value.faults[20] == f"{path}: and 32 more faults."
+
+
+def test_only_faults_that_are_named_are_looked_at(tmp_path, monkeypatch):
+    looked = []
+    monkeypatch.setattr("coolsim.scenario.faults.nearest", lambda name, options: looked.append(name))
+    path = tmp_path / "jar.toml"
+    path.write_text("\n".join(f"key{number} = 1" for number in range(5000)))
+    with pytest.raises(ScenarioError, match=r"and \d+ more faults\."):
+        load_scenario(path)
+    assert len(looked) <= 20

@@ -1,5 +1,6 @@
 import dataclasses
 import json
+import os
 import typing
 import zipfile
 
@@ -141,6 +142,9 @@ def test_what_is_no_file_is_one_clear_error(tmp_path):
         load_results(tmp_path / "missing.npz")
     with pytest.raises(ResultFileError, match="found a directory"):
         load_results(tmp_path)
+    os.mkfifo(tmp_path / "pipe.npz")
+    with pytest.raises(ResultFileError, match="no ordinary file"):
+        load_results(tmp_path / "pipe.npz")
 
 
 def test_a_newer_format_says_to_update_and_an_older_one_to_run_again(saved, tmp_path):

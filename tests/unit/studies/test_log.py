@@ -1,10 +1,14 @@
 """A log is read in the one way that it can mean, or refused with the line and what to do."""
 
+import os
+from pathlib import Path
+
 import numpy as np
 import pytest
 
 from coolsim.errors import LogError
-from coolsim.studies.log import read_log
+from coolsim.scenario import built_in_pair
+from coolsim.studies.log import check_begin, read_log
 
 PLACES = {"axis": (0.0, 0.035)}
 MINUTES = [0.0, 600.0, 1200.0, 1800.0]
@@ -78,3 +82,57 @@ def test_a_faulty_log_is_refused_with_the_line(text, says, tmp_path):
 def test_a_missing_log_is_one_message(tmp_path):
     with pytest.raises(LogError, match="no such file"):
         read(tmp_path / "nowhere.csv")
+
+
+def test_a_pipe_or_a_device_is_refused_at_once(tmp_path):
+    os.mkfifo(tmp_path / "pipe")
+    for path in (tmp_path / "pipe", Path(os.devnull)):
+        with pytest.raises(LogError, match="cannot be read: no ordinary file"):
+            read(path)
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("time [min]" + ",a" * 1_000_000, "line 1: found 1000001 columns. Give 100 at most."),
+        ("time [min],axis [°C]\n0,65" + "," * 200, "line 2: found 202 columns. Give 100 at most."),
+        ("\n" * 1_000_001, "more than 1000000 lines"),
+    ],
+    ids=["headings", "cells", "lines"],
+)
+def test_a_log_of_very_many_columns_or_lines_is_refused(text, says, tmp_path):
+    with pytest.raises(LogError) as caught:
+        read(written(tmp_path, text))
+    assert says in str(caught.value)
+
+
+LATE = "the readings begin at 52.0 °C, and the wax is poured at 65.0 °C"
+
+
+@pytest.mark.parametrize(
+    ("rows", "how", "refused"),
+    [
+        ("14:05,52\n14:15,48\n14:25,46\n", {}, True),
+        ("14:05,21\n14:06,52\n14:25,46\n", {}, True),
+        # A cold probe, put into the wax as it is poured.
+        ("14:05,21\n14:06,63\n14:25,58\n", {}, False),
+        ("14:05,60\n14:15,57\n14:25,55\n", {}, False),
+        ("14:05,52\n14:15,48\n14:25,46\n", {"pour_at": "13:35"}, False),
+    ],
+    ids=["late", "late and cold", "cold probe", "lost in pouring", "said when"],
+)
+def test_a_log_that_begins_after_the_pour_asks_when_that_was(rows, how, refused, tmp_path):
+    log = read(written(tmp_path, "time,axis [°C]\n" + rows), **how)
+    jar = built_in_pair()[0].jar
+    if refused:
+        with pytest.raises(LogError, match=LATE):
+            check_begin(log, jar)
+    else:
+        check_begin(log, jar)
+
+
+def test_a_required_place_is_never_put_into_a_column_of_another_name(tmp_path):
+    path = written(tmp_path, "time [min],side [°C]\n0,65\n10,60\n20,55\n")
+    assert read(path).probes[0].name == "axis"
+    with pytest.raises(LogError, match=r"no column 'axis'\. The columns are 'side'\."):
+        read(path, required=["axis"])
