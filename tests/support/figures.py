@@ -7,7 +7,6 @@ room, and of the bands their first cases, which are soon run again; the animatio
 
 import hashlib
 import json
-import re
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
@@ -47,8 +46,6 @@ COMMANDS = (
     ("spread", PAIR[1], "--figures", "figures"),
     ("repair", PAIR[0], "--figures", "figures"),
 )
-_CLOCK = re.compile(r"(\d+):(\d\d)")
-_NUMBER = re.compile(r"[-−]?\d+(?:\.\d+)?")
 _POINTS = 12
 _BLOCKS = (8, 16)
 
@@ -160,13 +157,6 @@ def means(picture):
     sums = np.add.reduceat(np.add.reduceat(picture.astype(float), rows, axis=0), columns, axis=1)
     counts = np.add.reduceat(np.add.reduceat(np.ones(picture.shape), rows, axis=0), columns, axis=1)
     return sums / counts
-
-
-def split(text):
-    """The words of a text without its numbers, its times [min], and its other numbers."""
-    times = [60 * int(hours) + int(minutes) for hours, minutes in _CLOCK.findall(text)]
-    rest = _CLOCK.sub("@", text)
-    return _NUMBER.sub("#", rest), times, [float(number.replace("−", "-")) for number in _NUMBER.findall(rest)]
 
 
 def digest(path):
