@@ -176,9 +176,3 @@ def test_a_pour_study_shows_the_recommended_pour_or_what_stands_against_all(show
     candidates = tuple(replace(one, rejected=("too slow",)) for one in study.choices[0].candidates)
     none = replace(study, choices=(replace(study.choices[0], candidates=candidates),))
     assert none.overview().rows[0][2] == "none passes: too slow"
-
-
-def test_columns_of_a_printed_table_stand_below_each_other():
-    table = OverviewTable(title="t", headings=("a", "bbbb"), rows=(("cccc", "d"), ("e", "f")), notes=("n",))
-    assert table.text().splitlines() == ["t", "a     bbbb", "cccc  d", "e     f", "n"]
-    assert OverviewTable(title="t", rows=()).text() == "t"
