@@ -28,7 +28,7 @@ QUICK = (
     "cli/test_outputs.py",
     "docs/test_alike.py",
     "docs/test_quick.py",
-    "figures/test_content.py",
+    "figures/test_top.py",
     "scenario/test_faults.py",
     "unit/model/",
     "unit/report/test_files.py",
