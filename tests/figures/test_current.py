@@ -60,9 +60,9 @@ def test_a_line_is_the_same_whatever_its_steps_but_not_if_it_runs_elsewhere_or_e
     points, size = drawn(np.linspace(0.0, 3.0, 12)), (3.0, 50.0)
     x = np.linspace(0.0, 3.0, 77) ** 2 / 3.0
     assert figures.off_the_line(points, drawn(x), size) < 0.002
-    assert figures.off_the_line(points, (x, 1.0 + drawn(x)[1]), size) > 0.01
-    assert figures.off_the_line(points, drawn(x[:-5]), size) > 0.05
-    assert figures.off_the_line(points, drawn(x[9:]), size) > 0.05
+    assert figures.off_the_line(points, (x, 1.0 + drawn(x)[1]), size) > OF_THE_AXIS
+    assert figures.off_the_line(points, drawn(x[:-5]), size) > OF_THE_AXIS
+    assert figures.off_the_line(points, drawn(x[9:]), size) > OF_THE_AXIS
 
 
 def test_maps_and_their_contours_are_those_that_are_drawn_today(shown, fresh):
