@@ -236,10 +236,10 @@ def animation_pictures(
         for time in times:
             pixels[:] = under
             for one in panels:
-                _draw_map(one, pixels, float(time), scales)
+                _draw_map(one, page, pixels, float(time), scales)
             pixels[covered, :3] = np.rint((1.0 - opacity) * pixels[covered, :3] + over)
             for one in panels:
-                _tell(one, float(time), scales)
+                _tell(one, page, float(time), scales)
             clock.set_text(f"{hours_minutes(float(time))} h")
             page.draw_artist(clock)
             yield pixels.copy()
@@ -313,7 +313,7 @@ def _panel(axes: Axes, result: Result, scales: Scales, height: float, in_a_line:
     )
 
 
-def _draw_map(panel: _Panel, pixels: NDArray[np.uint8], time: float, scales: Scales) -> None:
+def _draw_map(panel: _Panel, page: Figure, pixels: NDArray[np.uint8], time: float, scales: Scales) -> None:
     """Colour the pixels of a panel by their temperature, and draw the front lines."""
     shown = min(time, float(panel.result.time[-1]))
     degrees = _on_pixels(fields_at(panel.result, shown), panel.x, panel.z, scales)
@@ -321,11 +321,12 @@ def _draw_map(panel: _Panel, pixels: NDArray[np.uint8], time: float, scales: Sca
     part = np.ix_(panel.rows, panel.columns)
     pixels[part] = np.where(np.isfinite(degrees)[:, :, None], coloured, pixels[part])
     for line, _ in draw_front_lines(panel.axes, panel.result, shown, scales):
-        panel.axes.draw_artist(line)
+        # Not `axes.draw_artist`: in matplotlib 3.8 a part of a page knows no canvas but that of its beginning.
+        page.draw_artist(line)
         line.remove()
 
 
-def _tell(panel: _Panel, time: float, scales: Scales) -> None:
+def _tell(panel: _Panel, page: Figure, time: float, scales: Scales) -> None:
     """Write the temperature of the room and the events that have passed."""
     result, end = panel.result, float(panel.result.time[-1])
     room = float(np.interp(min(time, end), result.time, result.history.room))
@@ -335,8 +336,8 @@ def _tell(panel: _Panel, time: float, scales: Scales) -> None:
         passed.append(f"ended {hours_minutes(end)}")
     starts = range(0, len(passed), panel.in_a_line)
     panel.told.set_text("\n".join("  ·  ".join(passed[at : at + panel.in_a_line]) for at in starts))
-    panel.axes.draw_artist(panel.room)
-    panel.axes.draw_artist(panel.told)
+    page.draw_artist(panel.room)
+    page.draw_artist(panel.told)
 
 
 def _on_pixels(fields: Iterator[Field], x: Array, z: Array, scales: Scales) -> Array:

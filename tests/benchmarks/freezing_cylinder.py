@@ -7,12 +7,12 @@ import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from reference_cylinder import ALL_SOLID, HORIZON, SENSIBLE, SOLIDUS, LeanEquations, stated_for_coolsim
 from scipy.integrate import solve_ivp
 from scipy.sparse import dia_array
 
 from coolsim.solve.simulate import simulate
 from coolsim.solve.wax_body import last_above
-from tests.support.reference_cylinder import ALL_SOLID, HORIZON, SENSIBLE, SOLIDUS, LeanEquations, stated_for_coolsim
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -92,10 +92,10 @@ def with_library(library):
     def run(radial_cells, axial_cells, longest_step, tolerance=None) -> Outcome:
         # They take a second to import, and a process that measures its memory needs only one.
         if library == "fipy":
-            from tests.support.fipy_cylinder import FipyCylinder as Cylinder
+            from fipy_cylinder import FipyCylinder as Cylinder
         else:
-            from tests.support.fem_cylinder import FemCylinder as Cylinder
-        from tests.support.backward_steps import step_until_solid
+            from fem_cylinder import FemCylinder as Cylinder
+        from backward_steps import step_until_solid
 
         cylinder = Cylinder(radial_cells, axial_cells)
         stepped = step_until_solid(cylinder.solve, cylinder.volume, longest_step=longest_step, tolerance=tolerance)

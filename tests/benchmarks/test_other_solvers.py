@@ -8,10 +8,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from reference_cylinder import SOLIDUS, LeanEquations
 
 from tests.benchmarks.freezing_cylinder import METHODS
 from tests.benchmarks.processes import best_cpu, used_by
-from tests.support.reference_cylinder import SOLIDUS, LeanEquations
 
 ACCURATE = 2e-3  # in the time until all is solid
 QUICK = 1.0  # s

@@ -3,11 +3,11 @@
 import math
 
 import pytest
+from freezing_cases import tumbler
 
 from coolsim.model.problem import Accuracy
 from coolsim.solve.simulate import simulate
 from tests.benchmarks.processes import best_cpu
-from tests.support.freezing_cases import tumbler
 
 
 @pytest.mark.parametrize("boxed", [False, True], ids=["bare", "boxed"])

@@ -1,10 +1,10 @@
 """How far the default grid and step are from the answer of the equations, for whole jars."""
 
 import pytest
+from freezing_cases import event_times, tumbler
 
 from coolsim.model.problem import Accuracy
 from coolsim.solve.simulate import simulate
-from tests.support.freezing_cases import event_times, tumbler
 
 
 def events_of(jar):

@@ -8,8 +8,6 @@ import re
 import types
 import typing
 
-import pytest
-
 import coolsim
 
 NUMBERS = (float, int)
@@ -92,19 +90,20 @@ def module_names():
 COMMANDS = "coolsim.cli"
 
 
-@pytest.mark.parametrize("module_name", [name for name in module_names() if not name.startswith(COMMANDS)])
-def test_every_public_number_says_its_unit(module_name):
-    module = importlib.import_module(module_name)
+def test_every_public_number_says_its_unit():
     faults = []
-    for name, thing in vars(module).items():
-        if not name.startswith("_") and getattr(thing, "__module__", None) == module_name:
-            faults += faults_of(thing, f"{module_name}.{name}")
+    for module_name in module_names():
+        if not module_name.startswith(COMMANDS):
+            for name, thing in vars(importlib.import_module(module_name)).items():
+                if not name.startswith("_") and getattr(thing, "__module__", None) == module_name:
+                    faults += faults_of(thing, f"{module_name}.{name}")
     assert not faults, "no unit in brackets ([-] if it has none):\n" + "\n".join(faults)
 
 
-@pytest.mark.parametrize("module_name", module_names())
-def test_every_module_says_what_it_is_for(module_name):
-    assert (importlib.import_module(module_name).__doc__ or "").strip()
+def test_every_module_says_what_it_is_for():
+    silent = [name for name in module_names() if not (importlib.import_module(name).__doc__ or "").strip()]
+    assert len(module_names()) > 100
+    assert silent == []
 
 
 def _with_units(height: float, count: int, name: str, width: float | None = None):

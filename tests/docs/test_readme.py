@@ -6,10 +6,13 @@ import sys
 
 import pytest
 import readme
+from alike import alike
 
 from coolsim.scenario import keys_table_markdown
 
 RENEW = "run `python tests/support/readme.py`"
+# A plan of the day is rounded to five minutes.
+PLANNED = 5
 
 
 @pytest.fixture(scope="module")
@@ -24,8 +27,9 @@ def test_the_sessions_print_what_they_show(played):
     _, written, ran = played
     assert len(written) > 3
     for shown, happened in zip(written, ran, strict=True):
-        # Exact: times are whole minutes, and no figure there is near the edge of its rounding.
-        assert shown == happened, RENEW
+        if not alike(shown, happened, step=PLANNED if "$ coolsim schedule " in shown else 1):
+            # pytest shows the difference.
+            assert happened == shown, RENEW
 
 
 def test_the_sessions_leave_the_files_that_they_name(played):

@@ -8,12 +8,11 @@ The heat of a node is lumped: row sums of the mass matrix, as for the enthalpy a
 """
 
 import numpy as np
+from freezing_cases import AIR
+from reference_cylinder import BASE, CONDUCTIVITY, HEIGHT, RADIUS, SIDE, TOP
 from scipy.sparse import diags
 from skfem import Basis, BilinearForm, ElementQuad1, LinearForm, MeshQuad, solve
 from skfem.helpers import dot, grad
-
-from tests.support.freezing_cases import AIR
-from tests.support.reference_cylinder import BASE, CONDUCTIVITY, HEIGHT, RADIUS, SIDE, TOP
 
 
 class FemCylinder:

@@ -7,7 +7,6 @@ room, and of the bands their first cases, which are soon run again; the animatio
 
 import hashlib
 import json
-import re
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
@@ -47,8 +46,6 @@ COMMANDS = (
     ("spread", PAIR[1], "--figures", "figures"),
     ("repair", PAIR[0], "--figures", "figures"),
 )
-_CLOCK = re.compile(r"(\d+):(\d\d)")
-_NUMBER = re.compile(r"[-−]?\d+(?:\.\d+)?")
 _POINTS = 12
 _BLOCKS = (8, 16)
 
@@ -80,17 +77,37 @@ def texts(figure):
     return sorted(text for text in written if text.strip())
 
 
-def lines(figure):
-    """A few points of each line, in the order of drawing; where it breaks off there are none."""
+def whole_lines(figure):
+    """The points of each line, in the order of drawing; where it breaks off there are none."""
     found = []
     for axes in figure.axes:
         for line in axes.get_lines():
             x, y = np.asarray(line.get_data(), dtype=float)
-            x, y = (values[np.isfinite(x) & np.isfinite(y)].tolist() for values in (x, y))
-            if len(x) >= _POINTS:
-                steps = [round(index * (len(x) - 1) / (_POINTS - 1)) for index in range(_POINTS)]
-                found.append([[round(x[step], 4) for step in steps], [round(y[step], 4) for step in steps]])
+            drawn = np.isfinite(x) & np.isfinite(y)
+            if drawn.sum() >= _POINTS:
+                found.append((x[drawn], y[drawn]))
     return found
+
+
+def lines(figure):
+    """A few points of each line."""
+    found = []
+    for x, y in whole_lines(figure):
+        steps = [round(index * (len(x) - 1) / (_POINTS - 1)) for index in range(_POINTS)]
+        found.append([[round(float(values[step]), 4) for step in steps] for values in (x, y)])
+    return found
+
+
+def off_the_line(points, line, size):
+    """How far points lie from a line of many points, and its ends from theirs, as shares of a width and a height."""
+    marks, path = (np.array(one, dtype=float).T / size for one in (points, line))
+    along = np.diff(path, axis=0)
+    # The nearest place of each stretch to each point, from 0 to 1 on it.
+    to_marks = marks[:, None, :] - path[:-1]
+    length = np.maximum((along**2).sum(axis=1), 1e-300)
+    nearest = np.clip((to_marks * along).sum(axis=2) / length, 0.0, 1.0)
+    away = np.hypot(*np.moveaxis(to_marks - nearest[:, :, None] * along, 2, 0)).min(axis=1)
+    return float(max(away.max(), *np.hypot(*(marks[[0, -1]] - path[[0, -1]]).T)))
 
 
 def maps(figure):
@@ -160,13 +177,6 @@ def means(picture):
     sums = np.add.reduceat(np.add.reduceat(picture.astype(float), rows, axis=0), columns, axis=1)
     counts = np.add.reduceat(np.add.reduceat(np.ones(picture.shape), rows, axis=0), columns, axis=1)
     return sums / counts
-
-
-def split(text):
-    """The words of a text without its numbers, its times [min], and its other numbers."""
-    times = [60 * int(hours) + int(minutes) for hours, minutes in _CLOCK.findall(text)]
-    rest = _CLOCK.sub("@", text)
-    return _NUMBER.sub("#", rest), times, [float(number.replace("−", "-")) for number in _NUMBER.findall(rest)]
 
 
 def digest(path):

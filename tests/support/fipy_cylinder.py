@@ -7,9 +7,8 @@ of a face variable, half a cell of wax in series.
 import warnings
 
 import numpy as np
-
-from tests.support.freezing_cases import AIR
-from tests.support.reference_cylinder import BASE, CONDUCTIVITY, HEIGHT, RADIUS, SIDE, TOP
+from freezing_cases import AIR
+from reference_cylinder import BASE, CONDUCTIVITY, HEIGHT, RADIUS, SIDE, TOP
 
 with warnings.catch_warnings():
     # FiPy 4.0 asks numpy for a name that numpy 2 has moved.

@@ -4,11 +4,11 @@ import functools
 import math
 
 import pytest
+from freezing_cases import event_times, tumbler
 
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.amounts import amounts
-from tests.support.freezing_cases import event_times, tumbler
 
 EIGHT_OUNCES = 235e-6  # m3 of hot wax, about
 

@@ -9,13 +9,11 @@ import functools
 
 import numpy as np
 import pytest
-
-from coolsim.solve.simulate import simulate
-from tests.support.backward_steps import step_until_solid
-from tests.support.fem_cylinder import FemCylinder
-from tests.support.fipy_cylinder import FipyCylinder
-from tests.support.freezing_cases import AIR, falls_below
-from tests.support.reference_cylinder import (
+from backward_steps import step_until_solid
+from fem_cylinder import FemCylinder
+from fipy_cylinder import FipyCylinder
+from freezing_cases import AIR, falls_below
+from reference_cylinder import (
     ALL_SOLID,
     CONDUCTIVITY,
     ENDS,
@@ -28,6 +26,8 @@ from tests.support.reference_cylinder import (
     stated_for_coolsim,
     temperature,
 )
+
+from coolsim.solve.simulate import simulate
 
 
 @functools.cache

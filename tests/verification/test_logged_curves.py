@@ -10,10 +10,11 @@ import functools
 
 import numpy as np
 import pytest
+from freezing_cases import AIR, CONDUCTION, LATENT_HEAT, falls_below, made_up_wax, one_block
+from scipy.integrate import trapezoid
 
 from coolsim.model.problem import Accuracy, Boundary, Problem
 from coolsim.solve.simulate import simulate
-from tests.support.freezing_cases import AIR, CONDUCTION, LATENT_HEAT, falls_below, made_up_wax, one_block
 
 RADIUS, FILM = 0.0355, 9.5
 SOLID, LIQUID = 2100.0, 2300.0
@@ -52,7 +53,7 @@ def latent_heat_from_the_curve(result, *, radius, stretch, heat_capacity):
     )
     loss = heat_capacity * np.log((stretch[0] - AIR) / (stretch[1] - AIR)) / (cold - hot)
     now = np.linspace(starts, ends, 2000)
-    lost = loss * np.trapezoid(np.interp(now, time, temperature) - AIR, now)
+    lost = loss * trapezoid(np.interp(now, time, temperature) - AIR, now)
     return lost - 0.5 * (SOLID + LIQUID) * (FREEZING[0] - FREEZING[1])
 
 

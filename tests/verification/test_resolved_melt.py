@@ -14,11 +14,7 @@ import functools
 
 import numpy as np
 import pytest
-
-from coolsim.model.freezing import CellTables
-from coolsim.model.problem import Accuracy, Boundary, Melt, Problem
-from coolsim.solve.simulate import simulate
-from tests.support.freezing_cases import (
+from freezing_cases import (
     AIR,
     CONDUCTION,
     falls_below,
@@ -26,6 +22,10 @@ from tests.support.freezing_cases import (
     made_up_wax,
     one_block,
 )
+
+from coolsim.model.freezing import CellTables
+from coolsim.model.problem import Accuracy, Boundary, Melt, Problem
+from coolsim.solve.simulate import simulate
 
 WAX = made_up_wax(
     freezing=(35.0, 45.0),

@@ -3,14 +3,14 @@
 import dataclasses
 
 import pytest
+from freezing_cases import CONDUCTION, event_times, tin, tumbler
+from second_opinion import integrate_implicitly
 
 from coolsim.model.layout import problem_of
 from coolsim.model.problem import Accuracy, Melt
 from coolsim.solve.events import close_ledger, find_events, wax_body
 from coolsim.solve.network import build
 from coolsim.solve.simulate import simulate
-from tests.support.freezing_cases import CONDUCTION, event_times, tin, tumbler
-from tests.support.second_opinion import integrate_implicitly
 
 
 def run_both_ways(jar, *, tolerance):

@@ -2,9 +2,9 @@
 
 import numpy as np
 import pytest
-from scipy.constants import Stefan_Boltzmann
 from scipy.integrate import dblquad
 
+from coolsim.model.constants import STEFAN_BOLTZMANN
 from coolsim.model.radiation import (
     mouth_exchange_factor,
     radiation_between,
@@ -18,11 +18,11 @@ ROUND_OFF = 1e-12
 def test_film_times_difference_is_the_fourth_power_law():
     flux = radiation_film(60.0, 21.0, emissivity=0.9) * 39.0
     # 1e-11: the right-hand side is a difference of fourth powers and loses a digit.
-    assert flux == pytest.approx(0.9 * Stefan_Boltzmann * (333.15**4 - 294.15**4), rel=1e-11)
+    assert flux == pytest.approx(0.9 * STEFAN_BOLTZMANN * (333.15**4 - 294.15**4), rel=1e-11)
 
 
 def test_film_at_equal_temperatures_is_the_slope_of_the_fourth_power():
-    slope = 4.0 * Stefan_Boltzmann * 294.15**3
+    slope = 4.0 * STEFAN_BOLTZMANN * 294.15**3
     assert radiation_film(21.0, 21.0, emissivity=1.0) == pytest.approx(slope, rel=ROUND_OFF)
 
 
@@ -41,7 +41,7 @@ def test_array_of_surfaces_gives_the_film_of_each():
 def test_concentric_faces_agree_with_a_solved_radiosity_network():
     # Two grey faces, inner 1 m², outer 2 m²: J = eps E + (1 - eps) sum F J, solved as a linear system.
     inner, outer, ratio = 0.8, 0.3, 0.5
-    emissive = Stefan_Boltzmann * np.array([333.15**4, 294.15**4])
+    emissive = STEFAN_BOLTZMANN * np.array([333.15**4, 294.15**4])
     view = np.array([[0.0, 1.0], [ratio, 1.0 - ratio]])
     emissivity = np.array([inner, outer])
     radiosity = np.linalg.solve(np.eye(2) - (1.0 - emissivity)[:, None] * view, emissivity * emissive)

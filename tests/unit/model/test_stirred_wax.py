@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from freezing_cases import tumbler
 
 from coolsim.errors import MaterialError
 from coolsim.model.freezing import CellTables, enthalpy_at_fraction, enthalpy_table
@@ -11,7 +12,6 @@ from coolsim.model.layout import problem_of
 from coolsim.model.materials import catalogue_wax
 from coolsim.model.problem import Melt, with_stirred_wax
 from coolsim.solve.simulate import simulate
-from tests.support.freezing_cases import tumbler
 
 WAX = catalogue_wax("soft-vegetable")  # 0.22 W/m/K solid, 0.165 liquid
 

@@ -4,6 +4,7 @@ import signal
 from concurrent.futures import Future, ThreadPoolExecutor
 
 import pytest
+from in_a_worker import blas_threads, die, modules_loaded
 
 from coolsim.errors import ScenarioError, SolverError
 from coolsim.scenario import built_in_pair, with_overrides
@@ -25,18 +26,6 @@ def expected(points):
         return sweep(points, executor=executor)
 
 
-def modules_loaded(_):
-    import sys
-
-    return sorted(sys.modules)
-
-
-def die(*_):
-    import os
-
-    os._exit(1)
-
-
 def test_local_processes_find_what_one_thread_finds(points, expected):
     assert sweep(points, workers=2) == expected
 
@@ -51,12 +40,6 @@ def test_a_worker_loads_nothing_that_draws_or_reads_a_command_line():
 def test_workers_leave_an_interrupt_to_the_command_so_that_the_run_in_hand_is_finished():
     with local_workers(1) as pool:
         assert pool.submit(signal.getsignal, signal.SIGINT).result() == signal.SIG_IGN
-
-
-def blas_threads(_):
-    import os
-
-    return [os.environ.get(name) for name in ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "OMP_NUM_THREADS")]
 
 
 def test_workers_have_one_thread_for_algebra_unless_told_otherwise_and_the_caller_keeps_its_own(monkeypatch):

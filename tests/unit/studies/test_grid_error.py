@@ -5,6 +5,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 import pytest
+from freezing_cases import tumbler
 
 from coolsim.answers.catalogue import in_group
 from coolsim.model.layout import problem_of
@@ -19,7 +20,6 @@ from coolsim.studies.grid_error import (
     grid_error,
     observed_order,
 )
-from tests.support.freezing_cases import tumbler
 
 RATIOS = (1.5, 4.0 / 3.0)
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.integrate import trapezoid
 
 from coolsim import built_in_pair, melt_batch, plan_day, simulate, with_overrides
 from coolsim.errors import ScenarioError
@@ -67,7 +68,7 @@ def test_the_heat_that_went_in_is_what_wax_takes_that_is_melted(usual):
         dry = math.pi * usual.bath.diameter * max(min(fill.level, usual.bath.water_depth) - fill.wetted, 0.0)
         contact = 1.0 / usual.bath.water_film + 1.0 / usual.bath.contact
         taken.append(wet * (85.0 - temperature) / film + dry * (85.0 - WAX.clear) / contact)
-    heat = np.trapezoid(taken, usual.time[melting])
+    heat = trapezoid(taken, usual.time[melting])
     end = float(usual.temperature[melting][-1])
     needed = 0.9 * (WAX.to_clear(21.0) + WAX.wax.heat_capacity_liquid * (end - WAX.clear))
     # Traces of 0.2 % at the beginning and at the end, and 241 points of a curve that is steep at first.
