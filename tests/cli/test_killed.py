@@ -5,7 +5,7 @@ import signal
 import subprocess
 import sys
 
-from commands import PATIENCE, coolsim_process, environment, names, wait_for_runs
+from commands import COMMAND, PATIENCE, environment, names, wait_for_runs
 
 OVER = ("--over", "room.temperature=15C:24C:0.5K")
 
@@ -25,8 +25,8 @@ def sweep(*arguments):
     return "sweep", "bare.toml", "--workers", "1", *OVER, *arguments
 
 
-def test_a_sweep_that_is_killed_goes_on_from_its_journal(process, bare, folder):
-    killed, journal = coolsim_process(*sweep()), folder / "coolsim-journal.jsonl"
+def test_a_sweep_that_is_killed_goes_on_from_its_journal(start, process, bare, folder):
+    killed, journal = start(*COMMAND, *sweep()), folder / "coolsim-journal.jsonl"
     wait_for_runs(journal, 2, killed)
     os.killpg(killed.pid, signal.SIGKILL)
     killed.communicate(timeout=PATIENCE)

@@ -10,7 +10,7 @@ import time
 from pathlib import Path
 
 import pytest
-from commands import PATIENCE, coolsim_process, environment
+from commands import COMMAND, PATIENCE, environment
 
 
 def test_results_on_stdout_and_notes_on_stderr(process, bare):
@@ -113,18 +113,18 @@ def read_until(terminal, wanted, seconds):
 
 
 @pytest.fixture
-def on_terminal(folder):
+def on_terminal(start):
     """Start a command with stderr on a terminal."""
     started = []
 
-    def start(*arguments, **changes):
+    def show(*arguments, **changes):
         terminal, other = pty.openpty()
-        process = coolsim_process(*arguments, stderr=other, **changes)
+        process = start(*COMMAND, *arguments, stderr=other, **changes)
         os.close(other)
         started.append((process, terminal))
         return process, terminal
 
-    yield start
+    yield show
     for process, terminal in started:
         process.kill()
         process.communicate()

@@ -6,7 +6,7 @@ import time
 from multiprocessing import active_children
 
 import pytest
-from commands import PATIENCE, coolsim_process, names, python, wait_for_runs
+from commands import COMMAND, PATIENCE, names, wait_for_runs
 
 # Far more runs than are finished before a signal comes.
 MANY = ("sweep", "bare.toml", "--workers", "2", "--over", "room.temperature=15C:25C:0.2K")
@@ -20,14 +20,21 @@ from coolsim.cli import main
 from coolsim.report import files
 
 number = getattr(signal, sys.argv.pop())
+unlink = os.unlink
+
+def again(path):
+    os.kill(os.getpid(), number)
+    unlink(path)
+
 files.os.fsync = lambda _: os.kill(os.getpid(), number)
+files.os.unlink = again
 main()
 """
 
 
 @pytest.mark.parametrize("name", SIGNALS)
-def test_a_signal_ends_a_sweep_with_its_code_one_line_the_journal_and_no_process(name, bare, folder):
-    process = coolsim_process(*MANY)
+def test_a_signal_ends_a_sweep_with_its_code_one_line_the_journal_and_no_process(name, start, bare, folder):
+    process = start(*COMMAND, *MANY)
     journal = folder / "coolsim-journal.jsonl"
     wait_for_runs(journal, 1, process)
     process.send_signal(getattr(signal, name))
@@ -43,8 +50,8 @@ def test_a_signal_ends_a_sweep_with_its_code_one_line_the_journal_and_no_process
     assert names(folder) == ["bare.toml", "coolsim-journal.jsonl"]
 
 
-def test_a_sweep_that_is_killed_takes_all_of_its_processes_along(bare, folder):
-    process = coolsim_process(*MANY)
+def test_a_sweep_that_is_killed_takes_all_of_its_processes_along(start, bare, folder):
+    process = start(*COMMAND, *MANY)
     wait_for_runs(folder / "coolsim-journal.jsonl", 1, process)
     process.kill()
     # It comes back when the last one that writes to the same streams has ended: workers, their server, the tracker,
@@ -55,9 +62,9 @@ def test_a_sweep_that_is_killed_takes_all_of_its_processes_along(bare, folder):
     assert "Traceback" not in said
 
 
-def test_signals_that_were_ignored_from_the_start_stay_ignored(bare, folder):
+def test_signals_that_were_ignored_from_the_start_stay_ignored(start, bare, folder):
     over = ("--over", "room.temperature=15C:19C:1K", "--workers", "1", "--journal", "kept.jsonl")
-    process = coolsim_process("sweep", bare, *over, ignored=" ".join(SIGNALS))
+    process = start(*COMMAND, "sweep", bare, *over, ignored=" ".join(SIGNALS))
     wait_for_runs(folder / "kept.jsonl", 1, process)
     for name in SIGNALS:
         # As a terminal does: to the command and its workers.
@@ -68,9 +75,9 @@ def test_signals_that_were_ignored_from_the_start_stay_ignored(bare, folder):
     assert len([line for line in out.splitlines() if " °C " in line]) == 5
 
 
-def test_more_signals_end_the_run_in_hand_but_break_no_clean_up_off(bare, folder):
+def test_more_signals_end_the_run_in_hand(start, bare, folder):
     (folder / "fine.toml").write_text(bare.read_text().split("[run]")[0] + FINE, encoding="utf-8")
-    process = coolsim_process("sweep", bare, "fine.toml", "--over", "room.temperature=20C", "--workers", "1")
+    process = start(*COMMAND, "sweep", bare, "fine.toml", "--over", "room.temperature=20C", "--workers", "1")
     wait_for_runs(folder / "coolsim-journal.jsonl", 1, process)
     end = time.monotonic() + PATIENCE
     while process.poll() is None and time.monotonic() < end:
@@ -84,9 +91,9 @@ def test_more_signals_end_the_run_in_hand_but_break_no_clean_up_off(bare, folder
 
 
 @pytest.mark.parametrize("name", SIGNALS)
-def test_a_signal_in_mid_write_leaves_no_part_of_a_file(name, bare, folder):
+def test_a_signal_in_mid_write_and_one_in_the_clean_up_leave_no_part_of_a_file(name, start, bare, folder):
     arguments = ("run", bare, "--no-figures", "--csv", "bare.csv", name)
-    process = python("-c", SIGNAL_IN_MID_WRITE, *arguments)
+    process = start("-c", SIGNAL_IN_MID_WRITE, *arguments)
     _, said = process.communicate(timeout=PATIENCE)
     code, word = SIGNALS[name]
     assert process.returncode == code

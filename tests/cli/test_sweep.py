@@ -9,7 +9,7 @@ import subprocess
 import sys
 
 import pytest
-from commands import PATIENCE, coolsim_process, environment, names, wait_for_runs
+from commands import PATIENCE, environment, names, wait_for_runs
 
 from coolsim.cli.screen import Screen
 from coolsim.cli.studies import keep_runs
@@ -97,9 +97,9 @@ def command(*arguments):
     return [sys.executable, "-m", "coolsim", "sweep", "bare.toml", "--workers", "1", *arguments]
 
 
-def test_after_an_interrupt_the_same_command_goes_on(bare, folder):
+def test_after_an_interrupt_the_same_command_goes_on(start, bare, folder):
     over = ("--over", "room.temperature=15C:24C:0.3K")
-    process, journal = coolsim_process(*command(*over)[3:]), folder / "coolsim-journal.jsonl"
+    process, journal = start(*command(*over)[1:]), folder / "coolsim-journal.jsonl"
     before = wait_for_runs(journal, 1, process)
     # As a terminal does: to the command and its workers.
     os.killpg(process.pid, signal.SIGINT)

@@ -9,6 +9,8 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 SCENARIOS = ROOT / "scenarios"
 
+COMMAND = ("-m", "coolsim")
+
 # How long to wait for a thing that comes in a second or two: it only ends a test that fails.
 PATIENCE = 300.0
 
@@ -53,11 +55,6 @@ def python(*arguments, ignored="", stderr=subprocess.PIPE, **changes):
         env=environment(**changes),
         start_new_session=True,
     )
-
-
-def coolsim_process(*arguments, **options):
-    """Start a command; see `python`."""
-    return python("-m", "coolsim", *arguments, **options)
 
 
 def wait_for_runs(journal, count, process):
