@@ -16,11 +16,11 @@ from __future__ import annotations
 import multiprocessing
 import os
 import signal
-from collections.abc import Iterator
-from concurrent.futures import ProcessPoolExecutor
+from collections.abc import Callable, Iterator
+from concurrent.futures import Future, InvalidStateError, ProcessPoolExecutor
 from contextlib import contextmanager, suppress
 from threading import Thread
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from coolsim.errors import ScenarioError
 
@@ -74,7 +74,7 @@ def local_workers(count: int | None = None) -> Iterator[ProcessPoolExecutor]:
     before = {name: os.environ.get(name) for name in _BLAS_THREADS}
     os.environ.update({name: value or "1" for name, value in before.items()})
     reader, writer = context.Pipe(duplex=False)
-    pool = ProcessPoolExecutor(count or usual_workers(), mp_context=context, initializer=_begin, initargs=(reader,))
+    pool = _Workers(count or usual_workers(), mp_context=context, initializer=_begin, initargs=(reader,))
     try:
         yield pool
     except BaseException:
@@ -88,6 +88,23 @@ def local_workers(count: int | None = None) -> Iterator[ProcessPoolExecutor]:
         for name, value in before.items():
             if value is None:
                 os.environ.pop(name, None)
+
+
+class _Answer(Future[Any]):
+    """A future that a broken pool can give up when it is cancelled already: Python's own ends the pool's thread by that."""
+
+    def set_exception(self, exception: BaseException | None) -> None:
+        try:
+            super().set_exception(exception)
+        except InvalidStateError:
+            self.set_running_or_notify_cancel()
+
+
+class _Workers(ProcessPoolExecutor):
+    def submit(self, task: Callable[..., Any], /, *arguments: Any, **options: Any) -> Future[Any]:
+        future = super().submit(task, *arguments, **options)
+        future.__class__ = _Answer
+        return future
 
 
 def _begin(owner: Connection) -> None:
