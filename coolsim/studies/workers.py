@@ -91,7 +91,7 @@ def local_workers(count: int | None = None) -> Iterator[ProcessPoolExecutor]:
 
 
 class _Answer(Future[Any]):
-    """A future that a broken pool can give up when it is cancelled already: Python's own ends the pool's thread by that."""
+    """A future that a broken pool can give up when it is cancelled already; the usual one ends the thread of the pool."""
 
     def set_exception(self, exception: BaseException | None) -> None:
         try:
