@@ -91,7 +91,7 @@ def local_workers(count: int | None = None) -> Iterator[ProcessPoolExecutor]:
 
 
 class _Answer(Future[Any]):
-    """A future that a broken pool can give up when it is cancelled already; the usual one ends the thread of the pool."""
+    """A future that a broken pool can give up when it is cancelled already; the usual one ends its thread by that."""
 
     def set_exception(self, exception: BaseException | None) -> None:
         try:
