@@ -33,6 +33,7 @@ from coolsim.cli import (
 )
 from coolsim.cli.edge import CommandGroup, accept_any_letter, report_bug
 from coolsim.cli.screen import example
+from coolsim.cli.signals import ended_by_signals
 
 app = typer.Typer(
     cls=CommandGroup,
@@ -92,4 +93,5 @@ def main() -> None:
     """Run the command line and exit with its code."""
     sys.excepthook = report_bug
     accept_any_letter()
-    get_command(app)(prog_name="coolsim")
+    with ended_by_signals():
+        get_command(app)(prog_name="coolsim")

@@ -7,8 +7,10 @@ code  meaning
 1     a bug: anything that coolsim did not raise on purpose
 2     usage: an unknown option, a missing argument
 3     a file that was given is not valid: scenario, unit, material, result
-4     the simulation failed, or an output could not be written
-130   interrupted
+4     the simulation failed, the memory ran out, or an output could not be written
+129   ended with its terminal (SIGHUP)
+130   interrupted (Ctrl-C, SIGINT)
+143   terminated (SIGTERM)
 ====  =====================================================================
 """
 
@@ -25,13 +27,14 @@ import typer
 from typer.core import TyperGroup
 
 from coolsim.cli.screen import complain
+from coolsim.cli.signals import how_it_ended
 from coolsim.cli.usage import fault, no_command
 from coolsim.errors import CoolsimError, OutputError, SolverError
 
 FAILED = 4
 INVALID = 3
 MISUSED = 2
-INTERRUPTED = 130
+_NOT_THERE = "files that were not finished are not there"
 
 
 # typer does not offer the class by name; click, of which older releases are made, calls it UsageError.
@@ -66,9 +69,13 @@ class CommandGroup(TyperGroup):
         except CoolsimError as error:
             complain(str(error))
             raise typer.Exit(FAILED if isinstance(error, SolverError | OutputError) else INVALID) from None
-        except KeyboardInterrupt:
-            complain("interrupted; files that were not finished are not there")
-            raise typer.Exit(INTERRUPTED) from None
+        except MemoryError:
+            complain(f"the memory ran out. Give fewer workers or a coarser grid (run.refinement); {_NOT_THERE}")
+            raise typer.Exit(FAILED) from None
+        except KeyboardInterrupt as error:
+            said, code = how_it_ended(error)
+            complain("; ".join([said, *getattr(error, "__notes__", [_NOT_THERE])]))
+            raise typer.Exit(code) from None
 
     def _refuse(self, error: Any) -> NoReturn:
         complain(fault(error, self._arguments, self))

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from coolsim import __version__
-from coolsim.cli.edge import FAILED, INTERRUPTED
+from coolsim.cli.edge import FAILED
 from coolsim.cli.naming import file_stems, titles
 from coolsim.cli.options import (
     FIGURES_FOLDER,
@@ -24,7 +24,7 @@ from coolsim.cli.options import (
     UnitsOption,
 )
 from coolsim.cli.outputs import make_folder
-from coolsim.cli.screen import Screen, complain, example, say, say_json, warn
+from coolsim.cli.screen import Screen, example, say, say_json, warn
 from coolsim.errors import OutputError, ScenarioError, UnitError
 
 if TYPE_CHECKING:
@@ -357,11 +357,11 @@ def keep_runs(path: Path | None, screen: Screen) -> Iterator[Journal]:
                 screen.clear()
             if path is None:
                 journal.remove()
-    except KeyboardInterrupt:
+    except KeyboardInterrupt as error:
         done = len(journal.done.keys() & journal.asked)
         runs = "run is" if done == 1 else "runs are"
-        complain(f"interrupted; {done} finished {runs} kept in {journal.path}; the same command goes on from there")
-        raise typer.Exit(INTERRUPTED) from None
+        error.add_note(f"{done} finished {runs} kept in {journal.path}; the same command goes on from there")
+        raise
 
 
 def _passed_over(journal: Journal) -> str:

@@ -257,7 +257,7 @@ def fit_log(
     LogError
         If there is neither a log nor an event.
     SolverError
-        If a run fails.
+        If a run fails, or a worker process ended unasked.
 
     Notes
     -----

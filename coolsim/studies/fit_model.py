@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
+from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -17,6 +18,7 @@ from coolsim.studies.fit_estimate import Data
 from coolsim.studies.fit_parameters import Nuisance, Seen, value_at
 from coolsim.studies.fit_run import Shown, run_shown
 from coolsim.studies.log import Log, Place, Probe
+from coolsim.studies.workers import WORKER_LOST
 
 # A difference of two runs needs no fine grid.
 _COARSER, _COARSEST = 0.6, 0.5
@@ -228,13 +230,16 @@ class LogModel:
         events = [one.event for one in self._seen]
         count = len(jars)
         arguments = (jars, points, [events] * count, [self._horizon] * count, [self._lag] * count)
-        made = map(run_shown, *arguments) if self._executor is None else self._executor.map(run_shown, *arguments)
         shown = []
-        for one in made:
-            shown.append(one)
-            self.runs += 1
-            if self._on_run is not None:
-                self._on_run(self.runs)
+        try:
+            made = map(run_shown, *arguments) if self._executor is None else self._executor.map(run_shown, *arguments)
+            for one in made:
+                shown.append(one)
+                self.runs += 1
+                if self._on_run is not None:
+                    self._on_run(self.runs)
+        except BrokenProcessPool as error:
+            raise SolverError(f"{WORKER_LOST}.") from error
         return shown
 
     def _jar(self, place: Array, *, for_slope: bool) -> Jar:

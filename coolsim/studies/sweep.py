@@ -20,7 +20,7 @@ from coolsim.scenario import Scenario, with_overrides
 from coolsim.scenario.ranges import value_of
 from coolsim.studies.journal import Journal
 from coolsim.studies.point import identity, run_point
-from coolsim.studies.workers import local_workers, usual_workers
+from coolsim.studies.workers import WORKER_LOST, local_workers, usual_workers
 
 MOST_POINTS = 100_000
 """Most points of one sweep [-]."""
@@ -223,8 +223,8 @@ def sweep(
 
     Notes
     -----
-    When it is interrupted, points that are being run are waited for (a fraction of a second each) and kept in the
-    journal; those not yet begun are dropped.
+    When it is interrupted and there is a journal, points that are being run are waited for (a fraction of a second
+    each) and kept in it; those not yet begun are dropped.
 
     Each point is a task of its own: handing one out costs about 0.2 ms and a run some 200 ms, so larger parcels would
     only lose more work at an interruption.
@@ -307,7 +307,8 @@ def run_points(
 
     Notes
     -----
-    When it is interrupted, points that are being run are waited for and kept; the others are dropped.
+    When it is interrupted and there is a journal, points that are being run are waited for and kept; the others are
+    dropped.
     """
     waiting = iter(todo)
     running: dict[Future[dict[str, Any]], int] = {}
@@ -331,13 +332,17 @@ def run_points(
                 index, outcome = keep(future)
                 came(index, outcome)
             hand_out(len(done))
-    except KeyboardInterrupt:
-        for future in running:
-            future.cancel()
-        wait(running)
-        for future in [future for future in running if not future.cancelled() and future.exception() is None]:
-            keep(future)
-        raise
+    except (KeyboardInterrupt, BrokenProcessPool) as error:
+        if journal is not None:
+            for future in running:
+                future.cancel()
+            wait(running)
+            for future in [future for future in running if not future.cancelled() and future.exception() is None]:
+                keep(future)
+        if isinstance(error, KeyboardInterrupt):
+            raise
+        kept = "" if journal is None else f"; finished points are kept in {journal.path}"
+        raise SolverError(f"{WORKER_LOST}{kept}.") from error
     finally:
         for future in running:
             future.cancel()
@@ -348,10 +353,9 @@ def _outcome(future: Future[dict[str, Any]], point: Point) -> dict[str, Any]:
     if error is None:
         return future.result()
     if isinstance(error, BrokenProcessPool):
-        raise SolverError(
-            "a worker process ended unasked, as it does when the memory runs out. Give fewer workers; finished points"
-            " are kept in the journal."
-        ) from error
+        raise error
+    if isinstance(error, MemoryError):
+        return {"fault": f"{point.where}: the memory ran out. Give fewer workers or a coarser grid (run.refinement)."}
     # A bug, or a lost node of a cluster: it costs this point, not the sweep.
     return {"fault": f"{point.where}: {type(error).__name__}: {error}"}
 

@@ -5,6 +5,10 @@ each worker from there: two workers are ready after 0.48 s, and twenty hardly la
 0.01 s, but copies whatever threads the caller has (those of BLAS or of a cluster's client) in the middle of what they
 hold, which can hang a worker, and Python 3.12 warns of it. ``spawn`` takes 0.48 s for two workers as well, but every
 further one imports everything again.
+
+A worker holds the reading end of a pipe whose other end only the process that started it has. When that is closed,
+by whatever ends the process, the worker ends at once; the fork server then follows of itself. Without it a worker
+would wait for work for ever.
 """
 
 from __future__ import annotations
@@ -12,12 +16,18 @@ from __future__ import annotations
 import multiprocessing
 import os
 import signal
-from collections.abc import Iterator
-from concurrent.futures import ProcessPoolExecutor
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator
+from concurrent.futures import Future, InvalidStateError, ProcessPoolExecutor
+from contextlib import contextmanager, suppress
+from threading import Thread
+from typing import TYPE_CHECKING, Any
 
 from coolsim.errors import ScenarioError
 
+if TYPE_CHECKING:
+    from multiprocessing.connection import Connection
+
+WORKER_LOST = "a worker process ended unasked, as it does when the memory runs out. Give fewer workers"
 _MOST_WORKERS = 61  # What Windows can wait for.
 _BLAS_THREADS = ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "OMP_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
 
@@ -47,7 +57,7 @@ def local_workers(count: int | None = None) -> Iterator[ProcessPoolExecutor]:
     Yields
     ------
     ProcessPoolExecutor
-        The workers. They leave an interrupt to the process that started them.
+        The workers. They leave an interrupt to the process that started them, and end with it.
 
     Raises
     ------
@@ -63,15 +73,47 @@ def local_workers(count: int | None = None) -> Iterator[ProcessPoolExecutor]:
     # Each worker has one processor: threads of BLAS on top would only wait for each other.
     before = {name: os.environ.get(name) for name in _BLAS_THREADS}
     os.environ.update({name: value or "1" for name, value in before.items()})
-    pool = ProcessPoolExecutor(count or usual_workers(), mp_context=context, initializer=_leave_interrupts_alone)
+    reader, writer = context.Pipe(duplex=False)
+    pool = _Workers(count or usual_workers(), mp_context=context, initializer=_begin, initargs=(reader,))
     try:
         yield pool
+    except BaseException:
+        # Nobody asks for what is still being run.
+        writer.close()
+        raise
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
+        writer.close()
+        reader.close()
         for name, value in before.items():
             if value is None:
                 os.environ.pop(name, None)
 
 
-def _leave_interrupts_alone() -> None:
+class _Answer(Future[Any]):
+    """A future that a broken pool can give up when it is cancelled already; the usual one ends its thread by that."""
+
+    def set_exception(self, exception: BaseException | None) -> None:
+        try:
+            super().set_exception(exception)
+        except InvalidStateError:
+            self.set_running_or_notify_cancel()
+
+
+class _Workers(ProcessPoolExecutor):
+    def submit(self, task: Callable[..., Any], /, *arguments: Any, **options: Any) -> Future[Any]:
+        future = super().submit(task, *arguments, **options)
+        future.__class__ = _Answer
+        return future
+
+
+def _begin(owner: Connection) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    Thread(target=_end_with, args=(owner,), daemon=True).start()
+
+
+def _end_with(owner: Connection) -> None:
+    # Nothing is ever sent.
+    with suppress(EOFError, OSError):
+        owner.recv_bytes()
+    os._exit(1)

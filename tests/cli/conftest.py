@@ -1,8 +1,10 @@
+import os
+import signal
 import subprocess
 import sys
 
 import pytest
-from commands import coarse, environment
+from commands import coarse, environment, python
 from typer.testing import CliRunner
 
 from coolsim.cli import app
@@ -58,3 +60,19 @@ def process(folder):
         )
 
     return call
+
+
+@pytest.fixture
+def start(folder):
+    """Start Python as `commands.python` does; what a test that fails leaves running is ended."""
+    started = []
+
+    def begin(*arguments, **options):
+        started.append(python(*arguments, **options))
+        return started[-1]
+
+    yield begin
+    for process in started:
+        if process.returncode is None:
+            os.killpg(process.pid, signal.SIGKILL)
+            process.communicate()

@@ -4,11 +4,9 @@ import os
 import signal
 import subprocess
 import sys
-import time
 
-from commands import environment, names
+from commands import COMMAND, PATIENCE, environment, names, wait_for_runs
 
-PATIENCE = 60.0
 OVER = ("--over", "room.temperature=15C:24C:0.5K")
 
 KILLED_IN_MID_WRITE = """
@@ -24,25 +22,21 @@ files.write_bytes("kept.npz", b"new" * 100_000)
 
 
 def sweep(*arguments):
-    return [sys.executable, "-m", "coolsim", "sweep", "bare.toml", "--workers", "1", *OVER, *arguments]
+    return "sweep", "bare.toml", "--workers", "1", *OVER, *arguments
 
 
-def test_a_sweep_that_is_killed_goes_on_from_its_journal(bare, folder):
-    process = subprocess.Popen(
-        sweep(), stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=environment(), start_new_session=True
-    )
-    journal, end = folder / "coolsim-journal.jsonl", time.monotonic() + PATIENCE
-    while time.monotonic() < end and not (journal.exists() and journal.read_bytes().count(b"\n") >= 2):
-        time.sleep(0.01)
-    os.killpg(process.pid, signal.SIGKILL)
-    process.communicate(timeout=PATIENCE)
-    assert process.returncode == -signal.SIGKILL
+def test_a_sweep_that_is_killed_goes_on_from_its_journal(start, process, bare, folder):
+    killed, journal = start(*COMMAND, *sweep()), folder / "coolsim-journal.jsonl"
+    wait_for_runs(journal, 2, killed)
+    os.killpg(killed.pid, signal.SIGKILL)
+    killed.communicate(timeout=PATIENCE)
+    assert killed.returncode == -signal.SIGKILL
     # As a kill in the middle of a line leaves it: that line is run again, the whole ones are not.
     kept = [line for line in journal.read_bytes().splitlines(keepends=True) if line.endswith(b"\n")]
     assert 2 <= len(kept) < 19
     journal.write_bytes(b"".join(kept) + kept[0][: len(kept[0]) // 2])
-    again = subprocess.run(sweep(), capture_output=True, encoding="utf-8", env=environment(), check=True)
-    fresh = subprocess.run(sweep("--journal", "other"), capture_output=True, encoding="utf-8", env=environment())
+    again, fresh = process(*sweep()), process(*sweep("--journal", "other"))
+    assert again.returncode == 0
     assert again.stdout == fresh.stdout
     assert len([line for line in again.stdout.splitlines() if " °C " in line]) == 19
     assert "coolsim-journal.jsonl" not in names(folder)

@@ -7,18 +7,15 @@ import resource
 import signal
 import subprocess
 import sys
-import time
 
 import pytest
-from commands import environment, names
-from typer import Exit
+from commands import PATIENCE, environment, names, wait_for_runs
 
 from coolsim import __version__
 from coolsim.cli.screen import Screen
 from coolsim.cli.studies import keep_runs
 from coolsim.studies.journal import Journal
 
-PATIENCE = 60.0
 OVER = ("--over", "room.temperature=18C:26C:4K")
 
 
@@ -101,25 +98,20 @@ def command(*arguments):
     return [sys.executable, "-m", "coolsim", "sweep", "bare.toml", "--workers", "1", *arguments]
 
 
-def test_after_an_interrupt_the_same_command_goes_on(bare, folder):
+def test_after_an_interrupt_the_same_command_goes_on(start, bare, folder):
     over = ("--over", "room.temperature=15C:24C:0.3K")
-    process = subprocess.Popen(
-        command(*over), stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=environment(), start_new_session=True
-    )
-    journal, end = folder / "coolsim-journal.jsonl", time.monotonic() + PATIENCE
-    while time.monotonic() < end and not (journal.exists() and journal.read_bytes().count(b"\n")):
-        time.sleep(0.01)
-    before = journal.read_bytes().count(b"\n")
+    process, journal = start(*command(*over)[1:]), folder / "coolsim-journal.jsonl"
+    before = wait_for_runs(journal, 1, process)
     # As a terminal does: to the command and its workers.
     os.killpg(process.pid, signal.SIGINT)
     out, said = process.communicate(timeout=PATIENCE)
     assert process.returncode == 130
-    assert out == b""
+    assert out == ""
     kept = journal.read_bytes().count(b"\n")
     # The one that was being run is finished, and none is begun after it.
     assert 1 <= before < kept < 31
-    assert f"{kept} finished run".encode() in said
-    assert said.count(b"\n") == 1
+    assert f"{kept} finished run" in said
+    assert said.count("\n") == 1
     # What is in the journal is believed, not run again: a time changed in it comes out.
     first, *rest = journal.read_text().splitlines(keepends=True)
     record = json.loads(first)
@@ -142,15 +134,14 @@ def test_an_interrupt_counts_the_runs_of_this_command_and_not_those_of_another(t
             journal.add("a", {})
             raise KeyboardInterrupt
 
-    with pytest.raises(Exit) as ended:
+    with pytest.raises(KeyboardInterrupt) as ended:
         stopped()
-    assert ended.value.exit_code == 130
-    said = capsys.readouterr().err
-    assert "interrupted; 1 finished run is kept" in said
-    assert (
-        f"warning: {tmp_path / 'j.jsonl'}: 2 lines, the first of them line 1, hold no answers as coolsim {__version__}"
+    path = tmp_path / "j.jsonl"
+    assert ended.value.__notes__ == [f"1 finished run is kept in {path}; the same command goes on from there"]
+    assert capsys.readouterr().err == (
+        f"warning: {path}: 2 lines, the first of them line 1, hold no answers as coolsim {__version__}"
         " gives them. They are passed over, and those runs are made again.\n"
-    ) in said
+    )
 
 
 def test_a_full_disk_in_mid_sweep_is_one_message_and_keeps_whole_lines(bare, folder):

@@ -1,13 +1,18 @@
 """A sweep runs wherever an executor puts it: local processes, threads, a cluster."""
 
 import signal
-from concurrent.futures import Future, ThreadPoolExecutor
+import time
+from concurrent.futures import Executor, Future, ThreadPoolExecutor, wait
+from concurrent.futures.process import BrokenProcessPool
 
 import pytest
 from in_a_worker import blas_threads, die, modules_loaded
 
 from coolsim.errors import ScenarioError, SolverError
 from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.studies.fit import fit_log
+from coolsim.studies.fit_parameters import Seen
+from coolsim.studies.point import run_point
 from coolsim.studies.sweep import sweep, sweep_points
 from coolsim.studies.workers import local_workers
 
@@ -40,6 +45,31 @@ def test_a_worker_loads_nothing_that_draws_or_reads_a_command_line():
 def test_workers_leave_an_interrupt_to_the_command_so_that_the_run_in_hand_is_finished():
     with local_workers(1) as pool:
         assert pool.submit(signal.getsignal, signal.SIGINT).result() == signal.SIG_IGN
+
+
+def test_a_run_that_nobody_waits_for_any_more_ends_at_once():
+    given = []
+
+    def interrupted():
+        with local_workers(1) as pool:
+            # Far longer than it takes to end a process.
+            given.append(pool.submit(time.sleep, 300.0))
+            while not given[0].running():
+                time.sleep(0.01)
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        interrupted()
+    assert isinstance(given[0].exception(), BrokenProcessPool)
+
+
+def test_a_cancelled_run_can_be_given_up_by_a_pool_that_breaks():
+    with local_workers(1) as pool:
+        kind = type(pool.submit(int))
+    answer = kind()
+    answer.cancel()
+    answer.set_exception(BrokenProcessPool())
+    assert wait([answer], timeout=60.0).done
 
 
 def test_workers_have_one_thread_for_algebra_unless_told_otherwise_and_the_caller_keeps_its_own(monkeypatch):
@@ -95,8 +125,35 @@ def test_a_lost_node_costs_its_point_and_not_the_sweep(points, expected):
 
 def test_a_worker_that_dies_is_one_clear_error(points, monkeypatch):
     monkeypatch.setattr("coolsim.studies.sweep.run_point", die)
-    with pytest.raises(SolverError, match="Give fewer workers"):
+    with pytest.raises(SolverError, match=r"Give fewer workers\.$"):
         sweep(points, workers=1)
+
+
+class Broken(Executor):
+    def submit(self, *_):
+        raise BrokenProcessPool
+
+
+def test_workers_that_die_between_two_runs_are_the_same_error(points):
+    with pytest.raises(SolverError, match="Give fewer workers"):
+        sweep(points, executor=Broken())
+    with pytest.raises(SolverError, match="Give fewer workers"):
+        fit_log(BARE, None, seen=[Seen("fully set", 15000.0, 60.0)], fields=("films.top_factor",), executor=Broken())
+
+
+def test_a_point_without_memory_says_so_and_the_others_go_on(points, expected, monkeypatch):
+    def greedy(data, where):
+        if data == points[1].data:
+            raise MemoryError
+        return run_point(data, where)
+
+    monkeypatch.setattr("coolsim.studies.sweep.run_point", greedy)
+    with ThreadPoolExecutor(1) as executor:
+        rows = sweep(points, executor=executor)
+    assert [rows[0], rows[2]] == [expected[0], expected[2]]
+    assert rows[1].fault == (
+        f"{points[1].where}: the memory ran out. Give fewer workers or a coarser grid (run.refinement)."
+    )
 
 
 def test_an_interrupt_keeps_what_is_done_and_hands_out_no_more(points, expected, tmp_path, monkeypatch):
