@@ -19,6 +19,7 @@ import signal
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, InvalidStateError, ProcessPoolExecutor
 from contextlib import contextmanager, suppress
+from multiprocessing import forkserver, resource_tracker
 from threading import Thread
 from typing import TYPE_CHECKING, Any
 
@@ -73,6 +74,7 @@ def local_workers(count: int | None = None) -> Iterator[ProcessPoolExecutor]:
     # Each worker has one processor: threads of BLAS on top would only wait for each other.
     before = {name: os.environ.get(name) for name in _BLAS_THREADS}
     os.environ.update({name: value or "1" for name, value in before.items()})
+    _start_helpers(method)
     reader, writer = context.Pipe(duplex=False)
     pool = _Workers(count or usual_workers(), mp_context=context, initializer=_begin, initargs=(reader,))
     try:
@@ -88,6 +90,22 @@ def local_workers(count: int | None = None) -> Iterator[ProcessPoolExecutor]:
         for name, value in before.items():
             if value is None:
                 os.environ.pop(name, None)
+
+
+def _start_helpers(method: str) -> None:
+    """Start the tracker of resources and the fork server so that they, and workers, outlive a closed terminal.
+
+    A terminal that closes sends SIGHUP to all of them at once; they are to end with their owner, which tidies up.
+    """
+    if not hasattr(signal, "pthread_sigmask"):
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGHUP})
+    try:
+        resource_tracker.ensure_running()
+        if method == "forkserver":
+            forkserver.ensure_running()
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 class _Answer(Future[Any]):

@@ -32,12 +32,13 @@ main()
 """
 
 
+@pytest.mark.parametrize("send", [os.kill, os.killpg], ids=["to the command", "to all, as a terminal does"])
 @pytest.mark.parametrize("name", SIGNALS)
-def test_a_signal_ends_a_sweep_with_its_code_one_line_the_journal_and_no_process(name, start, bare, folder):
+def test_a_signal_ends_a_sweep_with_its_code_one_line_the_journal_and_no_process(name, send, start, bare, folder):
     process = start(*COMMAND, *MANY)
     journal = folder / "coolsim-journal.jsonl"
     wait_for_runs(journal, 1, process)
-    process.send_signal(getattr(signal, name))
+    send(process.pid, getattr(signal, name))
     out, said = process.communicate(timeout=PATIENCE)
     kept = journal.read_text().count("\n")
     code, word = SIGNALS[name]
