@@ -14,7 +14,6 @@ code  meaning
 
 from __future__ import annotations
 
-import io
 import os
 import sys
 import traceback
@@ -49,6 +48,10 @@ class CommandGroup(TyperGroup):
             return super().make_context(info_name, args, parent, **extra)
         except _UsageError as error:
             self._refuse(error)
+        except OutputError as error:
+            # The help and the version are printed while the words are read.
+            complain(str(error))
+            raise typer.Exit(FAILED) from None
 
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:
         """Find the command; a word that is none gets a suggestion."""
@@ -85,10 +88,3 @@ def report_bug(kind: type[BaseException], error: BaseException, trace: Traceback
         f"this is a bug in coolsim ({kind.__name__}: {said}). Please report it with the command and the scenario;"
         " COOLSIM_TRACEBACK=1 shows where it happened."
     )
-
-
-def accept_any_letter() -> None:
-    """Keep a terminal that lacks a letter, or a file name that is no text, from ending the program."""
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(errors="replace")
