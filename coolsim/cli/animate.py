@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from coolsim.cli.naming import file_stems, titles
-from coolsim.cli.options import QuietOption, UnitsOption
+from coolsim.cli.options import ForceOption, QuietOption, UnitsOption
 from coolsim.cli.runs import read_scenarios
 from coolsim.cli.screen import Screen, example
-from coolsim.cli.studies import check_file, quantity_of
-from coolsim.errors import OutputError
+from coolsim.cli.studies import quantity_of
+from coolsim.cli.targets import claim, to_file
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -58,6 +58,7 @@ def animate(
         typer.Option(metavar="DURATION", help='Time since the pour of the last picture, "4h"; left out, all of it.'),
     ] = None,
     units: UnitsOption = None,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Write an animated GIF of the section while it cools, side by side under one clock.
@@ -67,15 +68,12 @@ def animate(
     """
     _check(files or [], frames, seconds)
     end = None if until is None else quantity_of(until, "duration", "--until")
-    if output is not None and output.suffix.lower() != ".gif":
-        raise OutputError(f"{output}: cannot be written: an animation is a GIF. End the name in .gif.")
-    check_file(output)
     screen = Screen(quiet=quiet)
     scenarios, known = _given(files or [])
     if len(scenarios) > _MOST_RUNS:
         raise typer.BadParameter(f"found {len(scenarios)} runs; give {_MOST_RUNS} at most.", param_hint="'FILE.toml'")
     path = output or Path(f"{next(file_stems(scenarios)) if files else 'pair'}-cooling.gif")
-    check_file(path)
+    claim(to_file("--output", path, ".gif"), inputs=files or [], force=force)
     results = _run(scenarios, known, screen)
     from coolsim.report.animation import save_animation
 
@@ -109,7 +107,7 @@ def _given(files: Sequence[Path]) -> tuple[list[Scenario], list[Result | None]]:
 
         pair = list(built_in_pair())
         return pair, [None] * len(pair)
-    saved = [file for file in files if file.suffix == _SAVED]
+    saved = [file for file in files if file.suffix.lower() == _SAVED]
     # All faults of scenarios are reported together.
     read = iter(read_scenarios([file for file in files if file not in saved]))
     scenarios: list[Scenario] = []

@@ -10,10 +10,9 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from coolsim import __version__
-from coolsim.cli.options import JsonOption, QuietOption, UnitsOption
+from coolsim.cli.options import ForceOption, JsonOption, QuietOption, UnitsOption
 from coolsim.cli.screen import Screen, example, say, say_json
-from coolsim.cli.studies import check_file
-from coolsim.errors import OutputError
+from coolsim.cli.targets import claim, to_file
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -59,6 +58,7 @@ def schedule(
     ] = None,
     units: UnitsOption = None,
     json: JsonOption = False,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Plan the day: melt, oil, pour, wick, do not move, lid, label, test burn.
@@ -79,9 +79,7 @@ def schedule(
     scenario = scenario if start is None else begun_at(scenario, start)
     must_set(scenario)
     if calendar is not None:
-        if calendar.suffix.lower() != ".ics":
-            raise OutputError(f"{calendar}: cannot be written: a calendar file ends in .ics. End the name in .ics.")
-        check_file(calendar)
+        claim(to_file("--calendar", calendar, ".ics"), inputs=[file], force=force)
         calendar_needs(scenario)
     chosen: System = units.value if units is not None else scenario.units
     screen = Screen(quiet=quiet)

@@ -15,7 +15,6 @@ code  meaning
 from __future__ import annotations
 
 import os
-import sys
 import traceback
 from types import TracebackType
 from typing import Any, NoReturn

@@ -10,9 +10,10 @@ from typing import Annotated, Any
 import typer
 
 from coolsim.cli.edge import INVALID
-from coolsim.cli.options import JsonOption, QuietOption, Units, UnitsOption
+from coolsim.cli.options import ForceOption, JsonOption, QuietOption, Units, UnitsOption
 from coolsim.cli.screen import Screen, complain, example, say, say_json
-from coolsim.errors import OutputError, ScenarioError
+from coolsim.cli.targets import claim, to_file
+from coolsim.errors import ScenarioError
 
 
 class Flaps(StrEnum):
@@ -129,7 +130,7 @@ def new(
     flaps: Annotated[Flaps | None, typer.Option(help="Whether the box is closed.")] = None,
     room: Annotated[str | None, typer.Option(metavar="TEMPERATURE", help="Room temperature.")] = None,
     units: Annotated[Units | None, typer.Option(help="Units of the report.")] = None,
-    force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Write a commented scenario to start from.
@@ -139,8 +140,7 @@ def new(
     from coolsim.report.files import write_text
     from coolsim.scenario import starter_text
 
-    if file.suffix != ".toml":
-        raise typer.BadParameter(f"found '{file}'; give a name that ends in .toml.", param_hint="'NAME.toml'")
+    claim(to_file("NAME.toml", file, ".toml"), force=force)
     fills = {name: amount for name, amount in (("level", level), ("volume", volume), ("mass", mass)) if amount}
     if len(fills) > 1:
         raise typer.BadParameter("give one of --level, --volume and --mass.", param_hint=f"'--{list(fills)[1]}'")
@@ -171,8 +171,6 @@ def new(
     for name, amount in fills.items():
         given |= {"fill": name, "amount": amount}
     text = starter_text(boxed=box, **{name: value for name, value in given.items() if value is not None})
-    if file.exists() and not force:
-        raise OutputError(f"{file}: exists already. Give another name, or --force to replace it.")
     screen = Screen(quiet=quiet)
     screen.wrote(write_text(file, text))
     screen.hint(f"edit it, then `{shlex.join(['coolsim', 'check', str(file)])}`.")

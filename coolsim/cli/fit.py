@@ -13,6 +13,7 @@ from coolsim.cli.naming import file_stems
 from coolsim.cli.options import (
     FIGURES_FOLDER,
     FiguresOption,
+    ForceOption,
     Format,
     FormatOption,
     JsonOption,
@@ -22,8 +23,8 @@ from coolsim.cli.options import (
 )
 from coolsim.cli.outputs import make_folder
 from coolsim.cli.screen import Screen, example, say, say_json
-from coolsim.cli.studies import WorkersOption, check_file, check_folder, check_workers, quantity_of
-from coolsim.errors import OutputError
+from coolsim.cli.studies import WorkersOption, check_workers, quantity_of
+from coolsim.cli.targets import claim, in_folder, to_file
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
     from coolsim.studies.log import Log
     from coolsim.units import Kind, System
 
+_NAME = "fit"
 _WARMER, _COLDER = 15.0, 15.0  # K beyond the pour and the room that a reading may lie
 
 
@@ -139,6 +141,7 @@ def fit(
     workers: WorkersOption = None,
     units: UnitsOption = None,
     json: JsonOption = False,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Fit a scenario to what a thermometer logged, and to events that were seen.
@@ -154,12 +157,10 @@ def fit(
     check_workers(workers)
     if log is None and not seen:
         raise typer.BadParameter("give a log, or what was seen, as in --seen 'top closed=2:10±0:10'.")
-    check_file(out)
-    if out is not None and any(given is not None and out.exists() and out.samefile(given) for given in (file, log)):
-        raise OutputError(f"{out}: is what the fit reads. Give another name.")
     folder = None if no_figures or log is None else figures or FIGURES_FOLDER
-    check_folder(folder)
     scenario = one_jar(load_scenario(file))
+    figure = in_folder("--figures", folder, f"{next(file_stems([scenario]))}-{_NAME}.{format}")
+    claim([*to_file("--out", out, ".toml"), *figure], inputs=[file, log], force=force)
     usual = Thermometer()
     trust = Thermometer(
         place=_or(place_error, "length", "--place-error", usual.place),
@@ -199,8 +200,7 @@ def fit(
         from coolsim.report.fit_figure import draw_fit
 
         make_folder(folder)
-        name = f"{next(file_stems([scenario]))}-fit.{format}"
-        screen.wrote(save_figure(draw_fit(found, units=chosen), folder / name))
+        screen.wrote(save_figure(draw_fit(found, units=chosen), figure[0].path))
 
 
 def _readings(

@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from coolsim.cli.naming import file_stems
-from coolsim.cli.options import QuietOption, UnitsOption
+from coolsim.cli.options import ForceOption, QuietOption, UnitsOption
 from coolsim.cli.screen import Screen, example, say
-from coolsim.cli.studies import JournalOption, WorkersOption, check_file, check_workers, keep_runs, watch
-from coolsim.errors import OutputError
+from coolsim.cli.studies import JournalOption, WorkersOption, check_workers, journal_target, keep_runs, watch
+from coolsim.cli.targets import claim, to_file
 
 if TYPE_CHECKING:
     from coolsim.report.handout import Handout
@@ -85,6 +85,7 @@ def handout(
     workers: WorkersOption = None,
     journal: JournalOption = None,
     units: UnitsOption = None,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Write one PDF for a class: maps, curves, the pour chart, the day, advice.
@@ -109,9 +110,7 @@ def handout(
     if len(set(room_values)) < 2 or (pour_values is not None and len(set(pour_values)) < 2):
         raise typer.BadParameter("the chart needs several rooms and pours; give a range.", param_hint="'--rooms'")
     path = output or Path(f"{next(file_stems(given))}-handout.pdf")
-    if path.suffix.lower() != ".pdf":
-        raise OutputError(f"{path}: cannot be written: a handout is a PDF. End the name in .pdf.")
-    check_file(path)
+    claim([*to_file("--output", path, ".pdf"), journal_target(journal)], inputs=files, force=force)
     screen = Screen(quiet=quiet)
     chosen: System = units.value if units is not None else given[0].units
     with keep_runs(journal, screen) as kept:

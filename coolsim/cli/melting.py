@@ -13,6 +13,7 @@ from coolsim.cli.naming import file_stems
 from coolsim.cli.options import (
     FIGURES_FOLDER,
     FiguresOption,
+    ForceOption,
     Format,
     FormatOption,
     JsonOption,
@@ -22,10 +23,12 @@ from coolsim.cli.options import (
 )
 from coolsim.cli.outputs import make_folder
 from coolsim.cli.screen import Screen, example, say, say_json
-from coolsim.cli.studies import check_folder
+from coolsim.cli.targets import claim, in_folder
 
 if TYPE_CHECKING:
     from coolsim.units import System
+
+_NAME = "melting"
 
 
 def add_to(app: typer.Typer) -> None:
@@ -57,6 +60,7 @@ def melting(
     format: FormatOption = Format.PNG,
     units: UnitsOption = None,
     json: JsonOption = False,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Say how long wax takes in a water bath: until all has melted, until the oil, and down to the pour.
@@ -73,8 +77,9 @@ def melting(
     if no_figures and figures is not None:
         raise typer.BadParameter("it contradicts --figures; leave one out.", param_hint="'--no-figures'")
     folder = None if no_figures else figures or FIGURES_FOLDER
-    check_folder(folder)
     scenario = load_scenario(file)
+    figure = in_folder("--figures", folder, f"{next(file_stems([scenario]))}-{_NAME}.{format}")
+    claim(figure, inputs=[file], force=force)
     asked: dict[str, object] = {"batch.melt": melt, "melting.water": water}
     if melt is None and scenario.batch is None and scenario.jar.box is not None:
         asked["batch.jars"] = scenario.jar.box.jars
@@ -95,8 +100,7 @@ def melting(
         from coolsim.report.melting_figure import draw_melting
 
         make_folder(folder)
-        path = folder / f"{next(file_stems([scenario]))}-melting.{format}"
-        screen.wrote(save_figure(draw_melting(found, units=chosen), path))
+        screen.wrote(save_figure(draw_melting(found, units=chosen), figure[0].path))
     screen.hint(
         f"`coolsim schedule {shlex.quote(str(file))}` plans the day; with a table [melting] it takes these times."
     )

@@ -13,6 +13,7 @@ from coolsim.cli.naming import file_stems
 from coolsim.cli.options import (
     FIGURES_FOLDER,
     FiguresOption,
+    ForceOption,
     Format,
     FormatOption,
     JsonOption,
@@ -22,11 +23,14 @@ from coolsim.cli.options import (
 )
 from coolsim.cli.outputs import make_folder
 from coolsim.cli.screen import Screen, example, say, say_json
-from coolsim.cli.studies import WorkersOption, check_file, check_folder, check_workers
+from coolsim.cli.studies import WorkersOption, check_workers
+from coolsim.cli.targets import claim, in_folder, to_file
 
 if TYPE_CHECKING:
     from coolsim.studies.spread_found import Spread
     from coolsim.units import System
+
+_NAME = "spread"
 
 
 def add_to(app: typer.Typer) -> None:
@@ -68,6 +72,7 @@ def spread(
     workers: WorkersOption = None,
     units: UnitsOption = None,
     json: JsonOption = False,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Tell how far the answers may be off, because wax, films and contacts are loosely known.
@@ -82,7 +87,6 @@ def spread(
     from coolsim.studies.spread_inputs import FEWEST_RUNS, MOST_RUNS
 
     check_workers(workers)
-    check_file(csv)
     if runs is not None and not FEWEST_RUNS <= runs <= MOST_RUNS:
         raise typer.BadParameter(f"found {runs}; give {FEWEST_RUNS} to {MOST_RUNS}.", param_hint="'--runs'")
     if seed < 0:
@@ -90,8 +94,9 @@ def spread(
     if no_figures and figures is not None:
         raise typer.BadParameter("it contradicts --figures; leave one out.", param_hint="'--no-figures'")
     folder = None if no_figures else figures or FIGURES_FOLDER
-    check_folder(folder)
     scenario = one_jar(load_scenario(file))
+    figure = in_folder("--figures", folder, f"{next(file_stems([scenario]))}-{_NAME}.{format}")
+    claim([*to_file("--csv", csv, ".csv"), *figure], inputs=[file], force=force)
     keys, ranges = _keys(vary or [])
     screen = Screen(quiet=quiet)
     found = run_spread(
@@ -117,8 +122,7 @@ def spread(
         from coolsim.report.spread_figure import draw_spread
 
         make_folder(folder)
-        name = f"{next(file_stems([scenario]))}-spread.{format}"
-        screen.wrote(save_figure(draw_spread(found, units=chosen), folder / name))
+        screen.wrote(save_figure(draw_spread(found, units=chosen), figure[0].path))
     if any(row.fault is not None for row in found.rows):
         raise typer.Exit(FAILED)
 

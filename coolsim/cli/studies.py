@@ -16,6 +16,7 @@ from coolsim.cli.naming import file_stems, titles
 from coolsim.cli.options import (
     FIGURES_FOLDER,
     FiguresOption,
+    ForceOption,
     Format,
     FormatOption,
     JsonOption,
@@ -25,7 +26,8 @@ from coolsim.cli.options import (
 )
 from coolsim.cli.outputs import make_folder
 from coolsim.cli.screen import Screen, complain, example, say, say_json
-from coolsim.errors import OutputError, ScenarioError, UnitError
+from coolsim.cli.targets import Target, claim, in_folder, to_file
+from coolsim.errors import ScenarioError, UnitError
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -121,6 +123,7 @@ def pour(
     journal: JournalOption = None,
     units: UnitsOption = None,
     json: JsonOption = False,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Find how hot to pour, bare and boxed, and say why other pours are rejected.
@@ -136,7 +139,6 @@ def pour(
     from coolsim.studies.pour import MARGIN, TIME_ALLOWED
 
     check_workers(workers)
-    check_file(csv)
     scenario = one_jar(load_scenario(file))
     rooms = None if room is None else swept_values("room.temperature", room, called="--room")
     pours = None if pour is None else swept_values("pour.temperature", pour, count=20, called="--pour")
@@ -148,7 +150,8 @@ def pour(
             "the chart needs several rooms and pours; give a range, as in --room 15C:27C.", param_hint="'--figures'"
         )
     folder = None if no_figures or several else figures or FIGURES_FOLDER
-    check_folder(folder)
+    figure = in_folder("--figures", folder, f"{next(file_stems([scenario]))}-pour.{format}")
+    claim([*to_file("--csv", csv, ".csv"), *figure, journal_target(journal)], inputs=[file], force=force)
     screen = Screen(quiet=quiet)
     options: dict[str, Any] = {
         "rooms": rooms,
@@ -164,7 +167,7 @@ def pour(
     with keep_runs(journal, screen) as kept:
         study, remedies = _study(scenario, options, kept, screen, wanted)
         _report_pour(study, remedies, chosen, json=json)
-        _write_pour(study, csv=csv, folder=folder, format=format, units=chosen, screen=screen)
+        _write_pour(study, csv=csv, figure=figure[0].path if figure else None, units=chosen, screen=screen)
     chart = f"`coolsim pour {shlex.quote(str(file))} --room 15C:27C` draws the chart for other rooms"
     handout = f"`coolsim handout {shlex.quote(str(file))}` prints pages for a workshop"
     screen.hint(f"{chart}; {handout}." if folder is None else f"{handout}.")
@@ -186,6 +189,7 @@ def sweep(
     journal: JournalOption = None,
     units: UnitsOption = None,
     json: JsonOption = False,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Run scenarios over many values of their keys, and tabulate the answers.
@@ -199,9 +203,9 @@ def sweep(
     from coolsim.studies.sweep import sweep_points
 
     check_workers(workers)
-    check_file(csv)
     axes = _axes(over or [])
     scenarios = read_scenarios(files) if files else list(built_in_pair())
+    claim([*to_file("--csv", csv, ".csv"), journal_target(journal)], inputs=files or [], force=force)
     points = sweep_points(scenarios, axes)
     screen = Screen(quiet=quiet)
     chosen: System = units.value if units is not None else scenarios[0].units
@@ -288,22 +292,18 @@ def _report_pour(study: PourStudy, remedies: dict[Any, tuple[Remedy, ...]], unit
     say("\n\n".join(parts))
 
 
-def _write_pour(
-    study: PourStudy, *, csv: Path | None, folder: Path | None, format: Format, units: System, screen: Screen
-) -> None:
+def _write_pour(study: PourStudy, *, csv: Path | None, figure: Path | None, units: System, screen: Screen) -> None:
     from coolsim.report.files import write_text
     from coolsim.report.pour_data import pour_csv
-    from coolsim.report.pour_text import own_scenario
 
     if csv is not None:
         screen.wrote(write_text(csv, pour_csv(study, units=units)))
-    if folder is not None:
+    if figure is not None:
         from coolsim.report.figure import save_figure
         from coolsim.report.pour_chart import draw_pour_chart
 
-        make_folder(folder)
-        stem = next(file_stems([own_scenario(study)]))
-        screen.wrote(save_figure(draw_pour_chart(study, units=units), folder / f"{stem}-pour.{format}"))
+        make_folder(figure.parent)
+        screen.wrote(save_figure(draw_pour_chart(study, units=units), figure))
 
 
 def _report_sweep(rows: tuple[SweptRow, ...], names: list[str], units: System, *, json: bool) -> None:
@@ -373,20 +373,9 @@ def check_workers(workers: int | None) -> None:
         raise typer.BadParameter(f"found {workers}; give at least 1.", param_hint="'--workers'")
 
 
-def check_file(path: Path | None) -> None:
-    """Find out before a run that a file could not be written."""
-    if path is not None and not path.parent.is_dir():
-        raise OutputError(f"{path}: cannot be written: there is no folder '{path.parent}'. Create it first.")
-    if path is not None and path.is_dir():
-        raise OutputError(f"{path}: cannot be written: it is a directory. Give the name of a file in it.")
-
-
-def check_folder(folder: Path | None) -> None:
-    """Refuse a folder that cannot be made or written to, before the long runs."""
-    if folder is not None and not folder.parent.is_dir():
-        raise OutputError(f"{folder}: cannot be written: there is no folder '{folder.parent}'. Create it first.")
-    if folder is not None and folder.exists() and not folder.is_dir():
-        raise OutputError(f"{folder}: cannot be written: a file has that name. Give the name of a folder.")
+def journal_target(path: Path | None) -> Target:
+    """Give the target of the journal of a command."""
+    return Target(option="--journal", path=path or JOURNAL, appended=True)
 
 
 def quantity_of(text: str, kind: Kind, option: str, *, zero: bool = False) -> float:
