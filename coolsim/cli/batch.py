@@ -10,6 +10,7 @@ import typer
 from coolsim import __version__
 from coolsim.cli.options import JsonOption, QuietOption, UnitsOption
 from coolsim.cli.screen import Screen, example, say, say_json
+from coolsim.cli.values import changed
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -53,14 +54,13 @@ def batch(
     from coolsim.report.amounts_text import amounts_data, amounts_text
     from coolsim.report.cautions import cautions
     from coolsim.report.tables import CAUTION, paragraph
-    from coolsim.scenario import load_scenario, with_overrides
+    from coolsim.scenario import load_scenario
     from coolsim.studies.amounts import amounts
 
     scenario = load_scenario(file)
     if jars is None and scenario.batch is None and scenario.jar.box is not None:
         jars = scenario.jar.box.jars
-    asked = {"batch.jars": jars, "batch.melt": melt}
-    scenario = with_overrides(scenario, {key: value for key, value in asked.items() if value is not None})
+    scenario = changed(scenario, {"batch.jars": ("--jars", jars), "batch.melt": ("--melt", melt)})
     chosen: System = units.value if units is not None else scenario.units
     found = amounts(scenario, units=chosen)
     if json:

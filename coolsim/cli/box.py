@@ -23,8 +23,9 @@ from coolsim.cli.options import (
 )
 from coolsim.cli.outputs import make_folder
 from coolsim.cli.screen import Screen, example, say, say_json
-from coolsim.cli.studies import quantity_of
+from coolsim.cli.studies import LONGEST, quantity_of
 from coolsim.cli.targets import claim, in_folder
+from coolsim.cli.values import blaming
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -93,13 +94,15 @@ def box(
     scenario = load_scenario(file)
     figure = in_folder("--figures", folder, f"{next(file_stems([scenario]))}-{_NAME}.{format}")
     claim(figure, inputs=[file], force=force)
-    allowed = TIME_ALLOWED if within is None else quantity_of(within, "duration", "--within")
-    distances = () if spacing is None else swept_values("box.spacing", spacing, called="--spacing")
+    allowed = TIME_ALLOWED if within is None else quantity_of(within, "duration", "--within", most=LONGEST)
+    with blaming():
+        distances = () if spacing is None else swept_values("box.spacing", spacing, called="--spacing")
     chosen: System = units.value if units is not None else scenario.units
     screen = Screen(quiet=quiet)
     name = shlex.quote(str(file))
     if several:
-        _try(scenario, distances, allowed, chosen, json=json, screen=screen)
+        with blaming({} if spacing is None else {"box.spacing": "--spacing"}, where=scenario.where):
+            _try(scenario, distances, allowed, chosen, json=json, screen=screen)
         screen.hint(f"`coolsim box {name}` shows each place of the box as it is.")
         return
     _run(scenario, allowed, figure[0].path if figure else None, chosen, json=json, screen=screen)

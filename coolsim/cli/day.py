@@ -13,6 +13,7 @@ from coolsim import __version__
 from coolsim.cli.options import ForceOption, JsonOption, QuietOption, UnitsOption
 from coolsim.cli.screen import Screen, example, say, say_json
 from coolsim.cli.targets import claim, to_file
+from coolsim.cli.values import blaming, changed
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -70,13 +71,15 @@ def schedule(
     from coolsim.report.calendar_file import calendar_needs, calendar_text
     from coolsim.report.plan_text import plan_data
     from coolsim.report.tables import CAUTION
-    from coolsim.scenario import load_scenario, with_overrides
+    from coolsim.scenario import load_scenario
     from coolsim.studies.day_plan import begun_at, plan_day
     from coolsim.studies.preparation import must_set
 
-    scenario = with_overrides(load_scenario(file), {} if date is None else {"date": date})
-    # The pour follows from the start: the option takes the place of both keys.
-    scenario = scenario if start is None else begun_at(scenario, start)
+    scenario = changed(load_scenario(file), {"date": ("--date", date)})
+    if start is not None:
+        # The pour follows from the start: the option takes the place of both keys.
+        with blaming({"plan.start": "--start"}, where=scenario.where, rest="--start"):
+            scenario = begun_at(scenario, start)
     must_set(scenario)
     if calendar is not None:
         claim(to_file("--calendar", calendar, ".ics"), inputs=[file], force=force)

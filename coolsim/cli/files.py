@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shlex
+from collections.abc import Iterable
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated, Any
@@ -13,6 +14,7 @@ from coolsim.cli.edge import INVALID
 from coolsim.cli.options import ForceOption, JsonOption, QuietOption, Units, UnitsOption
 from coolsim.cli.screen import Screen, complain, example, say, say_json
 from coolsim.cli.targets import claim, to_file
+from coolsim.cli.values import blaming
 from coolsim.errors import ScenarioError
 
 
@@ -29,6 +31,32 @@ class Flute(StrEnum):
     E = "E"
     B = "B"
     C = "C"
+
+
+# Which key of the file an option of `coolsim new` states.
+_STATED = {
+    "title": "--title",
+    "vessel.diameter": "--diameter",
+    "vessel.height": "--height",
+    "vessel.wall": "--wall",
+    "vessel.base": "--base",
+    "vessel.material": "--material",
+    "wax.kind": "--wax",
+    "wax.fragrance_load": "--fragrance-load",
+    "pour.temperature": "--pour",
+    "pour.level": "--level",
+    "pour.volume": "--volume",
+    "pour.mass": "--mass",
+    "support.material": "--support",
+    "support.thickness": "--thickness",
+    "box.rows": "--rows",
+    "box.columns": "--columns",
+    "box.spacing": "--spacing",
+    "box.to_wall": "--gap",
+    "surround.gap": "--gap",
+    "surround.headroom": "--headroom",
+    "room.temperature": "--room",
+}
 
 
 def add_to(app: typer.Typer) -> None:
@@ -170,7 +198,15 @@ def new(
     }
     for name, amount in fills.items():
         given |= {"fill": name, "amount": amount}
-    text = starter_text(boxed=box, **{name: value for name, value in given.items() if value is not None})
+    given = {name: value for name, value in given.items() if value is not None}
+    with blaming(_STATED, where="starter", rest=_named(given, fills)):
+        text = starter_text(boxed=box, **given)
     screen = Screen(quiet=quiet)
     screen.wrote(write_text(file, text))
     screen.hint(f"edit it, then `{shlex.join(['coolsim', 'check', str(file)])}`.")
+
+
+def _named(given: Iterable[str], fills: Iterable[str]) -> str | None:
+    """Name the options that were given, for a fault that is that of none of them alone."""
+    names = [*(name for name in given if name not in ("fill", "amount")), *fills]
+    return " and ".join(f"--{name.replace('_', '-')}" for name in names) or None

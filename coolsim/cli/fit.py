@@ -25,6 +25,7 @@ from coolsim.cli.outputs import make_folder
 from coolsim.cli.screen import Screen, example, say, say_json
 from coolsim.cli.studies import WorkersOption, check_workers, quantity_of
 from coolsim.cli.targets import claim, in_folder, to_file
+from coolsim.cli.values import blaming
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -151,6 +152,7 @@ def fit(
     pour) are fitted along. With --out the scenario is written again, with the fitted values and where they came from.
     """
     from coolsim.scenario import load_scenario, one_jar
+    from coolsim.scenario.ranges import value_of
     from coolsim.studies.fit import fit_log, seen_event
     from coolsim.studies.fit_parameters import Thermometer
 
@@ -177,16 +179,25 @@ def fit(
         readings = _readings(scenario, log, probe or [], window, (log_time, log_temperature, pour_at))
     screen = Screen(quiet=quiet)
     bar = screen.count("fit: run")
-    found = fit_log(
-        scenario,
-        readings,
-        seen=[seen_event(text) for text in seen or []],
-        fields=None if fields is None else [key.strip() for key in fields.split(",")],
-        ranges=_ranges(ranges or []),
-        thermometer=trust,
-        workers=workers,
-        on_run=bar,
-    )
+    keys = None if fields is None else [key.strip() for key in fields.split(",")]
+    with blaming({"seen": "--seen"}):
+        events = [seen_event(text) for text in seen or []]
+    with blaming(rest="--range"):
+        between = _ranges(ranges or [])
+    with blaming(rest="--fields"):
+        for key in keys or []:
+            value_of(key)
+    with blaming({"range": "--range", "fields": "--fields"}):
+        found = fit_log(
+            scenario,
+            readings,
+            seen=events,
+            fields=keys,
+            ranges=between,
+            thermometer=trust,
+            workers=workers,
+            on_run=bar,
+        )
     screen.clear()
     chosen: System = units.value if units is not None else scenario.units
     written = _written(found, file) if out is not None else ""

@@ -13,8 +13,17 @@ import typer
 from coolsim.cli.naming import file_stems
 from coolsim.cli.options import ForceOption, QuietOption, UnitsOption
 from coolsim.cli.screen import Screen, example, say
-from coolsim.cli.studies import JournalOption, WorkersOption, check_workers, journal_target, keep_runs, watch
+from coolsim.cli.studies import (
+    JournalOption,
+    WorkersOption,
+    check_pairs,
+    check_workers,
+    journal_target,
+    keep_runs,
+    watch,
+)
 from coolsim.cli.targets import claim, to_file
+from coolsim.cli.values import blaming, changed
 
 if TYPE_CHECKING:
     from coolsim.report.handout import Handout
@@ -102,11 +111,18 @@ def handout(
         raise typer.BadParameter(f"found {len(files)} scenarios; give one or two.", param_hint="'FILE.toml'")
     check_workers(workers)
     given = read_scenarios(files)
-    room_values = swept_values("room.temperature", rooms or _ROOMS[given[0].units], called="--rooms")
     left_out: tuple[str, ...] = ()
+    with blaming():
+        room_values = swept_values("room.temperature", rooms or _ROOMS[given[0].units], called="--rooms")
+        pour_values = None if pours is None else swept_values("pour.temperature", pours, count=_POURS, called="--pours")
     if rooms is None:
         room_values, left_out = possible_rooms(given[0], room_values)
-    pour_values = None if pours is None else swept_values("pour.temperature", pours, count=_POURS, called="--pours")
+    else:
+        for room in room_values:
+            changed(given[0], {"room.temperature": ("--rooms", room)})
+    for pour in pour_values or ():
+        changed(given[0], {"pour.temperature": ("--pours", pour)})
+    check_pairs(room_values, pour_values)
     if len(set(room_values)) < 2 or (pour_values is not None and len(set(pour_values)) < 2):
         raise typer.BadParameter("the chart needs several rooms and pours; give a range.", param_hint="'--rooms'")
     path = output or Path(f"{next(file_stems(given))}-handout.pdf")

@@ -24,6 +24,7 @@ from coolsim.cli.options import (
 from coolsim.cli.outputs import make_folder
 from coolsim.cli.screen import Screen, example, say, say_json
 from coolsim.cli.targets import claim, in_folder
+from coolsim.cli.values import blaming, changed
 
 if TYPE_CHECKING:
     from coolsim.units import System
@@ -80,13 +81,13 @@ def melting(
     scenario = load_scenario(file)
     figure = in_folder("--figures", folder, f"{next(file_stems([scenario]))}-{_NAME}.{format}")
     claim(figure, inputs=[file], force=force)
-    asked: dict[str, object] = {"batch.melt": melt, "melting.water": water}
     if melt is None and scenario.batch is None and scenario.jar.box is not None:
-        asked["batch.jars"] = scenario.jar.box.jars
-    scenario = with_overrides(scenario, {key: value for key, value in asked.items() if value is not None})
+        scenario = with_overrides(scenario, {"batch.jars": scenario.jar.box.jars})
+    scenario = changed(scenario, {"batch.melt": ("--melt", melt), "melting.water": ("--water", water)})
     chosen: System = units.value if units is not None else scenario.units
     screen = Screen(quiet=quiet)
-    found = melt_batch(scenario, units=chosen)
+    with blaming({} if water is None else {"melting.water": "--water"}, where=scenario.where):
+        found = melt_batch(scenario, units=chosen)
     if json:
         about = {"program": "coolsim", "version": __version__, "file": scenario.where, "invented": scenario.invented}
         say_json({**about, **melting_data(found), "caution": CAUTION})

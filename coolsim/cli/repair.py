@@ -25,6 +25,7 @@ from coolsim.cli.outputs import make_folder
 from coolsim.cli.runs import read_scenarios
 from coolsim.cli.screen import Screen, example, say, say_json
 from coolsim.cli.targets import claim, in_folder
+from coolsim.cli.values import changed
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -82,15 +83,13 @@ def repair(
     if no_figures and figures is not None:
         raise typer.BadParameter("it contradicts --figures; leave one out.", param_hint="'--no-figures'")
     folder = None if no_figures else figures or FIGURES_FOLDER
-    from coolsim.scenario import with_overrides
     from coolsim.studies.repair import cooler_air, over_films
     from coolsim.studies.repair import repair as repair_of
 
     scenario, known = _given(file)
     figure = in_folder("--figures", folder, f"{next(file_stems([scenario]))}-{_NAME}.{format}")
     claim(figure, inputs=[file], force=force)
-    asked = {"repair.air": air, "repair.film": film}
-    scenario = with_overrides(scenario, {key: value for key, value in asked.items() if value is not None})
+    scenario = changed(scenario, {"repair.air": ("--air", air), "repair.film": ("--film", film)})
     screen = Screen(quiet=quiet)
     result = _cooled(scenario, screen) if known is None else known
     try:

@@ -15,6 +15,7 @@ from coolsim.cli.naming import file_stems
 from coolsim.cli.options import ForceOption, JsonOption, QuietOption, UnitsOption
 from coolsim.cli.screen import Screen, example, say, say_json
 from coolsim.cli.targets import claim, to_file
+from coolsim.cli.values import changed
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -129,11 +130,11 @@ def label(
 
 def _batch_of(file: Path, jars: int | None) -> Scenario:
     """Read a scenario with a batch: of one jar if nothing says how many."""
-    from coolsim.scenario import load_scenario, with_overrides
+    from coolsim.scenario import load_scenario
     from coolsim.studies.preparation import must_set
 
     scenario = load_scenario(file)
     must_set(scenario)
     if jars is None and scenario.batch is None:
         jars = 1
-    return scenario if jars is None else with_overrides(scenario, {"batch.jars": jars})
+    return changed(scenario, {"batch.jars": ("--jars", jars)})

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -27,6 +27,7 @@ from coolsim.cli.options import (
 from coolsim.cli.outputs import make_folder
 from coolsim.cli.screen import Screen, complain, example, say, say_json
 from coolsim.cli.targets import Target, claim, in_folder, to_file
+from coolsim.cli.values import blaming, changed, check_number
 from coolsim.errors import ScenarioError, UnitError
 
 if TYPE_CHECKING:
@@ -37,6 +38,10 @@ if TYPE_CHECKING:
     from coolsim.studies.sweep import SweptRow
     from coolsim.units import Kind, System
 
+LONGEST = 72 * 3600.0
+"""Longest time that an option may ask for [s]: the longest run of a scenario."""
+_MOST_PAIRS = 10_000
+_MOST_MARGIN = 50.0  # K
 JOURNAL = Path("coolsim-journal.jsonl")
 
 WorkersOption = Annotated[
@@ -140,10 +145,16 @@ def pour(
 
     check_workers(workers)
     scenario = one_jar(load_scenario(file))
-    rooms = None if room is None else swept_values("room.temperature", room, called="--room")
-    pours = None if pour is None else swept_values("pour.temperature", pour, count=20, called="--pour")
-    if jar is not None and len(swept_values("vessel.temperature", jar, called="--jar")) != 1:
-        raise typer.BadParameter("give one temperature.", param_hint="'--jar'")
+    with blaming():
+        rooms = None if room is None else swept_values("room.temperature", room, called="--room")
+        pours = None if pour is None else swept_values("pour.temperature", pour, count=20, called="--pour")
+        if jar is not None and len(swept_values("vessel.temperature", jar, called="--jar")) != 1:
+            raise typer.BadParameter("give one temperature.", param_hint="'--jar'")
+    for one in rooms or ():
+        changed(scenario, {"room.temperature": ("--room", one)})
+    for one in pours or ():
+        changed(scenario, {"pour.temperature": ("--pour", one)})
+    check_pairs(rooms, pours)
     several = (rooms is None or len(rooms) < 2) or (pours is not None and len(pours) < 2)
     if figures is not None and several:
         raise typer.BadParameter(
@@ -157,8 +168,10 @@ def pour(
         "rooms": rooms,
         "pours": pours,
         "jar": jar,
-        "time_allowed": TIME_ALLOWED if within is None else quantity_of(within, "duration", "--within"),
-        "margin": MARGIN if margin is None else quantity_of(margin, "temperature_difference", "--margin"),
+        "time_allowed": TIME_ALLOWED if within is None else quantity_of(within, "duration", "--within", most=LONGEST),
+        "margin": MARGIN
+        if margin is None
+        else quantity_of(margin, "temperature_difference", "--margin", most=_MOST_MARGIN),
         "own_grid": own_grid,
         "workers": workers,
     }
@@ -203,10 +216,12 @@ def sweep(
     from coolsim.studies.sweep import sweep_points
 
     check_workers(workers)
-    axes = _axes(over or [])
+    with blaming(rest="--over"):
+        axes = _axes(over or [])
     scenarios = read_scenarios(files) if files else list(built_in_pair())
     claim([*to_file("--csv", csv, ".csv"), journal_target(journal)], inputs=files or [], force=force)
-    points = sweep_points(scenarios, axes)
+    with blaming(rest="--over"):
+        points = sweep_points(scenarios, axes)
     screen = Screen(quiet=quiet)
     chosen: System = units.value if units is not None else scenarios[0].units
     with keep_runs(journal, screen) as kept:
@@ -233,8 +248,7 @@ def _cases(cases: int | None, share: str | None) -> tuple[int, float] | None:
         if share is not None:
             raise typer.BadParameter("it goes with --cases; give both, or leave it out.", param_hint="'--share'")
         return None
-    if not FEWEST_RUNS <= cases <= MOST_RUNS:
-        raise typer.BadParameter(f"found {cases}; give {FEWEST_RUNS} to {MOST_RUNS}.", param_hint="'--cases'")
+    check_number(cases, FEWEST_RUNS, MOST_RUNS, "--cases")
     least = SHARE if share is None else quantity_of(share, "fraction", "--share")
     if least > 1.0:
         raise typer.BadParameter(f"found '{share}'; give a share of at most 100 %.", param_hint="'--share'")
@@ -368,9 +382,19 @@ def watch(screen: Screen, label: str) -> Callable[[SweptRow, int, int], None] | 
 
 
 def check_workers(workers: int | None) -> None:
-    """Refuse a number of workers that is not at least one."""
-    if workers is not None and workers < 1:
-        raise typer.BadParameter(f"found {workers}; give at least 1.", param_hint="'--workers'")
+    """Refuse a number of workers that cannot be."""
+    from coolsim.studies.workers import MOST_WORKERS
+
+    check_number(workers, 1, MOST_WORKERS, "--workers")
+
+
+def check_pairs(rooms: Sequence[str] | None, pours: Sequence[str] | None) -> None:
+    """Refuse more pairs of room and pour than anybody waits for."""
+    pairs = len(rooms or [""]) * len(pours or [""])
+    if pairs > _MOST_PAIRS:
+        raise typer.BadParameter(
+            f"found {pairs} pairs of room and pour; give {_MOST_PAIRS} at most, by larger steps.", param_hint="'--room'"
+        )
 
 
 def journal_target(path: Path | None) -> Target:
@@ -378,9 +402,9 @@ def journal_target(path: Path | None) -> Target:
     return Target(option="--journal", path=path or JOURNAL, appended=True)
 
 
-def quantity_of(text: str, kind: Kind, option: str, *, zero: bool = False) -> float:
-    """Read what an option gives; a fault of usage unless it is above zero, or zero where that is allowed."""
-    from coolsim.units import parse_quantity
+def quantity_of(text: str, kind: Kind, option: str, *, zero: bool = False, most: float = float("inf")) -> float:
+    """Read what an option gives; unless above zero (or zero, where allowed) and up to `most`, a fault of usage."""
+    from coolsim.units import format_quantity, parse_quantity
 
     try:
         value = parse_quantity(text, kind)
@@ -389,4 +413,7 @@ def quantity_of(text: str, kind: Kind, option: str, *, zero: bool = False) -> fl
     if value < 0.0 or (value == 0.0 and not zero):
         wanted = "zero or more" if zero else "a value above zero"
         raise typer.BadParameter(f"found {text!r}; give {wanted}.", param_hint=f"'{option}'")
+    if not value <= most:
+        limit = f"{most / 3600.0:g} h" if kind == "duration" else format_quantity(most, kind)
+        raise typer.BadParameter(f"found {text!r}; give {limit} at most.", param_hint=f"'{option}'")
     return value
