@@ -5,7 +5,7 @@ code  meaning
 ====  =====================================================================
 0     done
 1     a bug: anything that coolsim did not raise on purpose
-2     usage: an unknown option, a missing argument
+2     usage: an unknown option, a missing argument, a value that is wrong
 3     a file that was given is not valid: scenario, unit, material, result
 4     the simulation failed, or an output could not be written
 130   interrupted

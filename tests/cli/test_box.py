@@ -99,7 +99,7 @@ def test_spacings_say_how_far_apart(coolsim, six):
         (["six.toml", "--fillings", "--figures", "here"], 2, "it goes with one run"),
         (["six.toml", "--no-figures", "--figures", "here"], 2, "contradicts --figures"),
         (["six.toml", "--within", "3"], 2, "found '3' (no unit)"),
-        (["six.toml", "--spacing", "2mm"], 3, "box.spacing: found 2 mm, less than a divider, 3.2 mm"),
+        (["six.toml", "--spacing", "2mm"], 2, "--spacing: found 2 mm, less than a divider, 3.2 mm"),
         (["six.toml", "--figures", "missing/here"], 4, "there is no folder 'missing'"),
         (["missing.toml"], 3, "no such file"),
         (["bare.toml"], 3, "box: missing. Add a table [box]"),
