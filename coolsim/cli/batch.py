@@ -54,12 +54,12 @@ def batch(
     from coolsim.report.amounts_text import amounts_data, amounts_text
     from coolsim.report.cautions import cautions
     from coolsim.report.tables import CAUTION, paragraph
-    from coolsim.scenario import load_scenario
+    from coolsim.scenario import load_scenario, with_overrides
     from coolsim.studies.amounts import amounts
 
     scenario = load_scenario(file)
     if jars is None and scenario.batch is None and scenario.jar.box is not None:
-        jars = scenario.jar.box.jars
+        scenario = with_overrides(scenario, {"batch.jars": scenario.jar.box.jars})
     scenario = changed(scenario, {"batch.jars": ("--jars", jars), "batch.melt": ("--melt", melt)})
     chosen: System = units.value if units is not None else scenario.units
     found = amounts(scenario, units=chosen)

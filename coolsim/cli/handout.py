@@ -16,14 +16,13 @@ from coolsim.cli.screen import Screen, example, say
 from coolsim.cli.studies import (
     JournalOption,
     WorkersOption,
-    check_pairs,
     check_workers,
     journal_target,
     keep_runs,
     watch,
 )
 from coolsim.cli.targets import claim, to_file
-from coolsim.cli.values import blaming, changed
+from coolsim.cli.values import blaming
 
 if TYPE_CHECKING:
     from coolsim.report.handout import Handout
@@ -117,12 +116,7 @@ def handout(
         pour_values = None if pours is None else swept_values("pour.temperature", pours, count=_POURS, called="--pours")
     if rooms is None:
         room_values, left_out = possible_rooms(given[0], room_values)
-    else:
-        for room in room_values:
-            changed(given[0], {"room.temperature": ("--rooms", room)})
-    for pour in pour_values or ():
-        changed(given[0], {"pour.temperature": ("--pours", pour)})
-    check_pairs(room_values, pour_values)
+    check_places(given[0], None if rooms is None else room_values, pour_values, ("--rooms", "--pours"))
     if len(set(room_values)) < 2 or (pour_values is not None and len(set(pour_values)) < 2):
         raise typer.BadParameter("the chart needs several rooms and pours; give a range.", param_hint="'--rooms'")
     path = output or Path(f"{next(file_stems(given))}-handout.pdf")

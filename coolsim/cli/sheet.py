@@ -130,11 +130,11 @@ def label(
 
 def _batch_of(file: Path, jars: int | None) -> Scenario:
     """Read a scenario with a batch: of one jar if nothing says how many."""
-    from coolsim.scenario import load_scenario
+    from coolsim.scenario import load_scenario, with_overrides
     from coolsim.studies.preparation import must_set
 
     scenario = load_scenario(file)
     must_set(scenario)
     if jars is None and scenario.batch is None:
-        jars = 1
+        scenario = with_overrides(scenario, {"batch.jars": 1})
     return changed(scenario, {"batch.jars": ("--jars", jars)})

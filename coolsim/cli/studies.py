@@ -150,11 +150,7 @@ def pour(
         pours = None if pour is None else swept_values("pour.temperature", pour, count=20, called="--pour")
         if jar is not None and len(swept_values("vessel.temperature", jar, called="--jar")) != 1:
             raise typer.BadParameter("give one temperature.", param_hint="'--jar'")
-    for one in rooms or ():
-        changed(scenario, {"room.temperature": ("--room", one)})
-    for one in pours or ():
-        changed(scenario, {"pour.temperature": ("--pour", one)})
-    check_pairs(rooms, pours)
+    check_places(scenario, rooms, pours, ("--room", "--pour"))
     several = (rooms is None or len(rooms) < 2) or (pours is not None and len(pours) < 2)
     if figures is not None and several:
         raise typer.BadParameter(
@@ -388,12 +384,23 @@ def check_workers(workers: int | None) -> None:
     check_number(workers, 1, MOST_WORKERS, "--workers")
 
 
-def check_pairs(rooms: Sequence[str] | None, pours: Sequence[str] | None) -> None:
-    """Refuse more pairs of room and pour than anybody waits for."""
+def check_places(
+    scenario: Scenario, rooms: Sequence[str] | None, pours: Sequence[str] | None, options: tuple[str, str]
+) -> None:
+    """Refuse rooms and pours that cannot be, and more pairs of them than anybody waits for."""
+    from coolsim.scenario import with_overrides
+
+    # A pour above the limits of the data sheets is tried, to say so.
+    free = with_overrides(scenario, {"wax.highest_temperature": None, "wax.fragrance_limit": None})
+    for room in rooms or ():
+        changed(free, {"room.temperature": (options[0], room)})
+    for pour in pours or ():
+        changed(free, {"pour.temperature": (options[1], pour)})
     pairs = len(rooms or [""]) * len(pours or [""])
     if pairs > _MOST_PAIRS:
         raise typer.BadParameter(
-            f"found {pairs} pairs of room and pour; give {_MOST_PAIRS} at most, by larger steps.", param_hint="'--room'"
+            f"found {pairs} pairs of room and pour; give {_MOST_PAIRS} at most, by larger steps.",
+            param_hint=f"'{options[0]}'",
         )
 
 

@@ -160,8 +160,8 @@ def test_new_starts_a_box_of_many(coolsim, folder):
     assert found["fine"]
     assert "9 jars in 3 × 3 places" in found["summary"][1]
     bad = coolsim("new", "ten.toml", "--rows", "0")
-    assert bad.exit_code == 3
-    assert "box.rows: found 0, give a whole number from 1 to 12." in " ".join(bad.stderr.split())
+    assert bad.exit_code == 2
+    assert "--rows: found 0, give a whole number from 1 to 12." in " ".join(bad.stderr.split())
     assert coolsim("new", "ten.toml", "--spacing", "9 mm").exit_code == 2
 
 

@@ -36,7 +36,7 @@ def test_one_scenario_gives_one_pdf_and_the_day_by_the_clock(coolsim, boxed, fol
         (["--pours", "60C"], 2, "several rooms and pours"),
         (["--rooms", "18C:41C"], 2, "before it has set"),
         (["--paper", "a5"], 2, "a4"),
-        (["--workers", "0"], 2, "at least 1"),
+        (["--workers", "0"], 2, "--workers: found 0; give 1 to 61."),
         (["--output", "class.png"], 2, "ends in .pdf"),
         (["--output", "missing/class.pdf"], 4, "no folder 'missing'"),
         (["missing.toml"], 3, "no such file"),

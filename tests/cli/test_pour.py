@@ -113,7 +113,7 @@ def test_json_holds_every_candidate_with_its_answers(coolsim, bare):
         (["--within", "0 h"], 2, "above zero"),
         (["--within", "16"], 2, "no unit"),
         (["--margin", "5C"], 2, "did you mean 'K'?"),
-        (["--workers", "0"], 2, "at least 1"),
+        (["--workers", "0"], 2, "--workers: found 0; give 1 to 61."),
         (["--room", "18C", "--figures", "x"], 2, "several rooms"),
         (["--csv", "missing/x.csv"], 4, "no folder 'missing'"),
         (["--room", "15C:27C", "--figures", "bare.toml"], 2, "which the command reads"),

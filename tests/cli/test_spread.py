@@ -76,7 +76,7 @@ def test_a_failed_run_ends_with_the_code_of_failure(coolsim, bare, monkeypatch):
         (["--vary", "room.temperature=25C:15C"], 2, "backwards"),
         (["--vary", "room.temperature=25C"], 2, "--vary room.temperature: found '25C'. Give LOW:HIGH"),
         (["--vary", "room.temprature"], 2, "Did you mean"),
-        (["--workers", "0"], 2, "at least 1"),
+        (["--workers", "0"], 2, "--workers: found 0; give 1 to 61."),
         (["--figures", "missing/here"], 4, "there is no folder 'missing'"),
         (["--no-figures", "--figures", "here"], 2, "contradicts --figures"),
         (["--csv", "missing/cases.csv"], 4, "missing"),

@@ -80,7 +80,7 @@ def test_us_units_are_used_where_the_workshop_uses_them(coolsim, bare, folder):
         (["--over", "room.temperature=27C:15C"], 2, "runs backwards"),
         (["--over", "room.temperature=15mm:27mm"], 2, "a unit of a length"),
         (["--over", "pour.temperature=20C:40C"], 2, "no point of the sweep is possible"),
-        ([*OVER, "--workers", "0"], 2, "at least 1"),
+        ([*OVER, "--workers", "0"], 2, "--workers: found 0; give 1 to 61."),
         ([*OVER, "--csv", "missing/rows.csv"], 4, "no folder 'missing'"),
         ([*OVER, "--journal", "bare.toml"], 2, "which the command reads"),
         ([*OVER, "--journal", "."], 4, "it is a directory"),
