@@ -16,6 +16,7 @@ from coolsim.cli.screen import Screen, example, say
 from coolsim.cli.studies import (
     JournalOption,
     WorkersOption,
+    check_places,
     check_workers,
     journal_target,
     keep_runs,
