@@ -71,7 +71,7 @@ def test_a_failed_run_ends_with_the_code_of_failure(coolsim, bare, monkeypatch):
     ("arguments", "code", "says"),
     [
         (["--runs", "7"], 2, "found 7; give 8 to 8192"),
-        (["--seed", "-1"], 2, "found -1; give zero or more"),
+        (["--seed", "-1"], 2, "found -1; give 0 to 999999"),
         (["--vary", "room.temperature", "--vary", "room.temperature=15C:25C"], 2, "found 'room.temperature' twice"),
         (["--vary", "room.temperature=25C:15C"], 2, "backwards"),
         (["--vary", "room.temperature=25C"], 2, "--vary room.temperature: found '25C'. Give LOW:HIGH"),
