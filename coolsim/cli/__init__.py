@@ -31,9 +31,10 @@ from coolsim.cli import (
     spread,
     studies,
 )
-from coolsim.cli.edge import CommandGroup, accept_any_letter, report_bug
+from coolsim.cli.edge import CommandGroup, report_bug
 from coolsim.cli.screen import example
 from coolsim.cli.signals import ended_by_signals
+from coolsim.cli.streams import guard_streams
 
 app = typer.Typer(
     cls=CommandGroup,
@@ -92,6 +93,6 @@ for _module in _MODULES:
 def main() -> None:
     """Run the command line and exit with its code."""
     sys.excepthook = report_bug
-    accept_any_letter()
+    guard_streams()
     with ended_by_signals():
         get_command(app)(prog_name="coolsim")

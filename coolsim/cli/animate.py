@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from coolsim.cli.naming import file_stems, titles
-from coolsim.cli.options import QuietOption, UnitsOption
+from coolsim.cli.options import ForceOption, QuietOption, UnitsOption
 from coolsim.cli.runs import read_scenarios
 from coolsim.cli.screen import Screen, example
-from coolsim.cli.studies import check_file, quantity_of
-from coolsim.errors import OutputError
+from coolsim.cli.studies import LONGEST, quantity_of
+from coolsim.cli.targets import claim, to_file
+from coolsim.cli.values import check_number
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 _SAVED = ".npz"
 # As in report/animation.py, which imports matplotlib: too heavy for a help text. A test holds them together.
 _FRAMES, _SECONDS, _MOST_FRAMES, _MOST_RUNS, _SHORTEST = 60, 12.0, 300, 4, 0.02
+_MOST_SECONDS = 600.0
 
 
 def add_to(app: typer.Typer) -> None:
@@ -52,12 +54,15 @@ def animate(
     frames: Annotated[
         int, typer.Option(metavar="N", help=f"How many pictures; 2 to {_MOST_FRAMES}, evenly over the time.")
     ] = _FRAMES,
-    seconds: Annotated[float, typer.Option(metavar="S", help="How long it plays.")] = _SECONDS,
+    seconds: Annotated[
+        float, typer.Option(metavar="S", help=f"How long it plays; at most {_MOST_SECONDS:g}.")
+    ] = _SECONDS,
     until: Annotated[
         str | None,
         typer.Option(metavar="DURATION", help='Time since the pour of the last picture, "4h"; left out, all of it.'),
     ] = None,
     units: UnitsOption = None,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Write an animated GIF of the section while it cools, side by side under one clock.
@@ -66,16 +71,13 @@ def animate(
     coolsim takes the pair that comes with it. Colours are temperatures on one scale that stays, lines are the fronts.
     """
     _check(files or [], frames, seconds)
-    end = None if until is None else quantity_of(until, "duration", "--until")
-    if output is not None and output.suffix.lower() != ".gif":
-        raise OutputError(f"{output}: cannot be written: an animation is a GIF. End the name in .gif.")
-    check_file(output)
+    end = None if until is None else quantity_of(until, "duration", "--until", most=LONGEST)
     screen = Screen(quiet=quiet)
     scenarios, known = _given(files or [])
     if len(scenarios) > _MOST_RUNS:
         raise typer.BadParameter(f"found {len(scenarios)} runs; give {_MOST_RUNS} at most.", param_hint="'FILE.toml'")
     path = output or Path(f"{next(file_stems(scenarios)) if files else 'pair'}-cooling.gif")
-    check_file(path)
+    claim(to_file("--output", path, ".gif"), inputs=files or [], force=force)
     results = _run(scenarios, known, screen)
     from coolsim.report.animation import save_animation
 
@@ -91,13 +93,13 @@ def animate(
 
 
 def _check(files: Sequence[Path], frames: int, seconds: float) -> None:
-    if not 2 <= frames <= _MOST_FRAMES:
-        raise typer.BadParameter(f"found {frames}; give 2 to {_MOST_FRAMES}.", param_hint="'--frames'")
-    if not frames * _SHORTEST <= seconds < float("inf"):
+    check_number(frames, 2, _MOST_FRAMES, "--frames")
+    if not seconds >= frames * _SHORTEST:
         raise typer.BadParameter(
             f"found {seconds:g}; {frames} pictures need {frames * _SHORTEST:g} s at least, or programs slow them down.",
             param_hint="'--seconds'",
         )
+    check_number(seconds, frames * _SHORTEST, _MOST_SECONDS, "--seconds")
     if len(files) > _MOST_RUNS:
         raise typer.BadParameter(f"found {len(files)} files; give {_MOST_RUNS} at most.", param_hint="'FILE.toml'")
 
@@ -109,7 +111,7 @@ def _given(files: Sequence[Path]) -> tuple[list[Scenario], list[Result | None]]:
 
         pair = list(built_in_pair())
         return pair, [None] * len(pair)
-    saved = [file for file in files if file.suffix == _SAVED]
+    saved = [file for file in files if file.suffix.lower() == _SAVED]
     # All faults of scenarios are reported together.
     read = iter(read_scenarios([file for file in files if file not in saved]))
     scenarios: list[Scenario] = []

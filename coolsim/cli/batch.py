@@ -10,6 +10,7 @@ import typer
 from coolsim import __version__
 from coolsim.cli.options import JsonOption, QuietOption, UnitsOption
 from coolsim.cli.screen import Screen, example, say, say_json
+from coolsim.cli.values import changed
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -59,9 +60,8 @@ def batch(
 
     scenario = load_scenario(file)
     if jars is None and scenario.batch is None and scenario.jar.box is not None:
-        jars = scenario.jar.box.jars
-    asked = {"batch.jars": jars, "batch.melt": melt}
-    scenario = with_overrides(scenario, {key: value for key, value in asked.items() if value is not None})
+        scenario = with_overrides(scenario, {"batch.jars": scenario.jar.box.jars})
+    scenario = changed(scenario, {"batch.jars": ("--jars", jars), "batch.melt": ("--melt", melt)})
     chosen: System = units.value if units is not None else scenario.units
     found = amounts(scenario, units=chosen)
     if json:

@@ -13,6 +13,7 @@ from coolsim.cli.naming import file_stems
 from coolsim.cli.options import (
     FIGURES_FOLDER,
     FiguresOption,
+    ForceOption,
     Format,
     FormatOption,
     JsonOption,
@@ -22,7 +23,9 @@ from coolsim.cli.options import (
 )
 from coolsim.cli.outputs import make_folder
 from coolsim.cli.screen import Screen, example, say, say_json
-from coolsim.cli.studies import check_folder, quantity_of
+from coolsim.cli.studies import LONGEST, quantity_of
+from coolsim.cli.targets import claim, in_folder
+from coolsim.cli.values import blaming
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -68,6 +71,7 @@ def box(
     format: FormatOption = Format.PNG,
     units: UnitsOption = None,
     json: JsonOption = False,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Run all jars of one box together: a plan with the time of each place, and which jar is last.
@@ -87,26 +91,28 @@ def box(
     if several and figures is not None:
         raise typer.BadParameter("it goes with one run, not with --fillings or --spacing.", param_hint="'--figures'")
     folder = None if no_figures or several else figures or FIGURES_FOLDER
-    check_folder(folder)
     scenario = load_scenario(file)
-    allowed = TIME_ALLOWED if within is None else quantity_of(within, "duration", "--within")
-    distances = () if spacing is None else swept_values("box.spacing", spacing, called="--spacing")
+    figure = in_folder("--figures", folder, f"{next(file_stems([scenario]))}-{_NAME}.{format}")
+    claim(figure, inputs=[file], force=force)
+    allowed = TIME_ALLOWED if within is None else quantity_of(within, "duration", "--within", most=LONGEST)
+    with blaming():
+        distances = () if spacing is None else swept_values("box.spacing", spacing, called="--spacing")
     chosen: System = units.value if units is not None else scenario.units
     screen = Screen(quiet=quiet)
     name = shlex.quote(str(file))
     if several:
-        _try(scenario, distances, allowed, chosen, json=json, screen=screen)
+        with blaming({} if spacing is None else {"box.spacing": "--spacing"}, where=scenario.where):
+            _try(scenario, distances, allowed, chosen, json=json, screen=screen)
         screen.hint(f"`coolsim box {name}` shows each place of the box as it is.")
         return
-    _run(scenario, allowed, folder, format, chosen, json=json, screen=screen)
+    _run(scenario, allowed, figure[0].path if figure else None, chosen, json=json, screen=screen)
     screen.hint(f"`coolsim box {name} --fillings` tries how many jars go into this box.")
 
 
 def _run(
     scenario: Scenario,
     allowed: float,
-    folder: Path | None,
-    format: Format,
+    figure: Path | None,
     units: System,
     *,
     json: bool,
@@ -126,13 +132,12 @@ def _run(
         _say_data(scenario, box_data(found, answers))
     else:
         _say_text(scenario, box_text(found, answers, units=units), units)
-    if folder is not None:
+    if figure is not None:
         from coolsim.report.box_figure import draw_box
         from coolsim.report.figure import save_figure
 
-        make_folder(folder)
-        drawing = draw_box(found, units=units)
-        screen.wrote(save_figure(drawing, folder / f"{next(file_stems([scenario]))}-{_NAME}.{format}"))
+        make_folder(figure.parent)
+        screen.wrote(save_figure(draw_box(found, units=units), figure))
 
 
 def _try(

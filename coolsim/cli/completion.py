@@ -14,8 +14,9 @@ from typing import Annotated
 
 import typer
 
-from coolsim.cli.options import QuietOption
+from coolsim.cli.options import ForceOption, QuietOption
 from coolsim.cli.screen import Screen, example, say
+from coolsim.cli.targets import claim, to_file
 from coolsim.errors import OutputError
 
 
@@ -43,6 +44,7 @@ def completion(
     install: Annotated[
         bool, typer.Option("--install", help="Keep the script where your shell finds it, instead of printing it.")
     ] = False,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Let the Tab key complete commands, options, names of figures and materials, and files.
@@ -59,7 +61,7 @@ def completion(
         say(text.rstrip("\n"))
         screen.hint(f"`coolsim completion {chosen} --install` keeps it where {chosen} finds it.")
         return
-    for path in _installed(chosen, text):
+    for path in _installed(chosen, text, force):
         screen.wrote(path)
     screen.hint(f"open a new terminal, type `coolsim ` and press Tab; it works in {chosen} from now on.")
 
@@ -72,7 +74,7 @@ def _own_shell() -> Shell:
     return Shell(name)
 
 
-def _installed(shell: Shell, text: str) -> list[Path]:
+def _installed(shell: Shell, text: str, force: bool) -> list[Path]:
     """Write the script, and the line that reads it where the shell does not look by itself."""
     from coolsim.report.files import write_text
 
@@ -85,6 +87,7 @@ def _installed(shell: Shell, text: str) -> list[Path]:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise OutputError(f"{path.parent}: cannot be made: {error.strerror}. Print the script instead.") from error
+    claim(to_file("--install", path), force=force)
     written = [write_text(path, text)]
     if shell is Shell.FISH:
         return written

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from coolsim import __version__
-from coolsim.cli.options import JsonOption, QuietOption, UnitsOption
+from coolsim.cli.options import ForceOption, JsonOption, QuietOption, UnitsOption
 from coolsim.cli.screen import Screen, example, say, say_json
-from coolsim.cli.studies import check_file
-from coolsim.errors import OutputError
+from coolsim.cli.targets import claim, to_file
+from coolsim.cli.values import blaming, changed
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -59,6 +59,7 @@ def schedule(
     ] = None,
     units: UnitsOption = None,
     json: JsonOption = False,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Plan the day: melt, oil, pour, wick, do not move, lid, label, test burn.
@@ -70,18 +71,18 @@ def schedule(
     from coolsim.report.calendar_file import calendar_needs, calendar_text
     from coolsim.report.plan_text import plan_data
     from coolsim.report.wording import CAUTION
-    from coolsim.scenario import load_scenario, with_overrides
+    from coolsim.scenario import load_scenario
     from coolsim.studies.day_plan import begun_at, plan_day
     from coolsim.studies.preparation import must_set
 
-    scenario = with_overrides(load_scenario(file), {} if date is None else {"date": date})
-    # The pour follows from the start: the option takes the place of both keys.
-    scenario = scenario if start is None else begun_at(scenario, start)
+    scenario = changed(load_scenario(file), {"date": ("--date", date)})
+    if start is not None:
+        # The pour follows from the start: the option takes the place of both keys.
+        with blaming({"plan.start": "--start"}, where=scenario.where, rest="--start"):
+            scenario = begun_at(scenario, start)
     must_set(scenario)
     if calendar is not None:
-        if calendar.suffix.lower() != ".ics":
-            raise OutputError(f"{calendar}: cannot be written: a calendar file ends in .ics. End the name in .ics.")
-        check_file(calendar)
+        claim(to_file("--calendar", calendar, ".ics"), inputs=[file], force=force)
         calendar_needs(scenario)
     chosen: System = units.value if units is not None else scenario.units
     screen = Screen(quiet=quiet)

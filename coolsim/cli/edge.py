@@ -5,7 +5,7 @@ code  meaning
 ====  =====================================================================
 0     done
 1     a bug: anything that coolsim did not raise on purpose
-2     usage: an unknown option, a missing argument
+2     usage: an unknown option, a missing argument, a value that is wrong
 3     a file that was given is not valid: scenario, unit, material, result
 4     the simulation failed, the memory ran out, or an output could not be written
 129   ended with its terminal (SIGHUP)
@@ -16,9 +16,7 @@ code  meaning
 
 from __future__ import annotations
 
-import io
 import os
-import sys
 import traceback
 from types import TracebackType
 from typing import Any, NoReturn
@@ -52,6 +50,10 @@ class CommandGroup(TyperGroup):
             return super().make_context(info_name, args, parent, **extra)
         except _UsageError as error:
             self._refuse(error)
+        except OutputError as error:
+            # The help and the version are printed while the words are read.
+            complain(str(error))
+            raise typer.Exit(FAILED) from None
 
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:
         """Find the command; a word that is none gets a suggestion."""
@@ -92,10 +94,3 @@ def report_bug(kind: type[BaseException], error: BaseException, trace: Traceback
         f"this is a bug in coolsim ({kind.__name__}: {said}). Please report it with the command and the scenario;"
         " COOLSIM_TRACEBACK=1 shows where it happened."
     )
-
-
-def accept_any_letter() -> None:
-    """Keep a terminal that lacks a letter, or a file name that is no text, from ending the program."""
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(errors="replace")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shlex
+from collections.abc import Iterable
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated, Any
@@ -10,9 +11,11 @@ from typing import Annotated, Any
 import typer
 
 from coolsim.cli.edge import INVALID
-from coolsim.cli.options import JsonOption, QuietOption, Units, UnitsOption
+from coolsim.cli.options import ForceOption, JsonOption, QuietOption, Units, UnitsOption
 from coolsim.cli.screen import Screen, complain, example, say, say_json
-from coolsim.errors import OutputError, ScenarioError
+from coolsim.cli.targets import claim, to_file
+from coolsim.cli.values import blaming
+from coolsim.errors import ScenarioError
 
 
 class Flaps(StrEnum):
@@ -28,6 +31,32 @@ class Flute(StrEnum):
     E = "E"
     B = "B"
     C = "C"
+
+
+# Which key of the file an option of `coolsim new` states.
+_STATED = {
+    "title": "--title",
+    "vessel.diameter": "--diameter",
+    "vessel.height": "--height",
+    "vessel.wall": "--wall",
+    "vessel.base": "--base",
+    "vessel.material": "--material",
+    "wax.kind": "--wax",
+    "wax.fragrance_load": "--fragrance-load",
+    "pour.temperature": "--pour",
+    "pour.level": "--level",
+    "pour.volume": "--volume",
+    "pour.mass": "--mass",
+    "support.material": "--support",
+    "support.thickness": "--thickness",
+    "box.rows": "--rows",
+    "box.columns": "--columns",
+    "box.spacing": "--spacing",
+    "box.to_wall": "--gap",
+    "surround.gap": "--gap",
+    "surround.headroom": "--headroom",
+    "room.temperature": "--room",
+}
 
 
 def add_to(app: typer.Typer) -> None:
@@ -129,7 +158,7 @@ def new(
     flaps: Annotated[Flaps | None, typer.Option(help="Whether the box is closed.")] = None,
     room: Annotated[str | None, typer.Option(metavar="TEMPERATURE", help="Room temperature.")] = None,
     units: Annotated[Units | None, typer.Option(help="Units of the report.")] = None,
-    force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Write a commented scenario to start from.
@@ -139,8 +168,7 @@ def new(
     from coolsim.report.files import write_text
     from coolsim.scenario import starter_text
 
-    if file.suffix != ".toml":
-        raise typer.BadParameter(f"found '{file}'; give a name that ends in .toml.", param_hint="'NAME.toml'")
+    claim(to_file("NAME.toml", file, ".toml"), force=force)
     fills = {name: amount for name, amount in (("level", level), ("volume", volume), ("mass", mass)) if amount}
     if len(fills) > 1:
         raise typer.BadParameter("give one of --level, --volume and --mass.", param_hint=f"'--{list(fills)[1]}'")
@@ -170,9 +198,15 @@ def new(
     }
     for name, amount in fills.items():
         given |= {"fill": name, "amount": amount}
-    text = starter_text(boxed=box, **{name: value for name, value in given.items() if value is not None})
-    if file.exists() and not force:
-        raise OutputError(f"{file}: exists already. Give another name, or --force to replace it.")
+    given = {name: value for name, value in given.items() if value is not None}
+    with blaming(_STATED, where="starter", rest=_named(given, fills)):
+        text = starter_text(boxed=box, **given)
     screen = Screen(quiet=quiet)
     screen.wrote(write_text(file, text))
     screen.hint(f"edit it, then `{shlex.join(['coolsim', 'check', str(file)])}`.")
+
+
+def _named(given: Iterable[str], fills: Iterable[str]) -> str | None:
+    """Name the options that were given, for a fault that is that of none of them alone."""
+    names = [*(name for name in given if name not in ("fill", "amount")), *fills]
+    return " and ".join(f"--{name.replace('_', '-')}" for name in names) or None

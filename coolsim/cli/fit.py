@@ -13,6 +13,7 @@ from coolsim.cli.naming import file_stems
 from coolsim.cli.options import (
     FIGURES_FOLDER,
     FiguresOption,
+    ForceOption,
     Format,
     FormatOption,
     JsonOption,
@@ -22,8 +23,10 @@ from coolsim.cli.options import (
 )
 from coolsim.cli.outputs import make_folder
 from coolsim.cli.screen import Screen, example, say, say_json
-from coolsim.cli.studies import WorkersOption, check_file, check_folder, check_workers, quantity_of
-from coolsim.errors import LogError, OutputError
+from coolsim.cli.studies import WorkersOption, check_workers, quantity_of
+from coolsim.cli.targets import claim, in_folder, to_file
+from coolsim.cli.values import blaming
+from coolsim.errors import LogError
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -31,6 +34,7 @@ if TYPE_CHECKING:
     from coolsim.studies.log import Log
     from coolsim.units import Kind, System
 
+_NAME = "fit"
 _WARMER, _COLDER = 15.0, 15.0  # K beyond the pour and the room that a reading may lie
 
 
@@ -139,6 +143,7 @@ def fit(
     workers: WorkersOption = None,
     units: UnitsOption = None,
     json: JsonOption = False,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Fit a scenario to what a thermometer logged, and to events that were seen.
@@ -148,18 +153,17 @@ def fit(
     pour) are fitted along. With --out the scenario is written again, with the fitted values and where they came from.
     """
     from coolsim.scenario import load_scenario, one_jar
+    from coolsim.scenario.ranges import value_of
     from coolsim.studies.fit import fit_log, seen_event
     from coolsim.studies.fit_parameters import Thermometer
 
     check_workers(workers)
     if log is None and not seen:
         raise typer.BadParameter("give a log, or what was seen, as in --seen 'top closed=2:10±0:10'.")
-    check_file(out)
-    if out is not None and any(given is not None and out.exists() and out.samefile(given) for given in (file, log)):
-        raise OutputError(f"{out}: is what the fit reads. Give another name.")
     folder = None if no_figures or log is None else figures or FIGURES_FOLDER
-    check_folder(folder)
     scenario = one_jar(load_scenario(file))
+    figure = in_folder("--figures", folder, f"{next(file_stems([scenario]))}-{_NAME}.{format}")
+    claim([*to_file("--out", out, ".toml"), *figure], inputs=[file, log], force=force)
     usual = Thermometer()
     trust = Thermometer(
         place=_or(place_error, "length", "--place-error", usual.place),
@@ -181,16 +185,25 @@ def fit(
             )
     screen = Screen(quiet=quiet)
     bar = screen.count("fit: run")
-    found = fit_log(
-        scenario,
-        readings,
-        seen=[seen_event(text) for text in seen or []],
-        fields=None if fields is None else [key.strip() for key in fields.split(",")],
-        ranges=_ranges(ranges or []),
-        thermometer=trust,
-        workers=workers,
-        on_run=bar,
-    )
+    keys = None if fields is None else [key.strip() for key in fields.split(",")]
+    with blaming({"seen": "--seen"}):
+        events = [seen_event(text) for text in seen or []]
+    with blaming(rest="--range"):
+        between = _ranges(ranges or [])
+    with blaming(rest="--fields"):
+        for key in keys or []:
+            value_of(key)
+    with blaming({"range": "--range", "fields": "--fields"}):
+        found = fit_log(
+            scenario,
+            readings,
+            seen=events,
+            fields=keys,
+            ranges=between,
+            thermometer=trust,
+            workers=workers,
+            on_run=bar,
+        )
     screen.clear()
     chosen: System = units.value if units is not None else scenario.units
     written = _written(found, file) if out is not None else ""
@@ -204,8 +217,7 @@ def fit(
         from coolsim.report.fit_figure import draw_fit
 
         make_folder(folder)
-        name = f"{next(file_stems([scenario]))}-fit.{format}"
-        screen.wrote(save_figure(draw_fit(found, units=chosen), folder / name))
+        screen.wrote(save_figure(draw_fit(found, units=chosen), figure[0].path))
 
 
 def _readings(

@@ -11,10 +11,19 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from coolsim.cli.naming import file_stems
-from coolsim.cli.options import QuietOption, UnitsOption
+from coolsim.cli.options import ForceOption, QuietOption, UnitsOption
 from coolsim.cli.screen import Screen, example, say
-from coolsim.cli.studies import JournalOption, WorkersOption, check_file, check_workers, keep_runs, watch
-from coolsim.errors import OutputError
+from coolsim.cli.studies import (
+    JournalOption,
+    WorkersOption,
+    check_places,
+    check_workers,
+    journal_target,
+    keep_runs,
+    watch,
+)
+from coolsim.cli.targets import claim, to_file
+from coolsim.cli.values import blaming
 
 if TYPE_CHECKING:
     from coolsim.report.handout import Handout
@@ -85,6 +94,7 @@ def handout(
     workers: WorkersOption = None,
     journal: JournalOption = None,
     units: UnitsOption = None,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Write one PDF for a class: maps, curves, the pour chart, the day, advice.
@@ -101,17 +111,17 @@ def handout(
         raise typer.BadParameter(f"found {len(files)} scenarios; give one or two.", param_hint="'FILE.toml'")
     check_workers(workers)
     given = read_scenarios(files)
-    room_values = swept_values("room.temperature", rooms or _ROOMS[given[0].units], called="--rooms")
     left_out: tuple[str, ...] = ()
+    with blaming():
+        room_values = swept_values("room.temperature", rooms or _ROOMS[given[0].units], called="--rooms")
+        pour_values = None if pours is None else swept_values("pour.temperature", pours, count=_POURS, called="--pours")
     if rooms is None:
         room_values, left_out = possible_rooms(given[0], room_values)
-    pour_values = None if pours is None else swept_values("pour.temperature", pours, count=_POURS, called="--pours")
+    check_places(given[0], None if rooms is None else room_values, pour_values, ("--rooms", "--pours"))
     if len(set(room_values)) < 2 or (pour_values is not None and len(set(pour_values)) < 2):
         raise typer.BadParameter("the chart needs several rooms and pours; give a range.", param_hint="'--rooms'")
     path = output or Path(f"{next(file_stems(given))}-handout.pdf")
-    if path.suffix.lower() != ".pdf":
-        raise OutputError(f"{path}: cannot be written: a handout is a PDF. End the name in .pdf.")
-    check_file(path)
+    claim([*to_file("--output", path, ".pdf"), journal_target(journal)], inputs=files, force=force)
     screen = Screen(quiet=quiet)
     chosen: System = units.value if units is not None else given[0].units
     with keep_runs(journal, screen) as kept:

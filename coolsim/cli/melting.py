@@ -13,6 +13,7 @@ from coolsim.cli.naming import file_stems
 from coolsim.cli.options import (
     FIGURES_FOLDER,
     FiguresOption,
+    ForceOption,
     Format,
     FormatOption,
     JsonOption,
@@ -22,10 +23,13 @@ from coolsim.cli.options import (
 )
 from coolsim.cli.outputs import make_folder
 from coolsim.cli.screen import Screen, example, say, say_json
-from coolsim.cli.studies import check_folder
+from coolsim.cli.targets import claim, in_folder
+from coolsim.cli.values import blaming, changed
 
 if TYPE_CHECKING:
     from coolsim.units import System
+
+_NAME = "melting"
 
 
 def add_to(app: typer.Typer) -> None:
@@ -57,6 +61,7 @@ def melting(
     format: FormatOption = Format.PNG,
     units: UnitsOption = None,
     json: JsonOption = False,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Say how long wax takes in a water bath: until all has melted, until the oil, and down to the pour.
@@ -74,15 +79,16 @@ def melting(
     if no_figures and figures is not None:
         raise typer.BadParameter("it contradicts --figures; leave one out.", param_hint="'--no-figures'")
     folder = None if no_figures else figures or FIGURES_FOLDER
-    check_folder(folder)
     scenario = load_scenario(file)
-    asked: dict[str, object] = {"batch.melt": melt, "melting.water": water}
+    figure = in_folder("--figures", folder, f"{next(file_stems([scenario]))}-{_NAME}.{format}")
+    claim(figure, inputs=[file], force=force)
     if melt is None and scenario.batch is None and scenario.jar.box is not None:
-        asked["batch.jars"] = scenario.jar.box.jars
-    scenario = with_overrides(scenario, {key: value for key, value in asked.items() if value is not None})
+        scenario = with_overrides(scenario, {"batch.jars": scenario.jar.box.jars})
+    scenario = changed(scenario, {"batch.melt": ("--melt", melt), "melting.water": ("--water", water)})
     chosen: System = units.value if units is not None else scenario.units
     screen = Screen(quiet=quiet)
-    found = melt_batch(scenario, units=chosen)
+    with blaming({} if water is None else {"melting.water": "--water"}, where=scenario.where):
+        found = melt_batch(scenario, units=chosen)
     if json:
         about = {"program": "coolsim", "version": __version__, "file": scenario.where, "invented": scenario.invented}
         say_json({**about, **melting_data(found), "caution": CAUTION})
@@ -96,8 +102,7 @@ def melting(
         from coolsim.report.melting_figure import draw_melting
 
         make_folder(folder)
-        path = folder / f"{next(file_stems([scenario]))}-melting.{format}"
-        screen.wrote(save_figure(draw_melting(found, units=chosen), path))
+        screen.wrote(save_figure(draw_melting(found, units=chosen), figure[0].path))
     screen.hint(
         f"`coolsim schedule {shlex.quote(str(file))}` plans the day; with a table [melting] it takes these times."
     )

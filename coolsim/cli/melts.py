@@ -13,6 +13,7 @@ from coolsim.cli.naming import file_stems, titles
 from coolsim.cli.options import (
     FIGURES_FOLDER,
     FiguresOption,
+    ForceOption,
     Format,
     FormatOption,
     JsonOption,
@@ -23,7 +24,7 @@ from coolsim.cli.options import (
 from coolsim.cli.outputs import make_folder
 from coolsim.cli.runs import read_scenarios
 from coolsim.cli.screen import Screen, example, say, say_json
-from coolsim.cli.studies import check_folder
+from coolsim.cli.targets import claim, in_folder
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -51,6 +52,7 @@ def melts(
     format: FormatOption = Format.PNG,
     units: UnitsOption = None,
     json: JsonOption = False,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Run scenarios under each model of the melt, and say which answers depend on it.
@@ -64,10 +66,12 @@ def melts(
     if files and len(files) > _MOST_FILES:
         raise typer.BadParameter(f"found {len(files)} files; give {_MOST_FILES} at most.", param_hint="'FILE.toml'")
     folder = None if no_figures else figures or FIGURES_FOLDER
-    check_folder(folder)
     from coolsim.scenario import built_in_pair
 
     scenarios = read_scenarios(files) if files else list(built_in_pair())
+    prefix = f"{next(file_stems(scenarios))}-" if len(scenarios) == 1 else ""
+    figure = in_folder("--figures", folder, f"{prefix}{_NAME}.{format}")
+    claim(figure, inputs=files or [], force=force)
     screen = Screen(quiet=quiet)
     found = _run(scenarios, screen)
     chosen: System = units.value if units is not None else scenarios[0].units
@@ -77,9 +81,8 @@ def melts(
         from coolsim.report.melt_figure import draw_melt_models
 
         make_folder(folder)
-        prefix = f"{next(file_stems(scenarios))}-" if len(scenarios) == 1 else ""
         drawing = draw_melt_models(list(zip(titles(scenarios), found, strict=True)), units=chosen)
-        screen.wrote(save_figure(drawing, folder / f"{prefix}{_NAME}.{format}"))
+        screen.wrote(save_figure(drawing, figure[0].path))
     screen.hint("`coolsim run FILE.toml --melt-range` shows how far the top hangs on melt.flows_above.")
 
 

@@ -93,6 +93,9 @@ ErrorOption = Annotated[
         help="Run each scenario on a coarser grid too, and show how far the answers are from those of the equations.",
     ),
 ]
+ForceOption = Annotated[
+    bool, typer.Option("--force", help="Replace files of these names even if coolsim did not write them.")
+]
 QuietOption = Annotated[
     bool, typer.Option("--quiet", "-q", help="No progress, no list of written files, no hints; errors are shown.")
 ]

@@ -12,6 +12,7 @@ import typer
 from coolsim.cli.naming import file_stems, titles
 from coolsim.cli.options import FIGURES_FOLDER, Figure, Format
 from coolsim.cli.screen import Screen
+from coolsim.cli.targets import claim, in_folder, to_file
 from coolsim.errors import OutputError
 
 if TYPE_CHECKING:
@@ -62,42 +63,49 @@ def outputs_of(
     """Join the options of a command; one that contradicts another is a fault of usage."""
     if no_figures and (figures is not None or only):
         raise typer.BadParameter("it contradicts --figures and --only; leave one out.", param_hint="'--no-figures'")
-    if save is not None and save.suffix != ".npz":
-        raise typer.BadParameter(f"found {str(save)!r}; give a name that ends in .npz.", param_hint="'--save'")
     folder = None if no_figures else figures or FIGURES_FOLDER
     return Outputs(figures=folder, only=tuple(only or ()), format=format, csv=csv, save=save)
 
 
-def check_outputs(outputs: Outputs, count: int) -> None:
+def check_outputs(outputs: Outputs, scenarios: Sequence[Scenario], *, inputs: Sequence[Path], force: bool) -> None:
     """Find out before a run that its results could not be written.
 
     Parameters
     ----------
     outputs : Outputs
         Which files go where.
-    count : int
-        How many scenarios there are [-].
+    scenarios : sequence of Scenario
+        What is simulated.
+    inputs : sequence of Path
+        What the command reads.
+    force : bool
+        Whether files that coolsim did not write may be replaced.
 
     Raises
     ------
     OutputError
-        If a folder is missing or cannot be one.
+        If a folder is missing or cannot be one, or a file is there that coolsim did not write.
     typer.BadParameter
-        If the curves of several scenarios would go to one file.
+        If the curves of several scenarios would go to one file, or an output to an input.
     """
-    if outputs.csv_is_file and count > 1:
+    if outputs.csv_is_file and len(scenarios) > 1:
         raise typer.BadParameter(
-            f"found {str(outputs.csv)!r} for {count} scenarios; give a folder, it gets a file for each.",
+            f"found {str(outputs.csv)!r} for {len(scenarios)} scenarios; give a folder, it gets a file for each.",
             param_hint="'--csv'",
         )
-    files = [outputs.save, outputs.csv if outputs.csv_is_file else None]
-    folders = [outputs.figures, None if outputs.csv_is_file else outputs.csv]
-    for path in (*files, *folders):
-        if path is not None and not path.parent.is_dir():
-            raise OutputError(f"{path}: cannot be written: there is no folder '{path.parent}'. Create it first.")
-    for folder in folders:
-        if folder is not None and folder.exists() and not folder.is_dir():
-            raise OutputError(f"{folder}: cannot be written: a file has that name. Give the name of a folder.")
+    targets = to_file("--save", outputs.save, ".npz")
+    if outputs.csv_is_file:
+        targets += to_file("--csv", outputs.csv, ".csv")
+    else:
+        targets += [one for stem in file_stems(scenarios) for one in in_folder("--csv", outputs.csv, f"{stem}.csv")]
+    for name in outputs.only or Figure:
+        targets += in_folder("--figures", outputs.figures, _figure_name(outputs, name, scenarios))
+    claim(targets, inputs=inputs, force=force)
+
+
+def _figure_name(outputs: Outputs, name: Figure, scenarios: Sequence[Scenario]) -> str:
+    prefix = f"{next(file_stems(scenarios))}-" if len(scenarios) == 1 else ""
+    return f"{prefix}{name}.{outputs.format}"
 
 
 def write_outputs(
@@ -128,10 +136,9 @@ def write_outputs(
         from coolsim.cli.figures import draw
 
         make_folder(outputs.figures)
-        prefix = f"{next(file_stems(scenarios))}-" if len(scenarios) == 1 else ""
         runs = list(zip(titles(scenarios), results, strict=True))
         for name, figure in draw(runs, scenarios, units=units, only=outputs.only):
-            screen.wrote(figure(outputs.figures / f"{prefix}{name}.{outputs.format}"))
+            screen.wrote(figure(outputs.figures / _figure_name(outputs, name, scenarios)))
 
 
 def _write_curves(

@@ -13,6 +13,7 @@ from coolsim.cli.naming import file_stems
 from coolsim.cli.options import (
     FIGURES_FOLDER,
     FiguresOption,
+    ForceOption,
     Format,
     FormatOption,
     JsonOption,
@@ -23,7 +24,8 @@ from coolsim.cli.options import (
 from coolsim.cli.outputs import make_folder
 from coolsim.cli.runs import read_scenarios
 from coolsim.cli.screen import Screen, example, say, say_json
-from coolsim.cli.studies import check_folder
+from coolsim.cli.targets import claim, in_folder
+from coolsim.cli.values import changed
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -69,6 +71,7 @@ def repair(
     format: FormatOption = Format.PNG,
     units: UnitsOption = None,
     json: JsonOption = False,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Say how long hot air must blow on a set top to level it and to fill the cavity under it.
@@ -80,14 +83,13 @@ def repair(
     if no_figures and figures is not None:
         raise typer.BadParameter("it contradicts --figures; leave one out.", param_hint="'--no-figures'")
     folder = None if no_figures else figures or FIGURES_FOLDER
-    check_folder(folder)
-    from coolsim.scenario import with_overrides
     from coolsim.studies.repair import cooler_air, over_films
     from coolsim.studies.repair import repair as repair_of
 
     scenario, known = _given(file)
-    asked = {"repair.air": air, "repair.film": film}
-    scenario = with_overrides(scenario, {key: value for key, value in asked.items() if value is not None})
+    figure = in_folder("--figures", folder, f"{next(file_stems([scenario]))}-{_NAME}.{format}")
+    claim(figure, inputs=[file], force=force)
+    scenario = changed(scenario, {"repair.air": ("--air", air), "repair.film": ("--film", film)})
     screen = Screen(quiet=quiet)
     result = _cooled(scenario, screen) if known is None else known
     try:
@@ -106,14 +108,14 @@ def repair(
         from coolsim.report.repair_figure import draw_repair
 
         make_folder(folder)
-        path = folder / f"{next(file_stems([scenario]))}-{_NAME}.{format}"
-        screen.wrote(save_figure(draw_repair(found, title=scenario.title, units=chosen, films=films), path))
+        drawing = draw_repair(found, title=scenario.title, units=chosen, films=films)
+        screen.wrote(save_figure(drawing, figure[0].path))
     screen.hint(f"`coolsim pour {shlex.quote(scenario.where)}` looks for a pour that needs no repair.")
 
 
 def _given(file: Path) -> tuple[Scenario, Result | None]:
     """Read a scenario, which has no result yet, or a saved result of one run."""
-    if file.suffix != _SAVED:
+    if file.suffix.lower() != _SAVED:
         return read_scenarios([file])[0], None
     from coolsim.report.store import load_results
 

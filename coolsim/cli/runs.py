@@ -15,6 +15,7 @@ from coolsim.cli.options import (
     CsvOption,
     ErrorOption,
     FiguresOption,
+    ForceOption,
     Format,
     FormatOption,
     JsonOption,
@@ -73,6 +74,7 @@ def compare(
     melt_range: MeltRangeOption = False,
     error: ErrorOption = False,
     json: JsonOption = False,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Run scenarios side by side: times, fronts and temperature maps.
@@ -87,6 +89,8 @@ def compare(
     _run_all(
         scenarios,
         outputs,
+        inputs=files or [],
+        force=force,
         melt_range=melt_range,
         error=error,
         units=units,
@@ -108,6 +112,7 @@ def run(
     melt_range: MeltRangeOption = False,
     error: ErrorOption = False,
     json: JsonOption = False,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Run one scenario: times, fronts and temperature maps."""
@@ -116,6 +121,8 @@ def run(
     _run_all(
         read_scenarios([file]),
         outputs,
+        inputs=[file],
+        force=force,
         melt_range=melt_range,
         error=error,
         units=units,
@@ -134,6 +141,7 @@ def redraw(
     units: UnitsOption = None,
     csv: CsvOption = None,
     json: JsonOption = False,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Print tables and draw figures of a saved result, without running again."""
@@ -141,7 +149,7 @@ def redraw(
 
     outputs = outputs_of(figures=figures, no_figures=no_figures, only=only, format=format, csv=csv, save=None)
     scenarios, results = zip(*load_results(file), strict=True)
-    check_outputs(outputs, len(scenarios))
+    check_outputs(outputs, scenarios, inputs=[file], force=force)
     screen = Screen(quiet=quiet)
     _report(scenarios, results, outputs, units=units, json=json, screen=screen)
     screen.hint(f"`coolsim animate {shlex.quote(str(file))}` shows it cool.")
@@ -173,6 +181,8 @@ def _run_all(
     scenarios: Sequence[Scenario],
     outputs: Outputs,
     *,
+    inputs: Sequence[Path],
+    force: bool,
     melt_range: bool,
     error: bool,
     units: Units | None,
@@ -184,7 +194,7 @@ def _run_all(
     from coolsim.studies.grid_error import grid_error
     from coolsim.studies.melt_range import melt_range as range_of
 
-    check_outputs(outputs, len(scenarios))
+    check_outputs(outputs, scenarios, inputs=inputs, force=force)
     if melt_range and all(scenario.jar.melt.mixing == "none" for scenario in scenarios):
         raise ScenarioError(
             f"{scenarios[0].where}: melt.mixing: found 'none', so nothing circulates and melt.flows_above has no range."

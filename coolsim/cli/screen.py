@@ -10,9 +10,7 @@ import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TextIO
-
-from coolsim.errors import OutputError
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from coolsim.solve.integrate import Progress
@@ -47,18 +45,10 @@ def say(text: str) -> None:
     """Write a result to standard output.
 
     Whoever closed the other end has read enough: the rest is dropped without a word, and the command goes on to
-    write the files it was asked for.
+    write the files it was asked for. What else can fail is an `OutputError`; see `coolsim.cli.streams`.
     """
-    try:
-        sys.stdout.write(f"{text}\n")
-        sys.stdout.flush()
-    except BrokenPipeError:
-        _drop(sys.stdout)
-    except OSError as error:
-        _drop(sys.stdout)
-        raise OutputError(
-            f"standard output: cannot be written: {error.strerror}. Send it somewhere else; files were not written."
-        ) from error
+    sys.stdout.write(f"{text}\n")
+    sys.stdout.flush()
 
 
 def say_json(document: dict[str, Any]) -> None:
@@ -160,16 +150,5 @@ def _painted(text: str, colour: str) -> str:
 
 
 def _to_stderr(text: str) -> None:
-    try:
-        sys.stderr.write(text)
-        sys.stderr.flush()
-    except OSError:
-        # There is nowhere left to say so; the exit code stays.
-        _drop(sys.stderr)
-
-
-def _drop(stream: TextIO) -> None:
-    """Send what is left in the buffer nowhere, or Python fails on it again when it exits."""
-    nowhere = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(nowhere, stream.fileno())
-    os.close(nowhere)
+    sys.stderr.write(text)
+    sys.stderr.flush()

@@ -12,10 +12,10 @@ from coolsim import __version__
 from coolsim.cli.day import run_jars
 from coolsim.cli.handout import PaperSize
 from coolsim.cli.naming import file_stems
-from coolsim.cli.options import JsonOption, QuietOption, UnitsOption
+from coolsim.cli.options import ForceOption, JsonOption, QuietOption, UnitsOption
 from coolsim.cli.screen import Screen, example, say, say_json
-from coolsim.cli.studies import check_file
-from coolsim.errors import OutputError
+from coolsim.cli.targets import claim, to_file
+from coolsim.cli.values import changed
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -59,6 +59,7 @@ def sheet(
         typer.Option(help="Paper; left out, a4 with metric units and letter with us.", show_default=False),
     ] = None,
     units: UnitsOption = None,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Write the batch sheet: amounts, temperatures, times, room for what you see.
@@ -73,9 +74,7 @@ def sheet(
 
     scenario = one_jar(_batch_of(file, jars))
     path = output or Path(f"{next(file_stems([scenario]))}-sheet.pdf")
-    if path.suffix.lower() != ".pdf":
-        raise OutputError(f"{path}: cannot be written: a batch sheet is a PDF. End the name in .pdf.")
-    check_file(path)
+    claim(to_file("--output", path, ".pdf"), inputs=[file], force=force)
     chosen: System = units.value if units is not None else scenario.units
     screen = Screen(quiet=quiet)
     (result,) = run_jars(scenario, screen)
@@ -100,6 +99,7 @@ def label(
         ),
     ] = None,
     json: JsonOption = False,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Write the text of the label: net weight, fragrance, burning, cautions.
@@ -111,8 +111,7 @@ def label(
     from coolsim.report.text import paragraph
     from coolsim.studies.amounts import amounts
 
-    if output is not None:
-        check_file(output)
+    claim(to_file("--output", output, ".txt"), inputs=[file], force=force)
     scenario = _batch_of(file, None)
     found = amounts(scenario)
     if json:
@@ -137,5 +136,5 @@ def _batch_of(file: Path, jars: int | None) -> Scenario:
     scenario = load_scenario(file)
     must_set(scenario)
     if jars is None and scenario.batch is None:
-        jars = 1
-    return scenario if jars is None else with_overrides(scenario, {"batch.jars": jars})
+        scenario = with_overrides(scenario, {"batch.jars": 1})
+    return changed(scenario, {"batch.jars": ("--jars", jars)})

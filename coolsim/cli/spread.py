@@ -13,6 +13,7 @@ from coolsim.cli.naming import file_stems
 from coolsim.cli.options import (
     FIGURES_FOLDER,
     FiguresOption,
+    ForceOption,
     Format,
     FormatOption,
     JsonOption,
@@ -22,11 +23,16 @@ from coolsim.cli.options import (
 )
 from coolsim.cli.outputs import make_folder
 from coolsim.cli.screen import Screen, example, say, say_json
-from coolsim.cli.studies import WorkersOption, check_file, check_folder, check_workers
+from coolsim.cli.studies import WorkersOption, check_workers
+from coolsim.cli.targets import claim, in_folder, to_file
+from coolsim.cli.values import blaming, check_number
 
 if TYPE_CHECKING:
     from coolsim.studies.spread_found import Spread
     from coolsim.units import System
+
+_NAME = "spread"
+_MOST_SEED = 999_999
 
 
 def add_to(app: typer.Typer) -> None:
@@ -55,7 +61,9 @@ def spread(
     runs: Annotated[
         int | None, typer.Option(metavar="N", help="How many runs; left out, 256. Powers of two are best.")
     ] = None,
-    seed: Annotated[int, typer.Option(metavar="N", help="Another number gives another sample.")] = 0,
+    seed: Annotated[
+        int, typer.Option(metavar="N", help=f"Another number, up to {_MOST_SEED}, gives another sample.")
+    ] = 0,
     own_grid: Annotated[
         bool, typer.Option("--own-grid", help="Cut the runs as finely as the scenario asks: twice as slow.")
     ] = False,
@@ -68,6 +76,7 @@ def spread(
     workers: WorkersOption = None,
     units: UnitsOption = None,
     json: JsonOption = False,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Tell how far the answers may be off, because wax, films and contacts are loosely known.
@@ -82,28 +91,27 @@ def spread(
     from coolsim.studies.spread_inputs import FEWEST_RUNS, MOST_RUNS
 
     check_workers(workers)
-    check_file(csv)
-    if runs is not None and not FEWEST_RUNS <= runs <= MOST_RUNS:
-        raise typer.BadParameter(f"found {runs}; give {FEWEST_RUNS} to {MOST_RUNS}.", param_hint="'--runs'")
-    if seed < 0:
-        raise typer.BadParameter(f"found {seed}; give zero or more.", param_hint="'--seed'")
+    check_number(runs, FEWEST_RUNS, MOST_RUNS, "--runs")
+    check_number(seed, 0, _MOST_SEED, "--seed")
     if no_figures and figures is not None:
         raise typer.BadParameter("it contradicts --figures; leave one out.", param_hint="'--no-figures'")
     folder = None if no_figures else figures or FIGURES_FOLDER
-    check_folder(folder)
     scenario = one_jar(load_scenario(file))
-    keys, ranges = _keys(vary or [])
+    figure = in_folder("--figures", folder, f"{next(file_stems([scenario]))}-{_NAME}.{format}")
+    claim([*to_file("--csv", csv, ".csv"), *figure], inputs=[file], force=force)
     screen = Screen(quiet=quiet)
-    found = run_spread(
-        scenario,
-        keys=keys or None,
-        ranges=ranges,
-        runs=runs or RUNS,
-        seed=seed,
-        own_grid=own_grid,
-        workers=workers,
-        on_run=screen.bar("spread"),
-    )
+    with blaming(where=scenario.where, rest="--vary" if vary else None):
+        keys, ranges = _keys(vary or [])
+        found = run_spread(
+            scenario,
+            keys=keys or None,
+            ranges=ranges,
+            runs=runs or RUNS,
+            seed=seed,
+            own_grid=own_grid,
+            workers=workers,
+            on_run=screen.bar("spread"),
+        )
     screen.clear()
     chosen: System = units.value if units is not None else scenario.units
     _report(found, chosen, json=json)
@@ -117,8 +125,7 @@ def spread(
         from coolsim.report.spread_figure import draw_spread
 
         make_folder(folder)
-        name = f"{next(file_stems([scenario]))}-spread.{format}"
-        screen.wrote(save_figure(draw_spread(found, units=chosen), folder / name))
+        screen.wrote(save_figure(draw_spread(found, units=chosen), figure[0].path))
     if any(row.fault is not None for row in found.rows):
         raise typer.Exit(FAILED)
 

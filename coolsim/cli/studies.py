@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -16,6 +16,7 @@ from coolsim.cli.naming import file_stems, titles
 from coolsim.cli.options import (
     FIGURES_FOLDER,
     FiguresOption,
+    ForceOption,
     Format,
     FormatOption,
     JsonOption,
@@ -25,7 +26,9 @@ from coolsim.cli.options import (
 )
 from coolsim.cli.outputs import make_folder
 from coolsim.cli.screen import Screen, example, say, say_json, warn
-from coolsim.errors import OutputError, ScenarioError, UnitError
+from coolsim.cli.targets import Target, claim, in_folder, to_file
+from coolsim.cli.values import blaming, changed, check_number
+from coolsim.errors import ScenarioError, UnitError
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -35,6 +38,10 @@ if TYPE_CHECKING:
     from coolsim.studies.sweep import SweptRow
     from coolsim.units import Kind, System
 
+LONGEST = 72 * 3600.0
+"""Longest time that an option may ask for [s]: the longest run of a scenario."""
+_MOST_PAIRS = 10_000
+_MOST_MARGIN = 50.0  # K
 JOURNAL = Path("coolsim-journal.jsonl")
 
 WorkersOption = Annotated[
@@ -121,6 +128,7 @@ def pour(
     journal: JournalOption = None,
     units: UnitsOption = None,
     json: JsonOption = False,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Find how hot to pour, bare and boxed, and say why other pours are rejected.
@@ -136,26 +144,30 @@ def pour(
     from coolsim.studies.pour import MARGIN, TIME_ALLOWED
 
     check_workers(workers)
-    check_file(csv)
     scenario = one_jar(load_scenario(file))
-    rooms = None if room is None else swept_values("room.temperature", room, called="--room")
-    pours = None if pour is None else swept_values("pour.temperature", pour, count=20, called="--pour")
-    if jar is not None and len(swept_values("vessel.temperature", jar, called="--jar")) != 1:
-        raise typer.BadParameter("give one temperature.", param_hint="'--jar'")
+    with blaming():
+        rooms = None if room is None else swept_values("room.temperature", room, called="--room")
+        pours = None if pour is None else swept_values("pour.temperature", pour, count=20, called="--pour")
+        if jar is not None and len(swept_values("vessel.temperature", jar, called="--jar")) != 1:
+            raise typer.BadParameter("give one temperature.", param_hint="'--jar'")
+    check_places(scenario, rooms, pours, ("--room", "--pour"))
     several = (rooms is None or len(rooms) < 2) or (pours is not None and len(pours) < 2)
     if figures is not None and several:
         raise typer.BadParameter(
             "the chart needs several rooms and pours; give a range, as in --room 15C:27C.", param_hint="'--figures'"
         )
     folder = None if no_figures or several else figures or FIGURES_FOLDER
-    check_folder(folder)
+    figure = in_folder("--figures", folder, f"{next(file_stems([scenario]))}-pour.{format}")
+    claim([*to_file("--csv", csv, ".csv"), *figure, journal_target(journal)], inputs=[file], force=force)
     screen = Screen(quiet=quiet)
     options: dict[str, Any] = {
         "rooms": rooms,
         "pours": pours,
         "jar": jar,
-        "time_allowed": TIME_ALLOWED if within is None else quantity_of(within, "duration", "--within"),
-        "margin": MARGIN if margin is None else quantity_of(margin, "temperature_difference", "--margin"),
+        "time_allowed": TIME_ALLOWED if within is None else quantity_of(within, "duration", "--within", most=LONGEST),
+        "margin": MARGIN
+        if margin is None
+        else quantity_of(margin, "temperature_difference", "--margin", most=_MOST_MARGIN),
         "own_grid": own_grid,
         "workers": workers,
     }
@@ -164,7 +176,7 @@ def pour(
     with keep_runs(journal, screen) as kept:
         study, remedies = _study(scenario, options, kept, screen, wanted)
         _report_pour(study, remedies, chosen, json=json)
-        _write_pour(study, csv=csv, folder=folder, format=format, units=chosen, screen=screen)
+        _write_pour(study, csv=csv, figure=figure[0].path if figure else None, units=chosen, screen=screen)
     chart = f"`coolsim pour {shlex.quote(str(file))} --room 15C:27C` draws the chart for other rooms"
     handout = f"`coolsim handout {shlex.quote(str(file))}` prints pages for a workshop"
     screen.hint(f"{chart}; {handout}." if folder is None else f"{handout}.")
@@ -186,6 +198,7 @@ def sweep(
     journal: JournalOption = None,
     units: UnitsOption = None,
     json: JsonOption = False,
+    force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Run scenarios over many values of their keys, and tabulate the answers.
@@ -199,10 +212,12 @@ def sweep(
     from coolsim.studies.sweep import sweep_points
 
     check_workers(workers)
-    check_file(csv)
-    axes = _axes(over or [])
+    with blaming(rest="--over"):
+        axes = _axes(over or [])
     scenarios = read_scenarios(files) if files else list(built_in_pair())
-    points = sweep_points(scenarios, axes)
+    claim([*to_file("--csv", csv, ".csv"), journal_target(journal)], inputs=files or [], force=force)
+    with blaming(rest="--over"):
+        points = sweep_points(scenarios, axes)
     screen = Screen(quiet=quiet)
     chosen: System = units.value if units is not None else scenarios[0].units
     with keep_runs(journal, screen) as kept:
@@ -229,8 +244,7 @@ def _cases(cases: int | None, share: str | None) -> tuple[int, float] | None:
         if share is not None:
             raise typer.BadParameter("it goes with --cases; give both, or leave it out.", param_hint="'--share'")
         return None
-    if not FEWEST_RUNS <= cases <= MOST_RUNS:
-        raise typer.BadParameter(f"found {cases}; give {FEWEST_RUNS} to {MOST_RUNS}.", param_hint="'--cases'")
+    check_number(cases, FEWEST_RUNS, MOST_RUNS, "--cases")
     least = SHARE if share is None else quantity_of(share, "fraction", "--share")
     if least > 1.0:
         raise typer.BadParameter(f"found '{share}'; give a share of at most 100 %.", param_hint="'--share'")
@@ -289,22 +303,18 @@ def _report_pour(study: PourStudy, remedies: dict[Any, tuple[Remedy, ...]], unit
     say("\n\n".join(parts))
 
 
-def _write_pour(
-    study: PourStudy, *, csv: Path | None, folder: Path | None, format: Format, units: System, screen: Screen
-) -> None:
+def _write_pour(study: PourStudy, *, csv: Path | None, figure: Path | None, units: System, screen: Screen) -> None:
     from coolsim.report.files import write_text
     from coolsim.report.pour_data import pour_csv
-    from coolsim.report.pour_text import own_scenario
 
     if csv is not None:
         screen.wrote(write_text(csv, pour_csv(study, units=units)))
-    if folder is not None:
+    if figure is not None:
         from coolsim.report.figure import save_figure
         from coolsim.report.pour_chart import draw_pour_chart
 
-        make_folder(folder)
-        stem = next(file_stems([own_scenario(study)]))
-        screen.wrote(save_figure(draw_pour_chart(study, units=units), folder / f"{stem}-pour.{format}"))
+        make_folder(figure.parent)
+        screen.wrote(save_figure(draw_pour_chart(study, units=units), figure))
 
 
 def _report_sweep(rows: tuple[SweptRow, ...], names: list[str], units: System, *, json: bool) -> None:
@@ -381,30 +391,40 @@ def watch(screen: Screen, label: str) -> Callable[[SweptRow, int, int], None] | 
 
 
 def check_workers(workers: int | None) -> None:
-    """Refuse a number of workers that is not at least one."""
-    if workers is not None and workers < 1:
-        raise typer.BadParameter(f"found {workers}; give at least 1.", param_hint="'--workers'")
+    """Refuse a number of workers that cannot be."""
+    from coolsim.studies.workers import MOST_WORKERS
+
+    check_number(workers, 1, MOST_WORKERS, "--workers")
 
 
-def check_file(path: Path | None) -> None:
-    """Find out before a run that a file could not be written."""
-    if path is not None and not path.parent.is_dir():
-        raise OutputError(f"{path}: cannot be written: there is no folder '{path.parent}'. Create it first.")
-    if path is not None and path.is_dir():
-        raise OutputError(f"{path}: cannot be written: it is a directory. Give the name of a file in it.")
+def check_places(
+    scenario: Scenario, rooms: Sequence[str] | None, pours: Sequence[str] | None, options: tuple[str, str]
+) -> None:
+    """Refuse rooms and pours that cannot be, and more pairs of them than anybody waits for."""
+    from coolsim.scenario import with_overrides
+
+    # A pour above the limits of the data sheets is tried, to say so.
+    free = with_overrides(scenario, {"wax.highest_temperature": None, "wax.fragrance_limit": None})
+    for room in rooms or ():
+        changed(free, {"room.temperature": (options[0], room)})
+    for pour in pours or ():
+        changed(free, {"pour.temperature": (options[1], pour)})
+    pairs = len(rooms or [""]) * len(pours or [""])
+    if pairs > _MOST_PAIRS:
+        raise typer.BadParameter(
+            f"found {pairs} pairs of room and pour; give {_MOST_PAIRS} at most, by larger steps.",
+            param_hint=f"'{options[0]}'",
+        )
 
 
-def check_folder(folder: Path | None) -> None:
-    """Refuse a folder that cannot be made or written to, before the long runs."""
-    if folder is not None and not folder.parent.is_dir():
-        raise OutputError(f"{folder}: cannot be written: there is no folder '{folder.parent}'. Create it first.")
-    if folder is not None and folder.exists() and not folder.is_dir():
-        raise OutputError(f"{folder}: cannot be written: a file has that name. Give the name of a folder.")
+def journal_target(path: Path | None) -> Target:
+    """Give the target of the journal of a command."""
+    return Target(option="--journal", path=path or JOURNAL, appended=True)
 
 
-def quantity_of(text: str, kind: Kind, option: str, *, zero: bool = False) -> float:
-    """Read what an option gives; a fault of usage unless it is above zero, or zero where that is allowed."""
-    from coolsim.units import parse_quantity
+def quantity_of(text: str, kind: Kind, option: str, *, zero: bool = False, most: float = float("inf")) -> float:
+    """Read what an option gives; unless above zero (or zero, where allowed) and up to `most`, a fault of usage."""
+    from coolsim.units import format_quantity, parse_quantity
 
     try:
         value = parse_quantity(text, kind)
@@ -413,4 +433,7 @@ def quantity_of(text: str, kind: Kind, option: str, *, zero: bool = False) -> fl
     if value < 0.0 or (value == 0.0 and not zero):
         wanted = "zero or more" if zero else "a value above zero"
         raise typer.BadParameter(f"found {text!r}; give {wanted}.", param_hint=f"'{option}'")
+    if not value <= most:
+        limit = f"{most / 3600.0:g} h" if kind == "duration" else format_quantity(most, kind)
+        raise typer.BadParameter(f"found {text!r}; give {limit} at most.", param_hint=f"'{option}'")
     return value

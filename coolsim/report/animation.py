@@ -54,6 +54,8 @@ _LINE = 1.2 * NORMAL / 72
 _EVENTS_IN_A_LINE, _FEWER = 4, 2  # in a panel of full width, and in a narrower one
 _STEP = 0.5  # K of one colour
 _STILL_AT_END = 1.5  # s
+# A comment block that says what wrote the file, and the byte that ends one.
+_COMMENT, _END = b"\x21\xfe\x07coolsim\x00", b"\x3b"
 _COMPUTED = "computed, not measured"
 
 
@@ -175,7 +177,7 @@ def save_animation(
         for _ in range(round(_STILL_AT_END * frames / seconds)):
             writer.grab_frame()
         writer.finish()
-        content = file.read_bytes()
+        content = file.read_bytes().removesuffix(_END) + _COMMENT + _END
     return write_bytes(path, content)
 
 

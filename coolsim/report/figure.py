@@ -64,9 +64,9 @@ _STYLE = {
 }
 # No date, no version of the program that drew it: equal figures are equal files.
 _METADATA: dict[str, dict[str, Any]] = {
-    "png": {"Software": None},
-    "svg": {"Date": None, "Creator": None},
-    "pdf": {"CreationDate": None, "Creator": None, "Producer": None},
+    "png": {"Software": "coolsim"},
+    "svg": {"Date": None, "Creator": "coolsim"},
+    "pdf": {"CreationDate": None, "Creator": "coolsim", "Producer": None},
 }
 _HOUR = 3600.0
 _TICK_STEPS = (1 / 60, 1 / 12, 1 / 6, 0.25, 0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 12.0, 24.0)

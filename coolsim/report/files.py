@@ -5,6 +5,8 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import re
+import stat
 import tempfile
 from pathlib import Path
 
@@ -22,6 +24,11 @@ _ADVICE = {
     errno.ENAMETOOLONG: ("the name is too long", "Give a shorter one"),
     errno.EFBIG: ("the file is too large for the file system", "Give a path on another disk"),
 }
+
+_SUFFIX = ".part"
+# What tempfile.mkstemp makes of the name of a file.
+_LEFT_BEHIND = re.compile(r"\..{1,40}\.[a-z0-9_]{8}\.part", re.DOTALL)
+_DAY = 86400.0  # s
 
 
 def write_bytes(path: Path | str, content: bytes) -> Path:
@@ -47,15 +54,8 @@ def write_bytes(path: Path | str, content: bytes) -> Path:
     path = Path(path)
     try:
         _replace(path, content)
-    except OSError as error:
-        unknown = (error.strerror or str(error), "Give another path")
-        reason, advice = _ADVICE.get(error.errno or 0, unknown)
-        raise OutputError(f"{path}: cannot be written: {reason}. {advice}.") from error
-    except ValueError as error:
-        # Python's own words for a NUL or half a surrogate pair in a path.
-        raise OutputError(
-            f"{str(path)!r}: cannot be written: not a possible name ({error}). Give another path."
-        ) from error
+    except (OSError, ValueError) as error:
+        raise refused(path, error) from error
     return path
 
 
@@ -82,14 +82,61 @@ def write_text(path: Path | str, text: str) -> Path:
     return write_bytes(path, text.encode("utf-8"))
 
 
+def try_folder(folder: Path) -> None:
+    """Find out whether a folder takes new files, by making one and deleting it.
+
+    Permissions do not tell: root has them all, and a file system may be read-only or full.
+
+    Parameters
+    ----------
+    folder : Path
+        The folder.
+
+    Raises
+    ------
+    OutputError
+        If it does not.
+    """
+    try:
+        handle, temporary = tempfile.mkstemp(prefix=".coolsim.", suffix=_SUFFIX, dir=folder)
+        os.close(handle)
+        os.unlink(temporary)
+    except OSError as error:
+        raise refused(folder, error) from error
+
+
+def refused(path: Path, error: OSError | ValueError) -> OutputError:
+    """Word what the file system says about a file that is to be written.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    error : OSError or ValueError
+        What was raised.
+
+    Returns
+    -------
+    OutputError
+        Which file, what happened and what to do.
+    """
+    if isinstance(error, OSError):
+        unknown = (error.strerror or str(error), "Give another path")
+        reason, advice = _ADVICE.get(error.errno or 0, unknown)
+        return OutputError(f"{path}: cannot be written: {reason}. {advice}.")
+    # Python's own words for a NUL or half a surrogate pair in a path.
+    return OutputError(f"{str(path)!r}: cannot be written: not a possible name ({error}). Give another path.")
+
+
 def _replace(path: Path, content: bytes) -> None:
     # A link is written through, as every editor does; os.replace would put a file in its place.
     target = path.resolve() if path.is_symlink() else path
     if target.is_dir():
         raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
-    handle, temporary = tempfile.mkstemp(prefix=f".{target.name[:40]}.", suffix=".part", dir=target.parent)
+    handle, temporary = tempfile.mkstemp(prefix=f".{target.name[:40]}.", suffix=_SUFFIX, dir=target.parent)
     try:
         with os.fdopen(handle, "wb") as file:
+            _clear(target.parent, os.fstat(handle).st_mtime)
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
@@ -100,6 +147,18 @@ def _replace(path: Path, content: bytes) -> None:
         with contextlib.suppress(OSError):
             os.unlink(temporary)
         raise
+
+
+def _clear(folder: Path, now: float) -> None:
+    """Delete temporary files that a kill left behind; a younger one may be another command's, at work."""
+    with contextlib.suppress(OSError), os.scandir(folder) as entries:
+        for entry in entries:
+            if _LEFT_BEHIND.fullmatch(entry.name) is None:
+                continue
+            with contextlib.suppress(OSError):
+                found = entry.stat(follow_symlinks=False)
+                if stat.S_ISREG(found.st_mode) and now - found.st_mtime > _DAY:
+                    os.unlink(entry.path)
 
 
 def _mode(target: Path) -> int:

@@ -86,7 +86,7 @@ def save_results(path: Path | str, runs: Sequence[tuple[Scenario, Result]]) -> P
     """
     if not runs:
         raise ValueError("there is no run to save")
-    if Path(path).suffix != SUFFIX:
+    if Path(path).suffix.lower() != SUFFIX:
         raise ValueError(f"{path}: the name of a saved result ends in '{SUFFIX}'")
     arrays: dict[str, np.ndarray] = {}
     meta = {

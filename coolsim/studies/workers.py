@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from multiprocessing.connection import Connection
 
 WORKER_LOST = "a worker process ended unasked, as it does when the memory runs out. Give fewer workers"
-_MOST_WORKERS = 61  # What Windows can wait for.
+MOST_WORKERS = 61  # What Windows can wait for.
 _BLAS_THREADS = ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "OMP_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
 
 
@@ -42,8 +42,8 @@ def usual_workers() -> int:
         Number of workers [-].
     """
     if hasattr(os, "sched_getaffinity"):
-        return min(len(os.sched_getaffinity(0)), _MOST_WORKERS)
-    return min(os.cpu_count() or 1, _MOST_WORKERS)
+        return min(len(os.sched_getaffinity(0)), MOST_WORKERS)
+    return min(os.cpu_count() or 1, MOST_WORKERS)
 
 
 @contextmanager
@@ -65,8 +65,8 @@ def local_workers(count: int | None = None) -> Iterator[ProcessPoolExecutor]:
     ScenarioError
         If the count is not at least one.
     """
-    if count is not None and not 1 <= count <= _MOST_WORKERS:
-        raise ScenarioError(f"workers: found {count}. Give a number from 1 to {_MOST_WORKERS}.")
+    if count is not None and not 1 <= count <= MOST_WORKERS:
+        raise ScenarioError(f"workers: found {count}. Give a number from 1 to {MOST_WORKERS}.")
     method = "forkserver" if "forkserver" in multiprocessing.get_all_start_methods() else "spawn"
     context = multiprocessing.get_context(method)
     if method == "forkserver":

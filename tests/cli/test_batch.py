@@ -56,8 +56,8 @@ def test_json_is_in_si_units(coolsim):
     ("arguments", "code", "message"),
     [
         (["tumbler-bare.toml"], 3, "batch: missing. Add a table [batch] with jars"),
-        (["six-tumblers.toml", "--jars", "0"], 3, "batch.jars: found 0"),
-        (["six-tumblers.toml", "--melt", "5"], 3, "batch.melt: found '5' (no unit)"),
+        (["six-tumblers.toml", "--jars", "0"], 2, "--jars: found 0"),
+        (["six-tumblers.toml", "--melt", "5"], 2, "--melt: found '5' (no unit)"),
         (["six-tumblers.toml", "--jars", "many"], 2, "--jars: give a whole number."),
     ],
 )

@@ -39,8 +39,8 @@ def test_json_is_one_document_and_us_units_are_taken(coolsim, bare):
     ("arguments", "code", "says"),
     [
         ([], 3, "batch: missing"),
-        (["--melt", "900 g", "--water", "45C"], 3, "it never melts"),
-        (["--melt", "900"], 3, "(no unit)"),
+        (["--melt", "900 g", "--water", "45C"], 2, "it never melts"),
+        (["--melt", "900"], 2, "(no unit)"),
         (["--melt", "900 g", "--no-figures", "--figures", "here"], 2, "contradicts --figures"),
         (["--melt", "900 g", "--figures", "missing/here"], 4, "there is no folder 'missing'"),
     ],

@@ -67,8 +67,8 @@ def test_air_above_the_flash_point_is_answered_with_cooler_air(coolsim, bare):
 @pytest.mark.parametrize(
     ("arguments", "code", "message"),
     [
-        (["bare.toml", "--air", "45 C"], 3, "repair.air: found 45 °C, which never melts a wax"),
-        (["bare.toml", "--film", "80"], 3, "repair.film: found '80' (no unit)"),
+        (["bare.toml", "--air", "45 C"], 2, "--air: found 45 °C, which never melts a wax"),
+        (["bare.toml", "--film", "80"], 2, "--film: found '80' (no unit)"),
         (["bare.toml", "--no-figures", "--figures", "x"], 2, "it contradicts --figures; leave one out."),
         (["bar.toml"], 3, "bar.toml: no such file. Did you mean 'bare.toml'?"),
         (["bare.npz"], 3, "bare.npz: no such file."),

@@ -126,11 +126,11 @@ def test_new_does_not_replace_a_file_unless_forced(coolsim, folder):
     [
         (["jar.txt"], 2, "ends in .toml"),
         (["jar.toml", "--level", "5 cm", "--mass", "90 g"], 2, "give one of --level, --volume and --mass"),
-        (["jar.toml", "--diameter", "78"], 3, "vessel.diameter"),
-        (["jar.toml", "--wax", "soft-vegtable"], 3, "wax.kind"),
-        (["jar.toml", "--level", "90 mm"], 3, "rim"),
+        (["jar.toml", "--diameter", "78"], 2, "--diameter: found"),
+        (["jar.toml", "--wax", "soft-vegtable"], 2, "--wax: found"),
+        (["jar.toml", "--level", "90 mm"], 2, "--level: found a fill 90 mm deep"),
         (["jar.toml", "--flaps", "ajar"], 2, "closed"),
-        (["nowhere/jar.toml"], 4, "no such folder"),
+        (["nowhere/jar.toml"], 4, "there is no folder 'nowhere'"),
     ],
 )
 def test_new_refuses_what_makes_no_scenario_and_writes_nothing(arguments, code, says, coolsim, folder):

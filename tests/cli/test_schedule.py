@@ -73,10 +73,10 @@ def test_the_option_takes_the_place_of_the_pour(coolsim, bare):
 @pytest.mark.parametrize(
     ("options", "code", "message"),
     [
-        (["--start", "25:00"], 3, "plan.start: found '25:00', no time of day"),
-        (["--date", "14.3.2026"], 3, "date: found '14.3.2026', give a day as year-month-day"),
+        (["--start", "25:00"], 2, "--start: found '25:00', no time of day"),
+        (["--date", "14.3.2026"], 2, "--date: found '14.3.2026', give a day as year-month-day"),
         (["--calendar", "day.ics"], 3, "date: missing, and a calendar needs it"),
-        (["--calendar", "day.txt"], 4, "day.txt: cannot be written: a calendar file ends in .ics."),
+        (["--calendar", "day.txt"], 2, "--calendar: found 'day.txt'; give a name that ends in .ics."),
         (["--calendar", "no/day.ics", "--start", "9:00"], 4, "there is no folder 'no'"),
     ],
 )

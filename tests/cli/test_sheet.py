@@ -73,9 +73,9 @@ def test_a_box_of_jars_has_a_label_but_no_sheet(coolsim):
 @pytest.mark.parametrize(
     ("arguments", "code", "message"),
     [
-        (["sheet", "bare.toml", "--output", "sheet.png"], 4, "End the name in .pdf"),
+        (["sheet", "bare.toml", "--output", "sheet.png"], 2, "ends in .pdf"),
         (["sheet", "bare.toml", "--output", "no/sheet.pdf"], 4, "there is no folder 'no'"),
-        (["sheet", "bare.toml", "--jars", "0"], 3, "batch.jars: found 0"),
+        (["sheet", "bare.toml", "--jars", "0"], 2, "--jars: found 0"),
         (["label", "bare.toml", "--output", "no/label.txt"], 4, "there is no folder 'no'"),
     ],
 )
