@@ -1,10 +1,20 @@
-"""What a jar sees through the open top of its box, against a solved radiosity network."""
+"""Laws of the surfaces: radiation against solved radiosity networks, a lid against its layers one after the other."""
+
+from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.constants import Stefan_Boltzmann
+from scipy.optimize import brentq
 
+from coolsim import built_in_pair, catalogue_inert
+from coolsim.model.films import film_in_level_layer, film_on_face_up
+from coolsim.model.jar import Lid
+from coolsim.model.layout import problem_of
 from coolsim.model.radiation import view_factor_coaxial_discs
-from coolsim.model.surfaces import opening_exchange
+from coolsim.model.surfaces import emissivity_between, lid_top, opening_exchange
+
+BARE, BOXED = (one.jar for one in built_in_pair())
 
 
 @pytest.mark.parametrize(
@@ -26,3 +36,50 @@ def test_the_exchange_with_the_open_top_is_that_of_the_network(mouth, opening, d
 
 def test_an_opening_at_the_mouth_is_no_obstacle():
     assert opening_exchange(0.039, 0.18, 0.0) == pytest.approx(1.0, rel=1e-12)
+
+
+def radiated(warm, cold, emissivities, area_ratio):
+    """Heat per area of the inner of two grey faces that see only each other [W/m2], from their radiosities."""
+    emissive = Stefan_Boltzmann * (np.array([warm, cold]) + 273.15) ** 4
+    view = np.array([[0.0, 1.0], [area_ratio, 1.0 - area_ratio]])
+    grey = np.array(emissivities)
+    radiosity = np.linalg.solve(np.eye(2) - (1.0 - grey)[:, None] * view, grey * emissive)
+    return float(radiosity[0] - view[0] @ radiosity)
+
+
+def test_radiation_between_a_jar_and_the_board_round_it_is_that_of_concentric_cylinders():
+    exchange = Stefan_Boltzmann * (333.15**4 - 294.15**4)
+    flux = radiated(60.0, 21.0, (0.8, 0.3), 0.4)
+    # 1e-10: the radiosities are subtracted and lose two digits.
+    assert emissivity_between(0.8, 0.3, 0.4) * exchange == pytest.approx(flux, rel=1e-10)
+    # The board is the outer one, and larger by as much as its radius.
+    jar = replace(
+        BOXED,
+        vessel=replace(BOXED.vessel, emissivity=0.8),
+        surround=replace(BOXED.surround, emissivity=0.3, gap=0.75 * BOXED.vessel.diameter),
+    )
+    (link,) = problem_of(jar).links
+    assert link.emissivity * exchange == pytest.approx(flux, rel=1e-10)
+
+
+@pytest.mark.parametrize(("surface", "air"), [(65.0, 21.0), (30.0, 21.0), (24.0, 21.0)])
+def test_what_passes_a_lid_passes_the_air_under_it_the_lid_and_the_air_above(surface, air):
+    jar = replace(BARE, wax=replace(BARE.wax, emissivity=0.7), top_factor=1.3)
+    lid = Lid(material=catalogue_inert("oak"), thickness=0.01, emissivity=0.5)
+
+    def under_it(inside):
+        """Heat that reaches the lid [W/m2]."""
+        convected = film_in_level_layer(surface, inside, depth=jar.headspace) * (surface - inside)
+        return convected + radiated(surface, inside, (0.7, 0.5), 1.0)
+
+    def kept(inside):
+        """The same less what leaves the lid, whose upper face is as warm as conduction says."""
+        outside = inside - under_it(inside) * lid.thickness / lid.material.conductivity
+        convected = 1.3 * film_on_face_up(outside, air, diameter=jar.vessel.diameter) * (outside - air)
+        return under_it(inside) - convected - 0.5 * Stefan_Boltzmann * ((outside + 273.15) ** 4 - (air + 273.15) ** 4)
+
+    exact = under_it(brentq(kept, air, surface)) / (surface - air)
+    found = lid_top(jar, lid, air="room", speed=0.0)
+    assert found.emissivity == 0.0
+    # Four rounds of putting the temperatures of the lid right leave up to 7e-5.
+    assert found.film(surface, air) == pytest.approx(exact, rel=2e-4)

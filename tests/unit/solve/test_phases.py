@@ -8,7 +8,9 @@ import pytest
 from coolsim import built_in_pair, catalogue_inert, load_results, save_results, simulate, with_overrides
 from coolsim.model.day import phases_of
 from coolsim.model.jar import Change, Lid
-from coolsim.solve.phases import run_phases
+from coolsim.solve.integrate import integrate
+from coolsim.solve.network import build
+from coolsim.solve.phases import carried, run_phases
 
 QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
 BARE, BOXED = (with_overrides(one, QUICK) for one in built_in_pair())
@@ -51,6 +53,26 @@ def test_a_box_that_stays_keeps_its_warm_air_and_flaps():
     assert history.nodes[row].min() > 24.0
     # In the first step after the change, below a second; cold air would start at 21 °C.
     np.testing.assert_allclose(history.nodes[row + 1], history.nodes[row], atol=0.2)
+
+
+def test_nodes_keep_by_their_names_what_they_are_owed_unless_the_jar_is_moved():
+    every = slice(None)
+    phase = phases_of(replace(BOXED.jar, changes=(IN_BOX,)))[1]
+    before = build(phase.problem)
+    history = integrate(before, until=600.0)
+    # The same box with its nodes in another order.
+    after = build(replace(phase.problem, nodes=phase.problem.nodes[::-1]))
+    start = carried(history, [(before, every, after, every)], before, after, phase)
+    owed = history.owed[-1]
+    # Nothing but the room meets the outer face of the flaps.
+    assert owed[0] != owed[1] != owed[2] == 0.0
+    np.testing.assert_array_equal(start.owed, owed[::-1])
+    np.testing.assert_array_equal(start.nodes, history.nodes[-1, ::-1])
+    # It comes back in as long a time as it arose in, not all at once in a short first step.
+    assert start.owed_over == history.owed_over[-1] > 0.0
+    moved = carried(history, [(before, every, after, every)], before, after, replace(phase, moved=True))
+    assert not moved.owed.any()
+    np.testing.assert_array_equal(moved.nodes, [node.start for node in after.nodes])
 
 
 def test_wax_and_glass_go_on_cell_by_cell_and_the_box_stays_behind(out):

@@ -1,0 +1,37 @@
+"""Which steps are taken again."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from coolsim.model.problem import Accuracy, Boundary
+from coolsim.solve import integrate as loop
+from coolsim.solve.network import build
+from coolsim.solve.stepper import Stepper
+from tests.support.problems import Layer, cylinder, inert
+
+
+@pytest.mark.parametrize("tolerance", [0.2, 1.0])
+@pytest.mark.parametrize(("tolerances", "longest"), [(9.9, 60.0), (10.1, 10.0)])
+def test_a_step_that_bends_by_more_than_ten_tolerances_is_taken_again(monkeypatch, tolerance, tolerances, longest):
+    class Bent(Stepper):
+        """Says of each step over ten seconds that some temperature bends in it."""
+
+        def advance(self, state, dt):
+            step = super().advance(state, dt)
+            return replace(step, bend=tolerances * tolerance if dt > 10.0 else 0.0)
+
+    monkeypatch.setattr(loop, "Stepper", Bent)
+    problem = cylinder(
+        [Layer(part="wax", material=inert(0.2, 2e6), length=0.03, cells=4, start=22.0)],
+        boundaries=[Boundary(name="side", part="wax", facing="outwards", film=5.0)],
+        horizon=3600.0,
+        # A kelvin over the room: only what the test says of a step can make it shorter than a minute.
+        accuracy=Accuracy(tolerance=tolerance, first_step=1.0, longest_step=60.0),
+    )
+    history = loop.integrate(build(problem))
+    steps = np.diff(history.time)
+    # Halved, and grown by at most 1.6 at a time: between five and ten seconds, or as long as is allowed.
+    assert 0.5 * longest < steps[20:].max() <= longest * (1.0 + 1e-12)
+    assert (history.rejected > 0) == (tolerances > 10.0)
