@@ -161,6 +161,20 @@ TOGETHER = {
         "jar.toml: room.temperature: found 35 °C, but this wax counts as set only below 37 °C: it would be within 3 K"
         " of the room (answers.cool_within), where the run ends, before it has set, give a room colder than 34 °C.",
     ),
+    "room in which wax with a bent freezing curve sets too late": (
+        # 35 % liquid lies 15 of 80 % up the second piece: 34 + 12 · 15/80 = 36.3 °C.
+        {
+            "wax.fragrance_load": None,
+            "wax.freezing": [["46 °C", "100 %"], ["34 °C", "20 %"], ["30 °C", "0 %"]],
+            "room.temperature": "35 °C",
+        },
+        "jar.toml: room.temperature: found 35 °C, but this wax counts as set only below 36 °C: it would be within 3 K"
+        " of the room (answers.cool_within), where the run ends, before it has set, give a room colder than 33 °C.",
+    ),
+    "hot air no hotter than the clear point": (
+        {"wax.fragrance_load": None, "repair.air": "50 °C"},
+        "jar.toml: repair.air: found 50 °C, which never melts a wax that is clear at 50 °C, give hotter air.",
+    ),
     "feeding above flow": (
         {"melt.feeds_above": "95 %"},
         "jar.toml: melt.feeds_above: found 95 %, but wax that circulates (melt.flows_above, 90 %) also creeps, give at"
