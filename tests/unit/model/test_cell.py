@@ -1,4 +1,4 @@
-"""Air and flaps over the jars of a box: how much heat they hold."""
+"""Air and flaps over the jars of a box: how much heat they hold and pass on."""
 
 import math
 from dataclasses import replace
@@ -8,6 +8,8 @@ import pytest
 from coolsim import built_in_pair
 from coolsim.model.air import dry_air
 from coolsim.model.cell import air_above
+from coolsim.model.films import film_on_face_down, film_on_face_up
+from coolsim.model.radiation import radiation_film
 
 BOXED = built_in_pair()[1].jar
 PLAN = 0.06  # of a box for six [m2]
@@ -35,3 +37,16 @@ def test_the_air_of_a_box_is_that_over_the_rims_and_that_in_each_jar():
     in_jar = math.pi * jar.vessel.inner_radius**2 * jar.headspace
     wanted = (PLAN * 0.04 + 6 * in_jar) * air.density * air.heat_capacity
     assert held(jar, jars=6)["box air"] == pytest.approx(wanted, rel=1e-12)
+
+
+def test_heat_goes_from_the_air_through_the_flaps_and_their_cover_to_the_room():
+    surround = replace(BOXED.surround, flap_layers=2, cover=0.3, emissivity=0.6)
+    inside, through, outside = (
+        link.conductance for link in air_above(replace(BOXED, surround=surround), surround, plan=PLAN).links
+    )
+    across = 2.0 * math.sqrt(PLAN / math.pi)
+    # Warm air under a colder face that looks down, which it leaves freely.
+    assert inside(30.0, 25.0) == pytest.approx(PLAN * film_on_face_down(25.0, 30.0, diameter=across))
+    assert through == pytest.approx(PLAN / (2.0 * surround.layer / surround.board.conductivity + 0.3))
+    up = film_on_face_up(25.0, 21.0, diameter=across) + radiation_film(25.0, 21.0, emissivity=0.6)
+    assert outside(25.0, 21.0) == pytest.approx(PLAN * up)

@@ -52,6 +52,21 @@ def test_under_a_jar_on_a_rack_the_film_is_that_of_a_face_down():
     assert (law.part, law.facing, law.emissivity) == ("glass", "down", BARE.jar.vessel.emissivity)
 
 
+def test_under_board_on_a_rack_the_face_is_as_wide_as_the_inside_of_the_box():
+    jar = with_overrides(BOXED, {**RACK, "surround.under_layers": 1, "surround.emissivity": 0.6}).jar
+    law = next(one for one in problem_of(jar).boundaries if one.name == "underside")
+    wide = jar.vessel.diameter + 2.0 * jar.surround.gap
+    assert law.film(40.0, 21.0) == pytest.approx(film_on_face_down(40.0, 21.0, diameter=wide))
+    assert (law.part, law.facing, law.emissivity) == ("pad", "down", 0.6)
+
+
+@pytest.mark.parametrize("layers", [0, 1])
+def test_the_foot_touches_what_is_next_and_all_below_has_the_contact_of_the_bench(layers):
+    own = {"surround.under_layers": layers, "vessel.foot": "40 W/m2K", "support.contact": "70 W/m2K"}
+    found = {one.parts: one.conductance for one in problem_of(with_overrides(BOXED, own).jar).contacts}
+    assert found == ({("glass", "pad"): 40.0, ("pad", "bench"): 70.0} if layers else {("glass", "bench"): 40.0})
+
+
 def test_a_mat_as_good_as_none_changes_nothing():
     # Of granite, a tenth of the slab, in a contact a thousand times as good as it.
     slab = {"support__material": "granite", "support__contact": "1000 W/m2K"}

@@ -8,11 +8,18 @@ from scipy.constants import Stefan_Boltzmann
 from scipy.optimize import brentq
 
 from coolsim import built_in_pair, catalogue_inert
-from coolsim.model.films import film_in_level_layer, film_on_face_up
+from coolsim.model.films import film_in_level_layer, film_on_face_up, film_on_upright_wall
 from coolsim.model.jar import Lid
 from coolsim.model.layout import problem_of
 from coolsim.model.radiation import view_factor_coaxial_discs
-from coolsim.model.surfaces import emissivity_between, lid_top, opening_exchange
+from coolsim.model.surfaces import (
+    emissivity_between,
+    emissivity_through_mouth,
+    glass_above_wax,
+    lid_top,
+    opening_exchange,
+    wax_top,
+)
 
 BARE, BOXED = (one.jar for one in built_in_pair())
 
@@ -83,3 +90,44 @@ def test_what_passes_a_lid_passes_the_air_under_it_the_lid_and_the_air_above(sur
     assert found.emissivity == 0.0
     # Four rounds of putting the temperatures of the lid right leave up to 7e-5.
     assert found.film(surface, air) == pytest.approx(exact, rel=2e-4)
+
+
+def test_the_rim_shelters_the_wax_and_the_glass_above_it_but_not_itself():
+    jar = replace(BARE, headspace_factor=0.6, top_factor=1.5)
+    inside, rim = glass_above_wax(jar, "room")
+    across = 2.0 * jar.vessel.inner_radius
+    assert inside.film(40.0, 21.0) == pytest.approx(0.6 * film_on_upright_wall(40.0, 21.0, height=jar.headspace))
+    assert rim.film(40.0, 21.0) == pytest.approx(film_on_face_up(40.0, 21.0, diameter=jar.vessel.diameter))
+    top = wax_top(jar, air="room", sees="room", emissivity=0.9, speed=0.0)
+    assert top.film(40.0, 21.0) == pytest.approx(0.6 * 1.5 * film_on_face_up(40.0, 21.0, diameter=across))
+
+
+def law_of(jar, name):
+    return next(law for law in problem_of(jar).boundaries if law.name == name)
+
+
+def test_the_wax_in_a_box_sees_the_flaps_or_past_the_open_ones_the_room():
+    jar = replace(BOXED, surround=replace(BOXED.surround, emissivity=0.4, headroom=0.05))
+    mouth = emissivity_through_mouth(jar)
+    exchange = Stefan_Boltzmann * (333.15**4 - 294.15**4)
+    closed, opened = (
+        law_of(replace(jar, surround=replace(jar.surround, flaps=flaps)), "wax surface") for flaps in ("closed", "open")
+    )
+    assert (closed.sees, opened.sees) == ("flaps inside", "room")
+    # Mouth and flaps as plates: 1e-10 since the radiosities are subtracted.
+    assert closed.emissivity * exchange == pytest.approx(radiated(60.0, 21.0, (mouth, 0.4), 1.0), rel=1e-10)
+    # The opening takes up all that reaches it: what keeps it away stands in series with the mouth.
+    inner = 0.5 * jar.vessel.diameter
+    past = opening_exchange(inner, inner + jar.surround.gap, 0.05)
+    assert opened.emissivity * exchange == pytest.approx(radiated(60.0, 21.0, (mouth, past), 1.0), rel=1e-10)
+
+
+def test_the_outside_of_a_box_is_as_high_as_jar_headroom_and_pad():
+    jar = replace(
+        BOXED, surround=replace(BOXED.surround, headroom=0.05, under_layers=3, side_layers=2), side_factor=1.2
+    )
+    surround, vessel = jar.surround, jar.vessel
+    height = vessel.height + 0.05 + 3 * surround.layer
+    across = vessel.diameter + 2.0 * surround.gap + 4.0 * surround.layer
+    wanted = 1.2 * film_on_upright_wall(30.0, 21.0, height=height, diameter=across)
+    assert law_of(jar, "board outside").film(30.0, 21.0) == pytest.approx(wanted)

@@ -1,15 +1,16 @@
-"""Which steps are taken again."""
+"""Which steps are taken again, and when a run ends."""
 
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from coolsim.model.problem import Accuracy, Boundary
+from coolsim.model.problem import Accuracy, Boundary, Problem
+from coolsim.model.section import Block, Section, Span
 from coolsim.solve import integrate as loop
 from coolsim.solve.network import build
 from coolsim.solve.stepper import Stepper
-from tests.support.problems import Layer, cylinder, inert
+from tests.support.problems import STILL, Layer, cylinder, inert, reference_wax
 
 
 @pytest.mark.parametrize("tolerance", [0.2, 1.0])
@@ -35,3 +36,22 @@ def test_a_step_that_bends_by_more_than_ten_tolerances_is_taken_again(monkeypatc
     # Halved, and grown by at most 1.6 at a time: between five and ten seconds, or as long as is allowed.
     assert 0.5 * longest < steps[20:].max() <= longest * (1.0 + 1e-12)
     assert (history.rejected > 0) == (tolerances > 10.0)
+
+
+def test_a_run_ends_when_the_wax_is_cool_whatever_else_is_hot():
+    # A hot plate under the wax, with air between them.
+    section = Section(
+        radial=(Span(name="r", length=0.01, cells=1),),
+        axial=tuple(Span(name=name, length=0.01, cells=1) for name in ("plate", "air", "wax")),
+        blocks=(
+            Block(part="plate", material=inert(1.0, 2e6), radial=("r",), axial=("plate",), start=90.0),
+            Block(part="wax", material=reference_wax((45.0, 50.0)), radial=("r",), axial=("wax",), start=40.0),
+        ),
+    )
+    side = Boundary(name="side", part="wax", facing="outwards", film=10.0)
+    told = []
+    history = loop.integrate(
+        build(Problem(section=section, boundaries=(side,), room=21.0, melt=STILL)), on_step=told.append
+    )
+    assert history.ended == "cool"
+    assert told[-1].hottest <= 24.0 < told[-2].hottest
