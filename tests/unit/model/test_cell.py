@@ -9,6 +9,7 @@ from coolsim import built_in_pair
 from coolsim.model.air import dry_air
 from coolsim.model.cell import air_above
 from coolsim.model.films import film_on_face_down, film_on_face_up
+from coolsim.model.layout import problem_of
 from coolsim.model.radiation import radiation_film
 
 BOXED = built_in_pair()[1].jar
@@ -50,3 +51,15 @@ def test_heat_goes_from_the_air_through_the_flaps_and_their_cover_to_the_room():
     assert through == pytest.approx(PLAN / (2.0 * surround.layer / surround.board.conductivity + 0.3))
     up = film_on_face_up(25.0, 21.0, diameter=across) + radiation_film(25.0, 21.0, emissivity=0.6)
     assert outside(25.0, 21.0) == pytest.approx(PLAN * up)
+
+
+def test_board_and_bench_beyond_it_are_there_where_a_side_faces_the_wall_and_the_floor_is_as_large_as_the_cell():
+    plan = 1.1 * math.pi * (0.5 * BOXED.vessel.diameter + BOXED.surround.gap) ** 2
+    jar = replace(
+        BOXED,
+        surround=replace(BOXED.surround, exposed_sides=1, plan=plan),
+        support=replace(BOXED.support, reach=0.1),
+    )
+    inner, outer = 0.5 * jar.vessel.diameter, 0.5 * jar.vessel.diameter + jar.surround.gap
+    under_gap = (plan - math.pi * inner**2) / (math.pi * (outer**2 - inner**2))
+    assert dict(problem_of(jar).section.coverage) == pytest.approx({"gap": under_gap, "board": 0.25, "reach": 0.25})

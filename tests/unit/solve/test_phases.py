@@ -134,6 +134,14 @@ def test_the_bench_it_is_moved_to_is_as_warm_as_the_room_is_then():
     assert {block.start for block in last.problem.section.blocks if block.part == "bench"} == {19.0}
 
 
+def test_a_box_that_was_warm_at_the_pour_is_as_warm_as_the_room_when_a_jar_is_put_into_it_later():
+    warm = replace(IN_BOX, time=7200.0, surround=replace(BOXED.jar.surround, start=35.0), moved=True)
+    room = replace(BARE.jar.room, temperature=lambda time: 21.0 - time / 3600.0)
+    problem = phases_of(replace(BARE.jar, room=room, changes=(warm,)))[-1].problem
+    assert {node.start for node in problem.nodes} == {19.0}
+    assert {block.start for block in problem.section.blocks if block.part in ("board", "pad")} == {19.0}
+
+
 def test_changes_are_kept_in_a_file(out, tmp_path):
     path = save_results(tmp_path / "day.npz", [(BOXED, out)])
     ((_, loaded),) = load_results(path)
