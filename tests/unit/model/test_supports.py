@@ -4,7 +4,7 @@ import pytest
 
 from coolsim import Support, built_in_pair, catalogue_inert, simulate, with_overrides
 from coolsim.errors import ScenarioError
-from coolsim.model.films import film_on_face_down
+from coolsim.model.films import film_on_face_down, film_on_face_up
 from coolsim.model.layout import problem_of
 
 QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
@@ -58,6 +58,26 @@ def test_under_board_on_a_rack_the_face_is_as_wide_as_the_inside_of_the_box():
     wide = jar.vessel.diameter + 2.0 * jar.surround.gap
     assert law.film(40.0, 21.0) == pytest.approx(film_on_face_down(40.0, 21.0, diameter=wide))
     assert (law.part, law.facing, law.emissivity) == ("pad", "down", 0.6)
+
+
+@pytest.mark.parametrize("boxed", [False, True])
+def test_a_bench_meets_the_air_as_wide_as_what_stands_on_it_and_its_reach(boxed):
+    own = {"support.reach": "100 mm", "support.underside": "air", "support.emissivity": 0.7}
+    jar = with_overrides(BOXED if boxed else BARE, own).jar
+    laws = {one.name: one for one in problem_of(jar).boundaries}
+    across = jar.vessel.diameter + 0.2
+    if boxed:
+        across += 2.0 * (jar.surround.gap + jar.surround.side_layers * jar.surround.layer)
+    top, below = laws["bench top"], laws["bench underside"]
+    assert top.film(30.0, 21.0) == pytest.approx(film_on_face_up(30.0, 21.0, diameter=across))
+    assert below.film(30.0, 21.0) == pytest.approx(film_on_face_down(30.0, 21.0, diameter=across))
+    assert (top.facing, below.facing, top.spans, top.emissivity, below.emissivity) == (
+        "up",
+        "down",
+        ("reach",),
+        0.7,
+        0.7,
+    )
 
 
 @pytest.mark.parametrize("layers", [0, 1])

@@ -8,7 +8,14 @@ from scipy.constants import Stefan_Boltzmann
 from scipy.optimize import brentq
 
 from coolsim import built_in_pair, catalogue_inert
-from coolsim.model.films import film_in_level_layer, film_on_face_up, film_on_upright_wall
+from coolsim.model.films import (
+    film_across_cylinder,
+    film_along_plate,
+    film_in_level_layer,
+    film_on_face_down,
+    film_on_face_up,
+    film_on_upright_wall,
+)
 from coolsim.model.jar import Lid
 from coolsim.model.layout import problem_of
 from coolsim.model.radiation import view_factor_coaxial_discs
@@ -16,8 +23,10 @@ from coolsim.model.surfaces import (
     emissivity_between,
     emissivity_through_mouth,
     glass_above_wax,
+    level_film,
     lid_top,
     opening_exchange,
+    wall_film,
     wax_top,
 )
 
@@ -131,3 +140,17 @@ def test_the_outside_of_a_box_is_as_high_as_jar_headroom_and_pad():
     across = vessel.diameter + 2.0 * surround.gap + 4.0 * surround.layer
     wanted = 1.2 * film_on_upright_wall(30.0, 21.0, height=height, diameter=across)
     assert law_of(jar, "board outside").film(30.0, 21.0) == pytest.approx(wanted)
+
+
+@pytest.mark.parametrize("speed", [0.0, 0.5])
+def test_moving_air_adds_its_film_to_that_of_free_convection_and_the_factor_is_on_both(speed):
+    def both(free, forced):
+        return pytest.approx(1.2 * (free**3 + (forced**3 if speed else 0.0)) ** (1.0 / 3.0), rel=1e-12)
+
+    along = film_along_plate(40.0, 21.0, length=0.07, speed=0.5)
+    wall = wall_film(height=0.08, diameter=0.07, factor=1.2, speed=speed)
+    up, down = (level_film(diameter=0.07, factor=1.2, speed=speed, down=down) for down in (False, True))
+    free = film_on_upright_wall(40.0, 21.0, height=0.08, diameter=0.07)
+    assert wall(40.0, 21.0) == both(free, film_across_cylinder(40.0, 21.0, diameter=0.07, speed=0.5))
+    assert up(40.0, 21.0) == both(film_on_face_up(40.0, 21.0, diameter=0.07), along)
+    assert down(40.0, 21.0) == both(film_on_face_down(40.0, 21.0, diameter=0.07), along)

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from coolsim.model.problem import Accuracy, Boundary, Problem
+from coolsim.model.problem import Accuracy, Boundary, Melt, Problem
 from coolsim.model.section import Block, Section, Span
 from coolsim.solve import integrate as loop
 from coolsim.solve.network import build
@@ -55,3 +55,26 @@ def test_a_run_ends_when_the_wax_is_cool_whatever_else_is_hot():
     )
     assert history.ended == "cool"
     assert told[-1].hottest <= 24.0 < told[-2].hottest
+
+
+@pytest.mark.parametrize("relaxation", [20.0, 60.0])
+def test_steps_stay_below_half_of_the_relaxation_time_while_wax_is_stirred(relaxation):
+    wax = reference_wax((45.0, 50.0))
+    problem = replace(
+        cylinder(
+            [Layer(part="wax", material=wax, length=0.01, cells=3, start=65.0)],
+            boundaries=[Boundary(name="side", part="wax", facing="outwards", film=15.0)],
+            axial=(Span(name="height", length=0.02, cells=3),),
+            horizon=3600.0,
+            accuracy=Accuracy(tolerance=5.0, first_step=1.0, longest_step=300.0),
+        ),
+        melt=Melt(relaxation=relaxation),
+    )
+    network = build(problem)
+    history = loop.integrate(network)
+    liquid = network.cells.liquid(history.enthalpy, network.cells.piece(history.enthalpy)).max(axis=1)
+    stirred = liquid[1:] > problem.melt.flows_above
+    steps = np.diff(history.time)
+    # It is this that holds them back, and nothing does when the last wax has come to rest.
+    assert steps[stirred].max() == pytest.approx(0.45 * relaxation, rel=1e-9)
+    assert steps[~stirred].max() > relaxation
