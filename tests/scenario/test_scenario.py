@@ -230,6 +230,11 @@ def test_the_density_of_the_fill_follows_a_stated_freezing_range(boxed, changed,
     assert ends.density == pytest.approx(877.0 * (1.0 + 7.3e-4 * 12.5), rel=ROUND_OFF)
 
 
+def test_the_usual_maps_go_as_far_as_the_horizon(boxed, changed):
+    two_hours = made(changed(boxed, {"report.map_times": None, "run.horizon": "2 h"}))
+    assert two_hours.map_times == (1800.0, 3600.0, 7200.0)
+
+
 @pytest.mark.parametrize("turn", [1, -1])
 def test_a_freezing_table_may_be_written_from_either_end(boxed, changed, turn):
     rows = [["46 °C", "100 %"], ["42 °C", "60 %"], ["34 °C", "0 %"]][::turn]
