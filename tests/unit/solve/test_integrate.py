@@ -13,6 +13,16 @@ from coolsim.solve.stepper import Stepper
 from tests.support.problems import STILL, Layer, cylinder, inert, reference_wax
 
 
+def lukewarm(tolerance):
+    """A kelvin over the room: only what a test says of a step can make it shorter than a minute."""
+    return cylinder(
+        [Layer(part="wax", material=inert(0.2, 2e6), length=0.03, cells=4, start=22.0)],
+        boundaries=[Boundary(name="side", part="wax", facing="outwards", film=5.0)],
+        horizon=3600.0,
+        accuracy=Accuracy(tolerance=tolerance, first_step=1.0, longest_step=60.0),
+    )
+
+
 @pytest.mark.parametrize("tolerance", [0.2, 1.0])
 @pytest.mark.parametrize(("tolerances", "longest"), [(9.9, 60.0), (10.1, 10.0)])
 def test_a_step_that_bends_by_more_than_ten_tolerances_is_taken_again(monkeypatch, tolerance, tolerances, longest):
@@ -24,14 +34,7 @@ def test_a_step_that_bends_by_more_than_ten_tolerances_is_taken_again(monkeypatc
             return replace(step, bend=tolerances * tolerance if dt > 10.0 else 0.0)
 
     monkeypatch.setattr(loop, "Stepper", Bent)
-    problem = cylinder(
-        [Layer(part="wax", material=inert(0.2, 2e6), length=0.03, cells=4, start=22.0)],
-        boundaries=[Boundary(name="side", part="wax", facing="outwards", film=5.0)],
-        horizon=3600.0,
-        # A kelvin over the room: only what the test says of a step can make it shorter than a minute.
-        accuracy=Accuracy(tolerance=tolerance, first_step=1.0, longest_step=60.0),
-    )
-    history = loop.integrate(build(problem))
+    history = loop.integrate(build(lukewarm(tolerance)))
     steps = np.diff(history.time)
     # Halved, and grown by at most 1.6 at a time: between five and ten seconds, or as long as is allowed.
     assert 0.5 * longest < steps[20:].max() <= longest * (1.0 + 1e-12)
@@ -78,3 +81,54 @@ def test_steps_stay_below_half_of_the_relaxation_time_while_wax_is_stirred(relax
     # It is this that holds them back, and nothing does when the last wax has come to rest.
     assert steps[stirred].max() == pytest.approx(0.45 * relaxation, rel=1e-9)
     assert steps[~stirred].max() > relaxation
+
+
+@pytest.mark.parametrize("tolerance", [0.2, 1.0])
+@pytest.mark.parametrize(("tolerances", "longest"), [(1.9, 60.0), (2.1, 10.0)])
+def test_a_step_that_passes_the_extremes_by_more_than_two_tolerances_is_taken_again(
+    monkeypatch, tolerance, tolerances, longest
+):
+    tried = []
+
+    class Watched(Stepper):
+        def advance(self, state, dt):
+            tried.append(dt)
+            return super().advance(state, dt)
+
+    monkeypatch.setattr(loop, "Stepper", Watched)
+    # Says of each step over ten seconds that it passes the extremes.
+    monkeypatch.setattr(loop._Extremes, "passed", lambda *_: tolerances * tolerance if tried[-1] > 10.0 else 0.0)
+    history = loop.integrate(build(lukewarm(tolerance)))
+    steps = np.diff(history.time)
+    assert 0.5 * longest < steps[20:].max() <= longest * (1.0 + 1e-12)
+    assert (history.rejected > 0) == (tolerances > 2.0)
+
+
+def test_the_extremes_are_those_of_the_start_and_of_all_that_has_lain_outside():
+    network = build(lukewarm(0.2))
+    watch = loop._Extremes(network, np.array([40.0, 60.0]))
+    assert watch.passed(np.array([39.0, 60.0]), (45.0, 45.0)) == pytest.approx(1.0)
+    assert watch.passed(np.array([40.0, 62.0]), (21.0, 61.0)) == pytest.approx(1.0)
+    # What was outside once counts on.
+    assert watch.passed(np.array([20.5, 61.0]), (45.0, 45.0)) == pytest.approx(0.5)
+    heated = build(replace(lukewarm(0.2), source=lambda r, z, time: 0.0 * r))
+    assert loop._Extremes(heated, np.array([40.0])).passed(np.array([90.0]), (21.0, 21.0)) == 0.0
+
+
+def test_the_first_step_is_as_short_as_the_quickest_cell_needs_unless_all_have_one_length():
+    thin = cylinder(
+        [Layer(part="wax", material=inert(0.2, 2e6), length=0.5e-3, cells=1, start=60.0)],
+        boundaries=[Boundary(name="side", part="wax", facing="outwards", film=50.0)],
+        axial=(Span(name="height", length=0.2, cells=2),),
+        horizon=100.0,
+        accuracy=Accuracy(first_step=30.0, longest_step=60.0),
+    )
+    # Round the axis a cell conducts 2 pi r k/(r/2) to its face: film and that, and along the axis k over 0.1 m to the
+    # other cell, over the heat that it holds.
+    radius, height = 0.5e-3, 0.1
+    area = np.pi * radius**2
+    loss = 2.0 * np.pi * radius * height / (1.0 / 50.0 + 0.5 * radius / 0.2) + 0.2 * area / height
+    first = loop.integrate(build(thin)).time[1]
+    assert first == pytest.approx(area * height * 2e6 / loss, rel=1e-9)
+    fixed = replace(thin, accuracy=Accuracy(tolerance=1e6, first_step=25.0, longest_step=25.0))
+    assert loop.integrate(build(fixed)).time[1] == 25.0
