@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from coolsim.model.problem import Accuracy, Boundary, Melt, Problem
+from coolsim.model.problem import Accuracy, Boundary, Melt, Node, NodeLink, Problem
 from coolsim.model.section import Block, Section, Span
 from coolsim.solve import integrate as loop
 from coolsim.solve.network import build
@@ -132,3 +132,27 @@ def test_the_first_step_is_as_short_as_the_quickest_cell_needs_unless_all_have_o
     assert first == pytest.approx(area * height * 2e6 / loss, rel=1e-9)
     fixed = replace(thin, accuracy=Accuracy(tolerance=1e6, first_step=25.0, longest_step=25.0))
     assert loop.integrate(build(fixed)).time[1] == 25.0
+
+
+def with_air(room):
+    """Nothing but a little air that follows the room within a second, beside a cylinder that is insulated."""
+    return replace(
+        lukewarm(0.2),
+        boundaries=(),
+        nodes=(Node(name="air", capacity=1.0, start=21.0),),
+        node_links=(NodeLink(ends=("air", "room"), conductance=10.0),),
+        room=room,
+    )
+
+
+def test_a_node_that_goes_on_as_it_went_does_not_shorten_the_steps_and_one_that_departs_does():
+    # Three kelvins in a step of a minute, and a step may depart by five tolerances: one kelvin.
+    steady = loop.integrate(build(with_air(lambda time: 21.0 + 0.05 * time)))
+    assert steady.rejected == 0
+    assert np.diff(steady.time)[20:].max() == pytest.approx(60.0)
+    # Three kelvins at once.
+    sudden = loop.integrate(build(with_air(lambda time: 21.0 if time < 1800.0 else 24.0)))
+    assert sudden.rejected > 0
+    # A little less does no harm: 0.9 of five tolerances.
+    slight = loop.integrate(build(with_air(lambda time: 21.0 if time < 1800.0 else 21.9)))
+    assert slight.rejected == 0
