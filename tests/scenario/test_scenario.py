@@ -230,6 +230,17 @@ def test_the_density_of_the_fill_follows_a_stated_freezing_range(boxed, changed,
     assert ends.density == pytest.approx(877.0 * (1.0 + 7.3e-4 * 12.5), rel=ROUND_OFF)
 
 
+def test_a_stated_molar_mass_of_the_oil_lowers_the_freezing_range(boxed, changed):
+    own = {"wax.fragrance_load": "8 %", "wax.fragrance_molar_mass": "150 g/mol"}
+    wanted = with_fragrance(catalogue_wax("soft-vegetable"), 0.08, molar_mass_oil=0.15)
+    assert made(changed(boxed, own)).jar.wax.freezing == wanted.freezing
+    assert wanted.freezing != made(boxed).jar.wax.freezing
+
+
+def test_the_plan_knows_the_load_of_the_wax(boxed, changed):
+    assert made(changed(boxed, {"wax.fragrance_load": "6 %", "wax.fragrance": "fig"})).plan.load == 0.06
+
+
 def test_the_usual_maps_go_as_far_as_the_horizon(boxed, changed):
     two_hours = made(changed(boxed, {"report.map_times": None, "run.horizon": "2 h"}))
     assert two_hours.map_times == (1800.0, 3600.0, 7200.0)

@@ -7,6 +7,7 @@ import pytest
 
 from coolsim.model.problem import Boundary, Node
 from coolsim.model.radiation import radiation_film
+from coolsim.model.section import Span
 from coolsim.solve.exchange import FaceState, Surroundings
 from coolsim.solve.network import build
 from tests.support.problems import Layer, cylinder, inert
@@ -64,3 +65,36 @@ def test_air_and_what_a_face_sees_count_by_what_each_conducts(network):
     air = found.nodes[0]
     assert found.outside == pytest.approx([(convected * air + radiated * 21.0) / (convected + radiated)], rel=1e-12)
     assert found.to_air == pytest.approx([1.0 / (1.0 / 5.0 + 1.0 / (convected + radiated))], rel=1e-12)
+
+
+def test_a_law_meets_the_mean_of_a_spread_node_and_each_face_its_own_piece_of_it():
+    met = []
+
+    def film(surface, air):
+        met.append((surface, air))
+        return FILM
+
+    side = Boundary(name="side", part="wax", facing="outwards", film=film, air="between")
+    rod = cylinder(
+        [Layer(part="wax", material=inert(0.2, 2e6), length=0.03, cells=2, start=50.0)],
+        boundaries=[side],
+        axial=(Span(name="low", length=0.03, cells=1), Span(name="high", length=0.01, cells=1)),
+        horizon=3600.0,
+    )
+    cut = build(replace(rod, nodes=(Node(name="between", capacity=CAPACITY, start=30.0, spread=True),)))
+    # By the areas of the faces that meet them.
+    assert [node.capacity for node in cut.nodes] == pytest.approx([0.75 * CAPACITY, 0.25 * CAPACITY])
+    state = FaceState(
+        surface=np.array([50.0, 46.0]),
+        surface_rate=np.zeros(2),
+        known_at=None,
+        gaps=(),
+        nodes=np.array([30.0, 38.0]),
+        owed=np.zeros(2),
+    )
+    found = Surroundings(cut).exchange(state, np.array([5.0, 5.0]), STEP, STEP)
+    assert met == [pytest.approx((0.75 * 50.0 + 0.25 * 46.0, 0.75 * 30.0 + 0.25 * 38.0))]
+    weight, stored = FILM * cut.faces.area, np.array([0.75, 0.25]) * CAPACITY
+    wanted = (stored * state.nodes + STEP * weight * state.surface) / (stored + STEP * weight)
+    assert found.nodes == pytest.approx(wanted, rel=1e-12)
+    assert found.outside == pytest.approx(wanted, rel=1e-12)

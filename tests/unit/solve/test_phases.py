@@ -136,6 +136,14 @@ def test_the_bench_it_is_moved_to_is_as_warm_as_the_room_is_then():
     assert {block.start for block in last.problem.section.blocks if block.part == "bench"} == {19.0}
 
 
+def test_the_room_keeps_its_course_in_each_part_of_the_day():
+    def course(time):
+        return 21.0 - time / 3600.0
+
+    jar = replace(BOXED.jar, room=replace(BOXED.jar.room, temperature=course), changes=(IN_BOX,))
+    assert [phase.problem.room for phase in phases_of(jar)] == [course, course]
+
+
 def test_a_box_that_was_warm_at_the_pour_is_as_warm_as_the_room_when_a_jar_is_put_into_it_later():
     warm = replace(IN_BOX, time=7200.0, surround=replace(BOXED.jar.surround, start=35.0), moved=True)
     room = replace(BARE.jar.room, temperature=lambda time: 21.0 - time / 3600.0)
