@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from coolsim.model.freezing import enthalpy_at_fraction
 from coolsim.model.problem import Accuracy, Boundary, Melt, Node, NodeLink, Problem
 from coolsim.model.section import Block, Section, Span
 from coolsim.solve import integrate as loop
@@ -156,3 +157,23 @@ def test_a_node_that_goes_on_as_it_went_does_not_shorten_the_steps_and_one_that_
     # A little less does no harm: 0.9 of five tolerances.
     slight = loop.integrate(build(with_air(lambda time: 21.0 if time < 1800.0 else 21.9)))
     assert slight.rejected == 0
+
+
+def test_the_last_liquid_and_the_last_wax_that_creeps_vanish_in_short_steps():
+    problem = replace(
+        cylinder(
+            [Layer(part="wax", material=reference_wax((45.0, 50.0)), length=0.02, cells=4, start=60.0)],
+            boundaries=[Boundary(name="side", part="wax", facing="outwards", film=20.0)],
+            horizon=3 * 3600.0,
+            accuracy=Accuracy(tolerance=5.0),
+        ),
+        melt=Melt(mixing="none", feeds_above=0.35),
+    )
+    network = build(problem)
+    history = loop.integrate(network)
+    most, steps = history.enthalpy.max(axis=1), np.diff(history.time)
+    for fraction in (0.35, 0.0):
+        gone = int(np.argmax(most <= enthalpy_at_fraction(network.tables[0], fraction)))
+        assert steps[gone - 1] <= 0.003 * history.time[gone - 1]
+    # At this tolerance they are long elsewhere.
+    assert steps.max() > 0.03 * history.time[gone]
