@@ -80,6 +80,8 @@ def test_the_room_keeps_its_course_through_the_changes_of_the_box():
     found = simulate_box(replace(JAR, box=box, room=room, changes=changes, horizon=1800.0))
     for history in (found.history, found.results[0].history):
         assert history.room == pytest.approx(21.0 - history.time / HOUR, rel=1e-12)
+        # A part begins where the one before has ended: no time is told twice.
+        assert np.diff(history.time).min() > 0.0
 
 
 def test_opening_the_flaps_closes_the_tops_earlier():

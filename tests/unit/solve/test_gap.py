@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from coolsim.model.problem import Accuracy, Link, Problem
+from coolsim.model.radiation import radiation_film
 from coolsim.model.section import Block, Section, Span
 from coolsim.solve.integrate import integrate
 from coolsim.solve.network import build
@@ -13,7 +14,7 @@ RADIUS, GAP, BOARD, LOW, HIGH = 0.03, 0.01, 0.004, 0.09, 0.01
 FILM, SHARE = 6.0, 0.25
 
 
-def problem(*, share=SHARE, seconds=0.01):
+def problem(*, share=SHARE, seconds=0.01, emissivity=0.0):
     """Two rows of cells of very different heights."""
     both = ("low", "high")
     section = Section(
@@ -32,7 +33,7 @@ def problem(*, share=SHARE, seconds=0.01):
     return Problem(
         section=section,
         boundaries=(),
-        links=(Link(inner="glass", outer="board", film=FILM),),
+        links=(Link(inner="glass", outer="board", film=FILM, emissivity=emissivity),),
         melt=STILL,
         accuracy=Accuracy(tolerance=1e6, first_step=seconds, longest_step=seconds),
         horizon=2.0 * seconds,
@@ -41,15 +42,17 @@ def problem(*, share=SHARE, seconds=0.01):
     )
 
 
-@pytest.mark.parametrize("share", [0.25, 1.0])
-def test_heat_crosses_the_gap_only_where_there_is_board(share):
-    network = build(problem(share=share, seconds=1.0))
+@pytest.mark.parametrize(("share", "emissivity"), [(0.25, 0.0), (1.0, 0.0), (0.25, 0.8)])
+def test_heat_crosses_the_gap_only_where_there_is_board(share, emissivity):
+    network = build(problem(share=share, seconds=1.0, emissivity=emissivity))
     history = integrate(network)
     # From the middle of the glass out, across the air, and half of the board in: a ring that is there in part.
     half_board = np.log((RADIUS + GAP + 0.5 * BOARD) / (RADIUS + GAP)) / (2.0 * np.pi * 0.05)
     # Cells round the axis: twice the distance from the middle of the cell over its outer area.
     half_glass = 0.5 * RADIUS / (2.0 * np.pi * RADIUS * 1.0)
-    per_height = share / (half_glass + 1.0 / (2.0 * np.pi * RADIUS * FILM) + half_board)
+    # Faces are as warm as their cells at first, 40 and 20 °C on the mean.
+    film = FILM + radiation_film(40.0, 20.0, emissivity=emissivity)
+    per_height = share / (half_glass + 1.0 / (2.0 * np.pi * RADIUS * film) + half_board)
     board = np.array([block.part == "board" for block in network.blocks])[network.block]
     taken = (history.enthalpy[1] - history.enthalpy[0])[board] @ network.volume[board]
     # Board warms by under 0.1 K in the second of the first step: that much less of a difference of 10 to 30 K.
