@@ -73,9 +73,26 @@ def test_a_cold_night_is_a_cosine_over_the_day():
     assert early.at(10 * 3600.0) == pytest.approx(17.5)
 
 
+def test_the_warmest_row_of_a_course_decides_whether_the_wax_sets():
+    # The first row and the last would do.
+    course = [["6:00", "18 °C"], ["16:00", "36 °C"], ["22:00", "22 °C"]]
+    with pytest.raises(ScenarioError) as caught:
+        with_overrides(BARE, {"room.course": course, "pour.clock": "21:00"})
+    assert caught.value.faults == (
+        "tumbler-bare.toml: room.course: found 36 °C, but this wax counts as set only below 37 °C: it would be within"
+        " 3 K of the room (answers.cool_within), where the run ends, before it has set, give a room colder than 34 °C.",
+    )
+
+
 def test_a_temperature_instead_of_a_course_makes_the_room_constant():
     course = with_overrides(BARE, {"room.course": [["22:00", "18 °C"], ["6:00", "14 °C"]], "pour.clock": "21:00"})
     assert with_overrides(course, {"room.temperature": "19 °C"}).jar.room.temperature == 19.0
+
+
+def test_the_air_under_a_lid_begins_at_the_wax_and_not_under_the_base():
+    # 240 - 10 - 85 mm: 145 mm, where the law holds for 150 mm.
+    jar = {"vessel.height": "240 mm", "vessel.base": "10 mm", "pour.volume": None, "pour.level": "85 mm"}
+    assert day(BARE, ("1 h", "lid on"), **jar).jar.headspace == pytest.approx(0.145)
 
 
 COURSE = [["22:00", "18 °C"], ["6:00", "14 °C"]]

@@ -161,6 +161,26 @@ TOGETHER = {
         "jar.toml: room.temperature: found 35 °C, but this wax counts as set only below 37 °C: it would be within 3 K"
         " of the room (answers.cool_within), where the run ends, before it has set, give a room colder than 34 °C.",
     ),
+    "room in which wax with a bent freezing curve sets too late": (
+        # 35 % liquid lies 15 of 80 % up the second piece: 34 + 12 · 15/80 = 36.3 °C.
+        {
+            "wax.fragrance_load": None,
+            "wax.freezing": [["46 °C", "100 %"], ["34 °C", "20 %"], ["30 °C", "0 %"]],
+            "room.temperature": "35 °C",
+        },
+        "jar.toml: room.temperature: found 35 °C, but this wax counts as set only below 36 °C: it would be within 3 K"
+        " of the room (answers.cool_within), where the run ends, before it has set, give a room colder than 33 °C.",
+    ),
+    "room in which wax sets just as the run ends": (
+        # 35 % liquid between 35 and 45 °C: 38.5 °C, 3 K over the room.
+        {"wax.fragrance_load": None, "room.temperature": "35.5 °C"},
+        "jar.toml: room.temperature: found 36 °C, but this wax counts as set only below 38 °C: it would be within 3 K"
+        " of the room (answers.cool_within), where the run ends, before it has set, give a room colder than 36 °C.",
+    ),
+    "hot air no hotter than the clear point": (
+        {"wax.fragrance_load": None, "repair.air": "50 °C"},
+        "jar.toml: repair.air: found 50 °C, which never melts a wax that is clear at 50 °C, give hotter air.",
+    ),
     "feeding above flow": (
         {"melt.feeds_above": "95 %"},
         "jar.toml: melt.feeds_above: found 95 %, but wax that circulates (melt.flows_above, 90 %) also creeps, give at"
@@ -295,6 +315,21 @@ def test_all_faults_of_a_file_are_reported_at_once(boxed, changed):
 def test_a_key_that_is_at_fault_does_not_bring_faults_of_others_with_it(boxed, changed):
     (fault,) = faults_of(changed(boxed, {"vessel.wall": "three"}))
     assert fault.startswith("jar.toml: vessel.wall: ")
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"wax.fragrance_load": None, "pour.temperature": "45 °C"},
+        {"wax.highest_temperature": "65 °C", "wax.fragrance_limit": "65 °C"},
+        {"run.horizon": "3 h", "report.map_times": ["3 h"]},
+        {"melt.feeds_above": "90 %"},
+        {"wax.fragrance_load": None, "room.temperature": "35.4 °C"},
+    ],
+    ids=["start of freezing", "limits", "last map", "feeding as flow", "room"],
+)
+def test_what_stands_just_at_its_limit_is_allowed(boxed, changed, changes):
+    assert scenario_from_data(changed(boxed, changes), where="jar.toml").title
 
 
 def test_messages_use_the_units_of_the_scenario(boxed, changed):

@@ -209,6 +209,43 @@ def test_a_stated_freezing_range_moves_the_clear_point_with_it(boxed, changed):
     assert wax.clear_point == pytest.approx(53.0, rel=ROUND_OFF)
 
 
+@pytest.mark.parametrize(
+    "stated",
+    [
+        {"wax.freezing_starts": "48 °C"},
+        {"wax.freezing_starts": "48 °C", "wax.freezing_ends": "38 °C"},
+        {"wax.freezing": [["38 °C", "0 %"], ["48 °C", "100 %"]]},
+    ],
+    ids=["start", "both", "rows"],
+)
+def test_the_density_of_the_fill_follows_a_stated_freezing_range(boxed, changed, stated):
+    # Liquid halfway between 70 °C, where the catalogue has 877 kg/m3, and 48 °C. A fill by mass is as deep as that.
+    data = {"wax.fragrance_load": None, "pour.volume": None, "pour.mass": "200 g", **stated}
+    jar = made(changed(boxed, data)).jar
+    density = 877.0 * (1.0 + 7.3e-4 * 11.0)
+    assert jar.wax.density == pytest.approx(density, rel=ROUND_OFF)
+    assert jar.depth == pytest.approx(0.2 / density / (math.pi * jar.vessel.inner_radius**2), rel=ROUND_OFF)
+    # The end of freezing has no part in it.
+    ends = made(changed(boxed, {"wax.fragrance_load": None, "wax.freezing_ends": "30 °C"})).jar.wax
+    assert ends.density == pytest.approx(877.0 * (1.0 + 7.3e-4 * 12.5), rel=ROUND_OFF)
+
+
+def test_a_stated_molar_mass_of_the_oil_lowers_the_freezing_range(boxed, changed):
+    own = {"wax.fragrance_load": "8 %", "wax.fragrance_molar_mass": "150 g/mol"}
+    wanted = with_fragrance(catalogue_wax("soft-vegetable"), 0.08, molar_mass_oil=0.15)
+    assert made(changed(boxed, own)).jar.wax.freezing == wanted.freezing
+    assert wanted.freezing != made(boxed).jar.wax.freezing
+
+
+def test_the_plan_knows_the_load_of_the_wax(boxed, changed):
+    assert made(changed(boxed, {"wax.fragrance_load": "6 %", "wax.fragrance": "fig"})).plan.load == 0.06
+
+
+def test_the_usual_maps_go_as_far_as_the_horizon(boxed, changed):
+    two_hours = made(changed(boxed, {"report.map_times": None, "run.horizon": "2 h"}))
+    assert two_hours.map_times == (1800.0, 3600.0, 7200.0)
+
+
 @pytest.mark.parametrize("turn", [1, -1])
 def test_a_freezing_table_may_be_written_from_either_end(boxed, changed, turn):
     rows = [["46 °C", "100 %"], ["42 °C", "60 %"], ["34 °C", "0 %"]][::turn]

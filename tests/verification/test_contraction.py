@@ -13,7 +13,7 @@ import pytest
 
 from coolsim.model.freezing import enthalpy_table
 from coolsim.model.materials import catalogue_wax
-from coolsim.solve.shrinkage import VolumeLaw, shrink
+from coolsim.solve.shrinkage import VolumeLaw, shrink, volume_law
 from coolsim.solve.wax_body import WaxBody, last_above
 
 RADIUS, HEIGHT = 0.035, 0.060
@@ -184,3 +184,29 @@ def test_freezing_from_side_and_bottom_follows_the_closed_profile():
     # Half a per cent of the height on the finest grid.
     assert errors[-1] < 5e-3
     assert Refinement(errors[0], errors[2]).halves()
+
+
+def test_two_closed_pools_joined_by_mush_share_the_loss_by_their_sizes():
+    wax = body(1, 8)
+    # From the bottom: a pool of two cells, mush, a pool of four, a solid skin. Pools and mush lose a fifth.
+    first = np.array([1.0, 1.0, 0.2, 1.0, 1.0, 1.0, 1.0, 0.0])
+    found = follow(wax, np.array([first, 0.8 * first])[:, :, None], locks=np.zeros(1))
+    cavity = found.cavity[:, 0]
+    assert np.flatnonzero(cavity).tolist() == [1, 6]
+    # All cells are alike.
+    assert cavity[6] == pytest.approx(2.0 * cavity[1], rel=1e-9)
+    # The skin over the upper one.
+    assert found.cavity_roof == pytest.approx(HEIGHT / 8, rel=1e-9)
+
+
+@pytest.mark.parametrize("ends", [35.0, 22.0])
+def test_the_volume_law_loses_its_total_from_the_stated_liquid_to_the_cold_solid(ends):
+    wax = dataclasses.replace(catalogue_wax("soft-vegetable"), freezing=((ends, 0.0), (45.0, 1.0)))
+    found = volume_law(wax)
+    # Solid contracts down to 20 °C; where that is less than 5 K away, as if it were 5 K.
+    cold = ends - max(ends - 20.0, 5.0)
+    volumes = 1.0 / found.density(np.array([wax.density_liquid_at, ends, cold]), np.array([1.0, 0.0, 0.0]))
+    shrunk = 1.0 - wax.total_shrinkage
+    assert volumes == pytest.approx([1.0, shrunk + wax.solid_shrinkage, shrunk], rel=1e-12)
+    start = 1.0 / found.density(np.array([45.0]), np.array([1.0]))[0]
+    assert start == pytest.approx(1.0 - wax.expansion_liquid * (wax.density_liquid_at - 45.0), rel=1e-12)

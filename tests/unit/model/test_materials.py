@@ -197,6 +197,15 @@ def test_fragrance_keeps_the_liquid_fractions_of_a_measured_curve():
     assert [f for _, f in scented.freezing] == [f for _, f in plain.freezing]
 
 
+@pytest.mark.parametrize("name", catalogue.PARAFFIN_CURVES)
+def test_a_paraffin_with_a_measured_curve_clears_as_far_above_its_start_of_freezing_as_paraffin(name):
+    plain, measured = catalogue_wax("paraffin"), catalogue_wax(name)
+    lag = plain.clear_point - plain.freezing_starts
+    assert measured.clear_point - measured.freezing_starts == pytest.approx(lag, rel=1e-12)
+    assert lag > 0.0
+    assert measured.latent_heat == catalogue.PARAFFIN_CURVES[name].latent_heat
+
+
 def test_without_fragrance_the_wax_is_unchanged():
     assert with_fragrance(PLAIN, 0.0) == PLAIN
 

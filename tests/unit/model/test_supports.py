@@ -4,7 +4,7 @@ import pytest
 
 from coolsim import Support, built_in_pair, catalogue_inert, simulate, with_overrides
 from coolsim.errors import ScenarioError
-from coolsim.model.films import film_on_face_down
+from coolsim.model.films import film_on_face_down, film_on_face_up
 from coolsim.model.layout import problem_of
 
 QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
@@ -50,6 +50,41 @@ def test_under_a_jar_on_a_rack_the_film_is_that_of_a_face_down():
     law = next(one for one in problem_of(with_overrides(BARE, RACK).jar).boundaries if one.name == "underside")
     assert law.film(40.0, 21.0) == film_on_face_down(40.0, 21.0, diameter=BARE.jar.vessel.diameter)
     assert (law.part, law.facing, law.emissivity) == ("glass", "down", BARE.jar.vessel.emissivity)
+
+
+def test_under_board_on_a_rack_the_face_is_as_wide_as_the_inside_of_the_box():
+    jar = with_overrides(BOXED, {**RACK, "surround.under_layers": 1, "surround.emissivity": 0.6}).jar
+    law = next(one for one in problem_of(jar).boundaries if one.name == "underside")
+    wide = jar.vessel.diameter + 2.0 * jar.surround.gap
+    assert law.film(40.0, 21.0) == pytest.approx(film_on_face_down(40.0, 21.0, diameter=wide))
+    assert (law.part, law.facing, law.emissivity) == ("pad", "down", 0.6)
+
+
+@pytest.mark.parametrize("boxed", [False, True])
+def test_a_bench_meets_the_air_as_wide_as_what_stands_on_it_and_its_reach(boxed):
+    own = {"support.reach": "100 mm", "support.underside": "air", "support.emissivity": 0.7}
+    jar = with_overrides(BOXED if boxed else BARE, own).jar
+    laws = {one.name: one for one in problem_of(jar).boundaries}
+    across = jar.vessel.diameter + 0.2
+    if boxed:
+        across += 2.0 * (jar.surround.gap + jar.surround.side_layers * jar.surround.layer)
+    top, below = laws["bench top"], laws["bench underside"]
+    assert top.film(30.0, 21.0) == pytest.approx(film_on_face_up(30.0, 21.0, diameter=across))
+    assert below.film(30.0, 21.0) == pytest.approx(film_on_face_down(30.0, 21.0, diameter=across))
+    assert (top.facing, below.facing, top.spans, top.emissivity, below.emissivity) == (
+        "up",
+        "down",
+        ("reach",),
+        0.7,
+        0.7,
+    )
+
+
+@pytest.mark.parametrize("layers", [0, 1])
+def test_the_foot_touches_what_is_next_and_all_below_has_the_contact_of_the_bench(layers):
+    own = {"surround.under_layers": layers, "vessel.foot": "40 W/m2K", "support.contact": "70 W/m2K"}
+    found = {one.parts: one.conductance for one in problem_of(with_overrides(BOXED, own).jar).contacts}
+    assert found == ({("glass", "pad"): 40.0, ("pad", "bench"): 70.0} if layers else {("glass", "bench"): 40.0})
 
 
 def test_a_mat_as_good_as_none_changes_nothing():

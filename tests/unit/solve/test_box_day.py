@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from coolsim import Box, built_in_pair, simulate, simulate_box
+from coolsim import Box, Room, built_in_pair, simulate, simulate_box
 from coolsim.model.jar import Change
 from coolsim.model.problem import Accuracy
 
@@ -71,6 +71,17 @@ def test_jars_out_of_the_box_cool_alike_from_then_on():
     air = out.history.nodes[:, out.nodes.index("box air")]
     assert np.isnan(air[out.history.time > 6 * HOUR]).all()
     assert np.isfinite(air[out.history.time < 6 * HOUR]).all()
+
+
+def test_the_room_keeps_its_course_through_the_changes_of_the_box():
+    box = Box(rows=1, columns=2, length=2 * PITCH, width=PITCH, pitch_along=PITCH, pitch_across=PITCH)
+    room = Room(temperature=lambda time: 21.0 - time / HOUR)
+    changes = (replace(OPENED, time=600.0), replace(OUT, time=1200.0))
+    found = simulate_box(replace(JAR, box=box, room=room, changes=changes, horizon=1800.0))
+    for history in (found.history, found.results[0].history):
+        assert history.room == pytest.approx(21.0 - history.time / HOUR, rel=1e-12)
+        # A part begins where the one before has ended: no time is told twice.
+        assert np.diff(history.time).min() > 0.0
 
 
 def test_opening_the_flaps_closes_the_tops_earlier():

@@ -74,6 +74,7 @@ def test_the_state_at_a_step_is_that_step_to_the_last_bit(whole_runs):
     start = whole.state_at(float(whole.time[17]))
     for name in ("enthalpy", "nodes", "owed", "surface", "lost", "carried"):
         np.testing.assert_array_equal(getattr(start, name), getattr(whole.history, name)[17], err_msg=name)
+    assert start.owed_over == whole.history.owed_over[17] != whole.history.owed_over[16]
 
 
 def test_what_was_set_before_the_start_is_given_its_time(whole_runs):

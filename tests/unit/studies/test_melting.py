@@ -128,7 +128,11 @@ def test_melt_fills_the_air_between_the_flakes_first():
     dry, half, full = (fill_of(bath, WAX, solid=1.0 - share, melt=share) for share in (0.0, 0.2, 1.0))
     assert dry.wetted == 0.0
     assert dry.level == pytest.approx(1.0 / WAX.wax.density_solid / 0.55 / bath.floor)
-    assert 0.0 < half.wetted < half.level < dry.level
+    # 45 % of what lies between the wall and the flakes is free for the melt; all above it is dry.
+    melt = 0.2 / liquid_density(WAX.wax, WAX.clear) / bath.floor
+    assert half.wetted == pytest.approx(melt / 0.45)
+    assert half.level == pytest.approx(0.8 / WAX.wax.density_solid / 0.55 / bath.floor)
+    assert half.wetted < half.level < dry.level
     assert full.wetted == full.level == pytest.approx(1.0 / liquid_density(WAX.wax, WAX.clear) / bath.floor)
     assert full.heap == 0.0
 

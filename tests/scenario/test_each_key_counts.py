@@ -1,0 +1,90 @@
+"""Each key of a scenario reaches the model: one that is read, checked and then left behind would change nothing."""
+
+from dataclasses import replace
+
+import pytest
+
+from coolsim.model.problem import Accuracy, Answers, Melt
+from coolsim.scenario import built_in_pair, scenario_keys, with_overrides
+from coolsim.scenario.build import known_values
+from coolsim.scenario.known import UnreadableError
+from coolsim.scenario.ranges import raw_quantity, value_of
+from coolsim.scenario.values import Flag, Number, Quantity
+from coolsim.units import parse_quantity
+
+BASE = with_overrides(
+    built_in_pair()[1],
+    {
+        "batch.jars": 6,
+        "batch.flash_point": "120 °C",
+        "day.changes": [["3 h", "lid on"]],
+        "surround.cover_thickness": "10 mm",
+        "surround.cover_conductivity": "0.05 W/mK",
+        "wax.highest_temperature": "80 °C",
+        "wax.fragrance_limit": "80 °C",
+        "pour.clock": "10:00",
+        "vessel.temperature": "24 °C",
+        "support.temperature": "20 °C",
+        "melting.start": "18 °C",
+    },
+)
+
+
+def moved():
+    """Each number, quantity and flag that has a value, with another one."""
+    known = known_values(BASE.data)
+    for key in (one.name for one in scenario_keys()):
+        value = value_of(key)
+        try:
+            now = known(key)
+        except UnreadableError:
+            continue
+        if isinstance(value, Flag):
+            yield key, not now
+        elif isinstance(value, Number) and now is not None:
+            yield key, 1.02 * now if 1.02 * now <= value.high else 0.98 * now
+        elif isinstance(value, Quantity) and now is not None:
+            # A fiftieth more, of a temperature half a kelvin; from nothing on to a hundredth of the most.
+            more = now + 0.5 if value.kind == "temperature" else 1.02 * now
+            yield key, raw_quantity(more or 0.01 * parse_quantity(value.high, value.kind), value.kind)
+
+
+MOVED = dict(moved())
+
+
+def test_these_are_nearly_all_keys_that_hold_a_number():
+    numbers = [one.name for one in scenario_keys() if isinstance(value_of(one.name), Flag | Number | Quantity)]
+    # The rest are alternatives of others, or the table [box].
+    assert len(MOVED) > 0.6 * len(numbers)
+
+
+@pytest.mark.parametrize("key", MOVED)
+def test_another_value_makes_another_model(key):
+    found = with_overrides(BASE, {key: MOVED[key]})
+    assert replace(found, data={}) != replace(BASE, data={})
+
+
+def test_answers_melt_and_accuracy_are_those_that_were_stated():
+    stated = {
+        "answers.skin_holds": "5 mm",
+        "answers.cool_within": "4 K",
+        "answers.skin_margin": "2 K",
+        "answers.flat_within": "2 mm",
+        "answers.pit_from": "4 mm",
+        "answers.cavity_from": "1 mL",
+        "melt.mixing": "effective",
+        "melt.relaxation": "80 s",
+        "melt.flows_above": "80 %",
+        "melt.feeds_above": "30 %",
+        "melt.conductivity_factor": 7.0,
+        "run.refinement": 0.7,
+        "run.tolerance": "0.3 K",
+    }
+    jar = with_overrides(BASE, stated).jar
+    assert jar.answers == Answers(
+        skin_holds=5e-3, cool_within=4.0, skin_margin=2.0, flat_within=2e-3, pit_from=4e-3, cavity_from=1e-6
+    )
+    assert jar.melt == Melt(
+        mixing="effective", relaxation=80.0, flows_above=0.8, feeds_above=0.3, conductivity_factor=7.0
+    )
+    assert jar.accuracy == Accuracy(refinement=0.7, tolerance=0.3)
