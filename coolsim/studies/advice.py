@@ -10,7 +10,7 @@ from typing import Any, Literal
 
 from coolsim.errors import ScenarioError
 from coolsim.scenario import Scenario
-from coolsim.scenario.ranges import raw_quantity
+from coolsim.scenario.values import raw_quantity
 from coolsim.studies.journal import Journal
 from coolsim.studies.point import Answer
 from coolsim.studies.pour import MARGIN

@@ -11,7 +11,7 @@ from coolsim.errors import ScenarioError
 from coolsim.model.box import Box, PlaceKind
 from coolsim.model.jar import Jar
 from coolsim.scenario import Scenario, with_overrides
-from coolsim.scenario.ranges import raw_quantity
+from coolsim.scenario.values import raw_quantity
 from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.result import Events
 from coolsim.solve.together import BoxResult, simulate_box

@@ -16,7 +16,7 @@ from coolsim.errors import ScenarioError
 from coolsim.model.jar import Jar
 from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.scenario import Scenario, built_in_pair, one_jar, one_place, with_overrides
-from coolsim.scenario.ranges import raw_quantity
+from coolsim.scenario.values import raw_quantity
 from coolsim.studies.journal import Journal
 from coolsim.studies.point import Answer
 from coolsim.studies.pour_study import AS_GOOD, Candidate, Choice, Limit, Place, PourStudy

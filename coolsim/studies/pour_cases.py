@@ -13,7 +13,7 @@ from coolsim.errors import ScenarioError
 from coolsim.model.section import Array
 from coolsim.scenario import Scenario, with_overrides
 from coolsim.scenario.plausible import Plausible
-from coolsim.scenario.ranges import raw_quantity
+from coolsim.scenario.values import raw_quantity
 from coolsim.studies.point import Answer, run_point
 from coolsim.studies.pour import common_changes
 from coolsim.studies.pour_study import Candidate, Choice, Limit, Place, PourStudy

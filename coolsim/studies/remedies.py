@@ -10,7 +10,7 @@ from typing import Any, Literal
 
 from coolsim.errors import ScenarioError
 from coolsim.scenario import Scenario, with_overrides
-from coolsim.scenario.ranges import raw_quantity
+from coolsim.scenario.values import raw_quantity
 from coolsim.studies.journal import Journal
 from coolsim.studies.pour import Choice, Limit, Place, PourStudy, choices_of, common_changes, usual_pours
 from coolsim.studies.sweep import Point, SweptRow, sweep, sweep_points

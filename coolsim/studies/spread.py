@@ -88,7 +88,7 @@ def spread(
         The scenario; its values are the likeliest ones.
     keys : sequence of str, optional
         Dotted keys to vary; "usual" among them stands for the usual ones, which are varied if this is left out: those
-        of `coolsim.studies.spread_inputs.USUAL_KEYS` that the scenario does not state itself.
+        that `coolsim.studies.spread_inputs.usual_inputs` lists and the scenario does not state itself.
     ranges : mapping of str to (float, float), optional
         Ranges to use instead of the built-in ones [SI, °C].
     runs : int

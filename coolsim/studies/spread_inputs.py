@@ -13,37 +13,11 @@ from scipy.stats import qmc
 from coolsim.errors import ScenarioError
 from coolsim.model.section import Array
 from coolsim.scenario import Scenario
-from coolsim.scenario.plausible import Plausible, limits_of, plausible
+from coolsim.scenario.plausible import Plausible, keys_of_use, limits_of, plausible, states
 from coolsim.studies.sweep import Point, sweep_points
 
 USUAL = "usual"
 """Stands for the usual keys where keys are named."""
-
-USUAL_KEYS = (
-    "films.side_factor",
-    "films.top_factor",
-    "films.headspace_factor",
-    "wax.freezing_starts",
-    "wax.freezing_ends",
-    "wax.latent_heat",
-    "wax.heat_capacity_solid",
-    "wax.heat_capacity_liquid",
-    "wax.conductivity_solid",
-    "wax.conductivity_liquid",
-    "wax.total_shrinkage",
-    "wax.solid_shrinkage",
-    "wax.emissivity",
-    "wax.fragrance_molar_mass",
-    "melt.flows_above",
-    "melt.feeds_above",
-    "melt.relaxation",
-    "vessel.emissivity",
-    "vessel.foot",
-    "support.contact",
-    "surround.conductivity",
-)
-"""Keys that are varied unless others are named: properties, films and contacts that are loosely known. Those that a
-scenario states itself are left as they are."""
 
 FEWEST_RUNS, MOST_RUNS = 8, 8192
 """Bounds of the number of runs [-]."""
@@ -52,6 +26,7 @@ _Case = TypeVar("_Case")
 
 _PASSED_OVER = 0.5
 _DEFAULT_ROUND_OFF = 1e-12
+_TABLES = ("films", "wax", "melt", "vessel", "support", "surround")
 
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
@@ -87,18 +62,11 @@ def usual_inputs(scenario: Scenario) -> tuple[tuple[str, ...], tuple[str, ...]]:
         Keys that are varied unless others are named, and those that are not, because the scenario states them. Keys
         without a part in this scenario are in neither.
     """
-    varied: list[str] = []
-    stated: list[str] = []
-    for key in USUAL_KEYS:
-        if not _has_a_part(scenario, key):
-            continue
-        try:
-            plausible(scenario, key)
-        except ScenarioError:
-            # No range is known of it here, or another key takes its place.
-            continue
-        (stated if _states(scenario, key) else varied).append(key)
-    return tuple(varied), tuple(stated)
+    usual = keys_of_use(scenario, lambda said: said.spread, tables=_TABLES)
+    return (
+        tuple(key for key in usual if not states(scenario, key)),
+        tuple(key for key in usual if states(scenario, key)),
+    )
 
 
 def spread_inputs(
@@ -311,20 +279,3 @@ def _check(scenario: Scenario, known: Plausible) -> None:
             f"{known.key}: found a range from {known.raw(known.low)} to {known.raw(known.high)}, but {scenario.where}"
             f" has {known.raw(known.centre)}. Give a range that holds it, as in '{known.key}=LOW:HIGH'."
         )
-
-
-def _has_a_part(scenario: Scenario, key: str) -> bool:
-    jar = scenario.jar
-    boxed = jar.surround is not None
-    if key in ("melt.flows_above", "melt.relaxation"):
-        return jar.melt.mixing == "stratified" or (key == "melt.flows_above" and jar.melt.mixing == "effective")
-    if key == "wax.fragrance_molar_mass":
-        return bool(scenario.data["wax"].get("fragrance_load")) and jar.wax.name != "water"
-    if key == "support.contact":
-        return jar.surround is not None and jar.surround.under_layers > 0
-    return boxed or not key.startswith("surround.")
-
-
-def _states(scenario: Scenario, key: str) -> bool:
-    table, _, name = key.partition(".")
-    return name in scenario.data.get(table, {})

@@ -14,7 +14,7 @@ from typing import Any
 from coolsim.errors import ScenarioError, SolverError
 from coolsim.overview import COMPUTED, Overview, OverviewTable, time_cell, volume_cell
 from coolsim.scenario import Scenario, with_overrides
-from coolsim.scenario.ranges import value_of
+from coolsim.scenario.keys import entry_of
 from coolsim.studies.journal import Journal
 from coolsim.studies.point import Answer, identity, run_point
 from coolsim.studies.workers import local_workers, usual_workers
@@ -166,7 +166,7 @@ def sweep_points(
         raise ScenarioError("a sweep needs a scenario. Give at least one.")
     count = len(scenarios)
     for key, values in axes.items():
-        value_of(key)
+        entry_of(key)
         if not values:
             raise ScenarioError(f"{key}: found no values. Give at least one.")
         count *= len(values)

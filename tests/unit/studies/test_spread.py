@@ -8,7 +8,7 @@ from scipy.stats import norm
 
 from coolsim.errors import ScenarioError, SolverError
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.scenario.ranges import raw_quantity
+from coolsim.scenario.values import raw_quantity
 from coolsim.solve.simulate import simulate
 from coolsim.studies import spread as module
 from coolsim.studies.spread import SPREAD_ANSWERS, quantile, spread

@@ -1,15 +1,16 @@
-"""What a scenario says about the day of a jar: the rows of its changes, the course of the room, the lid."""
+"""The table `[day]`: what happens to the jar on the way, and how it stands from then on."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
-from coolsim.model.materials import inert_names
-from coolsim.scenario.calendar import ClockTime
-from coolsim.scenario.tables import ESTIMATE, Table, key
-from coolsim.scenario.values import Choice, Quantity, Value
+from coolsim.model.jar import Change, Lid, Surround
+from coolsim.model.materials import catalogue_inert, inert_names
+from coolsim.scenario.table import ESTIMATE, Table, key
+from coolsim.scenario.values import Choice, Quantity, Value, numbered, read_each
 from coolsim.scenario.wording import shown, suggestion
 from coolsim.units import format_quantity
 
@@ -31,7 +32,7 @@ DRAUGHT = "draught"
 _MOST_ROWS = 24
 _TIME = Quantity("duration", "1 s", "72 h", "2 h")
 _SPEED = Quantity("speed", "0.01 m/s", "5 m/s", "0.5 m/s")
-_ROOM = Quantity("temperature", "-20 °C", "60 °C", "18 °C")
+_INTO, _OUT = "into the box", "out of the box"
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,14 +63,7 @@ class HappeningRows(Value):
         wanted = 'give rows of a time after the pour and what happens, such as ["3 h", "out of the box"]'
         if not isinstance(raw, list) or not 1 <= len(raw) <= _MOST_ROWS:
             raise ValueError(f"found {shown(raw)}, {wanted} (1 to {_MOST_ROWS} rows)")
-        rows, faults = [], []
-        for number, row in enumerate(raw, start=1):
-            try:
-                rows.append(_happening(row, wanted))
-            except ValueError as error:
-                faults.append(f"row {number}: {error}")
-        if faults:
-            raise ValueError("\n".join(faults))
+        rows = read_each(numbered(raw), lambda row: _happening(row, wanted))
         for first, second in pairwise(rows):
             if not first.time < second.time:
                 raise ValueError(
@@ -91,6 +85,13 @@ class HappeningRows(Value):
         """Write what happens."""
         return ", ".join(f"{one.what} at {format_quantity(one.time, 'duration')}" for one in value)
 
+    def write(self, value: Any) -> Any:
+        """Write the rows as a scenario states them."""
+        return [
+            [_TIME.write(one.time), one.what, *([] if one.speed is None else [_SPEED.write(one.speed)])]
+            for one in value
+        ]
+
 
 def _happening(row: object, wanted: str) -> Happening:
     if not isinstance(row, list) or len(row) not in (2, 3):
@@ -108,41 +109,6 @@ def _happening(row: object, wanted: str) -> Happening:
     return Happening(time, what, _SPEED.read(row[2]))
 
 
-@dataclass(frozen=True, slots=True)
-class RoomRows(Value):
-    """Room temperatures by the clock."""
-
-    def read(self, raw: object) -> tuple[tuple[float, float], ...]:
-        """Return pairs of time after midnight [s] and temperature [°C], rising in time."""
-        wanted = 'give rows of a clock time and a temperature, such as ["22:00", "18 °C"]'
-        if not isinstance(raw, list) or not 2 <= len(raw) <= 2 * _MOST_ROWS:
-            raise ValueError(f"found {shown(raw)}, {wanted} (2 to {2 * _MOST_ROWS} rows)")
-        clock = ClockTime()
-        rows, faults = [], []
-        for number, row in enumerate(raw, start=1):
-            try:
-                if not isinstance(row, list) or len(row) != 2:
-                    raise ValueError(f"found {shown(row)}, {wanted}")
-                rows.append((clock.read(row[0]), _ROOM.read(row[1])))
-            except ValueError as error:
-                faults.append(f"row {number}: {error}")
-        if faults:
-            raise ValueError("\n".join(faults))
-        times = sorted(time for time, _ in rows)
-        for first, second in pairwise(times):
-            if first == second:
-                raise ValueError(f"found {clock.show(first)} twice, give each time once")
-        return tuple(sorted(rows))
-
-    def describe(self) -> str:
-        """Say what to write."""
-        return 'rows of clock time and temperature, `[["16:00", "21 °C"], ["22:00", "18 °C"], ["6:00", "15 °C"]]`'
-
-    def show(self, value: Any) -> str:
-        """Write the rows."""
-        return ", ".join(f"{ClockTime().show(time)} {format_quantity(found, 'temperature')}" for time, found in value)
-
-
 class DayTable(Table):
     """What happens to the jar on the way."""
 
@@ -156,3 +122,68 @@ class DayTable(Table):
     lid_thickness: Annotated[float, Quantity("length", "0.2 mm", "50 mm", "10 mm")] = key(
         "Its thickness.", source=ESTIMATE, default=10e-3
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a jar stands: in its box or not, the flaps of the box, the lid on or off, the draught [m/s]."""
+
+    boxed: bool
+    flaps: Literal["open", "closed"]
+    lidded: bool
+    speed: float
+
+    def after(self, one: Happening) -> Standing:
+        """Tell how it stands when something has happened."""
+        match one.what:
+            case "into the box" | "out of the box":
+                return replace(self, boxed=one.what == _INTO)
+            case "flaps open" | "flaps closed":
+                return replace(self, flaps="open" if one.what == "flaps open" else "closed")
+            case "lid on" | "lid off":
+                return replace(self, lidded=one.what == "lid on")
+            case _:
+                return replace(self, speed=one.speed or 0.0)
+
+
+def starts_bare(day: DayTable | None) -> bool:
+    """Tell whether the jar of a scenario with a box is first put into it on the way."""
+    moves = [] if day is None else [one.what for one in day.changes if one.what in (_INTO, _OUT)]
+    return bool(moves) and moves[0] == _INTO
+
+
+def standing_at_pour(day: DayTable | None, flaps: Literal["open", "closed"] | None, speed: float) -> Standing:
+    """Tell how a jar stands at first: flaps of its box, None without one, and the draught [m/s]."""
+    return Standing(flaps is not None and not starts_bare(day), flaps or "closed", False, speed)
+
+
+def changes_of(
+    day: DayTable | None, *, surround: Surround | None, speed: float, feet: Callable[[bool], float]
+) -> tuple[Change, ...]:
+    """Build the changes of a jar with this box in this draught [m/s].
+
+    `feet` tells the contact of the foot [W/m2/K] by whether the jar stands on board.
+    """
+    if day is None:
+        return ()
+    stands = standing_at_pour(day, None if surround is None else surround.flaps, speed)
+    lid = Lid(material=catalogue_inert(day.lid_material), thickness=day.lid_thickness)
+    found: list[Change] = []
+    for one in day.changes:
+        stands = stands.after(one)
+        here = None
+        if stands.boxed and surround is not None:
+            cover = surround.cover if stands.flaps == "closed" else 0.0
+            here = replace(surround, flaps=stands.flaps, cover=cover)
+        found.append(
+            Change(
+                time=one.time,
+                happens=one.what if one.speed is None else f"draught of {format_quantity(one.speed, 'speed')}",
+                surround=here,
+                lid=lid if stands.lidded else None,
+                foot=feet(here is not None and here.under_layers > 0),
+                air_speed=stands.speed,
+                moved=one.what in (_INTO, _OUT),
+            )
+        )
+    return tuple(found)
