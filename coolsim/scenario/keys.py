@@ -97,15 +97,10 @@ class Entry:
 
     def beyond(self, value: Any) -> Iterator[str]:
         """Say why a value [SI, °C] is beyond the limits, if it is."""
-        if value is not None:
-            try:
-                self.value.admit(value)
-            except ValueError as error:
-                yield str(error)
-
-    def written(self, value: Any) -> Any:
-        """Raw value of one in SI (°C); None stays None."""
-        return None if value is None else self.value.write(value)
+        try:
+            self.value.admit(value)
+        except ValueError as error:
+            yield str(error)
 
 
 @cache

@@ -56,53 +56,24 @@ class Plausible:
         return abs(self.to_space(self.high) - self.to_space(self.low)) / SIGMAS_IN_RANGE
 
     def to_space(self, value: float) -> float:
-        """Value as it is spread evenly.
-
-        Parameters
-        ----------
-        value : float
-            The value [SI, °C].
-
-        Returns
-        -------
-        float
-            The value, its logarithm, or the logarithm of its rest to one with the sign turned.
-        """
+        """Value [SI, °C] as it is spread evenly: as it is, its logarithm, or that of its rest to one, turned round."""
         if self.space == "plain":
             return value
         return math.log(value) if self.space == "log" else -math.log(1.0 - value)
 
     def from_space(self, place: float) -> float:
-        """Undo `to_space`.
-
-        Parameters
-        ----------
-        place : float
-            Value as it is spread evenly [-] or [°C].
-
-        Returns
-        -------
-        float
-            The value [SI, °C].
-        """
+        """Undo `to_space`; the value [SI, °C]."""
         if self.space == "plain":
             return place
         return math.exp(place) if self.space == "log" else 1.0 - math.exp(-place)
 
+    def told(self, value: float) -> float:
+        """Round a value [SI, °C] to what `raw` writes, so that what is told of a case is what was run."""
+        return float(f"{value:.10g}")
+
     def raw(self, value: float) -> str | float:
-        """Write a value as the scenario would.
-
-        Parameters
-        ----------
-        value : float
-            The value [SI, °C].
-
-        Returns
-        -------
-        str or float
-            Text with its unit, or a bare number.
-        """
-        return float(f"{value:.10g}") if self.kind is None else raw_quantity(value, self.kind)
+        """Write a value [SI, °C] as the scenario would: a text with its unit, or a bare number."""
+        return self.told(value) if self.kind is None else raw_quantity(value, self.kind)
 
 
 def plausible(scenario: Scenario, key: str, *, between: tuple[float, float] | None = None) -> Plausible:
@@ -149,12 +120,12 @@ def plausible(scenario: Scenario, key: str, *, between: tuple[float, float] | No
     return Plausible(key=key, kind=kind, centre=centre, low=low, high=high, space=space, source=source)
 
 
-def limits_of(known: Plausible) -> tuple[float, float]:
-    """Tell within which limits a scenario may state a key [SI, °C]."""
-    value = entry_of(known.key).value
+def limits_of(key: str) -> tuple[float, float]:
+    """Tell within which limits a scenario may state a quantity or number [SI, °C]."""
+    value = entry_of(key).value
     if isinstance(value, Quantity | Number):
         return value.limits()
-    raise ScenarioError(f"{known.key}: holds no quantity or number. Choose another key.")
+    raise ScenarioError(f"{key}: holds no quantity or number. Choose another key.")
 
 
 def has_a_part(scenario: Scenario, key: str) -> bool:

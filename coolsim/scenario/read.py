@@ -280,18 +280,19 @@ def changed(scenario: Scenario, values: Mapping[str, Any]) -> Scenario:
     touched: dict[str, None] = {}
     for dotted, value in values.items():
         name, _, inner = dotted.partition(".")
+        known = None if value is None or isinstance(value, Table) else entry_of(dotted)
+        raw = value.written() if isinstance(value, Table) else None if known is None else known.value.write(value)
+        faults += [] if known is None else [(dotted, message) for message in known.beyond(value)]
         if inner:
             touched[name] = None
-            known = entry_of(dotted)
-            faults += [(dotted, message) for message in known.beyond(value)]
-            table = getattr(file, name) or known.table.model_construct()
-            rivals = {} if value is None else dict.fromkeys(known.said.instead)
+            table = getattr(file, name) or entry_of(dotted).table.model_construct()
+            rivals = {} if known is None else dict.fromkeys(known.said.instead)
             file = file.changed({name: table.changed({**rivals, inner: value})})
             data[name] = dict(data.get(name, {}))
-            _state(data[name], dotted, known.written(value))
+            _state(data[name], dotted, raw)
         else:
             file = file.changed({name: value})
-            _state(data, name, value.written() if isinstance(value, Table) else entry_of(name).written(value))
+            _state(data, dotted, raw)
     for name in touched:
         table = getattr(file, name)
         faults += [(f"{name}.{inner}", missing((name, inner))) for inner in missing_keys(table)]

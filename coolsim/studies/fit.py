@@ -11,7 +11,7 @@ import numpy as np
 
 from coolsim.errors import LogError, ScenarioError, UnitError
 from coolsim.model.section import Array
-from coolsim.scenario import Scenario, one_jar, with_overrides
+from coolsim.scenario import Scenario, changed, one_jar
 from coolsim.scenario.plausible import Plausible, keys_of_use, plausible
 from coolsim.studies.fit_estimate import Estimate, directions, estimate
 from coolsim.studies.fit_model import LogModel
@@ -279,10 +279,9 @@ def fit_log(
         before, after = model.curves(start), model.curves(found.place)
         first = model.predict(start)
     values = fitted_fields(known, found, low, high)
-    changes = {one.known.key: one.known.raw(one.value) for one in values}
     return Fit(
         scenario=scenario,
-        fitted=with_overrides(scenario, changes),
+        fitted=changed(scenario, {one.known.key: one.value for one in values}),
         log=log,
         seen=tuple(seen),
         fields=values,

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
+from dataclasses import asdict
 from typing import Any
 
 from coolsim import __version__
 from coolsim.errors import CoolsimError
-from coolsim.scenario import one_jar, scenario_from_data
+from coolsim.model.jar import Jar
 from coolsim.solve.curves import starting_temperature
 from coolsim.solve.result import Result
 from coolsim.solve.simulate import simulate
@@ -67,44 +67,19 @@ ANSWERS: dict[str, Kind | None] = {
 where it has no unit that a workshop would change."""
 
 
-def identity(data: Mapping[str, Any]) -> str:
-    """Name a point by what decides its answers.
-
-    Parameters
-    ----------
-    data : mapping
-        The whole scenario with its changes, as `Scenario.data`.
-
-    Returns
-    -------
-    str
-        A hash of the data, the version of coolsim and the list of answers: equal for equal runs only.
-    """
-    whole = json.dumps([__version__, list(ANSWERS), data], sort_keys=True, ensure_ascii=True)
+def identity(jar: Jar) -> str:
+    """Name a point by what decides its answers: the jar, the version of coolsim and the list of answers."""
+    whole = json.dumps([__version__, list(ANSWERS), asdict(jar)], sort_keys=True)
     return hashlib.sha256(whole.encode()).hexdigest()[:32]
 
 
-def run_point(data: Mapping[str, Any], where: str) -> dict[str, Any]:
-    """Run a scenario and keep its answers.
-
-    Parameters
-    ----------
-    data : mapping
-        The scenario, as `Scenario.data`.
-    where : str
-        What messages call it.
-
-    Returns
-    -------
-    dict
-        ``answers`` with the answers, or ``fault`` with a message if it cannot be run.
-    """
+def run_point(jar: Jar) -> dict[str, Any]:
+    """Run a jar and keep its ``answers``, or the ``fault`` why it cannot be run."""
     try:
-        scenario = one_jar(scenario_from_data(data, where=where))
-        result = simulate(scenario.jar)
+        result = simulate(jar)
     except CoolsimError as error:
         return {"fault": str(error)}
-    return {"answers": answers_of(result, shock_limit=scenario.jar.vessel.shock_limit, pour=scenario.jar.pour)}
+    return {"answers": answers_of(result, shock_limit=jar.vessel.shock_limit, pour=jar.pour)}
 
 
 def answers_of(result: Result, *, shock_limit: float, pour: float) -> dict[str, Answer]:

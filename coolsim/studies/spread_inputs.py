@@ -14,7 +14,7 @@ from coolsim.errors import ScenarioError
 from coolsim.model.section import Array
 from coolsim.scenario import Scenario
 from coolsim.scenario.plausible import Plausible, keys_of_use, limits_of, plausible, states
-from coolsim.studies.sweep import Point, sweep_points
+from coolsim.studies.sweep import Point, point_of
 
 USUAL = "usual"
 """Stands for the usual keys where keys are named."""
@@ -185,7 +185,7 @@ def draw(
     seed : int
         Seed of the scrambling [-]: equal seeds give equal draws, and more runs the same ones first.
     always : mapping, optional
-        Changes that hold for every draw, as for `with_overrides`.
+        Changes that hold for every draw, as for `coolsim.scenario.changed`.
 
     Returns
     -------
@@ -257,18 +257,14 @@ def sample(
 
 def _point(scenario: Scenario, inputs: Sequence[Plausible], levels: Array, always: Mapping[str, Any]) -> Point:
     at = {
-        known.key: known.raw(value_at_level(known, float(level))) for known, level in zip(inputs, levels, strict=True)
+        known.key: known.told(value_at_level(known, level))
+        for known, level in zip(inputs, map(float, levels), strict=True)
     }
-    try:
-        (point,) = sweep_points([scenario], {key: (raw,) for key, raw in at.items()}, always=always)
-    except ScenarioError as error:
-        fault = " ".join(str(error).splitlines())
-        return Point(scenario=0, at=tuple(at.items()), name="", data=None, where=scenario.where, fault=fault)
-    return point
+    return point_of(scenario, {**always, **at}, at=[(known.key, known.raw(at[known.key])) for known in inputs])
 
 
 def _check(scenario: Scenario, known: Plausible) -> None:
-    low, high = limits_of(known)
+    low, high = limits_of(known.key)
     if known.low < low - _DEFAULT_ROUND_OFF or known.high > high + _DEFAULT_ROUND_OFF:
         raise ScenarioError(
             f"{known.key}: found a range from {known.raw(known.low)} to {known.raw(known.high)}, but the key takes"
