@@ -87,5 +87,5 @@ class ClockTime(Value):
         return f"{minutes // 60}:{minutes % 60:02d}"
 
     def write(self, value: float) -> str:
-        """Write it as a scenario states it."""
+        """Write a time after midnight [s] as a scenario states it."""
         return self.show(value)

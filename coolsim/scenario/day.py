@@ -37,17 +37,7 @@ _INTO, _OUT = "into the box", "out of the box"
 
 @dataclass(frozen=True, slots=True)
 class Happening:
-    """One row of the changes of a day.
-
-    Parameters
-    ----------
-    time : float
-        Since the pour [s].
-    what : str
-        One of `HAPPENINGS`.
-    speed : float or None
-        Of a draught [m/s].
-    """
+    """A row of the changes of a day: time since the pour [s], one of `HAPPENINGS`, speed of a draught [m/s]."""
 
     time: float
     what: str

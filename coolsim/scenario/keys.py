@@ -17,21 +17,7 @@ from coolsim.scenario.values import Value
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Key:
-    """One key of a scenario.
-
-    Parameters
-    ----------
-    name : str
-        Dotted, the table in front.
-    value : str
-        What to write: kind, example and limits.
-    default : str
-        Value if left out, or "required".
-    meaning : str
-        What it is.
-    source : str
-        Where the default comes from; empty if there is nothing to say.
-    """
+    """One key of a scenario: dotted name, what to write, default or "required", what it is, source of the default."""
 
     name: str
     value: str
@@ -41,12 +27,7 @@ class Key:
 
 
 def scenario_keys() -> tuple[Key, ...]:
-    """List the keys that a scenario may have.
-
-    Returns
-    -------
-    tuple of Key
-        In the order of the tables.
+    """List the keys that a scenario may have, in the order of the tables.
 
     Examples
     --------
@@ -60,13 +41,7 @@ def scenario_keys() -> tuple[Key, ...]:
 
 
 def keys_table_markdown() -> str:
-    """Write the keys as a Markdown table.
-
-    Returns
-    -------
-    str
-        One row for each key.
-    """
+    """Write the keys as a Markdown table."""
     lines = ["| key | value | default | meaning |", "|---|---|---|---|"]
     for key in scenario_keys():
         meaning = f"{key.meaning} ({key.source})" if key.source else key.meaning

@@ -84,10 +84,7 @@ class MeltingTable(Table):
         "Temperature of flakes and oil.", default=None, shown="that of the room"
     )
     oil_at: Annotated[float, Quantity("temperature", "30 °C", "150 °C", "75 °C")] = like(
-        Bath,
-        "oil_at",
-        "Temperature of the wax at which the oil is added, by the sheets of both.",
-        source=PRACTICE,
+        Bath, "oil_at", "Temperature of the wax at which the oil is added, by the sheets of both.", source=PRACTICE
     )
     oil_heat_capacity: Annotated[float, Quantity("heat_capacity", "1000 J/kgK", "4000 J/kgK", "1900 J/kgK")] = like(
         Bath, "oil_heat_capacity", "Heat capacity of the oil.", source=ESTIMATE

@@ -15,22 +15,9 @@ from coolsim.scenario.wax import WaxTable
 class Plan:
     """What sheet, day plan and label say about a batch.
 
-    Parameters
-    ----------
-    number : str
-        Its number or name; may be empty.
-    fragrance : str
-        What the fragrance oil is called; may be empty.
-    load : float
-        Mass of fragrance oil in the mass of the mix [-].
-    start : float or None
-        When weighing and melting begin, after midnight [s], if it is stated.
-    melting : float
-        Time from the start of melting until the oil is added [s].
-    resting : float
-        Time from adding the oil until the pour [s].
-    cure : float
-        Time from the pour to the first test burn [s].
+    Number and fragrance may be empty; the load is the mass of oil in the mass of the mix [-]. The start is after
+    midnight [s], if it is stated; melting lasts until the oil is added, resting from there to the pour, and the cure
+    from the pour to the first test burn [s].
     """
 
     number: str = ""

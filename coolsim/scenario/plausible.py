@@ -24,22 +24,9 @@ SIGMAS_IN_RANGE = 4.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plausible:
-    """What is known of one key before a log is looked at.
+    """What is known of one key before a log is looked at: its value, and the range it may lie in [SI, °C].
 
-    Parameters
-    ----------
-    key : str
-        Dotted key of the scenario.
-    kind : Kind or None
-        What it is; None for a bare number.
-    centre : float
-        Value of the scenario, stated or nominal [SI, °C].
-    low, high : float
-        Plausible range [SI, °C].
-    space : {"plain", "log", "log of the rest"}
-        See `Space`.
-    source : str
-        Where the range comes from.
+    The centre is the value of the scenario, stated or nominal; the kind is None for a bare number.
     """
 
     key: str
@@ -77,21 +64,7 @@ class Plausible:
 
 
 def plausible(scenario: Scenario, key: str, *, between: tuple[float, float] | None = None) -> Plausible:
-    """Tell how well a key of a scenario is known.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        The scenario; its value is the centre.
-    key : str
-        Dotted key of a number or quantity.
-    between : (float, float), optional
-        Plausible range [SI, °C] to use instead of the built-in one.
-
-    Returns
-    -------
-    Plausible
-        The range and where it comes from.
+    """Tell how well a key of a scenario is known, or what is if it lies `between` two ends [SI, °C].
 
     Raises
     ------

@@ -22,8 +22,7 @@ class PourTable(Table):
     """The pour: how hot, and how much."""
 
     temperature: Annotated[float, Quantity("temperature", "0 °C", "120 °C", "65 °C")] = key(
-        "Of the wax when it is poured.",
-        doubt=Doubt(-3.0, 3.0, "estimate: wax cools while it is poured", "differences"),
+        "Of the wax when it is poured.", doubt=Doubt(-3.0, 3.0, "estimate: wax cools while it is poured", "differences")
     )
     level: Annotated[float | None, Quantity("length", "5 mm", "400 mm", "60 mm")] = key(
         f"Depth of the hot wax. {_FILL}", default=None, shown="one of three", instead=("volume", "mass")
@@ -35,9 +34,7 @@ class PourTable(Table):
         f"Mass of wax and fragrance. {_FILL}", default=None, shown="one of three", instead=("level", "volume")
     )
     clock: Annotated[float | None, ClockTime()] = key(
-        "When it is poured; the day plan then has clock times.",
-        default=None,
-        shown="times are counted from the pour",
+        "When it is poured; the day plan then has clock times.", default=None, shown="times are counted from the pour"
     )
 
 

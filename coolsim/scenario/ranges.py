@@ -19,31 +19,10 @@ _DIGITS = 10
 
 
 def swept_values(name: str, text: str, *, count: int = 5, called: str | None = None) -> tuple[Any, ...]:
-    """Read the values that a key is to take.
+    """Read the raw values that a key is to take: a list with commas, or ``first:last`` or ``first:last:step``.
 
-    Parameters
-    ----------
-    name : str
-        Dotted key of a scenario.
-    text : str
-        ``first:last:step`` or ``first:last``, each with its unit, or a list with commas between its values. A step of
-        a temperature is a difference, in K or °F.
-    count : int
-        How many values a range without a step has, evenly spaced [-].
-    called : str, optional
-        What messages call it; the key if left out.
-
-    Returns
-    -------
-    tuple
-        Raw values as a scenario states them, in the order given. A range ends at `last` if whole steps reach it, else
-        before it.
-
-    Raises
-    ------
-    ScenarioError
-        If the key is unknown, or the text is no list or range of its values: empty, reversed, in the wrong unit, or
-        longer than a thousand values.
+    Each end has its unit; a step of a temperature is a difference, in K or °F. A range ends at `last` if whole steps
+    reach it, else before it; without a step it has `count` values, evenly spaced [-]. Messages name the key `called`.
 
     Examples
     --------
@@ -62,26 +41,7 @@ def swept_values(name: str, text: str, *, count: int = 5, called: str | None = N
 
 
 def stated_range(name: str, text: str, *, called: str | None = None) -> tuple[float, float]:
-    """Read the two ends between which the value of a key lies.
-
-    Parameters
-    ----------
-    name : str
-        Dotted key of a scenario.
-    text : str
-        ``low:high``, each with its unit.
-    called : str, optional
-        What messages call it; the key if left out.
-
-    Returns
-    -------
-    low, high : float, float
-        The ends [SI, °C].
-
-    Raises
-    ------
-    ScenarioError
-        If the key is unknown or the text is no such range: reversed, in the wrong unit, or beyond what the key takes.
+    """Read the two ends [SI, °C] between which the value of a key lies: ``low:high``, each with its unit.
 
     Examples
     --------
@@ -98,18 +58,7 @@ def stated_range(name: str, text: str, *, called: str | None = None) -> tuple[fl
 
 
 def unit_of(name: str) -> tuple[Kind, str] | None:
-    """Tell the unit in which a key of a scenario is tabulated.
-
-    Parameters
-    ----------
-    name : str
-        Dotted key.
-
-    Returns
-    -------
-    (Kind, str) or None
-        Kind of quantity, and its unit; None for what is no quantity.
-    """
+    """Tell kind and unit in which a key of a scenario is tabulated; None for what is no quantity."""
     value = entry_of(name).value
     if not isinstance(value, Quantity):
         return None

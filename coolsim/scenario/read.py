@@ -248,25 +248,10 @@ def with_overrides(scenario: Scenario, overrides: Mapping[str, Any]) -> Scenario
 
 
 def changed(scenario: Scenario, values: Mapping[str, Any]) -> Scenario:
-    """Change values of a scenario in SI (°C), without a text on the way.
+    """Change values of a scenario in SI (°C), without a text on the way, and check it again.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        The scenario; it is not changed.
-    values : mapping
-        Values by dotted key, or whole tables of `Scenario.file` by their name. None takes a key back to its default
-        and a table out. A value replaces its alternatives.
-
-    Returns
-    -------
-    Scenario
-        The changed scenario, checked again.
-
-    Raises
-    ------
-    ScenarioError
-        If the changed scenario has faults, or a key is unknown.
+    Values come by dotted key, whole tables of `Scenario.file` by their name. None takes a key back to its default and a
+    table out. A value replaces its alternatives. A ScenarioError names all faults of the changed scenario.
 
     Examples
     --------
@@ -320,23 +305,7 @@ def _checked(file: ScenarioFile, faults: Iterable[Fault], data: Mapping[str, Any
 
 
 def one_jar(scenario: Scenario) -> Scenario:
-    """Refuse a box of several jars, for what answers about one.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any scenario.
-
-    Returns
-    -------
-    Scenario
-        The same.
-
-    Raises
-    ------
-    ScenarioError
-        If it has a table `box`.
-    """
+    """Refuse a box of several jars with a ScenarioError, for what answers about one; else return the same."""
     if scenario.jar.box is not None:
         raise ScenarioError(
             f"{scenario.where}: box: found {scenario.jar.box.jars} jars in one box, and this is about one jar. Leave"
@@ -346,23 +315,7 @@ def one_jar(scenario: Scenario) -> Scenario:
 
 
 def one_place(scenario: Scenario) -> Scenario:
-    """Refuse changes of the day, for what answers about a jar that stands where it is.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any scenario.
-
-    Returns
-    -------
-    Scenario
-        The same.
-
-    Raises
-    ------
-    ScenarioError
-        If it has `day.changes`.
-    """
+    """Refuse changes of the day with a ScenarioError, for what answers about a jar that stands where it is."""
     if scenario.jar.changes:
         first = scenario.jar.changes[0].happens
         raise ScenarioError(

@@ -43,16 +43,10 @@ class AnswersTable(Table):
         source=ESTIMATE,
     )
     pit_from: Annotated[float, Quantity("length", "0.1 mm", "30 mm", "3 mm")] = like(
-        Answers,
-        "pit_from",
-        "A middle that lies this much below the rim is called a pit at the wick.",
-        source=ESTIMATE,
+        Answers, "pit_from", "A middle that lies this much below the rim is called a pit at the wick.", source=ESTIMATE
     )
     cavity_from: Annotated[float, Quantity("volume", "0.01 mL", "50 mL", "0.5 mL")] = like(
-        Answers,
-        "cavity_from",
-        "Hidden cavities of this volume and more are reported as one.",
-        source=ESTIMATE,
+        Answers, "cavity_from", "Hidden cavities of this volume and more are reported as one.", source=ESTIMATE
     )
 
 

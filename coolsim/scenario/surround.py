@@ -91,9 +91,7 @@ class SurroundTable(Table):
         "Of board and box air at the pour, if the box was warmed.", default=None, shown="that of the room"
     )
     exposed_sides: Annotated[int, Count(1, 4)] = like(
-        Surround,
-        "exposed_sides",
-        "How many of the jar's four sides face the box wall; the others face identical jars.",
+        Surround, "exposed_sides", "How many of the jar's four sides face the box wall; the others face identical jars."
     )
 
     def catalogued(self, name: str) -> CatalogueValue | None:

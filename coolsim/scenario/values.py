@@ -55,17 +55,7 @@ class Value(ABC):
 
 @dataclass(frozen=True, slots=True)
 class Quantity(Value):
-    """A number with a unit, as a text.
-
-    Parameters
-    ----------
-    kind : Kind
-        Which units are allowed.
-    low, high : str
-        Limits, written as a scenario would.
-    example : str
-        What messages suggest.
-    """
+    """A number with a unit, as a text: limits and example are written as a scenario would."""
 
     kind: Kind
     low: str
@@ -97,7 +87,7 @@ class Quantity(Value):
         return parse_quantity(self.low, self.kind), parse_quantity(self.high, self.kind)
 
     def write(self, value: float) -> str:
-        """Write it with as many digits as it needs to read back as the same."""
+        """Write a value [SI, °C] with as many digits as it needs to read back as the same."""
         text = raw_quantity(value, self.kind)
         return text if parse_quantity(text, self.kind) == value else raw_quantity(value, self.kind, digits=_ALL_DIGITS)
 
@@ -123,13 +113,7 @@ class Quantity(Value):
 
 @dataclass(frozen=True, slots=True)
 class Number(Value):
-    """A bare number: factors and emissivities have no unit.
-
-    Parameters
-    ----------
-    low, high : float
-        Limits [-].
-    """
+    """A bare number [-]: factors and emissivities have no unit."""
 
     low: float
     high: float
@@ -159,13 +143,7 @@ class Number(Value):
 
 @dataclass(frozen=True, slots=True)
 class Count(Value):
-    """A whole number.
-
-    Parameters
-    ----------
-    low, high : int
-        Limits [-].
-    """
+    """A whole number [-]."""
 
     low: int
     high: int
@@ -202,13 +180,7 @@ class Flag(Value):
 
 @dataclass(frozen=True, slots=True)
 class Choice(Value):
-    """One of a few words.
-
-    Parameters
-    ----------
-    options : tuple of str
-        The words.
-    """
+    """One of a few words."""
 
     options: tuple[str, ...]
 
@@ -226,17 +198,7 @@ class Choice(Value):
 
 @dataclass(frozen=True, slots=True)
 class Text(Value):
-    """A text for people.
-
-    Parameters
-    ----------
-    longest : int
-        Most characters allowed [-].
-    lines : bool
-        Whether it may have line breaks.
-    about : str
-        What to write, for the table of keys.
-    """
+    """A text for people, up to so many characters [-]; `about` says in the table of keys what to write."""
 
     longest: int
     lines: bool = False

@@ -139,8 +139,7 @@ class WaxTable(Table):
         "Of the open surface", spread=True, behind="Rim, wick and top"
     )
     fragrance_load: Annotated[float, Quantity("fraction", "0 %", "15 %", "8 %")] = key(
-        "Mass of fragrance oil in the mass of the mix; it lowers the freezing range and the latent heat.",
-        default=0.0,
+        "Mass of fragrance oil in the mass of the mix; it lowers the freezing range and the latent heat.", default=0.0
     )
     fragrance_molar_mass: Annotated[float, Quantity("molar_mass", "50 g/mol", "1000 g/mol", "200 g/mol")] = key(
         "Mean molar mass of the fragrance oil.",
