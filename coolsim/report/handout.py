@@ -18,6 +18,7 @@ from coolsim.report.set_map import draw_set_map
 from coolsim.report.top import draw_top_profiles, draw_tops
 from coolsim.report.wording import temperature_text
 from coolsim.scenario import Scenario
+from coolsim.scenario.plausible import states
 from coolsim.solve.result import Result
 from coolsim.studies.advice import Advice
 from coolsim.studies.day_plan import DayPlan, plan_day
@@ -211,7 +212,7 @@ def map_times(scenarios: Sequence[Scenario], results: Sequence[Result]) -> tuple
         that double up to the end of freezing.
     """
     times = scenarios[0].map_times
-    stated = "map_times" in scenarios[0].data.get("report", {})
+    stated = states(scenarios[0], "report.map_times")
     ends = [result.events.fully_set if result.events else None for result in results]
     end = max((float(result.time[-1]) if at is None else at) for at, result in zip(ends, results, strict=True))
     if not stated and times[-1] > end:

@@ -8,6 +8,7 @@ from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.model.section import Array
 from coolsim.report.text import paragraph
 from coolsim.report.wording import difference_text, hours_minutes, length_text, temperature_text, volume_text
+from coolsim.scenario.plausible import states
 from coolsim.studies.repair import Repair, RepairedTop
 from coolsim.units import System, format_quantity
 
@@ -288,8 +289,8 @@ def estimated(found: Repair) -> str:
     str
         A sentence; empty if it states all.
     """
-    stated = found.scenario.data.get("repair", {})
-    left = [f"repair.{name}" for name in _ESTIMATED if name not in stated]
+    keys = [f"repair.{name}" for name in _ESTIMATED]
+    left = [key for key in keys if not states(found.scenario, key)]
     if not left:
         return ""
     return (

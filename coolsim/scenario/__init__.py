@@ -7,6 +7,7 @@ from coolsim.scenario.keys import Key, keys_table_markdown, scenario_keys
 from coolsim.scenario.read import (
     Scenario,
     built_in_pair,
+    changed,
     load_scenario,
     one_jar,
     one_place,
@@ -19,6 +20,7 @@ __all__ = [
     "Key",
     "Scenario",
     "built_in_pair",
+    "changed",
     "keys_table_markdown",
     "load_scenario",
     "one_jar",

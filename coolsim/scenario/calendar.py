@@ -41,6 +41,10 @@ class Day(Value):
         """Write it as ISO 8601 does."""
         return value.isoformat()
 
+    def write(self, value: datetime.date) -> str:
+        """Write it as a scenario states it."""
+        return value.isoformat()
+
 
 def _iso_day(raw: object, wanted: str) -> datetime.date:
     # Python reads other forms of ISO 8601 as well, which nobody would expect here.
@@ -78,17 +82,10 @@ class ClockTime(Value):
         return 'a time of day, `"10:30"` or `"2:15 pm"`'
 
     def show(self, value: float) -> str:
-        """Write it with 24 hours.
-
-        Parameters
-        ----------
-        value : float
-            After midnight [s].
-
-        Returns
-        -------
-        str
-            Hours and minutes.
-        """
+        """Write a time after midnight [s] with 24 hours."""
         minutes = round(value / 60.0)
         return f"{minutes // 60}:{minutes % 60:02d}"
+
+    def write(self, value: float) -> str:
+        """Write a time after midnight [s] as a scenario states it."""
+        return self.show(value)

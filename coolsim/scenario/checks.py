@@ -1,193 +1,137 @@
 """Whether the values of a scenario fit each other.
 
-Each check looks at values that are each within their own limits, and yields the key to blame with what was found
-and what to do. A check that needs a value which is itself at fault is left out.
+A check looks at values that are each within their own limits, and yields the key to blame with what was found and what
+to do. Checks of one table stand beside it, those between tables here. A check that needs a value which is itself at
+fault is left out.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from typing import TypeVar
 
 from coolsim.errors import MaterialError
+from coolsim.model.box import gaps_of
 from coolsim.model.catalogue import NEVER_SETS
-from coolsim.model.materials import inert_names
+from coolsim.model.freezing import on_heating
 from coolsim.model.properties import Wax
-from coolsim.scenario.batch_checks import BATCH_CHECKS
-from coolsim.scenario.box_checks import BOX_CHECKS
-from coolsim.scenario.build import depth_of, gap_of, headroom_of, in_box_of_many, inert_of, wax_of
-from coolsim.scenario.day_build import DAY_CHECKS, warmest_room
-from coolsim.scenario.files import ALTERNATIVES
-from coolsim.scenario.known import Known, UnreadableError
-from coolsim.scenario.repair_build import REPAIR_CHECKS
-from coolsim.scenario.tables import HIGHEST_HEADROOM, WIDEST_GAP, WaxTable
-from coolsim.scenario.wording import suggestion
+from coolsim.scenario.batch import loads_are_a_range
+from coolsim.scenario.box import box_of, empty_places_are_there, size_is_stated_once
+from coolsim.scenario.day import DRAUGHT, standing_at_pour
+from coolsim.scenario.file import ScenarioFile
+from coolsim.scenario.made_of import material_is_known
+from coolsim.scenario.melt import feeding_outlasts_flow
+from coolsim.scenario.pour import FILLS, depth_of, fill_is_stated_once
+from coolsim.scenario.room import room_has_one_course, warmest_of
+from coolsim.scenario.support import reach_is_some_or_none, slab_or_rack
+from coolsim.scenario.surround import (
+    HIGHEST_HEADROOM,
+    WIDEST_GAP,
+    cover_lies_on_flaps,
+    gap_of,
+    headroom_is_stated_once,
+    headroom_of,
+    layer_is_stated_once,
+    layer_of,
+)
+from coolsim.scenario.table import ROUND_OFF, Fault, Show, Table, UnreadableError, exactly_one
+from coolsim.scenario.vessel import NARROWEST_WAX, base_leaves_room, walls_leave_room
+from coolsim.scenario.wax import freezing_is_stated_once, wax_is_possible, wax_of
 from coolsim.units import parse_quantity
 
-Fault = tuple[str, str]
-"""Dotted key and message."""
-
-_NARROWEST_WAX = 5e-3
-_LOWEST_INSIDE = 10e-3
-_ROUND_OFF = 1e-9
-_SHORTEST_REACH = 0.1e-3
+_Check = Callable[[ScenarioFile], Iterable[Fault]]
+_SomeTable = TypeVar("_SomeTable", bound=Table)
 
 
-def faults_between(known: Known) -> list[Fault]:
-    """Check the values against each other.
-
-    Parameters
-    ----------
-    known : Known
-        The values that could be read.
-
-    Returns
-    -------
-    list of (str, str)
-        Key and message of each fault.
-    """
-    found = []
+def faults_between(file: ScenarioFile) -> list[Fault]:
+    """Check the values that could be read against each other."""
+    found: list[Fault] = []
     for check in _CHECKS:
         try:
-            found += list(check(known))
+            found += check(file)
         except (UnreadableError, MaterialError):
             # Either is reported once: by whoever reads the value, or by the check of the wax.
             continue
     return found
 
 
-def _exactly_one(known: Known) -> Iterator[Fault]:
-    for table, keys in ALTERNATIVES:
-        try:
-            given = [key for key in keys if known(f"{table}.{key}") is not None]
-        except UnreadableError:
-            # One of them is at fault, or the table is missing.
-            continue
-        if "gap" in keys and in_box_of_many(known):
-            if given:
-                yield f"{table}.{given[0]}", "found, but [box] says how far the jars are from the wall, leave it out"
-            continue
-        if len(given) != 1:
-            what = " and ".join(given) or "none of them"
-            yield table, f"found {what}, give exactly one of {', '.join(keys)}"
-
-
-def _freezing_once(known: Known) -> Iterator[Fault]:
-    ends = [name for name in ("freezing_starts", "freezing_ends") if known.has(f"wax.{name}")]
-    if known.has("wax.freezing") and ends:
-        yield "wax.freezing", f"found {' and '.join(ends)} as well, give either the rows or the two temperatures"
-
-
-def _wax_is_possible(known: Known) -> Iterator[Fault]:
-    try:
-        wax_of(known)
-    except MaterialError as error:
-        for line in str(error).splitlines():
-            fault = line.partition(": ")[2]
-            name = fault.split(" ", 1)[0]
-            yield f"wax.{name}" if name in WaxTable.model_fields else "wax", fault
-
-
-def _material_of(table: str) -> Callable[[Known], Iterator[Fault]]:
-    def check(known: Known) -> Iterator[Fault]:
-        name = known(f"{table}.material")
-        if name is None:
-            # A slab that lacks it is named where slab and rack are told apart.
-            return
-        try:
-            inert_of(known, table)
-        except UnreadableError as missing:
-            if str(missing.args[0]) == f"{table}.material":
-                yield (
-                    f"{table}.material",
-                    f"found '{name}', which is not in the catalogue ({', '.join(inert_names())})"
-                    "; for a material of your own give conductivity, density and heat_capacity as well"
-                    f"{suggestion(name, inert_names())}",
-                )
-
-    return check
-
-
-def _walls_leave_room(known: Known) -> Iterator[Fault]:
-    wall, diameter = known("vessel.wall"), known("vessel.diameter")
-    thickest = 0.5 * diameter - _NARROWEST_WAX
-    if wall > thickest:
-        yield (
-            "vessel.wall",
-            f"found {known.show(wall, 'length')}, too thick for a jar {known.show(diameter, 'length')} wide,"
-            f" give at most {known.show(thickest, 'length')}",
-        )
-
-
-def _base_leaves_room(known: Known) -> Iterator[Fault]:
-    base, height = known("vessel.base"), known("vessel.height")
-    thickest = height - _LOWEST_INSIDE
-    if base > thickest:
-        yield (
-            "vessel.base",
-            f"found {known.show(base, 'length')}, too thick for a jar {known.show(height, 'length')} high,"
-            f" give at most {known.show(thickest, 'length')}",
-        )
-
-
-def _fill_stays_below_rim(known: Known) -> Iterator[Fault]:
-    if sum(known.has(f"pour.{name}") for name in ("level", "volume", "mass")) != 1:
+def _gap_is_stated_once(file: ScenarioFile) -> Iterator[Fault]:
+    surround = file.surround
+    if surround is None:
         return
-    depth = depth_of(known)
-    rim = known("vessel.height") - known("vessel.base")
-    key = next(name for name in ("level", "volume", "mass") if known.has(f"pour.{name}"))
-    if depth > rim + _ROUND_OFF:
-        yield (
-            f"pour.{key}",
-            f"found a fill {known.show(depth, 'length')} deep, above the rim at {known.show(rim, 'length')}"
-            " over the base, pour less or take a higher jar",
-        )
-    elif depth < _NARROWEST_WAX - _ROUND_OFF:
-        yield (
-            f"pour.{key}",
-            f"found a fill {known.show(depth, 'length')} deep, pour at least {known.show(_NARROWEST_WAX, 'length')}",
-        )
+    if file.box is None:
+        yield from exactly_one(surround, "surround", ("gap", "box_width"))
+        return
+    given = [name for name in ("gap", "box_width") if getattr(surround, name) is not None]
+    if given:
+        yield f"surround.{given[0]}", "found, but [box] says how far the jars are from the wall, leave it out"
 
 
-def _pour_is_liquid(known: Known) -> Iterator[Fault]:
-    wax, pour = wax_of(known), known("pour.temperature")
-    if pour < wax.freezing_starts:
+def _box_of_many_stands_on_a_bench(file: ScenarioFile) -> Iterator[Fault]:
+    if file.box is None:
+        return
+    if file.support.kind == "rack":
+        yield "support.kind", "found 'rack' with [box], give a slab: a box of many jars stands on a bench"
+    elif file.support.mat is not None:
+        yield "support.mat", "found with [box], leave it out: a box of many jars stands on the bench itself"
+
+
+def _fill_stays_below_rim(file: ScenarioFile) -> Iterator[Fault]:
+    given = [name for name in FILLS if getattr(file.pour, name) is not None]
+    if len(given) != 1:
+        return
+    depth, rim = depth_of(file.pour, file.vessel, file.wax), file.vessel.height - file.vessel.base
+    found = f"found a fill {file.show(depth, 'length')} deep"
+    if depth > rim + ROUND_OFF:
+        yield (
+            f"pour.{given[0]}",
+            f"{found}, above the rim at {file.show(rim, 'length')} over the base, pour less or take a higher jar",
+        )
+    elif depth < NARROWEST_WAX - ROUND_OFF:
+        yield f"pour.{given[0]}", f"{found}, pour at least {file.show(NARROWEST_WAX, 'length')}"
+
+
+def _pour_is_liquid(file: ScenarioFile) -> Iterator[Fault]:
+    starts, pour = wax_of(file.wax).freezing_starts, file.pour.temperature
+    if pour < starts:
         yield (
             "pour.temperature",
-            f"found {known.show(pour, 'temperature')}, but this wax with its fragrance starts to freeze at"
-            f" {known.show(wax.freezing_starts, 'temperature')}, pour it hotter",
+            f"found {file.show(pour, 'temperature')}, but this wax with its fragrance starts to freeze at"
+            f" {file.show(starts, 'temperature')}, pour it hotter",
         )
 
 
-def _pour_respects_limits(known: Known) -> Iterator[Fault]:
-    pour = known("pour.temperature")
-    for name, whose in (("highest_temperature", "the maker of the wax"), ("fragrance_limit", "the fragrance")):
-        limit = known(f"wax.{name}")
+def _pour_respects_limits(file: ScenarioFile) -> Iterator[Fault]:
+    pour = file.pour.temperature
+    for name, limit, whose in (
+        ("highest_temperature", file.wax.highest_temperature, "the maker of the wax"),
+        ("fragrance_limit", file.wax.fragrance_limit, "the fragrance"),
+    ):
         if limit is not None and pour > limit:
             yield (
                 "pour.temperature",
-                f"found {known.show(pour, 'temperature')}, above the limit of {whose},"
-                f" {known.show(limit, 'temperature')} (wax.{name}), pour it cooler",
+                f"found {file.show(pour, 'temperature')}, above the limit of {whose},"
+                f" {file.show(limit, 'temperature')} (wax.{name}), pour it cooler",
             )
 
 
-def _room_lets_it_set(known: Known) -> Iterator[Fault]:
-    if known("wax.kind") in NEVER_SETS:
+def _room_lets_it_set(file: ScenarioFile) -> Iterator[Fault]:
+    if file.wax.kind in NEVER_SETS:
         return
-    wax, feeds, room = wax_of(known), known("melt.feeds_above"), warmest_room(known)
-    within = known("answers.cool_within")
-    sets = _temperature_at(wax, feeds)
+    room, within = warmest_of(file.room), file.answers.cool_within
+    sets = _temperature_at(wax_of(file.wax), file.melt.feeds_above)
     if room + within >= sets:
-        set_below = f"this wax counts as set only below {known.show(sets, 'temperature')}"
         so = (
             "it would never set"
             if room >= sets
-            else f"it would be within {known.show(within, 'temperature_difference')} of the room"
+            else f"it would be within {file.show(within, 'temperature_difference')} of the room"
             " (answers.cool_within), where the run ends, before it has set"
         )
         yield (
-            "room.temperature" if known("room.course") is None else "room.course",
-            f"found {known.show(room, 'temperature')}, but {set_below}: {so}, give a room colder than"
-            f" {known.show(sets - within, 'temperature')}",
+            "room.temperature" if file.room.course is None else "room.course",
+            f"found {file.show(room, 'temperature')}, but this wax counts as set only below"
+            f" {file.show(sets, 'temperature')}: {so}, give a room colder than"
+            f" {file.show(sets - within, 'temperature')}",
         )
 
 
@@ -199,173 +143,263 @@ def _temperature_at(wax: Wax, fraction: float) -> float:
     return wax.freezing_starts
 
 
-def _feeding_outlasts_flow(known: Known) -> Iterator[Fault]:
-    flows, feeds = known("melt.flows_above"), known("melt.feeds_above")
-    if feeds > flows:
+def _room_by_the_clock_knows_the_pour(file: ScenarioFile) -> Iterator[Fault]:
+    if (file.room.course is not None or file.room.lowest is not None) and file.pour.clock is None:
         yield (
-            "melt.feeds_above",
-            f"found {known.show(feeds, 'fraction')}, but wax that circulates (melt.flows_above,"
-            f" {known.show(flows, 'fraction')}) also creeps, give at most that",
+            "pour.clock",
+            "missing, a room that changes by the clock needs the time of the pour, give it as in '16:30'",
         )
 
 
-def _box_is_wide_enough(known: Known) -> Iterator[Fault]:
-    width, diameter = known("surround.box_width"), known("vessel.diameter")
-    if width is None or known.has("surround.gap"):
+def _box_is_wide_enough(file: ScenarioFile) -> Iterator[Fault]:
+    if file.surround is None or file.surround.gap is not None or file.surround.box_width is None:
         return
+    width, diameter = file.surround.box_width, file.vessel.diameter
+    gap = gap_of(file.surround, file.vessel, None)
     if width <= diameter:
         yield (
             "surround.box_width",
-            f"found {known.show(width, 'length')}, but the jar is {known.show(diameter, 'length')} wide and does not"
+            f"found {file.show(width, 'length')}, but the jar is {file.show(diameter, 'length')} wide and does not"
             " fit the box, give a wider box",
         )
-    elif gap_of(known) > parse_quantity(WIDEST_GAP, "length"):
+    elif gap > parse_quantity(WIDEST_GAP, "length"):
         yield (
             "surround.box_width",
-            f"found {known.show(width, 'length')}, a mean gap of {known.show(gap_of(known), 'length')} round the jar,"
-            f" give a narrower box: gaps over {WIDEST_GAP} are outside the range of the law",
+            f"found {file.show(width, 'length')}, a mean gap of {file.show(gap, 'length')} round the jar, give a"
+            f" narrower box: gaps over {WIDEST_GAP} are outside the range of the law",
         )
 
 
-def _box_is_high_enough(known: Known) -> Iterator[Fault]:
-    box, height = known("surround.box_height"), known("vessel.height")
-    if box is None or known.has("surround.headroom"):
+def _box_is_high_enough(file: ScenarioFile) -> Iterator[Fault]:
+    if file.surround is None or file.surround.headroom is not None or file.surround.box_height is None:
         return
+    box, height, headroom = file.surround.box_height, file.vessel.height, headroom_of(file.surround, file.vessel)
     if box < height:
         yield (
             "surround.box_height",
-            f"found {known.show(box, 'length')}, but the jar is {known.show(height, 'length')} high and does not fit"
+            f"found {file.show(box, 'length')}, but the jar is {file.show(height, 'length')} high and does not fit"
             " the box, give a higher box",
         )
-    elif headroom_of(known) > parse_quantity(HIGHEST_HEADROOM, "length"):
+    elif headroom > parse_quantity(HIGHEST_HEADROOM, "length"):
         yield (
             "surround.box_height",
-            f"found {known.show(box, 'length')}, {known.show(headroom_of(known), 'length')} above the rim, give a"
+            f"found {file.show(box, 'length')}, {file.show(headroom, 'length')} above the rim, give a"
             f" lower box: more than {HIGHEST_HEADROOM} is outside the range of the law",
         )
 
 
-def _cover_lies_on_flaps(known: Known) -> Iterator[Fault]:
-    given = [name for name in ("cover_thickness", "cover_conductivity") if known.has(f"surround.{name}")]
-    if given and known("surround.flaps") == "open":
-        yield f"surround.{given[0]}", "found a cover on open flaps, close the flaps or leave the cover out"
-    elif given == ["cover_conductivity"] and known("surround.cover_thickness") is None:
-        yield "surround.cover_conductivity", "found without cover_thickness, give both or neither"
+def _box_of_many_is_described(file: ScenarioFile) -> Iterator[Fault]:
+    if file.box is None:
+        return
+    if file.surround is None:
+        yield "box", "found without [surround], describe board, flaps and headroom there"
+    elif file.surround.exposed_sides != 4:
+        yield "surround.exposed_sides", "found, but [box] says which sides face the wall, leave it out"
 
 
-def _clock_runs_forwards(known: Known) -> Iterator[Fault]:
-    start, pour = known("plan.start"), known("pour.clock")
+def _jars_fit_the_box(file: ScenarioFile) -> Iterator[Fault]:
+    box = file.box
+    if box is None:
+        return
+    diameter, spacing = file.vessel.diameter, box.spacing
+    divider = layer_of(file.surround) if box.dividers and file.surround is not None else 0.0
+    if spacing is not None and spacing < divider:
+        yield (
+            "box.spacing",
+            f"found {file.show(spacing, 'length')}, less than a divider, {file.show(divider, 'length')},"
+            " give more or leave the dividers out",
+        )
+        return
+    between = divider if spacing is None else spacing
+    for name, size, count, what in (
+        ("inner_length", box.inner_length, box.columns, "columns"),
+        ("inner_width", box.inner_width, box.rows, "rows"),
+    ):
+        needed = count * diameter + (count - 1) * between
+        if size is not None and size < needed - ROUND_OFF:
+            apart = f" with {file.show(between, 'length')} between them" if between and count > 1 else ""
+            jars = f"{count} jars of" if count > 1 else "a jar of"
+            yield (
+                f"box.{name}",
+                f"found {file.show(size, 'length')}, but {jars} {file.show(diameter, 'length')}{apart} need"
+                f" {file.show(needed, 'length')}, give a larger box or fewer {what}",
+            )
+
+
+def _box_gaps_are_in_range(file: ScenarioFile) -> Iterator[Fault]:
+    box = file.box
+    if box is None or any(_jars_fit_the_box(file)) or any(empty_places_are_there(box, file.show)):
+        return
+    widest = max(gap for _, gap in gaps_of(box_of(box, file.vessel), file.vessel.diameter))
+    if widest > parse_quantity(WIDEST_GAP, "length"):
+        yield (
+            "box" if box.inner_length is None else "box.inner_length",
+            f"found a mean gap of {file.show(widest, 'length')} beside the jars, set them closer together or give a"
+            f" smaller box: gaps over {WIDEST_GAP} are outside the range of the law",
+        )
+
+
+def _changes_follow_each_other(file: ScenarioFile) -> Iterator[Fault]:
+    if file.day is None:
+        return
+    rows, horizon = file.day.changes, file.run.horizon
+    late = next((one for one in rows if one.time >= horizon), None)
+    if late is not None:
+        yield (
+            "day.changes",
+            f"found '{late.what}' at {file.show(late.time, 'duration')}, not before the end of the run at"
+            f" {file.show(horizon, 'duration')}, give an earlier time or a later run.horizon",
+        )
+    flaps = None if file.surround is None else file.surround.flaps
+    stands = standing_at_pour(file.day, flaps, file.room.air_speed)
+    for one in rows:
+        where = f"found '{one.what}' at {file.show(one.time, 'duration')}"
+        of_flaps = one.what.startswith("flaps")
+        if file.surround is None and (of_flaps or one.what.endswith("the box")):
+            yield "day.changes", f"{where}, but the scenario has no box, give a table [surround], or leave the row out"
+            return
+        shut_away = of_flaps and not stands.boxed
+        if shut_away or (one.what != DRAUGHT and stands.after(one) == stands):
+            why = "the jar is not in its box then" if shut_away else "it is so already"
+            yield "day.changes", f"{where}, but {why}, give rows that follow each other"
+            return
+        stands = stands.after(one)
+
+
+def _lid_is_near_the_wax(file: ScenarioFile) -> Iterator[Fault]:
+    if file.day is None or not any(one.what == "lid on" for one in file.day.changes):
+        return
+    air = file.vessel.height - file.vessel.base - depth_of(file.pour, file.vessel, file.wax)
+    highest = parse_quantity(HIGHEST_HEADROOM, "length")
+    if air > highest + ROUND_OFF:
+        yield (
+            "day.changes",
+            f"found 'lid on' with {file.show(air, 'length')} of air between wax and rim, more than the law of level"
+            f" air layers holds for here, {file.show(highest, 'length')}, fill the jar higher, or leave the lid off",
+        )
+
+
+def _clock_runs_forwards(file: ScenarioFile) -> Iterator[Fault]:
+    start, pour = file.plan.start, file.pour.clock
     if start is not None and pour is not None and pour <= start:
         yield (
             "plan.start",
-            f"found {known.show(start, 'clock')}, but the wax is poured at {known.show(pour, 'clock')} (pour.clock):"
+            f"found {file.show(start, 'clock')}, but the wax is poured at {file.show(pour, 'clock')} (pour.clock):"
             " the clock would run backwards, give an earlier start, or only one of the two: the other follows",
         )
 
 
-def _reach_is_some_or_none(known: Known) -> Iterator[Fault]:
-    # A ring of nanometres conducts so well that the round-off of its fluxes opens the energy ledger.
-    reach = known("support.reach")
-    if 0.0 < reach < _SHORTEST_REACH - _ROUND_OFF:
-        shortest = known.show(_SHORTEST_REACH, "length")
-        yield (
-            "support.reach",
-            f"found {1e3 * reach:.3g} mm, shorter than {shortest}, give 0 mm for none, or a longer one",
-        )
-
-
-def _lid_is_near_the_wax(known: Known) -> Iterator[Fault]:
-    rows = known("day.changes") if known.has("day.changes") else ()
-    if not any(one.what == "lid on" for one in rows):
-        return
-    air = known("vessel.height") - known("vessel.base") - depth_of(known)
-    highest = parse_quantity(HIGHEST_HEADROOM, "length")
-    if air > highest + _ROUND_OFF:
-        yield (
-            "day.changes",
-            f"found 'lid on' with {known.show(air, 'length')} of air between wax and rim, more than the law of level"
-            f" air layers holds for here, {known.show(highest, 'length')}, fill the jar higher, or leave the lid off",
-        )
-
-
-def _maps_are_within_run(known: Known) -> Iterator[Fault]:
-    times, horizon = known("report.map_times"), known("run.horizon")
-    late = [time for time in times or () if time > horizon]
+def _maps_are_within_run(file: ScenarioFile) -> Iterator[Fault]:
+    horizon = file.run.horizon
+    late = [time for time in file.report.map_times or () if time > horizon]
     if late:
         yield (
             "report.map_times",
-            f"found {known.show(late[0], 'duration')}, after the end of the run at"
-            f" {known.show(horizon, 'duration')}, give earlier times or a later run.horizon",
+            f"found {file.show(late[0], 'duration')}, after the end of the run at"
+            f" {file.show(horizon, 'duration')}, give earlier times or a later run.horizon",
         )
 
 
-def _probes_are_in_the_jar(known: Known) -> Iterator[Fault]:
-    points = known("report.probes") or {}
-    outer, base = 0.5 * known("vessel.diameter"), known("vessel.base")
-    inner = outer - known("vessel.wall")
-    depth, rim = depth_of(known), known("vessel.height") - base
+def _probes_are_in_the_jar(file: ScenarioFile) -> Iterator[Fault]:
+    vessel, points = file.vessel, file.report.probes or {}
+    outer, base = 0.5 * vessel.diameter, vessel.base
+    inner, rim = outer - vessel.wall, vessel.height - base
+    depth = depth_of(file.pour, vessel, file.wax)
     for name, (r, z) in points.items():
-        in_glass = inner < r <= outer + _ROUND_OFF and -base - _ROUND_OFF <= z <= rim + _ROUND_OFF
-        in_wax_or_base = 0.0 <= r <= inner and -base - _ROUND_OFF <= z <= depth + _ROUND_OFF
+        in_glass = inner < r <= outer + ROUND_OFF and -base - ROUND_OFF <= z <= rim + ROUND_OFF
+        in_wax_or_base = 0.0 <= r <= inner and -base - ROUND_OFF <= z <= depth + ROUND_OFF
         if not (in_glass or in_wax_or_base):
             yield (
                 "report.probes",
-                f"found '{name}' at {known.show(r, 'length')} from the axis and {known.show(z, 'length')} above the"
+                f"found '{name}' at {file.show(r, 'length')} from the axis and {file.show(z, 'length')} above the"
                 f" bottom of the wax, which is neither wax nor glass: the wax reaches"
-                f" {known.show(inner, 'length')} and {known.show(depth, 'length')}, give a point in them",
+                f" {file.show(inner, 'length')} and {file.show(depth, 'length')}, give a point in them",
             )
 
 
-_OF_SLAB = ("material", "thickness", "temperature", "mat", "mat_thickness", "conductivity", "density", "heat_capacity")
+def _load_is_allowed(file: ScenarioFile) -> Iterator[Fault]:
+    if file.batch is not None and file.wax.fragrance_load > file.batch.highest_load:
+        yield (
+            "wax.fragrance_load",
+            f"found {file.show(file.wax.fragrance_load, 'fraction')} of oil in the mix, above the highest load,"
+            f" {file.show(file.batch.highest_load, 'fraction')} (batch.highest_load), take less oil, or state the"
+            " limit of the supplier's sheet",
+        )
 
 
-def _slab_or_rack(known: Known) -> Iterator[Fault]:
-    given = [name for name in _OF_SLAB if known(f"support.{name}") is not None]
-    if known("support.kind") == "rack":
-        if given:
-            yield f"support.{given[0]}", "found with kind = 'rack', which has none, leave it out"
-        if known("support.underside") == "held":
-            yield "support.underside", "found 'held' with kind = 'rack', leave it out"
-        if in_box_of_many(known):
-            yield "support.kind", "found 'rack' with [box], give a slab: a box of many jars stands on a bench"
+def _oil_stays_below_flash_point(file: ScenarioFile) -> Iterator[Fault]:
+    if file.batch is None or file.wax.fragrance_load == 0.0 or file.batch.flash_point is None:
         return
-    for name, example in (("material", "oak"), ("thickness", "30 mm")):
-        if name not in given:
-            yield f"support.{name}", f"missing, give it as in '{example}'"
-    if known("support.underside") == "held" and "temperature" not in given:
-        yield "support.temperature", "missing, an underside that is held needs it, give it as in '40 °C'"
-    if ("mat" in given) != ("mat_thickness" in given):
-        missing, example = ("mat_thickness", "5 mm") if "mat" in given else ("mat", "towel")
-        yield f"support.{missing}", f"missing, a mat has both, give it as in '{example}'"
-    if "mat" in given and in_box_of_many(known):
-        yield "support.mat", "found with [box], leave it out: a box of many jars stands on the bench itself"
+    flash, margin, pour = file.batch.flash_point, file.batch.flash_margin, file.pour.temperature
+    # At what temperature the oil is added, the study of the melting looks at.
+    if pour > flash - margin:
+        yield (
+            "pour.temperature",
+            f"found {file.show(pour, 'temperature')}, but wax with oil must stay"
+            f" {file.show(margin, 'temperature_difference')} (batch.flash_margin) below the flash point of the oil,"
+            f" {file.show(flash, 'temperature')}, give at most {file.show(flash - margin, 'temperature')}",
+        )
 
 
-_CHECKS: tuple[Callable[[Known], Iterator[Fault]], ...] = (
-    _exactly_one,
-    _freezing_once,
-    _wax_is_possible,
-    _material_of("vessel"),
-    _slab_or_rack,
-    _material_of("support"),
-    _material_of("surround"),
-    _walls_leave_room,
-    _base_leaves_room,
+def _air_melts_the_wax(file: ScenarioFile) -> Iterator[Fault]:
+    air, clear = file.repair.air, on_heating(wax_of(file.wax)).freezing_starts
+    if air <= clear:
+        yield (
+            "repair.air",
+            f"found {file.show(air, 'temperature')}, which never melts a wax that is clear at"
+            f" {file.show(clear, 'temperature')}, give hotter air",
+        )
+
+
+def _of(
+    table: Callable[[ScenarioFile], _SomeTable | None], check: Callable[[_SomeTable, Show], Iterable[Fault]]
+) -> _Check:
+    """Ask a check of one table, if the scenario has it."""
+
+    def ask(file: ScenarioFile) -> Iterable[Fault]:
+        found = table(file)
+        return () if found is None else check(found, file.show)
+
+    return ask
+
+
+_CHECKS: tuple[_Check, ...] = (
+    _of(lambda file: file.pour, fill_is_stated_once),
+    _gap_is_stated_once,
+    _of(lambda file: file.surround, headroom_is_stated_once),
+    _of(lambda file: file.surround, layer_is_stated_once),
+    _of(lambda file: file.wax, freezing_is_stated_once),
+    _of(lambda file: file.wax, wax_is_possible),
+    lambda file: material_is_known("vessel", file.vessel),
+    _of(lambda file: file.support, slab_or_rack),
+    _box_of_many_stands_on_a_bench,
+    lambda file: material_is_known("support", file.support),
+    lambda file: () if file.surround is None else material_is_known("surround", file.surround),
+    _of(lambda file: file.vessel, walls_leave_room),
+    _of(lambda file: file.vessel, base_leaves_room),
     _fill_stays_below_rim,
     _pour_is_liquid,
     _pour_respects_limits,
     _room_lets_it_set,
-    _feeding_outlasts_flow,
+    _of(lambda file: file.melt, feeding_outlasts_flow),
     _box_is_wide_enough,
     _box_is_high_enough,
-    _cover_lies_on_flaps,
-    *BOX_CHECKS,
-    *DAY_CHECKS,
+    _of(lambda file: file.surround, cover_lies_on_flaps),
+    _box_of_many_is_described,
+    _of(lambda file: file.box, size_is_stated_once),
+    _jars_fit_the_box,
+    _of(lambda file: file.box, empty_places_are_there),
+    _box_gaps_are_in_range,
+    _changes_follow_each_other,
+    _of(lambda file: file.room, room_has_one_course),
+    _room_by_the_clock_knows_the_pour,
     _clock_runs_forwards,
-    _reach_is_some_or_none,
+    _of(lambda file: file.support, reach_is_some_or_none),
     _lid_is_near_the_wax,
     _maps_are_within_run,
     _probes_are_in_the_jar,
-    *BATCH_CHECKS,
-    *REPAIR_CHECKS,
+    _of(lambda file: file.batch, loads_are_a_range),
+    _load_is_allowed,
+    _oil_stays_below_flash_point,
+    _air_melts_the_wax,
 )

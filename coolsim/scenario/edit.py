@@ -15,32 +15,12 @@ _VALUE = r"(?P<value>\"[^\"\\]*\"|'[^']*'|[^\s#\"'\[{]+)(?P<rest>\s*(?:#(?P<comm
 
 
 def edited_text(text: str, scenario: Scenario, changes: Mapping[str, tuple[str | float, str]]) -> str:
-    """Change values in the text of a scenario file.
+    """Change values in the text of a scenario file: new raw value and a remark for its comment, by dotted key.
 
-    Parameters
-    ----------
-    text : str
-        The whole file.
-    scenario : Scenario
-        The scenario that was read from it.
-    changes : mapping of str to (str or float, str)
-        New raw value and a remark for its comment, by dotted key.
-
-    Returns
-    -------
-    str
-        The text with each value replaced in its line, or added at the end of its table; the remark comes before what
-        the comment of the line said. All else is as it was.
-
-    Raises
-    ------
-    ScenarioError
-        If the file is written in a way that this cannot change, such as a table in one line; the message gives the
-        lines to write by hand.
-
-    Notes
-    -----
-    The new text is read again and must hold exactly the values of the old one with the changes.
+    Each value is replaced in its line, or added at the end of its table; the remark comes before what the comment of
+    the line said. All else is as it was. The new text is read again and must hold exactly the values of the old one
+    with the changes: where the file is written in a way that this cannot change, such as a table in one line, the
+    message of the ScenarioError gives the lines to write by hand.
     """
     lines = text.splitlines(keepends=True)
     end = "\r\n" if lines and lines[0].endswith("\r\n") else "\n"

@@ -9,22 +9,7 @@ _SCENARIOS = "scenarios"
 
 
 def nearby(path: Path, *, ending: str, otherwise: str) -> str:
-    """Suggest files of the same kind: in the folder that was named, or in a folder `scenarios` there.
-
-    Parameters
-    ----------
-    path : Path
-        The file that is not there.
-    ending : str
-        Of the names of such files, with its dot.
-    otherwise : str
-        What to say where there is none of them.
-
-    Returns
-    -------
-    str
-        A sentence.
-    """
+    """Suggest files with this ending in the named folder, or in a folder `scenarios` there; else say `otherwise`."""
     folder = path.parent
     if not folder.is_dir():
         return f"There is no folder {str(folder)!r} either; check the path."

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import math
-from difflib import get_close_matches
 from typing import Any
 
 from coolsim.errors import ScenarioError, UnitError
-from coolsim.scenario.files import ScenarioFile, table_model
-from coolsim.scenario.tables import Table
-from coolsim.scenario.values import Count, Flag, Number, Quantity, Value
+from coolsim.scenario.keys import entry_of
+from coolsim.scenario.values import Count, Flag, Number, Quantity, Value, raw_quantity
 from coolsim.units import Kind, format_quantity, parse_quantity
 
 MOST_VALUES = 1000
@@ -21,31 +19,10 @@ _DIGITS = 10
 
 
 def swept_values(name: str, text: str, *, count: int = 5, called: str | None = None) -> tuple[Any, ...]:
-    """Read the values that a key is to take.
+    """Read the raw values that a key is to take: a list with commas, or ``first:last`` or ``first:last:step``.
 
-    Parameters
-    ----------
-    name : str
-        Dotted key of a scenario.
-    text : str
-        ``first:last:step`` or ``first:last``, each with its unit, or a list with commas between its values. A step of
-        a temperature is a difference, in K or °F.
-    count : int
-        How many values a range without a step has, evenly spaced [-].
-    called : str, optional
-        What messages call it; the key if left out.
-
-    Returns
-    -------
-    tuple
-        Raw values as a scenario states them, in the order given. A range ends at `last` if whole steps reach it, else
-        before it.
-
-    Raises
-    ------
-    ScenarioError
-        If the key is unknown, or the text is no list or range of its values: empty, reversed, in the wrong unit, or
-        longer than a thousand values.
+    Each end has its unit; a step of a temperature is a difference, in K or °F. A range ends at `last` if whole steps
+    reach it, else before it; without a step it has `count` values, evenly spaced [-]. Messages name the key `called`.
 
     Examples
     --------
@@ -55,7 +32,7 @@ def swept_values(name: str, text: str, *, count: int = 5, called: str | None = N
     ('open', 'closed')
     """
     where = called or name
-    value = value_of(name)
+    value = entry_of(name).value
     if not text.strip():
         raise ScenarioError(f"{where}: found no values. Give a list or a range, such as {_example(value)}.")
     if ":" in text and not _one_value(value, text):
@@ -64,26 +41,7 @@ def swept_values(name: str, text: str, *, count: int = 5, called: str | None = N
 
 
 def stated_range(name: str, text: str, *, called: str | None = None) -> tuple[float, float]:
-    """Read the two ends between which the value of a key lies.
-
-    Parameters
-    ----------
-    name : str
-        Dotted key of a scenario.
-    text : str
-        ``low:high``, each with its unit.
-    called : str, optional
-        What messages call it; the key if left out.
-
-    Returns
-    -------
-    low, high : float, float
-        The ends [SI, °C].
-
-    Raises
-    ------
-    ScenarioError
-        If the key is unknown or the text is no such range: reversed, in the wrong unit, or beyond what the key takes.
+    """Read the two ends [SI, °C] between which the value of a key lies: ``low:high``, each with its unit.
 
     Examples
     --------
@@ -94,88 +52,18 @@ def stated_range(name: str, text: str, *, called: str | None = None) -> tuple[fl
     raws = swept_values(name, text, count=2, called=where)
     if len(raws) != 2 or ":" not in text:
         raise ScenarioError(f"{where}: found {text!r}. Give LOW:HIGH, each with its unit.")
-    value = value_of(name)
+    value = entry_of(name).value
     low, high = (float(value.read(raw)) for raw in raws)
     return low, high
 
 
-def value_of(name: str) -> Value:
-    """Tell what a key of a scenario holds.
-
-    Parameters
-    ----------
-    name : str
-        Dotted key.
-
-    Returns
-    -------
-    Value
-        What reads and writes its values.
-
-    Raises
-    ------
-    ScenarioError
-        If there is no such key.
-    """
-    known = _values_by_key(ScenarioFile, "")
-    if name not in known:
-        close = get_close_matches(name, known, n=1)
-        ending = [key for key in known if key.rpartition(".")[2] == name]
-        advice = f"Did you mean '{(ending or close)[0]}'?" if ending or close else "The README lists the keys."
-        raise ScenarioError(f"{name!r} is no key of a scenario. {advice}")
-    return known[name]
-
-
 def unit_of(name: str) -> tuple[Kind, str] | None:
-    """Tell the unit in which a key of a scenario is tabulated.
-
-    Parameters
-    ----------
-    name : str
-        Dotted key.
-
-    Returns
-    -------
-    (Kind, str) or None
-        Kind of quantity, and its unit; None for what is no quantity.
-    """
-    value = value_of(name)
+    """Tell kind and unit in which a key of a scenario is tabulated; None for what is no quantity."""
+    value = entry_of(name).value
     if not isinstance(value, Quantity):
         return None
     unit = "s" if value.kind == "duration" else format_quantity(1.0, value.kind).partition(" ")[2]
     return value.kind, unit
-
-
-def raw_quantity(value: float, kind: Kind) -> str:
-    """Write a quantity as a scenario states it, without losing digits.
-
-    Parameters
-    ----------
-    value : float
-        The quantity [SI, °C].
-    kind : Kind
-        What it is.
-
-    Returns
-    -------
-    str
-        Number and metric unit; it reads back as the same value to ten digits.
-    """
-    if kind == "duration":
-        return f"{value:.{_DIGITS}g} s"
-    number, _, unit = format_quantity(value, kind, digits=_DIGITS).partition(" ")
-    return f"{float(number):.{_DIGITS}g} {unit}"
-
-
-def _values_by_key(model: type[Table], prefix: str) -> dict[str, Value]:
-    found: dict[str, Value] = {}
-    for name, field in model.model_fields.items():
-        table = table_model(field.annotation)
-        if table is not None:
-            found |= _values_by_key(table, f"{prefix}{name}.")
-        else:
-            found[f"{prefix}{name}"] = next(spec for spec in field.metadata if isinstance(spec, Value))
-    return found
 
 
 def _one_value(value: Value, text: str) -> bool:

@@ -6,8 +6,8 @@ import copy
 import datetime
 import re
 import tomllib
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from importlib.resources import files as package_files
 from pathlib import Path
 from typing import Any, Literal
@@ -19,17 +19,19 @@ from coolsim.model.hot_air import HotAir
 from coolsim.model.jar import Jar, jar_rows
 from coolsim.model.properties import Wax
 from coolsim.overview import Overview, OverviewTable
-from coolsim.scenario.batch_build import batch_of
-from coolsim.scenario.bath_build import bath_of
-from coolsim.scenario.build import jar_of, known_values, plain_wax_of
+from coolsim.scenario.batch import batch_of
 from coolsim.scenario.checks import faults_between
-from coolsim.scenario.faults import file_faults
-from coolsim.scenario.files import DEFAULT_MAP_TIMES, INSTEAD
+from coolsim.scenario.file import ScenarioFile, missing, missing_keys, read_file
 from coolsim.scenario.given_file import read_given
-from coolsim.scenario.known import Known
+from coolsim.scenario.jar import jar_of
+from coolsim.scenario.keys import entries, entry_of
+from coolsim.scenario.melting import bath_of
 from coolsim.scenario.nearby import nearby
-from coolsim.scenario.plan import Plan
-from coolsim.scenario.repair_build import hot_air_of
+from coolsim.scenario.plan import Plan, plan_of
+from coolsim.scenario.repair import hot_air_of
+from coolsim.scenario.report import DEFAULT_MAP_TIMES
+from coolsim.scenario.table import Fault, Table
+from coolsim.scenario.wax import plain_wax_of
 from coolsim.scenario.wording import key_text, sentence, shown
 
 _LARGEST_FILE = 1_000_000
@@ -86,6 +88,8 @@ class Scenario(Overview):
         The wax as it is bought, without fragrance.
     bath : Bath
         Pitcher and water bath in which it is melted.
+    file : ScenarioFile
+        The tables that were read, typed and in SI (°C); `changed` changes them.
 
     Examples
     --------
@@ -120,6 +124,7 @@ class Scenario(Overview):
     hot_air: HotAir
     plain_wax: Wax
     bath: Bath
+    file: ScenarioFile = field(compare=False)
 
     def __repr__(self) -> str:
         return f"<Scenario {self.title!r} from {self.where}>"
@@ -197,14 +202,8 @@ def scenario_from_data(data: Mapping[str, Any], *, where: str) -> Scenario:
     """
     if not isinstance(data, Mapping):
         raise ScenarioError(f"{where}: found {shown(data)}. A scenario is a table of tables.")
-    faults, more = file_faults(data, most=_MOST_FAULTS)
-    known = known_values(data)
-    faults += faults_between(known)
-    if faults:
-        more += len(faults[_MOST_FAULTS:])
-        told = [sentence(f"{where}: {key}: {message}") for key, message in faults[:_MOST_FAULTS]]
-        raise ScenarioError([*told, f"{where}: and {more} more fault{'s' if more > 1 else ''}."] if more else told)
-    return _scenario(known, data, where)
+    file, faults, more = read_file(data, most=_MOST_FAULTS)
+    return _checked(file, faults, data, where, more=more)
 
 
 def with_overrides(scenario: Scenario, overrides: Mapping[str, Any]) -> Scenario:
@@ -238,7 +237,7 @@ def with_overrides(scenario: Scenario, overrides: Mapping[str, Any]) -> Scenario
     data = copy.deepcopy(scenario.data)
     faults = []
     for dotted, value in overrides.items():
-        *tables, name = dotted.split(".")
+        *tables, _ = dotted.split(".")
         table: Any = data
         for depth, step in enumerate(tables, start=1):
             table = table.setdefault(step, {})
@@ -247,35 +246,75 @@ def with_overrides(scenario: Scenario, overrides: Mapping[str, Any]) -> Scenario
                 faults.append(f"{scenario.where}: {key_text([dotted])}: {reached} is no table. Name its value.")
                 break
         else:
-            if value is None:
-                table.pop(name, None)
-                continue
-            for rival in INSTEAD.get(dotted, ()):
-                table.pop(rival, None)
-            table[name] = copy.deepcopy(value)
+            _state(table, dotted, copy.deepcopy(value))
     if faults:
         raise ScenarioError(faults)
     return scenario_from_data(data, where=scenario.where)
 
 
-def one_jar(scenario: Scenario) -> Scenario:
-    """Refuse a box of several jars, for what answers about one.
+def changed(scenario: Scenario, values: Mapping[str, Any]) -> Scenario:
+    """Change values of a scenario in SI (°C), without a text on the way, and check it again.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        Any scenario.
+    Values come by dotted key, whole tables of `Scenario.file` by their name. None takes a key back to its default and a
+    table out. A value replaces its alternatives. A ScenarioError names all faults of the changed scenario.
 
-    Returns
-    -------
-    Scenario
-        The same.
-
-    Raises
-    ------
-    ScenarioError
-        If it has a table `box`.
+    Examples
+    --------
+    >>> from coolsim import built_in_pair
+    >>> hotter = changed(built_in_pair()[1], {"pour.temperature": 68.0, "surround.flaps": "open"})
+    >>> hotter.jar.pour, hotter.jar.surround.flaps, hotter.data["pour"]["temperature"]
+    (68.0, 'open', '68 °C')
     """
+    file, data = scenario.file, dict(scenario.data)
+    faults: list[Fault] = []
+    touched: dict[str, None] = {}
+    for dotted, value in values.items():
+        name, _, inner = dotted.partition(".")
+        known = None if value is None or isinstance(value, Table) else entry_of(dotted)
+        raw = value.written() if isinstance(value, Table) else None if known is None else known.value.write(value)
+        faults += [] if known is None else [(dotted, message) for message in known.beyond(value)]
+        if inner:
+            touched[name] = None
+            table = getattr(file, name) or entry_of(dotted).table.model_construct()
+            rivals = {} if known is None else dict.fromkeys(known.said.instead)
+            file = file.changed({name: table.changed({**rivals, inner: value})})
+            data[name] = dict(data.get(name, {}))
+            _state(data[name], dotted, raw)
+        else:
+            file = file.changed({name: value})
+            _state(data, dotted, raw)
+    for name in touched:
+        table = getattr(file, name)
+        faults += [(f"{name}.{inner}", missing((name, inner))) for inner in missing_keys(table)]
+    return _checked(file, faults, data, scenario.where)
+
+
+def _state(table: dict[str, Any], dotted: str, raw: Any) -> None:
+    """State a raw value in its table of the data, in place of its alternatives; None takes it out."""
+    name = dotted.rpartition(".")[2]
+    if raw is None:
+        table.pop(name, None)
+        return
+    known = entries().get(dotted)
+    for rival in () if known is None else known.said.instead:
+        table.pop(rival, None)
+    table[name] = raw
+
+
+def _checked(
+    file: ScenarioFile, faults: Iterable[Fault], data: Mapping[str, Any], where: str, *, more: int = 0
+) -> Scenario:
+    """Build the scenario of a file, or name its faults: the first ones, and how many more there are [-]."""
+    faults = [*faults, *faults_between(file)]
+    if faults:
+        more += len(faults[_MOST_FAULTS:])
+        told = [sentence(f"{where}: {key}: {message}") for key, message in faults[:_MOST_FAULTS]]
+        raise ScenarioError([*told, f"{where}: and {more} more fault{'s' if more > 1 else ''}."] if more else told)
+    return _scenario(file, data, where)
+
+
+def one_jar(scenario: Scenario) -> Scenario:
+    """Refuse a box of several jars with a ScenarioError, for what answers about one; else return the same."""
     if scenario.jar.box is not None:
         raise ScenarioError(
             f"{scenario.where}: box: found {scenario.jar.box.jars} jars in one box, and this is about one jar. Leave"
@@ -285,23 +324,7 @@ def one_jar(scenario: Scenario) -> Scenario:
 
 
 def one_place(scenario: Scenario) -> Scenario:
-    """Refuse changes of the day, for what answers about a jar that stands where it is.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any scenario.
-
-    Returns
-    -------
-    Scenario
-        The same.
-
-    Raises
-    ------
-    ScenarioError
-        If it has `day.changes`.
-    """
+    """Refuse changes of the day with a ScenarioError, for what answers about a jar that stands where it is."""
     if scenario.jar.changes:
         first = scenario.jar.changes[0].happens
         raise ScenarioError(
@@ -332,33 +355,28 @@ def built_in_pair() -> tuple[Scenario, Scenario]:
     return bare, boxed
 
 
-def _scenario(known: Known, data: Mapping[str, Any], where: str) -> Scenario:
-    horizon = known("run.horizon")
-    stated = known("report.map_times")
-    limits = {name: known(f"wax.{name}") for name in ("highest_temperature", "fragrance_limit")}
+def _scenario(file: ScenarioFile, data: Mapping[str, Any], where: str) -> Scenario:
+    limits = file.wax.given("highest_temperature", "fragrance_limit")
     return Scenario(
-        title=known("title"),
-        author=known("author"),
-        date=known("date"),
-        note=known("note"),
-        invented=known("invented"),
+        title=file.title,
+        author=file.author,
+        date=file.date,
+        note=file.note,
+        invented=file.invented,
         where=where,
         data=_plain(data),
-        jar=jar_of(known),
-        units=known("units"),
-        map_times=stated or tuple(time for time in DEFAULT_MAP_TIMES if time <= horizon),
-        probes=known("report.probes") or {},
+        jar=jar_of(file),
+        units=file.units,
+        map_times=file.report.map_times or tuple(time for time in DEFAULT_MAP_TIMES if time <= file.run.horizon),
+        probes=file.report.probes or {},
         pour_limits={f"wax.{name}": limit for name, limit in limits.items() if limit is not None},
-        pour_clock=known("pour.clock"),
-        batch=batch_of(known),
-        plan=Plan(
-            fragrance=known("wax.fragrance"),
-            load=known("wax.fragrance_load"),
-            **{name: known(f"plan.{name}") for name in ("number", "start", "melting", "resting", "cure")},
-        ),
-        hot_air=hot_air_of(known),
-        plain_wax=plain_wax_of(known),
-        bath=bath_of(known),
+        pour_clock=file.pour.clock,
+        batch=None if file.batch is None else batch_of(file.batch, file.wax, file.pour),
+        plan=plan_of(file.plan, file.wax),
+        hot_air=hot_air_of(file.repair),
+        plain_wax=plain_wax_of(file.wax),
+        bath=bath_of(file.melting),
+        file=file,
     )
 
 

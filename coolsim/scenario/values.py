@@ -1,16 +1,16 @@
 """The kinds of value that a scenario holds: how each is read, what its limits are, how it is written.
 
-An object of these classes is the annotation of a field of `coolsim.scenario.files`; pydantic asks it to read the
-raw value, and the table of keys asks it to describe itself. What cannot be read raises a ValueError that says what
-was found and what to give instead, one line for each fault.
+An object of these classes is the annotation of a field of a table; pydantic asks it to read the raw value, and the
+table of keys asks it to describe itself. What cannot be read raises a ValueError that says what was found and what to
+give instead, one line for each fault. Kinds that one table alone knows stand beside it.
 """
 
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from itertools import pairwise
-from typing import Any
+from typing import Any, TypeVar
 
 from pydantic import GetCoreSchemaHandler
 from pydantic_core import CoreSchema, core_schema
@@ -20,6 +20,9 @@ from coolsim.scenario.wording import shown, suggestion
 from coolsim.units import Kind, format_quantity, parse_quantity
 
 _LONGEST_QUANTITY = 60
+_DIGITS = 10
+_ALL_DIGITS = 17
+_ROUND_OFF = 1e-9
 _CALLED = {"expansion": "a coefficient of expansion", "fraction": "a percentage"}
 
 
@@ -38,23 +41,21 @@ class Value(ABC):
         """Write a default value the way a scenario would."""
         return str(value)
 
+    def write(self, value: Any) -> Any:
+        """Turn a value of the model (SI, °C) into a raw one, which reads back as the same."""
+        return value
+
+    def admit(self, value: Any) -> None:
+        """Hold a value of the model (SI, °C) against the limits; ValueError beyond them."""
+        self.read(self.write(value))
+
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         return core_schema.no_info_plain_validator_function(self.read)
 
 
 @dataclass(frozen=True, slots=True)
 class Quantity(Value):
-    """A number with a unit, as a text.
-
-    Parameters
-    ----------
-    kind : Kind
-        Which units are allowed.
-    low, high : str
-        Limits, written as a scenario would.
-    example : str
-        What messages suggest.
-    """
+    """A number with a unit, as a text: limits and example are written as a scenario would."""
 
     kind: Kind
     low: str
@@ -76,9 +77,27 @@ class Quantity(Value):
             value = parse_quantity(raw, self.kind)
         except UnitError as error:
             raise ValueError(str(error)) from error
-        if not parse_quantity(self.low, self.kind) <= value <= parse_quantity(self.high, self.kind):
+        low, high = self.limits()
+        if not low <= value <= high:
             raise ValueError(f"found {raw!r}, give a value from {self.low} to {self.high}")
         return value
+
+    def limits(self) -> tuple[float, float]:
+        """Return the lowest and the highest value [SI, °C]."""
+        return parse_quantity(self.low, self.kind), parse_quantity(self.high, self.kind)
+
+    def write(self, value: float) -> str:
+        """Write a value [SI, °C] with as many digits as it needs to read back as the same."""
+        text = raw_quantity(value, self.kind)
+        return text if parse_quantity(text, self.kind) == value else raw_quantity(value, self.kind, digits=_ALL_DIGITS)
+
+    def admit(self, value: float) -> None:
+        """Hold a value [SI, °C] against the limits, but for round-off."""
+        low, high = self.limits()
+        slack = _ROUND_OFF * (high - low)
+        # Written so that a NaN is refused.
+        if not low - slack <= value <= high + slack:
+            raise ValueError(f"found {raw_quantity(value, self.kind)!r}, give a value from {self.low} to {self.high}")
 
     def describe(self) -> str:
         """Say what to write."""
@@ -94,13 +113,7 @@ class Quantity(Value):
 
 @dataclass(frozen=True, slots=True)
 class Number(Value):
-    """A bare number: factors and emissivities have no unit.
-
-    Parameters
-    ----------
-    low, high : float
-        Limits [-].
-    """
+    """A bare number [-]: factors and emissivities have no unit."""
 
     low: float
     high: float
@@ -115,6 +128,10 @@ class Number(Value):
             raise ValueError(f"found {shown(raw)}, {wanted}")
         return float(raw)
 
+    def limits(self) -> tuple[float, float]:
+        """Return the lowest and the highest number [-]."""
+        return self.low, self.high
+
     def describe(self) -> str:
         """Say what to write."""
         return f"number; {self.low:g} to {self.high:g}"
@@ -126,13 +143,7 @@ class Number(Value):
 
 @dataclass(frozen=True, slots=True)
 class Count(Value):
-    """A whole number.
-
-    Parameters
-    ----------
-    low, high : int
-        Limits [-].
-    """
+    """A whole number [-]."""
 
     low: int
     high: int
@@ -169,13 +180,7 @@ class Flag(Value):
 
 @dataclass(frozen=True, slots=True)
 class Choice(Value):
-    """One of a few words.
-
-    Parameters
-    ----------
-    options : tuple of str
-        The words.
-    """
+    """One of a few words."""
 
     options: tuple[str, ...]
 
@@ -193,17 +198,7 @@ class Choice(Value):
 
 @dataclass(frozen=True, slots=True)
 class Text(Value):
-    """A text for people.
-
-    Parameters
-    ----------
-    longest : int
-        Most characters allowed [-].
-    lines : bool
-        Whether it may have line breaks.
-    about : str
-        What to write, for the table of keys.
-    """
+    """A text for people, up to so many characters [-]; `about` says in the table of keys what to write."""
 
     longest: int
     lines: bool = False
@@ -227,109 +222,38 @@ class Text(Value):
         return self.about
 
 
-_TEMPERATURE = Quantity("temperature", "-20 °C", "120 °C", "45 °C")
-_SHARE = Quantity("fraction", "0 %", "100 %", "50 %")
-_MOMENT = Quantity("duration", "1 s", "72 h", "30 min")
-_POSITION = Quantity("length", "-400 mm", "400 mm", "30 mm")
+_Item = TypeVar("_Item")
+_Read = TypeVar("_Read")
 
 
-@dataclass(frozen=True, slots=True)
-class FreezingRows(Value):
-    """A freezing curve as rows of temperature and liquid share."""
-
-    def read(self, raw: object) -> tuple[tuple[float, float], ...]:
-        """Return pairs of temperature [°C] and liquid fraction [-], ascending."""
-        wanted = 'give rows such as ["45 °C", "100 %"], from 100 % liquid down to 0 %'
-        if not isinstance(raw, list) or not 2 <= len(raw) <= 50:
-            raise ValueError(f"found {shown(raw)}, {wanted} (2 to 50 rows)")
-        rows, faults = [], []
-        for number, row in enumerate(raw, start=1):
-            if not isinstance(row, list) or len(row) != 2:
-                faults.append(f"row {number}: found {shown(row)}, {wanted}")
-                continue
-            try:
-                rows.append((_TEMPERATURE.read(row[0]), _SHARE.read(row[1])))
-            except ValueError as error:
-                faults.append(f"row {number}: {error}")
-        if faults:
-            raise ValueError("\n".join(faults))
-        curve = rows if rows[0][0] < rows[-1][0] else rows[::-1]
-        for (cold, less), (warm, more) in pairwise(curve):
-            if not (cold < warm and less <= more):
-                raise ValueError(
-                    f"found {100 * less:g} % liquid at {cold:g} °C next to {100 * more:g} % at {warm:g} °C:"
-                    " not monotone, give rows whose temperature and liquid share fall together"
-                )
-        if curve[0][1] != 0.0 or curve[-1][1] != 1.0:
-            raise ValueError(
-                f"found {100 * curve[0][1]:g} to {100 * curve[-1][1]:g} % liquid, give rows from 100 % to 0 %"
-            )
-        return tuple(curve)
-
-    def describe(self) -> str:
-        """Say what to write."""
-        return 'rows of temperature and liquid share, `[["45 °C", "100 %"], ["35 °C", "0 %"]]`'
+def numbered(items: list[Any], word: str = "row") -> list[tuple[str, Any]]:
+    """Name the items of a list by their number, from 1."""
+    return [(f"{word} {number}", item) for number, item in enumerate(items, start=1)]
 
 
-@dataclass(frozen=True, slots=True)
-class Moments(Value):
-    """Times after the pour, rising."""
-
-    def read(self, raw: object) -> tuple[float, ...]:
-        """Return the times [s]."""
-        if not isinstance(raw, list) or not 1 <= len(raw) <= 8:
-            raise ValueError(f'found {shown(raw)}, give 1 to 8 times such as ["30 min", "2:15"]')
-        times, faults = [], []
-        for number, item in enumerate(raw, start=1):
-            try:
-                times.append(_MOMENT.read(item))
-            except ValueError as error:
-                faults.append(f"item {number}: {error}")
-        if faults:
-            raise ValueError("\n".join(faults))
-        if not all(earlier < later for earlier, later in pairwise(times)):
-            raise ValueError(f"found {shown(raw)} out of order, give the times from the earliest to the latest")
-        return tuple(times)
-
-    def describe(self) -> str:
-        """Say what to write."""
-        return '1 to 8 durations, `["30 min", "2 h"]`'
-
-    def show(self, value: Any) -> str:
-        """Write the times."""
-        return ", ".join(format_quantity(time, "duration") for time in value)
+def read_each(items: Iterable[tuple[str, _Item]], read: Callable[[_Item], _Read]) -> list[_Read]:
+    """Read named items one by one; ValueError with a line for each that cannot be read."""
+    found, faults = [], []
+    for name, item in items:
+        try:
+            found.append(read(item))
+        except ValueError as error:
+            faults.append(f"{name}: {error}")
+    if faults:
+        raise ValueError("\n".join(faults))
+    return found
 
 
-@dataclass(frozen=True, slots=True)
-class Points(Value):
-    """Named points of the section."""
-
-    def read(self, raw: object) -> dict[str, tuple[float, float]]:
-        """Return (r, z) [m] by name."""
-        if not isinstance(raw, dict) or not 1 <= len(raw) <= 12:
-            raise ValueError(f'found {shown(raw)}, give 1 to 12 points such as "near the glass" = ["30 mm", "40 mm"]')
-        points, faults = {}, []
-        for name, place in raw.items():
-            try:
-                called = _NAME.read(name)
-                if not isinstance(place, list) or len(place) != 2:
-                    raise ValueError(
-                        f'found {shown(place)}, give distance from the axis and height, ["30 mm", "40 mm"]'
-                    )
-                points[called] = (_POSITION.read(place[0]), _POSITION.read(place[1]))
-            except ValueError as error:
-                faults.append(f"point {shown(name)}: {error}")
-        if faults:
-            raise ValueError("\n".join(faults))
-        return points
-
-    def describe(self) -> str:
-        """Say what to write."""
-        return 'named points, `"near the glass" = ["30 mm", "40 mm"]`'
-
-    def show(self, value: Any) -> str:
-        """Write the names."""
-        return ", ".join(value)
+def pair(row: object, first: Value, second: Value, wanted: str) -> tuple[Any, Any]:
+    """Read a list of two."""
+    if not isinstance(row, list) or len(row) != 2:
+        raise ValueError(f"found {shown(row)}, {wanted}")
+    return first.read(row[0]), second.read(row[1])
 
 
-_NAME = Text(40)
+def raw_quantity(value: float, kind: Kind, *, digits: int = _DIGITS) -> str:
+    """Write a quantity [SI, °C] as a scenario states it; ten digits [-] are enough for any but a tie of round-off."""
+    if kind == "duration":
+        return f"{value:.{digits}g} s"
+    number, _, unit = format_quantity(value, kind, digits=digits).partition(" ")
+    return f"{float(number):.{digits}g} {unit}"

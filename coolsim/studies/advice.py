@@ -12,12 +12,11 @@ from coolsim.answers.answer import Value
 from coolsim.answers.catalogue import ANSWERS
 from coolsim.errors import ScenarioError
 from coolsim.scenario import Scenario
-from coolsim.scenario.ranges import raw_quantity
 from coolsim.studies.journal import Journal
 from coolsim.studies.pour import MARGIN
 from coolsim.studies.remedies import COVER
-from coolsim.studies.sweep import Point, SweptRow, sweep, sweep_points
-from coolsim.units import System, parse_quantity
+from coolsim.studies.sweep import Point, SweptRow, point_of, sweep
+from coolsim.units import System
 
 TopChange = Literal[
     "put it into the box",
@@ -144,11 +143,11 @@ def try_changes(
         for change, value, overrides, fault in _changes(scenario, other):
             point = None
             if fault is None:
-                try:
-                    point = _point(other, {}) if overrides is None else _point(scenario, overrides)
+                tried_point = _point(other, {}) if overrides is None else _point(scenario, overrides)
+                fault = tried_point.fault
+                if fault is None:
+                    point = tried_point
                     points.append(point)
-                except ScenarioError as error:
-                    fault = " ".join(str(error).split())
             changes.append((change, value, point, fault))
         tried.append(changes)
     rows = iter(sweep(points, executor=executor, workers=workers, journal=journal, on_row=on_row))
@@ -177,31 +176,30 @@ def _changes(
     start = room if jar.vessel.start is None else jar.vessel.start
     if start + steps["jar"] <= _HOTTEST_JAR:
         warmed = start + steps["jar"]
-        yield "warm the jar", warmed, {"vessel.temperature": _celsius(warmed)}, None
+        yield "warm the jar", warmed, {"vessel.temperature": warmed}, None
     if room + steps["room"] <= _WARMEST_ROOM:
-        yield "warm the room", room + steps["room"], {"room.temperature": _celsius(room + steps["room"])}, None
+        yield "warm the room", room + steps["room"], {"room.temperature": room + steps["room"]}, None
     if room - steps["room"] >= _COLDEST_ROOM:
-        yield "cool the room", room - steps["room"], {"room.temperature": _celsius(room - steps["room"])}, None
+        yield "cool the room", room - steps["room"], {"room.temperature": room - steps["room"]}, None
     hotter, cooler = jar.pour + steps["pour"], jar.pour - steps["pour"]
     above = min(scenario.pour_limits.values(), default=None)
     fault = "against the data sheet" if above is not None and hotter > above else None
-    yield "pour hotter", hotter, {"pour.temperature": _celsius(hotter)}, fault
+    yield "pour hotter", hotter, {"pour.temperature": hotter}, fault
     fault = "too near freezing" if cooler < jar.wax.freezing_starts + MARGIN else None
-    yield "pour cooler", cooler, {"pour.temperature": _celsius(cooler)}, fault
-    yield "fill less", _LESS, {"pour.level": raw_quantity(_LESS * jar.depth, "length")}, None
+    yield "pour cooler", cooler, {"pour.temperature": cooler}, fault
+    yield "fill less", _LESS, {"pour.level": _LESS * jar.depth}, None
     if jar.room.air_speed:
-        yield "still air", None, {"room.air_speed": "0 m/s"}, None
+        yield "still air", None, {"room.air_speed": 0.0}, None
     if surround is not None and surround.flaps == "open":
         yield "close the flaps", None, {"surround.flaps": "closed"}, None
     elif surround is not None:
         yield "open the flaps", None, {"surround.flaps": "open", "surround.cover_thickness": None}, None
         if not surround.cover:
-            yield "cover the flaps", parse_quantity(COVER, "length"), {"surround.cover_thickness": COVER}, None
+            yield "cover the flaps", COVER, {"surround.cover_thickness": COVER}, None
 
 
 def _point(scenario: Scenario, overrides: dict[str, Any]) -> Point:
-    (point,) = sweep_points([scenario], {}, always={"report": None, **overrides})
-    return point
+    return point_of(scenario, {"report": None, **overrides})
 
 
 def _number(answers: dict[str, Value], name: str) -> float:
@@ -214,7 +212,3 @@ def _better(before: float, after: float, least: float) -> int:
     if abs(after - before) <= max(least, SAME_WITHIN * before):
         return 0
     return 1 if after < before else -1
-
-
-def _celsius(value: float) -> str:
-    return raw_quantity(value, "temperature")

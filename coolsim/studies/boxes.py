@@ -10,12 +10,13 @@ from typing import Any
 from coolsim.errors import ScenarioError
 from coolsim.model.box import Box, PlaceKind
 from coolsim.model.jar import Jar
-from coolsim.scenario import Scenario, with_overrides
-from coolsim.scenario.ranges import raw_quantity
+from coolsim.scenario import Scenario, changed
+from coolsim.scenario.plausible import states
 from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.result import Events
 from coolsim.solve.together import BoxResult, simulate_box
 from coolsim.studies.pour import TIME_ALLOWED
+from coolsim.units import parse_quantity
 
 _ROUND_OFF = 1e-9
 _NO_BOX = "box: missing. Add a table [box] with rows, columns and inner size; `coolsim run` is for one jar."
@@ -212,7 +213,7 @@ def box_fillings(
         if rows <= columns or not square
     ]
     shapes.sort(key=lambda shape: (-shape[0] * shape[1], abs(shape[0] / box.width - shape[1] / box.length)))
-    size = {"box.inner_length": _raw(box.length), "box.inner_width": _raw(box.width)}
+    size = {"box.inner_length": box.length, "box.inner_width": box.width}
     always = {**size, "box.spacing": None, "box.to_wall": None, "box.empty": None}
     changes = [{**always, "box.rows": rows, "box.columns": columns} for rows, columns in shapes]
     return _tried(scenario, changes, time_allowed=time_allowed, on_run=on_run)
@@ -263,8 +264,8 @@ def box_spacings(
     along = box.length - (box.columns - 1) * box.pitch_along
     across = box.width - (box.rows - 1) * box.pitch_across
     to_wall = 0.25 * (along + across) - 0.5 * jar.vessel.diameter
-    always = {"box.inner_length": None, "box.inner_width": None, "box.to_wall": _raw(to_wall)}
-    changes = [{**always, "box.spacing": spacing} for spacing in spacings]
+    always = {"box.inner_length": None, "box.inner_width": None, "box.to_wall": to_wall}
+    changes = [{**always, "box.spacing": parse_quantity(spacing, "length")} for spacing in spacings]
     return _tried(scenario, changes, time_allowed=time_allowed, on_run=on_run)
 
 
@@ -287,21 +288,22 @@ def _tried(
 
 def _trial(scenario: Scenario, change: dict[str, Any], time_allowed: float) -> BoxTrial:
     try:
-        changed = with_overrides(scenario, change)
+        tried = changed(scenario, change)
     except ScenarioError as error:
-        rows, columns = (change.get(f"box.{name}", scenario.data["box"][name]) for name in ("rows", "columns"))
-        empty = change.get("box.empty", scenario.data["box"].get("empty")) or ()
+        own = _box_of(scenario)
+        rows, columns = change.get("box.rows", own.rows), change.get("box.columns", own.columns)
+        empty = () if "box.empty" in change else own.empty
         fault = " ".join(error.faults)
         return BoxTrial(
             rows=rows, columns=columns, jars=rows * columns - len(empty), spacing=None, answers=None, fault=fault
         )
-    box = _box_of(changed)
+    box = _box_of(tried)
     return BoxTrial(
         rows=box.rows,
         columns=box.columns,
         jars=box.jars,
-        spacing=spacing_of(box, changed.jar.vessel.diameter),
-        answers=box_answers(simulate_box(changed.jar), time_allowed=time_allowed),
+        spacing=spacing_of(box, tried.jar.vessel.diameter),
+        answers=box_answers(simulate_box(tried.jar), time_allowed=time_allowed),
     )
 
 
@@ -358,10 +360,6 @@ def _least_distance(scenario: Scenario) -> float:
     if box is None or surround is None:
         return 0.0
     divider = surround.layer if box.dividers else 0.0
-    if scenario.data["box"].get("spacing") is None:
+    if not states(scenario, "box.spacing"):
         return divider
     return spacing_of(box, scenario.jar.vessel.diameter) or divider
-
-
-def _raw(metres: float) -> str:
-    return raw_quantity(metres, "length")

@@ -10,7 +10,8 @@ from typing import Literal
 
 from coolsim.errors import ScenarioError
 from coolsim.overview import COMPUTED, Overview, OverviewTable, hours_minutes
-from coolsim.scenario import Scenario, with_overrides
+from coolsim.scenario import Scenario, changed
+from coolsim.scenario.calendar import ClockTime
 from coolsim.solve.result import Result
 from coolsim.studies.moments import day_text, moment_text
 from coolsim.studies.preparation import Preparation, preparation
@@ -239,18 +240,19 @@ def begun_at(scenario: Scenario, start: str) -> Scenario:
     >>> begun_at(built_in_pair()[0], "9:00").plan.start / 3600.0
     9.0
     """
-    changes: dict[str, object] = {"plan.start": start, "pour.clock": None}
+    try:
+        begun = ClockTime().read(start)
+    except ValueError as error:
+        raise ScenarioError(f"{scenario.where}: plan.start: {error}.") from None
     if not callable(scenario.jar.room.temperature):
-        return with_overrides(scenario, changes)
-    # The course of the room needs a pour: the last minute of the day reads any start before it.
-    read = with_overrides(scenario, {"plan.start": start, "pour.clock": "23:59"}).plan.start or 0.0
-    ready = _rounded(read + preparation(scenario).pour, math.ceil, _ROUND)
+        return changed(scenario, {"plan.start": begun, "pour.clock": None})
+    ready = _rounded(begun + preparation(scenario).pour, math.ceil, _ROUND)
     if ready >= _DAY:
         raise ScenarioError(
-            f"{scenario.where}: plan.start: found {format_quantity(read, 'clock')}, but then the wax is poured after"
+            f"{scenario.where}: plan.start: found {format_quantity(begun, 'clock')}, but then the wax is poured after"
             " midnight, and this room changes by the clock. Leave the start out and give pour.clock."
         )
-    return with_overrides(scenario, {"plan.start": start, "pour.clock": format_quantity(ready, "clock")})
+    return changed(scenario, {"plan.start": begun, "pour.clock": ready})
 
 
 def plan_day(

@@ -11,8 +11,8 @@ import numpy as np
 
 from coolsim.errors import LogError, ScenarioError, UnitError
 from coolsim.model.section import Array
-from coolsim.scenario import Scenario, one_jar, with_overrides
-from coolsim.scenario.plausible import Plausible, plausible
+from coolsim.scenario import Scenario, changed, one_jar
+from coolsim.scenario.plausible import Plausible, keys_of_use, plausible
 from coolsim.studies.fit_estimate import Estimate, directions, estimate
 from coolsim.studies.fit_model import LogModel
 from coolsim.studies.fit_parameters import Nuisance, Seen, Thermometer, field_bounds, nuisances_of, value_at
@@ -21,22 +21,13 @@ from coolsim.studies.log import Log
 from coolsim.studies.workers import local_workers, usual_workers
 from coolsim.units import parse_quantity
 
-USUAL_FIELDS = (
-    "films.side_factor",
-    "films.top_factor",
-    "wax.latent_heat",
-    "wax.freezing_starts",
-    "wax.freezing_ends",
-    "melt.flows_above",
-)
-"""Fields that are fitted unless others are named: those that decide a cooling curve and are known worst."""
-
 TOLD, IN_PART = 0.5, 0.85
 """Up to these shares of its spread before the fit a value counts as told by the data, or told in part [-]."""
 
 APART = 0.8
 """From this correlation on, two values cannot be told apart [-]."""
 
+_TABLES = ("films", "wax", "melt")
 _UNTOLD_PART = 0.35
 _AT_BOUND = 0.02
 _CONFIDENT = ("±", "+-", "+/-")
@@ -152,22 +143,14 @@ def usual_fields(scenario: Scenario) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        Those of `USUAL_FIELDS` that the scenario has and of which a range is known; for water, which does not freeze
-        here, the films and the foot.
+        Those marked for it in their tables that have a part here and of which a range is known; for water, which does
+        not freeze here, the films and the foot.
     """
-    found = []
-    for key in (*USUAL_FIELDS, "vessel.foot"):
-        try:
-            plausible(scenario, key)
-        except ScenarioError:
-            continue
-        found.append(key)
-    freezes = any(key.startswith("wax.") for key in found)
-    if freezes:
-        found.remove("vessel.foot")
-    if not freezes or scenario.jar.melt.mixing == "none":
-        found.remove("melt.flows_above")
-    return tuple(found)
+    found = keys_of_use(scenario, lambda said: said.fit, tables=_TABLES)
+    if any(key.startswith("wax.") for key in found):
+        return found
+    foot = keys_of_use(scenario, lambda said: said.spread, tables=("vessel",))
+    return tuple(key for key in (*found, *foot) if key.startswith("films.") or key == "vessel.foot")
 
 
 def seen_event(text: str) -> Seen:
@@ -296,10 +279,9 @@ def fit_log(
         before, after = model.curves(start), model.curves(found.place)
         first = model.predict(start)
     values = fitted_fields(known, found, low, high)
-    changes = {one.known.key: one.known.raw(one.value) for one in values}
     return Fit(
         scenario=scenario,
-        fitted=with_overrides(scenario, changes),
+        fitted=changed(scenario, {one.known.key: one.value for one in values}),
         log=log,
         seen=tuple(seen),
         fields=values,

@@ -12,7 +12,7 @@ import numpy as np
 from coolsim.errors import ScenarioError, SolverError
 from coolsim.model.jar import Jar
 from coolsim.model.section import Array
-from coolsim.scenario import Scenario, with_overrides
+from coolsim.scenario import Scenario, changed
 from coolsim.scenario.plausible import Plausible
 from coolsim.studies.fit_estimate import Data
 from coolsim.studies.fit_parameters import Nuisance, Seen, value_at
@@ -243,9 +243,8 @@ class LogModel:
         return shown
 
     def _jar(self, place: Array, *, for_slope: bool) -> Jar:
-        changes = {known.key: known.raw(self.values(place)[known.key]) for known in self._fields}
         try:
-            jar = with_overrides(self._scenario, changes).jar
+            jar = changed(self._scenario, self.values(place)).jar
         except ScenarioError as error:
             raise SolverError(
                 f"the fit came to values that do not fit each other: {' '.join(str(error).split())} Give a narrower"

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from coolsim.errors import ScenarioError
 from coolsim.model.jar import Jar
-from coolsim.scenario import Scenario, with_overrides
+from coolsim.scenario import Scenario, changed
 from coolsim.scenario.plausible import Plausible, limits_of
 from coolsim.studies.log import Probe
 
@@ -134,14 +134,14 @@ def field_bounds(scenario: Scenario, known: Plausible) -> tuple[float, float]:
     (float, float)
         Bounds in standard deviations from the centre [-]: four, or less where the scenario would have faults beyond.
     """
-    limits = limits_of(known)
+    limits = limits_of(known.key)
 
     def possible(place: float) -> bool:
         value = value_at(known, place)
         if not limits[0] <= value <= limits[1]:
             return False
         try:
-            with_overrides(scenario, {known.key: known.raw(value)})
+            changed(scenario, {known.key: value})
         except ScenarioError:
             return False
         return True

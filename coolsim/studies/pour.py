@@ -16,11 +16,11 @@ from coolsim.answers.answer import Value
 from coolsim.errors import ScenarioError
 from coolsim.model.jar import Jar
 from coolsim.model.properties import METAL_CONDUCTIVITY
-from coolsim.scenario import Scenario, built_in_pair, one_jar, one_place, with_overrides
-from coolsim.scenario.ranges import raw_quantity
+from coolsim.scenario import Scenario, built_in_pair, changed, one_jar, one_place
+from coolsim.scenario.plausible import limits_of
 from coolsim.studies.journal import Journal
 from coolsim.studies.pour_study import AS_GOOD, Candidate, Choice, Limit, Place, PourStudy
-from coolsim.studies.sweep import SweptRow, sweep, sweep_points
+from coolsim.studies.sweep import SweptRow, point_of, sweep
 from coolsim.units import System, format_quantity, parse_quantity
 
 __all__ = [
@@ -81,15 +81,15 @@ def bare_and_boxed(scenario: Scenario) -> tuple[Scenario, Scenario, Place]:
     """
     one_place(one_jar(scenario))
     if scenario.jar.surround is None:
-        box = built_in_pair()[1].data["surround"]
-        return scenario, with_overrides(scenario, {"surround": box, "vessel.foot": None}), "boxed"
+        box = built_in_pair()[1].file.surround
+        return scenario, changed(scenario, {"surround": box, "vessel.foot": None}), "boxed"
     changes: dict[str, Any] = {"surround": None}
     if scenario.jar.surround.under_layers:
         changes["vessel.foot"] = None
-    return with_overrides(scenario, changes), scenario, "bare"
+    return changed(scenario, changes), scenario, "bare"
 
 
-def usual_pours(scenario: Scenario, *, hottest_jar: float, margin: float = MARGIN) -> tuple[str, ...]:
+def usual_pours(scenario: Scenario, *, hottest_jar: float, margin: float = MARGIN) -> tuple[float, ...]:
     """List about twenty pour temperatures, from the margin above freezing up to the limits.
 
     Parameters
@@ -103,22 +103,22 @@ def usual_pours(scenario: Scenario, *, hottest_jar: float, margin: float = MARGI
 
     Returns
     -------
-    tuple of str
-        Raw values, round in the units of the scenario. They end at the limit that is stated for wax or fragrance, or
-        a little above the limit of thermal shock, and at most 35 K above the start of freezing.
+    tuple of float
+        Temperatures [°C], round in the units of the scenario. They end at the limit that is stated for wax or
+        fragrance, or a little above the limit of thermal shock, and at most 35 K above the start of freezing.
     """
     starts = scenario.jar.wax.freezing_starts
     low = starts + margin
-    high = min(starts + _ABOVE_FREEZING, *scenario.pour_limits.values(), parse_quantity("120 °C", "temperature"))
+    high = min(starts + _ABOVE_FREEZING, *scenario.pour_limits.values(), limits_of("pour.temperature")[1])
     if not is_metal(scenario.jar):
         high = min(high, hottest_jar + scenario.jar.vessel.shock_limit + _BEYOND_SHOCK)
     high = max(high, low + _LEAST_SPAN)
-    factor, shift, unit = (1.8, 32.0, "°F") if scenario.units == "us" else (1.0, 0.0, "°C")
+    factor, shift = (1.8, 32.0) if scenario.units == "us" else (1.0, 0.0)
     first, last = low * factor + shift, high * factor + shift
     step = next((one for one in _STEPS[scenario.units] if (last - first) / one < _MOST_STEPS), _STEPS["us"][-1])
     start = math.ceil(first / step - _ROUND_OFF)
     end = math.floor(last / step + _ROUND_OFF)
-    return tuple(f"{index * step:g} {unit}" for index in range(start, end + 1))
+    return tuple((index * step - shift) / factor for index in range(start, end + 1))
 
 
 def possible_rooms(scenario: Scenario, rooms: Sequence[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -136,12 +136,14 @@ def possible_rooms(scenario: Scenario, rooms: Sequence[str]) -> tuple[tuple[str,
     possible, left_out : tuple of str, tuple of str
         The same in the same order.
     """
-    points = sweep_points([scenario], {"room.temperature": rooms})
+    points = [point_of(scenario, {"room.temperature": _celsius(room)}) for room in rooms]
+    if all(point.fault for point in points):
+        raise ScenarioError(dict.fromkeys(point.fault or "" for point in points))
     kept = tuple(room for room, point in zip(rooms, points, strict=True) if point.fault is None)
     return kept, tuple(room for room in rooms if room not in kept)
 
 
-def few_pours(scenario: Scenario, rooms: Sequence[str], *, most: int) -> tuple[str, ...]:
+def few_pours(scenario: Scenario, rooms: Sequence[str], *, most: int) -> tuple[float, ...]:
     """Thin the usual pours out, for a quick chart.
 
     Parameters
@@ -155,10 +157,10 @@ def few_pours(scenario: Scenario, rooms: Sequence[str], *, most: int) -> tuple[s
 
     Returns
     -------
-    tuple of str
-        Pours of `usual_pours` that are evenly apart, the hottest among them.
+    tuple of float
+        Pours of `usual_pours` [°C] that are evenly apart, the hottest among them.
     """
-    warmest = max(parse_quantity(room, "temperature") for room in rooms)
+    warmest = max(_celsius(room) for room in rooms)
     start = scenario.jar.vessel.start
     pours = usual_pours(scenario, hottest_jar=warmest if start is None else start)
     return pours[:: -max(1, math.ceil(len(pours) / most))][::-1]
@@ -169,7 +171,7 @@ def choose_pour(
     *,
     beside: Scenario | None = None,
     rooms: Sequence[str] | None = None,
-    pours: Sequence[str] | None = None,
+    pours: Sequence[str | float] | None = None,
     jar: str | None = None,
     time_allowed: float = TIME_ALLOWED,
     margin: float = MARGIN,
@@ -189,8 +191,8 @@ def choose_pour(
         The other of the two; derived as by `bare_and_boxed` if left out.
     rooms : sequence of str, optional
         Room temperatures as a scenario states them; its own if left out.
-    pours : sequence of str, optional
-        Pour temperatures; those of `usual_pours` if left out.
+    pours : sequence of str or float, optional
+        Pour temperatures, with units or [°C]; those of `usual_pours` if left out.
     jar : str, optional
         Temperature of the jar when the wax is poured; its own, or that of the room, if left out.
     time_allowed : float
@@ -242,9 +244,17 @@ def choose_pour(
                 f" {scenario.where}. Give one bare and one boxed."
             )
         bare, boxed = (beside, boxed) if twin == "bare" else (bare, beside)
-    axes = _axes(scenario, rooms, pours, jar, margin)
-    always = {**common_changes(scenario, time_allowed, own_grid=own_grid), **_jar(jar)}
-    points = sweep_points([bare, boxed], axes, always=always)
+    always = common_changes(scenario, time_allowed, own_grid=own_grid)
+    if jar is not None:
+        always["vessel.temperature"] = _celsius(jar)
+    at_room: list[dict[str, Any]] = [{"room.temperature": _celsius(room)} for room in rooms or ()] or [{}]
+    chosen = _pours(scenario, rooms, pours, jar, margin)
+    points = [
+        point_of(one, {**always, **room, "pour.temperature": pour}, number=number)
+        for number, one in enumerate((bare, boxed))
+        for room in at_room
+        for pour in chosen
+    ]
     faults = list(dict.fromkeys(point.fault for point in points if point.fault))
     if faults:
         raise ScenarioError(faults)
@@ -309,11 +319,9 @@ def _with_skins(candidates: Sequence[Candidate]) -> tuple[Candidate, ...]:
 
 def _candidate(row: SweptRow, place: Place, study: PourStudy) -> Candidate:
     scenario = study.scenario(place)
-    data = row.point.data or {}
-    room_raw, jar_raw = data.get("room", {}).get("temperature"), data["vessel"].get("temperature")
-    room = scenario.jar.room.at(0.0) if room_raw is None else parse_quantity(room_raw, "temperature")
-    jar = room if jar_raw is None else parse_quantity(jar_raw, "temperature")
-    pour = parse_quantity(data["pour"]["temperature"], "temperature")
+    poured = row.point.jar or scenario.jar
+    room, pour = poured.room.at(0.0), poured.pour
+    jar = room if poured.vessel.start is None else poured.vessel.start
     broken = list(_limits_of_pour(scenario, pour=pour, jar=jar, margin=study.margin))
     if row.answers is None:
         broken.append("failed")
@@ -360,20 +368,20 @@ def is_metal(jar: Jar) -> bool:
     return jar.vessel.material.conductivity > METAL_CONDUCTIVITY
 
 
-def _jar(jar: str | None) -> dict[str, Any]:
-    return {} if jar is None else {"vessel.temperature": jar}
+def _celsius(temperature: str | float) -> float:
+    return temperature if isinstance(temperature, float) else parse_quantity(str(temperature), "temperature")
 
 
-def _axes(
-    scenario: Scenario, rooms: Sequence[str] | None, pours: Sequence[str] | None, jar: str | None, margin: float
-) -> dict[str, Sequence[Any]]:
+def _pours(
+    scenario: Scenario, rooms: Sequence[str] | None, pours: Sequence[str | float] | None, jar: str | None, margin: float
+) -> tuple[float, ...]:
     own_room = scenario.jar.room.at(0.0)
-    warmest = max((parse_quantity(room, "temperature") for room in rooms), default=own_room) if rooms else own_room
-    start = parse_quantity(jar, "temperature") if jar is not None else scenario.jar.vessel.start
+    warmest = max((_celsius(room) for room in rooms), default=own_room) if rooms else own_room
+    start = _celsius(jar) if jar is not None else scenario.jar.vessel.start
     if pours is None:
-        pours = usual_pours(scenario, hottest_jar=warmest if start is None else start, margin=margin)
+        return usual_pours(scenario, hottest_jar=warmest if start is None else start, margin=margin)
     starts = scenario.jar.wax.freezing_starts
-    frozen = [pour for pour in pours if parse_quantity(pour, "temperature") < starts]
+    frozen = [pour for pour in pours if _celsius(pour) < starts]
     if frozen:
         system = scenario.units
         raise ScenarioError(
@@ -381,8 +389,7 @@ def _axes(
             f" to freeze at {format_quantity(starts, 'temperature', system=system, digits=1)}. Give pours from"
             f" {format_quantity(starts + margin, 'temperature', system=system, digits=1)} up."
         )
-    axes: dict[str, Sequence[Any]] = {"room.temperature": rooms} if rooms else {}
-    return axes | {"pour.temperature": pours}
+    return tuple(_celsius(pour) for pour in pours)
 
 
 def common_changes(scenario: Scenario, time_allowed: float, *, own_grid: bool) -> dict[str, Any]:
@@ -400,16 +407,16 @@ def common_changes(scenario: Scenario, time_allowed: float, *, own_grid: bool) -
     Returns
     -------
     dict
-        Raw values by dotted key, for `with_overrides`.
+        Values by dotted key, for `coolsim.scenario.changed`.
     """
     changes: dict[str, Any] = {"wax.highest_temperature": None, "wax.fragrance_limit": None, "report": None}
     if scenario.jar.horizon < time_allowed:
-        changes["run.horizon"] = raw_quantity(time_allowed, "duration")
+        changes["run.horizon"] = time_allowed
     if not own_grid:
         own = scenario.jar.accuracy
         # What is coarse already stays as it is.
         if own.refinement * _COARSER >= _LEAST_REFINEMENT:
             changes["run.refinement"] = own.refinement * _COARSER
         if own.tolerance * _LONGER <= _LARGEST_TOLERANCE:
-            changes["run.tolerance"] = raw_quantity(own.tolerance * _LONGER, "temperature_difference")
+            changes["run.tolerance"] = own.tolerance * _LONGER
     return changes

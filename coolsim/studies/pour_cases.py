@@ -12,15 +12,14 @@ from typing import Any
 from coolsim.answers.answer import Value
 from coolsim.errors import ScenarioError
 from coolsim.model.section import Array
-from coolsim.scenario import Scenario, with_overrides
-from coolsim.scenario.plausible import Plausible
-from coolsim.scenario.ranges import raw_quantity
+from coolsim.scenario import Scenario, changed
+from coolsim.scenario.plausible import Plausible, limits_of
 from coolsim.studies.point import run_point
 from coolsim.studies.pour import common_changes
 from coolsim.studies.pour_study import Candidate, Choice, Limit, Place, PourStudy
 from coolsim.studies.spread import coarse_cut
 from coolsim.studies.spread_inputs import sample, spread_inputs, usual_inputs, value_at_level
-from coolsim.studies.sweep import Point, fewest, run_points, sweep_points
+from coolsim.studies.sweep import Point, fewest, point_of, run_points
 from coolsim.studies.workers import local_workers
 
 CASES, SHARE = 32, 0.8
@@ -36,7 +35,7 @@ _Search = Generator[int, Mapping[str, Value] | None, tuple[Limit | None, ...]]
 class _Case:
     """The values of one case for each place, and where freezing starts with them [°C]."""
 
-    changes: dict[Place, dict[str, Any]]
+    changes: dict[Place, dict[str, float]]
     starts: dict[Place, float]
 
 
@@ -130,6 +129,7 @@ def _draw(study: PourStudy, cases: int, seed: int) -> tuple[tuple[str, ...], tup
     if not keys:
         raise ScenarioError(f"{study.bare.where}: nothing is left to vary: it states all that is loosely known itself.")
     inputs = {place: spread_inputs(scenarios[place], usual[place]) for place in scenarios}
+    hottest = limits_of("pour.temperature")[1]
     unlimited = {"wax.highest_temperature": None, "wax.fragrance_limit": None}
 
     def made(levels: Array) -> tuple[_Case | None, str | None]:
@@ -139,7 +139,7 @@ def _draw(study: PourStudy, cases: int, seed: int) -> tuple[tuple[str, ...], tup
             changes[place] = _values(inputs[place], by_key)
             try:
                 # As hot as can be: whether a case can be must not hang on the pour.
-                hot = with_overrides(scenario, {**unlimited, **changes[place], "pour.temperature": "120 °C"})
+                hot = changed(scenario, {**unlimited, **changes[place], "pour.temperature": hottest})
             except ScenarioError as error:
                 return None, " ".join(str(error).splitlines())
             starts[place] = hot.jar.wax.freezing_starts
@@ -149,8 +149,8 @@ def _draw(study: PourStudy, cases: int, seed: int) -> tuple[tuple[str, ...], tup
     return keys, tuple(case for case in drawn if case is not None)
 
 
-def _values(inputs: Sequence[Plausible], levels: Mapping[str, float]) -> dict[str, Any]:
-    return {known.key: known.raw(value_at_level(known, float(levels[known.key]))) for known in inputs}
+def _values(inputs: Sequence[Plausible], levels: Mapping[str, float]) -> dict[str, float]:
+    return {known.key: known.told(value_at_level(known, float(levels[known.key]))) for known in inputs}
 
 
 def _search(choice: Choice, case: _Case, study: PourStudy) -> _Search:
@@ -244,15 +244,11 @@ def _point(study: PourStudy, choice: Choice, case: _Case, index: int) -> Point:
         **common_changes(scenario, study.time_allowed, own_grid=True),
         **coarse_cut(scenario),
         **case.changes[choice.place],
-        "room.temperature": raw_quantity(choice.room, "temperature"),
-        "vessel.temperature": raw_quantity(choice.jar, "temperature"),
-        "pour.temperature": raw_quantity(choice.candidates[index].pour, "temperature"),
+        "room.temperature": choice.room,
+        "vessel.temperature": choice.jar,
+        "pour.temperature": choice.candidates[index].pour,
     }
-    try:
-        (point,) = sweep_points([scenario], {}, always=changes)
-    except ScenarioError as error:
-        return Point(scenario=0, at=(), name="", data=None, where=scenario.where, fault=str(error))
-    return point
+    return point_of(scenario, changes)
 
 
 def _judged(choice: Choice, cases: Sequence[tuple[Limit | None, ...]], share: float) -> Choice:

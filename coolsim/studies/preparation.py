@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from coolsim.errors import ScenarioError
+from coolsim.model.catalogue import NEVER_SETS
 from coolsim.scenario import Scenario
+from coolsim.scenario.plausible import states
 from coolsim.studies.melting import melt_batch
 
 STIRRING = 120.0
@@ -78,9 +80,9 @@ def preparation(scenario: Scenario) -> Preparation:
     >>> before.oil / 60.0, before.pour / 60.0
     (60.0, 75.0)
     """
-    plan, stated = scenario.plan, scenario.data.get("plan", {})
-    by_watch = "melting" in stated or "resting" in stated
-    if not by_watch and "melting" in scenario.data and scenario.batch is not None:
+    plan = scenario.plan
+    by_watch = [states(scenario, key) for key in ("plan.melting", "plan.resting")]
+    if not any(by_watch) and states(scenario, "melting") and scenario.batch is not None:
         found = melt_batch(scenario)
         return Preparation(
             melted=found.all_melted, oil=found.oil_at, stirred=found.stirred, pour=found.pour, computed=True
@@ -90,7 +92,7 @@ def preparation(scenario: Scenario) -> Preparation:
         oil=plan.melting,
         stirred=plan.melting + STIRRING,
         pour=plan.melting + plan.resting,
-        estimated=not ("melting" in stated and "resting" in stated),
+        estimated=not all(by_watch),
     )
 
 
@@ -107,7 +109,7 @@ def must_set(scenario: Scenario) -> None:
     ScenarioError
         If the jar is filled with water, as for fitting the films.
     """
-    if scenario.data["wax"]["kind"] == "water":
+    if scenario.file.wax.kind in NEVER_SETS:
         raise ScenarioError(
             f"{scenario.where}: wax.kind: found 'water', which never sets, so there is no plan, no sheet and no label."
             " Give a scenario with a wax."

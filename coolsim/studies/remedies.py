@@ -9,11 +9,10 @@ from pathlib import Path
 from typing import Any, Literal
 
 from coolsim.errors import ScenarioError
-from coolsim.scenario import Scenario, with_overrides
-from coolsim.scenario.ranges import raw_quantity
+from coolsim.scenario import Scenario, changed
 from coolsim.studies.journal import Journal
 from coolsim.studies.pour import Choice, Limit, Place, PourStudy, choices_of, common_changes, usual_pours
-from coolsim.studies.sweep import Point, SweptRow, sweep, sweep_points
+from coolsim.studies.sweep import Point, SweptRow, point_of, sweep
 
 Change = Literal[
     "warm the jar",
@@ -26,8 +25,8 @@ Change = Literal[
     "allow longer",
 ]
 
-COVER = "10 mm"
-"""Thickness of the towel that is tried on closed flaps."""
+COVER = 10e-3
+"""Thickness of the towel that is tried on closed flaps [m]."""
 
 _WARMER_JAR, _OTHER_ROOM = (10.0, 20.0, 30.0), (3.0, 6.0, 9.0)
 _HOTTEST_JAR, _WARMEST_ROOM, _COLDEST_ROOM = 60.0, 30.0, 10.0
@@ -125,8 +124,8 @@ def try_remedies(
         flat = [point for _, _, points in tried for point in points]
         rows = iter(sweep(flat, executor=executor, workers=workers, journal=journal, on_row=on_row))
         for change, value, points in tried:
-            (changed,) = choices_of([next(rows) for _ in points], study)
-            by_change[change] = Remedy(change=change, value=value, choice=changed)
+            (found,) = choices_of([next(rows) for _ in points], study)
+            by_change[change] = Remedy(change=change, value=value, choice=found)
     longer = _longer(study, choice)
     if longer is not None:
         by_change["allow longer"] = longer
@@ -141,12 +140,12 @@ def _changes(scenario: Scenario, choice: Choice) -> Iterator[tuple[Change, float
     if broken & _TOO_COLD:
         for more in _WARMER_JAR:
             if choice.jar + more <= _HOTTEST_JAR:
-                yield "warm the jar", choice.jar + more, {"vessel.temperature": _celsius(choice.jar + more)}
+                yield "warm the jar", choice.jar + more, {"vessel.temperature": choice.jar + more}
         for more in _OTHER_ROOM:
             if choice.room + more <= _WARMEST_ROOM:
-                yield "warm the room", choice.room + more, {"room.temperature": _celsius(choice.room + more)}
+                yield "warm the room", choice.room + more, {"room.temperature": choice.room + more}
         if jar.room.air_speed:
-            yield "still air", None, {"room.air_speed": "0 m/s"}
+            yield "still air", None, {"room.air_speed": 0.0}
         if surround is not None and surround.flaps == "open":
             yield "close the flaps", None, {"surround.flaps": "closed"}
         elif surround is not None and not surround.cover:
@@ -154,30 +153,31 @@ def _changes(scenario: Scenario, choice: Choice) -> Iterator[tuple[Change, float
     if "too slow" in broken:
         for less in _OTHER_ROOM:
             if choice.room - less >= _COLDEST_ROOM:
-                yield "cool the room", choice.room - less, {"room.temperature": _celsius(choice.room - less)}
+                yield "cool the room", choice.room - less, {"room.temperature": choice.room - less}
         if surround is not None and surround.flaps == "closed":
             yield "open the flaps", None, {"surround.flaps": "open", "surround.cover_thickness": None}
 
 
 def _points(study: PourStudy, choice: Choice, scenario: Scenario, overrides: dict[str, Any]) -> tuple[Point, ...]:
-    here: dict[str, Any] = {"room.temperature": _celsius(choice.room)}
+    here: dict[str, Any] = {"room.temperature": choice.room}
     if choice.jar != choice.room:
-        here["vessel.temperature"] = _celsius(choice.jar)
+        here["vessel.temperature"] = choice.jar
     always = {**common_changes(scenario, study.time_allowed, own_grid=study.own_grid), **here, **overrides}
     try:
-        changed = with_overrides(scenario, {**always, "pour.temperature": _celsius(choice.candidates[-1].pour)})
+        hot = changed(scenario, {**always, "pour.temperature": choice.candidates[-1].pour})
     except ScenarioError:
         # Too warm a room, say, for this wax to set in: no advice.
         return ()
-    start = changed.jar.vessel.start
-    hottest = changed.jar.room.at(0.0) if start is None else start
+    start = hot.jar.vessel.start
+    hottest = hot.jar.room.at(0.0) if start is None else start
     pours = usual_pours(scenario, hottest_jar=hottest, margin=study.margin)
     step = max(1, -(-len(pours) // _POURS))
-    chosen = pours[::-1][::step][::-1]
-    points = sweep_points([scenario], {"pour.temperature": chosen}, always=always)
     # The rows of a sweep are told apart by the number of their scenario: bare is 0, boxed is 1.
     number = 0 if choice.place == "bare" else 1
-    return tuple(replace(point, scenario=number) for point in points if point.fault is None)
+    points = [
+        point_of(scenario, {**always, "pour.temperature": pour}, number=number) for pour in pours[::-1][::step][::-1]
+    ]
+    return tuple(point for point in points if point.fault is None)
 
 
 def _longer(study: PourStudy, choice: Choice) -> Remedy | None:
@@ -214,7 +214,3 @@ def limits_met(choices: Sequence[Choice]) -> tuple[Limit, ...]:
             for limit in one.rejected:
                 counted[limit] = counted.get(limit, 0) + 1
     return tuple(sorted(counted, key=lambda limit: -counted[limit]))
-
-
-def _celsius(value: float) -> str:
-    return raw_quantity(value, "temperature")

@@ -15,7 +15,8 @@ from coolsim.model.problem import Verdict
 from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.model.section import Array
 from coolsim.overview import hours_minutes
-from coolsim.scenario import Scenario, one_jar, one_place, with_overrides
+from coolsim.scenario import Scenario, changed, one_jar, one_place
+from coolsim.scenario.plausible import states
 from coolsim.solve.contraction import NEAR_AXIS, Shrinkage
 from coolsim.solve.integrate import Progress
 from coolsim.solve.result import Result
@@ -358,11 +359,9 @@ def over_films(found: Repair, cooled: Result) -> tuple[Repair, Repair] | None:
     (Repair, Repair) or None
         With the ends of `FILMS`; None if the scenario states its film.
     """
-    if "film" in found.scenario.data.get("repair", {}):
+    if states(found.scenario, "repair.film"):
         return None
-    weak, strong = (
-        repair(with_overrides(found.scenario, {"repair.film": f"{film:g} W/m2K"}), known=cooled) for film in FILMS
-    )
+    weak, strong = (repair(changed(found.scenario, {"repair.film": film}), known=cooled) for film in FILMS)
     return weak, strong
 
 
@@ -391,7 +390,7 @@ def cooler_air(found: Repair, cooled: Result) -> Repair | None:
     while fewest <= most:
         middle = (fewest + most) // 2
         air = found.hot_air.air - middle * _COOLER_BY
-        tried = repair(with_overrides(found.scenario, {"repair.air": f"{air:.1f} °C"}), known=cooled)
+        tried = repair(changed(found.scenario, {"repair.air": air}), known=cooled)
         if tried.needed is None and tried.too_hot is not None:
             fewest = middle + 1
         else:

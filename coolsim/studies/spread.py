@@ -23,7 +23,7 @@ from coolsim.studies.influence import main_effects
 from coolsim.studies.spread_found import Band, Chance, Spread, SpreadAnswer
 from coolsim.studies.spread_inputs import FEWEST_RUNS, draw, spread_inputs, usual_inputs
 from coolsim.studies.spread_run import run_case
-from coolsim.studies.sweep import Point, SweptRow, fewest, run_points, sweep_points
+from coolsim.studies.sweep import Point, SweptRow, fewest, point_of, run_points
 from coolsim.studies.workers import local_workers
 
 RUNS = 256
@@ -60,7 +60,7 @@ def spread(
         The scenario; its values are the likeliest ones.
     keys : sequence of str, optional
         Dotted keys to vary; "usual" among them stands for the usual ones, which are varied if this is left out: those
-        of `coolsim.studies.spread_inputs.USUAL_KEYS` that the scenario does not state itself.
+        that `coolsim.studies.spread_inputs.usual_inputs` lists and the scenario does not state itself.
     ranges : mapping of str to (float, float), optional
         Ranges to use instead of the built-in ones [SI, °C].
     runs : int
@@ -117,7 +117,9 @@ def spread(
     always: dict[str, Any] = {"wax.highest_temperature": None, "wax.fragrance_limit": None, "report": None}
     if not own_grid:
         always |= coarse_cut(scenario)
-    (stated,) = sweep_points([scenario], {}, always=always)
+    stated = point_of(scenario, always)
+    if stated.fault is not None:
+        raise ScenarioError(stated.fault)
     drawn = draw(scenario, inputs, runs=runs, seed=seed, always=always)
     outcomes = _run([stated, *drawn.points], scenario.probes, executor, workers, on_run)
     nominal, *rows = (
@@ -161,14 +163,14 @@ def coarse_cut(scenario: Scenario) -> dict[str, Any]:
     Returns
     -------
     dict
-        Raw values by dotted key, for `with_overrides`; what is as coarse already is left as it is.
+        Values by dotted key, for `coolsim.scenario.changed`; what is as coarse already is left as it is.
     """
     accuracy = scenario.jar.accuracy
     changes: dict[str, Any] = {}
     if accuracy.refinement > REFINEMENT:
         changes["run.refinement"] = REFINEMENT
     if accuracy.tolerance < TOLERANCE:
-        changes["run.tolerance"] = f"{TOLERANCE:g} K"
+        changes["run.tolerance"] = TOLERANCE
     return changes
 
 

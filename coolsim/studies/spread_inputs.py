@@ -13,37 +13,11 @@ from scipy.stats import qmc
 from coolsim.errors import ScenarioError
 from coolsim.model.section import Array
 from coolsim.scenario import Scenario
-from coolsim.scenario.plausible import Plausible, limits_of, plausible
-from coolsim.studies.sweep import Point, sweep_points
+from coolsim.scenario.plausible import Plausible, keys_of_use, limits_of, plausible, states
+from coolsim.studies.sweep import Point, point_of
 
 USUAL = "usual"
 """Stands for the usual keys where keys are named."""
-
-USUAL_KEYS = (
-    "films.side_factor",
-    "films.top_factor",
-    "films.headspace_factor",
-    "wax.freezing_starts",
-    "wax.freezing_ends",
-    "wax.latent_heat",
-    "wax.heat_capacity_solid",
-    "wax.heat_capacity_liquid",
-    "wax.conductivity_solid",
-    "wax.conductivity_liquid",
-    "wax.total_shrinkage",
-    "wax.solid_shrinkage",
-    "wax.emissivity",
-    "wax.fragrance_molar_mass",
-    "melt.flows_above",
-    "melt.feeds_above",
-    "melt.relaxation",
-    "vessel.emissivity",
-    "vessel.foot",
-    "support.contact",
-    "surround.conductivity",
-)
-"""Keys that are varied unless others are named: properties, films and contacts that are loosely known. Those that a
-scenario states itself are left as they are."""
 
 FEWEST_RUNS, MOST_RUNS = 8, 8192
 """Bounds of the number of runs [-]."""
@@ -52,6 +26,7 @@ _Case = TypeVar("_Case")
 
 _PASSED_OVER = 0.5
 _DEFAULT_ROUND_OFF = 1e-12
+_TABLES = ("films", "wax", "melt", "vessel", "support", "surround")
 
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
@@ -87,18 +62,11 @@ def usual_inputs(scenario: Scenario) -> tuple[tuple[str, ...], tuple[str, ...]]:
         Keys that are varied unless others are named, and those that are not, because the scenario states them. Keys
         without a part in this scenario are in neither.
     """
-    varied: list[str] = []
-    stated: list[str] = []
-    for key in USUAL_KEYS:
-        if not _has_a_part(scenario, key):
-            continue
-        try:
-            plausible(scenario, key)
-        except ScenarioError:
-            # No range is known of it here, or another key takes its place.
-            continue
-        (stated if _states(scenario, key) else varied).append(key)
-    return tuple(varied), tuple(stated)
+    usual = keys_of_use(scenario, lambda said: said.spread, tables=_TABLES)
+    return (
+        tuple(key for key in usual if not states(scenario, key)),
+        tuple(key for key in usual if states(scenario, key)),
+    )
 
 
 def spread_inputs(
@@ -217,7 +185,7 @@ def draw(
     seed : int
         Seed of the scrambling [-]: equal seeds give equal draws, and more runs the same ones first.
     always : mapping, optional
-        Changes that hold for every draw, as for `with_overrides`.
+        Changes that hold for every draw, as for `coolsim.scenario.changed`.
 
     Returns
     -------
@@ -289,18 +257,14 @@ def sample(
 
 def _point(scenario: Scenario, inputs: Sequence[Plausible], levels: Array, always: Mapping[str, Any]) -> Point:
     at = {
-        known.key: known.raw(value_at_level(known, float(level))) for known, level in zip(inputs, levels, strict=True)
+        known.key: known.told(value_at_level(known, level))
+        for known, level in zip(inputs, map(float, levels), strict=True)
     }
-    try:
-        (point,) = sweep_points([scenario], {key: (raw,) for key, raw in at.items()}, always=always)
-    except ScenarioError as error:
-        fault = " ".join(str(error).splitlines())
-        return Point(scenario=0, at=tuple(at.items()), name="", data=None, where=scenario.where, fault=fault)
-    return point
+    return point_of(scenario, {**always, **at}, at=[(known.key, known.raw(at[known.key])) for known in inputs])
 
 
 def _check(scenario: Scenario, known: Plausible) -> None:
-    low, high = limits_of(known)
+    low, high = limits_of(known.key)
     if known.low < low - _DEFAULT_ROUND_OFF or known.high > high + _DEFAULT_ROUND_OFF:
         raise ScenarioError(
             f"{known.key}: found a range from {known.raw(known.low)} to {known.raw(known.high)}, but the key takes"
@@ -311,20 +275,3 @@ def _check(scenario: Scenario, known: Plausible) -> None:
             f"{known.key}: found a range from {known.raw(known.low)} to {known.raw(known.high)}, but {scenario.where}"
             f" has {known.raw(known.centre)}. Give a range that holds it, as in '{known.key}=LOW:HIGH'."
         )
-
-
-def _has_a_part(scenario: Scenario, key: str) -> bool:
-    jar = scenario.jar
-    boxed = jar.surround is not None
-    if key in ("melt.flows_above", "melt.relaxation"):
-        return jar.melt.mixing == "stratified" or (key == "melt.flows_above" and jar.melt.mixing == "effective")
-    if key == "wax.fragrance_molar_mass":
-        return bool(scenario.data["wax"].get("fragrance_load")) and jar.wax.name != "water"
-    if key == "support.contact":
-        return jar.surround is not None and jar.surround.under_layers > 0
-    return boxed or not key.startswith("surround.")
-
-
-def _states(scenario: Scenario, key: str) -> bool:
-    table, _, name = key.partition(".")
-    return name in scenario.data.get(table, {})

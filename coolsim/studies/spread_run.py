@@ -9,7 +9,7 @@ import numpy as np
 
 from coolsim.answers.catalogue import answers_of
 from coolsim.errors import CoolsimError
-from coolsim.scenario import one_jar, scenario_from_data
+from coolsim.model.jar import Jar
 from coolsim.solve.curves import outside_of_wall, temperature_of_point, usual_points
 from coolsim.solve.simulate import simulate
 
@@ -17,15 +17,13 @@ OUTSIDE = "outside of the wall"
 """Name of the curve of the outer face of the vessel."""
 
 
-def run_case(data: Mapping[str, Any], where: str, points: Mapping[str, tuple[float, float]]) -> dict[str, Any]:
-    """Run a scenario and keep its answers and curves.
+def run_case(jar: Jar, points: Mapping[str, tuple[float, float]]) -> dict[str, Any]:
+    """Run a jar and keep its answers and curves.
 
     Parameters
     ----------
-    data : mapping
-        The scenario, as `Scenario.data`.
-    where : str
-        What messages call it.
+    jar : Jar
+        The jar.
     points : mapping of str to (float, float)
         Radius and height above the bottom of the wax of the points of the curves [m]; if empty, the usual ones of
         this very jar.
@@ -37,8 +35,7 @@ def run_case(data: Mapping[str, Any], where: str, points: Mapping[str, tuple[flo
         ``fault`` with a message if it cannot be run. A point that is not in the section of this jar has no curve.
     """
     try:
-        scenario = one_jar(scenario_from_data(data, where=where))
-        result = simulate(scenario.jar)
+        result = simulate(jar)
     except CoolsimError as error:
         return {"fault": str(error)}
     curves = {}
@@ -51,4 +48,4 @@ def run_case(data: Mapping[str, Any], where: str, points: Mapping[str, tuple[flo
     outside = outside_of_wall(result)
     if outside is not None:
         curves[OUTSIDE] = outside
-    return {"answers": answers_of(result, scenario.jar), "time": np.asarray(result.time), "curves": curves}
+    return {"answers": answers_of(result, jar), "time": np.asarray(result.time), "curves": curves}

@@ -7,6 +7,7 @@ from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import ExitStack
 from dataclasses import dataclass
+from functools import partial
 from itertools import islice, product
 from pathlib import Path
 from typing import Any
@@ -15,9 +16,10 @@ from coolsim.answers.answer import Value
 from coolsim.answers.catalogue import BY_KEY
 from coolsim.answers.text import value_text
 from coolsim.errors import ScenarioError, SolverError
+from coolsim.model.jar import Jar
 from coolsim.overview import COMPUTED, Overview, OverviewTable
-from coolsim.scenario import Scenario, with_overrides
-from coolsim.scenario.ranges import value_of
+from coolsim.scenario import Scenario, changed, one_jar, with_overrides
+from coolsim.scenario.keys import entry_of
 from coolsim.studies.journal import Journal
 from coolsim.studies.point import identity, run_point
 from coolsim.studies.workers import WORKER_LOST, local_workers, usual_workers
@@ -46,8 +48,8 @@ class Point:
         The keys and their raw values.
     name : str
         Hash of what decides its answers.
-    data : dict or None
-        The whole scenario; None if it cannot be one.
+    jar : Jar or None
+        What is run; None if it cannot be.
     where : str
         What messages call it.
     fault : str or None
@@ -57,7 +59,7 @@ class Point:
     scenario: int
     at: tuple[tuple[str, Any], ...]
     name: str
-    data: dict[str, Any] | None
+    jar: Jar | None
     where: str
     fault: str | None = None
 
@@ -166,16 +168,16 @@ def sweep_points(
         raise ScenarioError("a sweep needs a scenario. Give at least one.")
     count = len(scenarios)
     for key, values in axes.items():
-        value_of(key)
+        entry_of(key)
         if not values:
             raise ScenarioError(f"{key}: found no values. Give at least one.")
         count *= len(values)
     if count > MOST_POINTS:
         raise ScenarioError(f"found {count} points. Give fewer values; a sweep has at most {MOST_POINTS}.")
     points = [
-        _point(index, scenario, dict(zip(axes, values, strict=True)), always or {})
-        for index, scenario in enumerate(scenarios)
-        for values in product(*axes.values())
+        _point(scenario, partial(with_overrides, scenario, {**(always or {}), **dict(at)}), number, at)
+        for number, scenario in enumerate(scenarios)
+        for at in ([*zip(axes, values, strict=True)] for values in product(*axes.values()))
     ]
     if all(point.fault for point in points):
         raise ScenarioError([f"no point of the sweep is possible; the first: {points[0].fault}"])
@@ -278,7 +280,7 @@ def run_points(
     todo: Sequence[int],
     executor: Executor,
     *,
-    task: Callable[[dict[str, Any], str], dict[str, Any]],
+    task: Callable[[Jar], dict[str, Any]],
     came: Callable[[int, dict[str, Any]], None],
     journal: Journal | None = None,
 ) -> None:
@@ -293,8 +295,8 @@ def run_points(
     executor : Executor
         Who runs them.
     task : callable
-        What is done with the data of a point and its name for messages, such as `run_point`; it must travel between
-        processes, and gives ``answers`` or ``fault``.
+        What is done with the jar of a point, such as `run_point`; it must travel between processes, and gives
+        ``answers`` or ``fault``.
     came : callable
         Called with the number of each point and its outcome, as they come in.
     journal : Journal, optional
@@ -315,7 +317,9 @@ def run_points(
 
     def hand_out(most: int) -> None:
         for index in islice(waiting, most):
-            running[executor.submit(task, points[index].data or {}, points[index].where)] = index
+            jar = points[index].jar
+            if jar is not None:
+                running[executor.submit(task, jar)] = index
 
     def keep(future: Future[dict[str, Any]]) -> tuple[int, dict[str, Any]]:
         index = running.pop(future)
@@ -378,11 +382,20 @@ def fewest(workers: int | None, points: int) -> int:
     return min(usual_workers() if workers is None else workers, points)
 
 
-def _point(index: int, scenario: Scenario, values: dict[str, Any], always: Mapping[str, Any]) -> Point:
-    at = tuple(values.items())
+def point_of(
+    scenario: Scenario, values: Mapping[str, Any], *, number: int = 0, at: Sequence[tuple[str, Any]] = ()
+) -> Point:
+    """Make a point of a scenario with values in SI (°C), as for `coolsim.scenario.changed`.
+
+    `number` [-] and `at` are those of the point: which scenario it is of, and what tells it from the others.
+    """
+    return _point(scenario, lambda: changed(scenario, values), number, at)
+
+
+def _point(scenario: Scenario, made: Callable[[], Scenario], number: int, at: Sequence[tuple[str, Any]]) -> Point:
     try:
-        changed = with_overrides(scenario, {**always, **values})
+        jar = one_jar(made()).jar
     except ScenarioError as error:
         fault = " ".join(str(error).splitlines())
-        return Point(scenario=index, at=at, name="", data=None, where=scenario.where, fault=fault)
-    return Point(scenario=index, at=at, name=identity(changed.data), data=changed.data, where=scenario.where)
+        return Point(scenario=number, at=tuple(at), name="", jar=None, where=scenario.where, fault=fault)
+    return Point(scenario=number, at=tuple(at), name=identity(jar), jar=jar, where=scenario.where)

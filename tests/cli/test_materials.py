@@ -7,8 +7,8 @@ import pytest
 
 from coolsim.model.catalogue import CONTACTS, EMISSIVITIES, FLUTE_HEIGHTS, INERTS, NEVER_SETS, PARAFFIN_CURVES, WAXES
 from coolsim.report.catalogue import catalogue_names, catalogue_text
-from coolsim.scenario.tables import WaxTable
 from coolsim.scenario.values import Quantity
+from coolsim.scenario.wax import WaxTable
 
 
 def test_the_overview_names_every_material_in_80_columns(coolsim):

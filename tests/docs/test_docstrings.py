@@ -1,4 +1,7 @@
-"""Every public number of the package says its unit in its docstring, in brackets; `[-]` if it has none."""
+"""Every public number of the package says its unit in its docstring, in brackets; `[-]` if it has none.
+
+What stands in `coolsim.__all__` describes each parameter by itself; the rest may say its units in a sentence.
+"""
 
 import dataclasses
 import importlib
@@ -45,9 +48,11 @@ def is_number(annotation):
     return False
 
 
-def missing_units(documented, numbers):
-    """Names of numbers without a bracketed unit in a docstring."""
+def missing_units(documented, numbers, *, brief=False):
+    """Names of numbers without a bracketed unit in a docstring, or in its sentences where it lists no parameters."""
     described = entries(documented or "")
+    if brief and not described:
+        return [] if UNIT.search(documented or "") else numbers
     return [name for name in numbers if not UNIT.search(described.get(name, ""))]
 
 
@@ -55,23 +60,23 @@ def hints(thing):
     return {name: hint for name, hint in typing.get_type_hints(thing).items() if name != "return"}
 
 
-def faults_of(thing, where):
+def faults_of(thing, where, *, brief=False):
     """Lines "where.name" for each number of a function or class that does not say its unit."""
     faults = []
     if inspect.isclass(thing):
         if dataclasses.is_dataclass(thing) or hasattr(thing, "_fields"):
             numbers = [name for name, hint in hints(thing).items() if is_number(hint) and not name.startswith("_")]
-            faults += [f"{where}.{name}" for name in missing_units(thing.__doc__, numbers)]
+            faults += [f"{where}.{name}" for name in missing_units(thing.__doc__, numbers, brief=brief)]
         elif "__init__" in vars(thing):
             # numpydoc: what __init__ takes is described in the docstring of the class.
             numbers = [name for name, hint in hints(thing.__init__).items() if is_number(hint)]
-            faults += [f"{where}.{name}" for name in missing_units(thing.__doc__, numbers)]
+            faults += [f"{where}.{name}" for name in missing_units(thing.__doc__, numbers, brief=brief)]
         for name, member in vars(thing).items():
             if inspect.isfunction(member) and not name.startswith("_"):
-                faults += faults_of(member, f"{where}.{name}")
+                faults += faults_of(member, f"{where}.{name}", brief=brief)
     elif inspect.isfunction(thing):
         numbers = [name for name, hint in hints(thing).items() if is_number(hint)]
-        faults += [f"{where}({name})" for name in missing_units(thing.__doc__, numbers)]
+        faults += [f"{where}({name})" for name in missing_units(thing.__doc__, numbers, brief=brief)]
     return faults
 
 
@@ -96,7 +101,7 @@ def test_every_public_number_says_its_unit():
         if not module_name.startswith(COMMANDS):
             for name, thing in vars(importlib.import_module(module_name)).items():
                 if not name.startswith("_") and getattr(thing, "__module__", None) == module_name:
-                    faults += faults_of(thing, f"{module_name}.{name}")
+                    faults += faults_of(thing, f"{module_name}.{name}", brief=name not in coolsim.__all__)
     assert not faults, "no unit in brackets ([-] if it has none):\n" + "\n".join(faults)
 
 
@@ -118,6 +123,10 @@ def _with_units(height: float, count: int, name: str, width: float | None = None
     name : str
         What it is called.
     """
+
+
+def _in_a_sentence(height: float):
+    """Do nothing with a height [m]."""
 
 
 def _without_units(height: float, count: int, width: float | None = None):
@@ -160,3 +169,7 @@ def test_this_check_accepts_units_and_finds_what_lacks_them():
     assert faults_of(_with_units, "f") == []
     assert faults_of(_without_units, "f") == ["f(height)", "f(count)", "f(width)"]
     assert faults_of(_Fields, "C") == ["C.height", "C.area(scale)"]
+    assert faults_of(_in_a_sentence, "f") == ["f(height)"]
+    assert faults_of(_in_a_sentence, "f", brief=True) == []
+    assert faults_of(_without_units, "f", brief=True) == ["f(height)", "f(count)", "f(width)"]
+    assert faults_of(_Fields, "C", brief=True) == ["C.height", "C.area(scale)"]

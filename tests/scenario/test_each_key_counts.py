@@ -5,10 +5,8 @@ from dataclasses import replace
 import pytest
 
 from coolsim.model.problem import Accuracy, Answers, Melt
-from coolsim.scenario import built_in_pair, scenario_keys, with_overrides
-from coolsim.scenario.build import known_values
-from coolsim.scenario.known import UnreadableError
-from coolsim.scenario.ranges import raw_quantity, value_of
+from coolsim.scenario import built_in_pair, changed, with_overrides
+from coolsim.scenario.keys import entries
 from coolsim.scenario.values import Flag, Number, Quantity
 from coolsim.units import parse_quantity
 
@@ -31,37 +29,36 @@ BASE = with_overrides(
 
 
 def moved():
-    """Each number, quantity and flag that has a value, with another one."""
-    known = known_values(BASE.data)
-    for key in (one.name for one in scenario_keys()):
-        value = value_of(key)
-        try:
-            now = known(key)
-        except UnreadableError:
+    """Each number, quantity and flag that has a value, with another one [SI, °C]."""
+    for key, one in entries().items():
+        table, _, name = key.rpartition(".")
+        held = getattr(BASE.file, table, None) if table else BASE.file
+        now = getattr(held, name, None)
+        if now is None or not isinstance(one.value, Flag | Number | Quantity):
             continue
-        if isinstance(value, Flag):
+        if isinstance(one.value, Flag):
             yield key, not now
-        elif isinstance(value, Number) and now is not None:
-            yield key, 1.02 * now if 1.02 * now <= value.high else 0.98 * now
-        elif isinstance(value, Quantity) and now is not None:
+        elif isinstance(one.value, Number):
+            yield key, 1.02 * now if 1.02 * now <= one.value.high else 0.98 * now
+        else:
             # A fiftieth more, of a temperature half a kelvin; from nothing on to a hundredth of the most.
-            more = now + 0.5 if value.kind == "temperature" else 1.02 * now
-            yield key, raw_quantity(more or 0.01 * parse_quantity(value.high, value.kind), value.kind)
+            more = now + 0.5 if one.value.kind == "temperature" else 1.02 * now
+            yield key, more or 0.01 * parse_quantity(one.value.high, one.value.kind)
 
 
 MOVED = dict(moved())
 
 
 def test_these_are_nearly_all_keys_that_hold_a_number():
-    numbers = [one.name for one in scenario_keys() if isinstance(value_of(one.name), Flag | Number | Quantity)]
+    numbers = [key for key, one in entries().items() if isinstance(one.value, Flag | Number | Quantity)]
     # The rest are alternatives of others, or the table [box].
     assert len(MOVED) > 0.6 * len(numbers)
 
 
 @pytest.mark.parametrize("key", MOVED)
 def test_another_value_makes_another_model(key):
-    found = with_overrides(BASE, {key: MOVED[key]})
-    assert replace(found, data={}) != replace(BASE, data={})
+    found = changed(BASE, {key: MOVED[key]})
+    assert replace(found, data={}, file=BASE.file) != replace(BASE, data={})
 
 
 def test_answers_melt_and_accuracy_are_those_that_were_stated():

@@ -167,7 +167,7 @@ def test_twenty_faults_are_named_and_the_rest_is_counted(tmp_path):
 
 def test_only_faults_that_are_named_are_looked_at(tmp_path, monkeypatch):
     looked = []
-    monkeypatch.setattr("coolsim.scenario.faults.nearest", lambda name, options: looked.append(name))
+    monkeypatch.setattr("coolsim.scenario.file.nearest", lambda name, options: looked.append(name))
     path = tmp_path / "jar.toml"
     path.write_text("\n".join(f"key{number} = 1" for number in range(5000)))
     with pytest.raises(ScenarioError, match=r"and \d+ more faults\."):

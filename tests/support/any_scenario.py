@@ -17,16 +17,15 @@ from coolsim.model.catalogue import NEVER_SETS
 from coolsim.model.materials import catalogue_wax, inert_names, wax_names
 from coolsim.report.run_page import answers_data, answers_table
 from coolsim.scenario import scenario_from_data
-from coolsim.scenario.files import (
-    ALTERNATIVES,
-    AnswersTable,
-    FilmsTable,
-    MeltTable,
-    RoomTable,
-    table_model,
-)
-from coolsim.scenario.tables import SupportTable, SurroundTable, Table, VesselTable, WaxTable
-from coolsim.scenario.values import Choice, Count, Number, Quantity, Value
+from coolsim.scenario.melt import MeltTable
+from coolsim.scenario.room import RoomTable
+from coolsim.scenario.run import AnswersTable, FilmsTable
+from coolsim.scenario.support import SupportTable
+from coolsim.scenario.surround import SurroundTable
+from coolsim.scenario.table import Table, said_of, value_in
+from coolsim.scenario.values import Choice, Count, Number, Quantity
+from coolsim.scenario.vessel import VesselTable
+from coolsim.scenario.wax import WaxTable
 from coolsim.solve.simulate import simulate
 from coolsim.units import parse_quantity
 
@@ -72,7 +71,7 @@ _WIDE = 30.0
 _INWARDS = 1e-9
 
 _INERT_KEYS = ("conductivity", "density", "heat_capacity")
-_ALTERNATIVE = {name for _, names in ALTERNATIVES for name in names}
+_ALTERNATIVE = {name for name, field in SurroundTable.model_fields.items() if said_of(field).instead}
 _BY_HAND = {
     "diameter", "height", "wall", "base", "thickness", "material", "temperature", "lowest", "kind", "underside", "mat",
     "mat_thickness", *_INERT_KEYS, *_ALTERNATIVE,
@@ -114,12 +113,9 @@ def value_of(draw, spec, us):
             return draw(st.sampled_from(spec.options))
 
 
-def specs_of(table: type[Table]) -> dict[str, Value]:
+def specs_of(table: type[Table]):
     """Kind of value of each key of a table."""
-    plain = {name: field for name, field in table.model_fields.items() if table_model(field.annotation) is None}
-    found = {
-        name: next((spec for spec in field.metadata if isinstance(spec, Value)), None) for name, field in plain.items()
-    }
+    found = {name: value_in(field) for name, field in table.model_fields.items()}
     return {name: spec for name, spec in found.items() if isinstance(spec, (Quantity, Number, Count, Choice))}
 
 

@@ -1,6 +1,5 @@
 """One run of a sweep as plain data: its name, and its numbers against the run itself."""
 
-import json
 from dataclasses import replace
 
 import pytest
@@ -16,20 +15,23 @@ BARE = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance
 
 @pytest.fixture(scope="module")
 def answers():
-    return run_point(BARE.data, "bare")["answers"]
+    return run_point(BARE.jar)["answers"]
 
 
-def test_a_name_is_of_the_data_the_version_and_the_list_of_answers(monkeypatch):
+def test_a_name_is_of_the_jar_the_version_and_the_list_of_answers(monkeypatch):
     # Otherwise a journal of an older version would be taken for the answers of this one.
-    name = identity(BARE.data)
-    assert identity(json.loads(json.dumps(BARE.data))) == name
-    assert identity(with_overrides(BARE, {"room.temperature": "20 °C"}).data) != name
+    name = identity(BARE.jar)
+    assert identity(with_overrides(BARE, {"room.temperature": "69.8 °F"}).jar) == name
+    assert identity(with_overrides(BARE, {"room.temperature": "20 °C"}).jar) != name
+    night = {"pour.clock": "17:00", "room.lowest": "14 °C", "room.coldest": "5:00"}
+    later = {**night, "room.coldest": "6:00"}
+    assert identity(with_overrides(BARE, night).jar) != identity(with_overrides(BARE, later).jar)
     with monkeypatch.context() as changed:
         changed.setattr(module, "__version__", "0.0")
-        assert identity(BARE.data) != name
+        assert identity(BARE.jar) != name
     with monkeypatch.context() as changed:
         changed.setattr(module, "ANSWERS", (*ANSWERS, replace(ANSWERS[0], key="new_m")))
-        assert identity(BARE.data) != name
+        assert identity(BARE.jar) != name
 
 
 def test_the_numbers_are_those_of_the_run(answers):

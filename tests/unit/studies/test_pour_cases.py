@@ -46,7 +46,7 @@ def test_each_candidate_passes_as_often_as_running_all_its_cases_says(study, fou
             continue
         passes = 0
         for case in drawn:
-            answers = run_point(pour_cases._point(study, bare, case, index).data, "here")["answers"]
+            answers = run_point(pour_cases._point(study, bare, case, index).jar)["answers"]
             stays = answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None
             near = one.pour < case.starts["bare"] + study.margin
             passes += not stays and not near and answers["fully_set_s"] <= study.time_allowed
@@ -108,7 +108,7 @@ def test_progress_ends_with_all_runs(study):
 
 
 def test_a_case_that_fails_does_not_pass(study, monkeypatch):
-    monkeypatch.setattr(pour_cases, "run_point", lambda data, where: {"fault": "made up for this test"})
+    monkeypatch.setattr(pour_cases, "run_point", lambda jar: {"fault": "made up for this test"})
     found = judged(study)
     for choice in found.choices:
         assert [one.passes for one in choice.candidates] == [0.0] * len(POURS)

@@ -3,7 +3,9 @@
 import pytest
 
 from coolsim.errors import ScenarioError
-from coolsim.scenario.ranges import raw_quantity, swept_values, value_of
+from coolsim.scenario.keys import entry_of
+from coolsim.scenario.ranges import swept_values
+from coolsim.scenario.values import raw_quantity
 from coolsim.units import parse_quantity
 
 
@@ -32,7 +34,7 @@ from coolsim.units import parse_quantity
 def test_a_list_or_range_gives_its_values(key, text, values):
     assert swept_values(key, text) == values
     for value in values:
-        value_of(key).read(value)
+        entry_of(key).value.read(value)
 
 
 @pytest.mark.parametrize(

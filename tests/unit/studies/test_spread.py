@@ -9,7 +9,7 @@ from scipy.stats import norm
 from coolsim.answers.catalogue import COMPARED
 from coolsim.errors import ScenarioError, SolverError
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.scenario.ranges import raw_quantity
+from coolsim.scenario.values import raw_quantity
 from coolsim.solve.simulate import simulate
 from coolsim.studies import spread as module
 from coolsim.studies.spread import quantile, spread
@@ -89,10 +89,10 @@ def test_times_after_the_end_of_the_run_are_later_and_not_left_out():
 def test_a_run_that_fails_is_told_and_left_out(monkeypatch):
     count = 0
 
-    def sometimes(data, where, points):
+    def sometimes(jar, points):
         nonlocal count
         count += 1
-        return {"fault": "made up for this test"} if count == 5 else run_case(data, where, points)
+        return {"fault": "made up for this test"} if count == 5 else run_case(jar, points)
 
     monkeypatch.setattr(module, "run_case", sometimes)
     found = run(keys=["films.side_factor"], runs=16)

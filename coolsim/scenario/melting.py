@@ -1,4 +1,4 @@
-"""The table of a scenario that says how the wax is melted."""
+"""The table `[melting]`: flakes in a metal pitcher that stands in a water bath."""
 
 from __future__ import annotations
 
@@ -7,12 +7,11 @@ from itertools import pairwise
 from typing import Annotated, Any
 
 from coolsim.model.bath import Bath
-from coolsim.scenario.tables import ESTIMATE, Table, key, like
-from coolsim.scenario.values import Flag, Number, Quantity, Value
+from coolsim.scenario.table import ESTIMATE, PRACTICE, Table, key, like
+from coolsim.scenario.values import Flag, Number, Quantity, Value, numbered, pair, read_each
 from coolsim.scenario.wording import shown
 from coolsim.units import format_quantity
 
-_PRACTICE = "common practice, no source"
 _WATER = Quantity("temperature", "5 °C", "100 °C", "85 °C")
 _TIME = Quantity("duration", "0 s", "24 h", "15 min")
 _MOST_ROWS = 24
@@ -29,16 +28,7 @@ class WaterRows(Value):
         wanted = 'give rows of a time and a temperature, such as [["0 min", "25 °C"], ["15 min", "85 °C"]]'
         if not 1 <= len(raw) <= _MOST_ROWS:
             raise ValueError(f"found {shown(raw)}, {wanted} (1 to {_MOST_ROWS} rows)")
-        rows, faults = [], []
-        for number, row in enumerate(raw, start=1):
-            try:
-                if not isinstance(row, list) or len(row) != 2:
-                    raise ValueError(f"found {shown(row)}, {wanted}")
-                rows.append((_TIME.read(row[0]), _WATER.read(row[1])))
-            except ValueError as error:
-                faults.append(f"row {number}: {error}")
-        if faults:
-            raise ValueError("\n".join(faults))
+        rows = read_each(numbered(raw), lambda row: pair(row, _TIME, _WATER, wanted))
         if not all(earlier < later for (earlier, _), (later, _) in pairwise(rows)):
             raise ValueError(f"found {shown(raw)} out of order, give the times from the earliest to the latest")
         return tuple(rows)
@@ -50,6 +40,10 @@ class WaterRows(Value):
     def show(self, value: Any) -> str:
         """Write it."""
         return ", ".join(format_quantity(temperature, "temperature") for _, temperature in value)
+
+    def write(self, value: Any) -> Any:
+        """Write the rows as a scenario states them."""
+        return [[_TIME.write(time), _WATER.write(temperature)] for time, temperature in value]
 
 
 class MeltingTable(Table):
@@ -65,7 +59,7 @@ class MeltingTable(Table):
         Bath, "emissivity", "Of its outside, on the way down.", source="estimate: brushed metal with prints"
     )
     water: Annotated[tuple[tuple[float, float], ...], WaterRows()] = like(
-        Bath, "water", "Temperature of the water, from when the pitcher is put into it.", source=_PRACTICE
+        Bath, "water", "Temperature of the water, from when the pitcher is put into it.", source=PRACTICE
     )
     water_depth: Annotated[float, Quantity("length", "5 mm", "1 m", "80 mm")] = like(
         Bath, "water_depth", "How deep the pitcher stands in the water.", source=ESTIMATE
@@ -90,14 +84,16 @@ class MeltingTable(Table):
         "Temperature of flakes and oil.", default=None, shown="that of the room"
     )
     oil_at: Annotated[float, Quantity("temperature", "30 °C", "150 °C", "75 °C")] = like(
-        Bath,
-        "oil_at",
-        "Temperature of the wax at which the oil is added, by the sheets of both.",
-        source=_PRACTICE,
+        Bath, "oil_at", "Temperature of the wax at which the oil is added, by the sheets of both.", source=PRACTICE
     )
     oil_heat_capacity: Annotated[float, Quantity("heat_capacity", "1000 J/kgK", "4000 J/kgK", "1900 J/kgK")] = like(
         Bath, "oil_heat_capacity", "Heat capacity of the oil.", source=ESTIMATE
     )
     stirred_for: Annotated[float, Quantity("duration", "0 s", "30 min", "2 min")] = like(
-        Bath, "stirred_for", "How long the oil is stirred in, out of the bath.", source=_PRACTICE
+        Bath, "stirred_for", "How long the oil is stirred in, out of the bath.", source=PRACTICE
     )
+
+
+def bath_of(melting: MeltingTable) -> Bath:
+    """Build pitcher and water bath."""
+    return Bath(**{name.removeprefix("pitcher_"): getattr(melting, name) for name in MeltingTable.model_fields})

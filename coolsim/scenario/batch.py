@@ -1,12 +1,15 @@
-"""The tables of a scenario that say what is done before the pour: batch and melting."""
+"""The table `[batch]`: how much is made at once, and what the oil allows."""
 
+from __future__ import annotations
+
+from collections.abc import Iterator
 from typing import Annotated
 
 from coolsim.model.batch import Batch
-from coolsim.scenario.tables import ESTIMATE, Table, key, like
+from coolsim.scenario.pour import PourTable
+from coolsim.scenario.table import ESTIMATE, PRACTICE, Fault, Show, Table, key, like
 from coolsim.scenario.values import Count, Quantity
-
-_PRACTICE = "common practice, no source"
+from coolsim.scenario.wax import WaxTable
 
 
 class BatchTable(Table):
@@ -23,14 +26,14 @@ class BatchTable(Table):
         Batch,
         "lowest_load",
         "Least fragrance load by the supplier's sheet, as mass of oil in the mass of the mix; a warning below it.",
-        source=_PRACTICE,
+        source=PRACTICE,
     )
     highest_load: Annotated[float, Quantity("fraction", "0 %", "15 %", "10 %")] = like(
         Batch,
         "highest_load",
         "Highest fragrance load by the supplier's sheet, as mass of oil in the mass of the mix; refused above it. A"
         " sheet that says p of oil per wax means p/(1 + p).",
-        source=_PRACTICE,
+        source=PRACTICE,
     )
     flash_point: Annotated[float | None, Quantity("temperature", "30 °C", "250 °C", "93 °C")] = key(
         "Flash point of the oil, from its safety data sheet.", default=None, shown="not stated"
@@ -41,3 +44,18 @@ class BatchTable(Table):
         "How far wax that meets the oil must stay below its flash point; refused if it does not.",
         source=ESTIMATE,
     )
+
+
+def batch_of(batch: BatchTable, wax: WaxTable, pour: PourTable) -> Batch:
+    """Build the batch."""
+    return Batch(load=wax.fragrance_load, fill_mass=pour.mass, **batch.given(*BatchTable.model_fields))
+
+
+def loads_are_a_range(batch: BatchTable, show: Show) -> Iterator[Fault]:
+    """Find fault with a lowest load above the highest."""
+    if batch.lowest_load > batch.highest_load:
+        yield (
+            "batch.lowest_load",
+            f"found {show(batch.lowest_load, 'fraction')}, above batch.highest_load,"
+            f" {show(batch.highest_load, 'fraction')}, give at most that",
+        )

@@ -1,9 +1,11 @@
-"""The table of a scenario that says how a set top is repaired with hot air."""
+"""The table `[repair]`: hot air on a top that has set."""
+
+from __future__ import annotations
 
 from typing import Annotated
 
 from coolsim.model.hot_air import FILMS, HotAir
-from coolsim.scenario.tables import ESTIMATE, Table, like
+from coolsim.scenario.table import ESTIMATE, Table, like
 from coolsim.scenario.values import Number, Quantity
 
 
@@ -46,3 +48,8 @@ class RepairTable(Table):
         "Glass from here on burns a hand that holds it.",
         source="burn threshold for a contact of one minute in ISO 13732-1, from memory",
     )
+
+
+def hot_air_of(repair: RepairTable) -> HotAir:
+    """Build what is blown on the top."""
+    return HotAir(**repair.given(*RepairTable.model_fields))

@@ -1,0 +1,123 @@
+"""The table `[box]`: where equal jars stand in one box."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from coolsim.model.box import Box, Place
+from coolsim.scenario.table import Fault, Show, Table, UnreadableError, key, like
+from coolsim.scenario.values import Count, Flag, Quantity, Value, numbered, pair, read_each
+from coolsim.scenario.vessel import VesselTable
+from coolsim.scenario.wording import shown
+
+_MOST_PLACES = 12
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceList(Value):
+    """Places in a box, each a row and a column."""
+
+    def read(self, raw: object) -> tuple[Place, ...]:
+        """Return pairs of row and column, from 1 [-]."""
+        wanted = "give pairs of row and column, counted from 1, such as [[2, 3]]"
+        if not isinstance(raw, list) or len(raw) > _MOST_PLACES**2:
+            raise ValueError(f"found {shown(raw)}, {wanted}")
+        number = Count(1, _MOST_PLACES)
+        places = read_each(numbered(raw, "item"), lambda place: pair(place, number, number, wanted))
+        twice = [place for place in places if places.count(place) > 1]
+        if twice:
+            raise ValueError(f"found row {twice[0][0]}, column {twice[0][1]} twice, give each place once")
+        return tuple(places)
+
+    def describe(self) -> str:
+        """Say what to write."""
+        return "pairs of row and column from 1, `[[2, 3]]`"
+
+    def show(self, value: Any) -> str:
+        """Write the pairs."""
+        return str(self.write(value)) if value else "none"
+
+    def write(self, value: Any) -> Any:
+        """Write the pairs as a scenario states them."""
+        return [list(place) for place in value]
+
+
+def _size(meaning: str) -> Any:
+    return key(meaning, default=None, shown="from the distances", instead=("to_wall",))
+
+
+_Inner = Annotated[float | None, Quantity("length", "30 mm", "3 m", "380 mm")]
+_EITHER = "Give either `inner_length` and `inner_width`, or `spacing` and `to_wall`."
+
+
+class BoxTable(Table):
+    """Where equal jars stand in one box; its board, flaps and headroom are those of `[surround]`."""
+
+    rows: Annotated[int, Count(1, _MOST_PLACES)] = key("Rows of places.")
+    columns: Annotated[int, Count(1, _MOST_PLACES)] = key("Places in each row.")
+    inner_length: _Inner = _size(f"Inner size of the box along its rows. {_EITHER}")
+    inner_width: _Inner = _size("Inner size of the box along its columns.")
+    spacing: Annotated[float | None, Quantity("length", "0 mm", "150 mm", "12 mm")] = key(
+        "Smallest distance between neighbouring jars. In a box of given size it may be left out.",
+        default=None,
+        shown="jars spread evenly",
+    )
+    to_wall: Annotated[float | None, Quantity("length", "0 mm", "150 mm", "10 mm")] = key(
+        "Smallest distance between the outer jars and the wall.",
+        default=None,
+        shown="from the inner size",
+        instead=("inner_length", "inner_width"),
+    )
+    dividers: Annotated[bool, Flag()] = like(Box, "dividers", "Whether a layer of board stands between neighbours.")
+    empty: Annotated[tuple[Place, ...], PlaceList()] = like(Box, "empty", "Places without a jar: row and column.")
+
+
+def box_of(box: BoxTable, vessel: VesselTable) -> Box:
+    """Build the places of the jars, from the inner size or from the distances; the jars may not fit it."""
+    diameter, rows, columns, spacing = vessel.diameter, box.rows, box.columns, box.spacing
+    if spacing is None and rows == columns == 1:
+        spacing = 0.0
+    pitches = None if spacing is None else (diameter + spacing, diameter + spacing)
+    length, width = box.inner_length, box.inner_width
+    if length is None or width is None:
+        if pitches is None or box.to_wall is None:
+            raise UnreadableError("spacing")
+        length, width = ((count - 1) * pitches[0] + diameter + 2.0 * box.to_wall for count in (columns, rows))
+    along, across = pitches or (length / columns, width / rows)
+    return Box(
+        rows=rows,
+        columns=columns,
+        length=length,
+        width=width,
+        pitch_along=along,
+        pitch_across=across,
+        dividers=box.dividers,
+        empty=box.empty,
+    )
+
+
+def size_is_stated_once(box: BoxTable, show: Show) -> Iterator[Fault]:
+    """Find fault with neither or both of size and distances."""
+    size = [name for name in ("inner_length", "inner_width") if getattr(box, name) is not None]
+    distances = [name for name in ("spacing", "to_wall") if getattr(box, name) is not None]
+    wanted = "give either inner_length and inner_width (spacing may be added), or spacing and to_wall"
+    found = " and ".join([*size, *distances]) or "neither size nor distances"
+    alone = box.rows == box.columns == 1
+    enough = len(size) == 2 or distances == ["spacing", "to_wall"] or (alone and distances == ["to_wall"])
+    if not enough or (size and "to_wall" in distances):
+        yield "box", f"found {found}, {wanted}"
+
+
+def empty_places_are_there(box: BoxTable, show: Show) -> Iterator[Fault]:
+    """Find fault with empty places that the box does not have, or that leave no jar."""
+    outside = [place for place in box.empty if place[0] > box.rows or place[1] > box.columns]
+    if outside:
+        yield (
+            "box.empty",
+            f"found row {outside[0][0]}, column {outside[0][1]}, but the box has {box.rows} rows and {box.columns}"
+            " columns, give places in it",
+        )
+    elif len(box.empty) >= box.rows * box.columns:
+        yield "box.empty", "found all places of the box, leave at least one jar in it"

@@ -1,0 +1,94 @@
+"""The tables that steer the run: `[answers]`, `[films]` and `[run]`."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from coolsim.model.jar import Jar
+from coolsim.model.problem import Accuracy, Answers
+from coolsim.scenario.table import ESTIMATE, Doubt, Table, like
+from coolsim.scenario.values import Number, Quantity
+
+_LAWS = Doubt(0.67, 1.5, "estimate: published laws of free convection scatter by 10 to 20 %")
+
+
+class AnswersTable(Table):
+    """What counts as an answer."""
+
+    skin_holds: Annotated[float, Quantity("length", "0.5 mm", "20 mm", "3 mm")] = like(
+        Answers,
+        "skin_holds",
+        "Thickness of set wax that locks the surface above it.",
+        source=ESTIMATE,
+        behind="Rim, wick and top",
+    )
+    cool_within: Annotated[float, Quantity("temperature_difference", "0.5 K", "20 K", "3 K")] = like(
+        Answers,
+        "cool_within",
+        "The jar may be moved and lidded when its hottest wax is this close to the room; the run ends then.",
+        source=ESTIMATE,
+        behind="May be lidded",
+    )
+    skin_margin: Annotated[float, Quantity("temperature_difference", "0 K", "30 K", "3 K")] = like(
+        Answers,
+        "skin_margin",
+        "A first skin forms while the melt is on average this much above the start of freezing.",
+        source=ESTIMATE,
+        behind="The first skin",
+    )
+    flat_within: Annotated[float, Quantity("length", "0.1 mm", "10 mm", "1 mm")] = like(
+        Answers,
+        "flat_within",
+        "A top is called flat if its middle and its rim differ by no more than this.",
+        source=ESTIMATE,
+    )
+    pit_from: Annotated[float, Quantity("length", "0.1 mm", "30 mm", "3 mm")] = like(
+        Answers, "pit_from", "A middle that lies this much below the rim is called a pit at the wick.", source=ESTIMATE
+    )
+    cavity_from: Annotated[float, Quantity("volume", "0.01 mL", "50 mL", "0.5 mL")] = like(
+        Answers, "cavity_from", "Hidden cavities of this volume and more are reported as one.", source=ESTIMATE
+    )
+
+
+class FilmsTable(Table):
+    """Factors on the films, to fit them to a thermometer."""
+
+    side_factor: Annotated[float, Number(0.2, 5.0)] = like(
+        Jar, "side_factor", "On the film of the side.", doubt=_LAWS, spread=True, fit=True
+    )
+    top_factor: Annotated[float, Number(0.2, 5.0)] = like(
+        Jar, "top_factor", "On the film of the top.", doubt=_LAWS, spread=True, fit=True
+    )
+    headspace_factor: Annotated[float, Number(0.05, 2.0)] = like(
+        Jar,
+        "headspace_factor",
+        "How much of the open surface's film is left below the rim.",
+        source=ESTIMATE,
+        doubt=Doubt(0.4, 1.2, kind="ends"),
+        spread=True,
+        behind="Rim, wick and top",
+    )
+
+
+class RunTable(Table):
+    """How long and how finely to compute."""
+
+    horizon: Annotated[float, Quantity("duration", "1 h", "72 h", "24 h")] = like(
+        Jar, "horizon", "When the run ends at the latest."
+    )
+    refinement: Annotated[float, Number(0.5, 4.0)] = like(
+        Accuracy, "refinement", "Factor on the number of cells in each direction."
+    )
+    tolerance: Annotated[float, Quantity("temperature_difference", "0.001 K", "1 K", "0.1 K")] = like(
+        Accuracy, "tolerance", "Error allowed in one time step."
+    )
+
+
+def answers_of(answers: AnswersTable) -> Answers:
+    """Build what counts as an answer."""
+    return Answers(**answers.given(*AnswersTable.model_fields))
+
+
+def accuracy_of(run: RunTable) -> Accuracy:
+    """Build the cut of the run."""
+    return Accuracy(refinement=run.refinement, tolerance=run.tolerance)
