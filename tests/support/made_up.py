@@ -1,5 +1,6 @@
 """Answers with numbers that are easy to follow, for what is printed and drawn of them; no run is made for them."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
@@ -11,12 +12,16 @@ from coolsim.studies.fit_parameters import Nuisance, Seen, Thermometer
 from coolsim.studies.fit_run import Shown
 from coolsim.studies.influence import MainEffects
 from coolsim.studies.log import Log, Probe
+from coolsim.studies.melt_models import COMPARED, MeltModels
 from coolsim.studies.melting import Melting
+from coolsim.studies.point import ANSWERS
+from coolsim.studies.pour import PourStudy, choices_of
 from coolsim.studies.repair import Repair, RepairedTop
 from coolsim.studies.spread import SPREAD_ANSWERS
 from coolsim.studies.spread_found import Band, Chance, Spread, SpreadAnswer
 from coolsim.studies.spread_inputs import spread_inputs
 from coolsim.studies.sweep import SweptRow, sweep_points
+from coolsim.units import parse_quantity
 
 BARE, BOXED = built_in_pair()
 
@@ -182,3 +187,39 @@ def made_up_melting():
         after_oil=60.0,
         warnings=(),
     )
+
+
+def made_up_melts(results):
+    """Answers under three models of the melt: twice and half of the stratified one, and its runs as they are given."""
+    first = {
+        name: {"s": 3600.0, "m": 1e-3, "m3": 1e-6}.get(name.rpartition("_")[2], 0.1) * (1.0 + 0.5 * number)
+        for number, name in enumerate(COMPARED)
+    }
+    answers = tuple({name: factor * value for name, value in first.items()} for factor in (1.0, 2.0, 0.5))
+    return MeltModels(scenario=BARE, results=tuple(results), answers=answers)
+
+
+def made_up_pours():
+    """Three rooms and four pours: a hotter pour sets later and falls less flat; some break a limit."""
+    points = sweep_points(
+        [BARE, BOXED],
+        {"room.temperature": ["15 °C", "20 °C", "25 °C"], "pour.temperature": ["50 °C", "56 °C", "60 °C", "66 °C"]},
+        always={"wax.highest_temperature": None, "wax.fragrance_limit": None, "report": None},
+    )
+    rows = []
+    for point in points:
+        room, pour = (parse_quantity(dict(point.at)[f"{name}.temperature"], "temperature") for name in ("room", "pour"))
+        answers = {
+            "skin_formed_s": 5.0,
+            "skin_melted_again_s": 60.0 if pour > 55.0 else None,
+            "fully_set_s": 3600.0 * (2.0 + 0.1 * (pour - 50.0) + 0.2 * (room - 15.0)),
+            "flatness_m": -1e-4 * (pour - 40.0) - 1e-5 * room,
+            "dish_volume_m3": 1e-8 * (200.0 + (pour - 57.0) ** 2),
+            "cavity_volume_m3": 1e-6,
+        }
+        rows.append(SweptRow(point=point, answers={**dict.fromkeys(ANSWERS), **answers}, fault=None))
+    study = PourStudy(
+        bare=BARE, boxed=BOXED, twin="boxed", choices=(), time_allowed=57600.0, margin=8.0, own_grid=False
+    )
+    choices = sorted(choices_of(rows, study), key=lambda choice: (choice.room, choice.place))
+    return replace(study, choices=tuple(choices))
