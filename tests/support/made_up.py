@@ -152,7 +152,7 @@ def made_up_fit():
     return Fit(
         scenario=BARE,
         fitted=with_overrides(BARE, {"films.side_factor": 1.2}),
-        log=Log(where="log.csv", probes=probes, how=("s", "°C")),
+        log=Log(where="log.csv", probes=probes, how=("a comma between its fields",)),
         seen=(Seen("top closed", 1500.0, 120.0),),
         fields=(field,),
         errors=((Nuisance("z", 1, 1e-3), 0.5e-3, 0.2e-3),),
