@@ -6,9 +6,12 @@ import numpy as np
 import pytest
 
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies import pour_cases
+from coolsim.studies import fit_model, pour_cases
 from coolsim.studies import spread as spread_module
 from coolsim.studies.fit_estimate import Data, estimate
+from coolsim.studies.fit_parameters import Nuisance, Seen
+from coolsim.studies.fit_run import Shown
+from coolsim.studies.log import Log, Probe
 from coolsim.studies.point import ANSWERS
 from coolsim.studies.pour import AS_GOOD, PourStudy, choices_of
 from coolsim.studies.pour_cases import pours_in_most_cases
@@ -224,3 +227,30 @@ def test_a_pour_that_passes_in_exactly_the_share_asked_for_is_kept(monkeypatch):
     assert [one.rejected for one in exactly.choices[0].candidates] == [(), ()]
     assert [one.rejected for one in more.choices[0].candidates] == [("passes too seldom",), ()]
     assert exactly.choices[0].candidates[0].breaks == (("skin stays", 0.125), ("too slow", 0.125))
+
+
+def test_errors_of_the_thermometer_shift_curves_and_predictions_alike(monkeypatch):
+    # Straight curves of the place and the time: what is predicted can be read off them.
+    def shown(jar, places, events, horizon, lag):
+        time = np.array([0.0, 3600.0])
+        temperature = np.array([[70.0 + 1e3 * z, 40.0 + 1e3 * z] for _, z in places])
+        return Shown(time=time, temperature=temperature, events={name: 1800.0 for name in events})
+
+    monkeypatch.setattr(fit_model, "run_shown", shown)
+    time = np.array([600.0, 1200.0, 1800.0])
+    log = Log(where="log.csv", probes=(Probe(name="axis", place=(0.0, 0.03), time=time, temperature=time),), how=())
+    errors = (Nuisance("z", 0, 1e-3), Nuisance("reading", 0, 0.5), Nuisance("clock", -1, 30.0))
+    known = spread_inputs(BARE, ["films.side_factor"])
+    bounds = {"low": np.full(4, -4.0), "high": np.full(4, 4.0)}
+    model = fit_model.LogModel(BARE, known, errors, log, [Seen("top closed", 1500.0, 60.0)], **bounds)
+    place = np.array([0.0, 2.0, -1.0, 3.0])
+    curves, predicted = model.curves(place), model.predict(place)
+    # 2 mm higher, 0.5 K less, and poured 90 s before the zero of the log.
+    expected = 70.0 + 32.0 - 0.5 - (time + 90.0) / 120.0
+    assert predicted[:3] == pytest.approx(expected)
+    assert np.interp(time, curves.time, curves.temperature[0]) == pytest.approx(expected)
+    assert predicted[3] == curves.events["top closed"] == 1800.0 - 90.0
+    # A standard deviation of each error, at the end of its column.
+    columns = model.jacobian(place, np.ones(4))[:, 1:]
+    np.testing.assert_allclose(columns[:3], [[1.0, 0.5, -30.0 / 120.0]] * 3, rtol=1e-6)
+    np.testing.assert_allclose(columns[3], [0.0, 0.0, -30.0], atol=1e-6)
