@@ -248,9 +248,9 @@ def test_each_model_of_the_melt_has_the_look_of_its_label(pair):
             dot = dots[f"{name}-{model}"]
             assert (to_hex(dot.get_color()), dot.get_marker()) == (look(key)[0], key.get_marker())
             assert dot.get_xdata()[0] == pytest.approx(found.value(name, model) / scale)
-    # The top closes after 2 h, and with the others after twice and half of that.
+    # The top closes after 2 h, and with the others after twice and three fifths of that.
     written = [text.get_text() for text in times.texts]
-    for text in ("2:00", "4:00 (+100 %)", "1:00 (-50 %)"):
+    for text in ("2:00", "4:00 (+100 %)", "1:12 (-40 %)"):
         assert text in written
 
 
