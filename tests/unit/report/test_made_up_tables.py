@@ -16,6 +16,7 @@ from coolsim.report.melt_text import melt_models_data, melt_models_text
 from coolsim.report.sweep_text import sweep_csv, sweep_data
 from coolsim.report.tables import answers_table
 from coolsim.solve.result import Skin
+from coolsim.studies import grid_error
 from coolsim.studies.amounts import Amounts, Filled
 from coolsim.studies.boxes import BoxAnswers, BoxTrial, PlaceAnswers
 from coolsim.studies.melt_models import COMPARED
@@ -275,3 +276,15 @@ def test_the_table_of_answers_has_each_of_them_on_its_line(made_up):
         "Above the bottom of the": "34 mm",
     }  # fmt: skip
     assert {name: told.get(name) for name in wanted} == wanted
+
+
+def test_the_numerical_error_of_an_answer_is_of_that_answer(made_up, runs, monkeypatch):
+    scenario, result = made_up
+    # The coarser run is the boxed jar, so that every answer differs; what is handed on is looked at, not worked out.
+    monkeypatch.setattr(grid_error, "simulate", lambda *_, **__: runs[1][1])
+    monkeypatch.setattr(grid_error, "error_estimate", lambda values, ratios: tuple(values))
+    found = dict(grid_error.grid_error(scenario.jar, known=result).answers)
+    fine, coarse = (answers_of(one, shock_limit=42.0, pour=65.0) for one in (result, runs[1][1]))
+    assert set(found) == set(grid_error.ANSWERS)
+    for name, values in found.items():
+        assert values == (fine[name], coarse[name]), name
