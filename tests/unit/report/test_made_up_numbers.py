@@ -1,5 +1,7 @@
 """Numbers that are easy to follow, in every cell of the tables and under every key for machines."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from made_up import made_up_fit, made_up_melting, made_up_repair, made_up_spread
@@ -259,3 +261,9 @@ def test_the_melting_for_machines_has_each_number_under_its_own_name():
     curves = {"time_s": found.time, "wax_C": found.temperature, "around_C": found.water, "melted": found.melted}
     for name, values in {**curves, "level_m": found.level}.items():
         np.testing.assert_array_equal(data["curves"][name], values, err_msg=name)
+
+
+def test_water_that_is_turned_down_is_told_from_its_first_to_its_last_temperature():
+    found = made_up_melting()
+    cooled = replace(found, bath=replace(found.bath, water=((0.0, 90.0), (600.0, 80.0), (1200.0, 70.0))))
+    assert "water at 90 °C to 70 °C, stirred" in " ".join(melting_text(cooled, units="metric").split())
