@@ -1,5 +1,6 @@
 """What a command is told reaches what it calls: each option arrives, in the place where it belongs. No run is made."""
 
+import json
 from dataclasses import dataclass
 from types import SimpleNamespace
 
@@ -252,3 +253,66 @@ def test_figure_and_table_have_the_units_and_the_format_that_were_asked_for(cool
     for text in (drawn, done.stdout):
         assert "°F" in text
         assert "°C" not in text
+
+
+def test_each_run_of_a_comparison_keeps_its_result_its_error_and_its_range(coolsim, bare, boxed, monkeypatch):
+    def name(jar):
+        return "bare" if jar.surround is None else "boxed"
+
+    given = {}
+
+    def answers_data(runs, **options):
+        given.update(runs=runs, **options)
+        return [{"of": result} for _, result in runs]
+
+    monkeypatch.setattr("coolsim.solve.simulate.simulate", lambda jar, **_: f"run of {name(jar)}")
+    monkeypatch.setattr("coolsim.studies.grid_error.grid_error", lambda jar, known, **_: (name(jar), known))
+    monkeypatch.setattr(
+        "coolsim.studies.melt_range.melt_range", lambda scenario, known, **_: ("range", name(scenario.jar), known)
+    )
+    monkeypatch.setattr("coolsim.report.tables.answers_data", answers_data)
+    done = coolsim("compare", bare, boxed, "--melt-range", "--no-figures", "--json")
+    runs = json.loads(done.stdout)["runs"]
+    assert [(one["file"], one["of"]) for one in runs] == [(str(bare), "run of bare"), (str(boxed), "run of boxed")]
+    assert given["errors"] == [("bare", "run of bare"), ("boxed", "run of boxed")]
+    assert given["melt_ranges"] == [("range", "bare", "run of bare"), ("range", "boxed", "run of boxed")]
+    assert [name(jar) for jar in given["jars"]] == ["bare", "boxed"]
+    assert [title for title, _ in given["runs"]] == ["Tumbler, bare on the bench", "Tumbler, in a closed box"]
+
+
+def test_curves_are_those_of_the_points_and_in_the_units_that_were_asked_for(coolsim, bare, calls, monkeypatch):
+    bare.write_text(
+        bare.read_text(encoding="utf-8") + '\n[report.probes]\ncore = ["0 mm", "30 mm"]\n', encoding="utf-8"
+    )
+    calls.catch("coolsim.report.tables.curves_csv")
+    monkeypatch.setattr("coolsim.solve.simulate.simulate", lambda *_, **__: "run")
+    monkeypatch.setattr("coolsim.report.tables.answers_table", lambda *_, **__: "table")
+    ended(coolsim("run", bare, "--csv", "curves.csv", "--units", "us", "--no-figures"))
+    (result,), options = calls.given["curves_csv"]
+    assert (result, options) == ("run", {"units": "us", "points": {"core": pytest.approx((0.0, 0.03))}})
+
+
+def test_each_figure_is_drawn_by_its_own_function_in_the_units_that_were_asked_for(monkeypatch):
+    from coolsim.cli import figures
+    from coolsim.scenario import built_in_pair, with_overrides
+
+    functions = {
+        "temperature-maps": "sections", "set-times": "set_map", "cooling-curves": "cooling_curves",
+        "solid-front": "fronts", "heat-shares": "heat_shares", "tops": "tops", "top-profiles": "top_profiles",
+    }  # fmt: skip
+    for name in functions.values():
+        monkeypatch.setattr(figures, f"draw_{name}", lambda *given, name=name, **options: (name, given, options))
+    bare, boxed = built_in_pair()
+    probes = {"report.probes": {"core": ["0 mm", "30 mm"]}}
+    first = with_overrides(bare, {"report.map_times": ["1 h", "2 h"], **probes})
+    other = with_overrides(boxed, {"report.map_times": ["3 h"], **probes})
+    found = {str(name): save.args[0] for name, save in figures.draw("runs", [first, other], units="us", only=())}
+    assert {name: drawn[0] for name, drawn in found.items()} == functions
+    for name, (_, given, options) in found.items():
+        maps = ((3600.0, 7200.0),) if name == "temperature-maps" else ()
+        points = {"points": {"core": pytest.approx((0.0, 0.03))}} if name == "cooling-curves" else {}
+        assert (given[0], tuple(map(tuple, given[1:])), options) == ("runs", maps, {"units": "us", **points})
+    # Points that differ are left out.
+    apart = [first, with_overrides(boxed, {"report.map_times": ["3 h"]})]
+    (curves,) = (save.args[0] for name, save in figures.draw("runs", apart, units="us", only=("cooling-curves",)))
+    assert curves[2]["points"] == {}

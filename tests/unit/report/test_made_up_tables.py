@@ -12,11 +12,17 @@ from coolsim.model.box import Box
 from coolsim.report.amounts_text import amounts_data, amounts_text
 from coolsim.report.answers import answers_data
 from coolsim.report.box_text import box_text, fillings_text, shape_data, trials_data
+from coolsim.report.cautions import cautions
+from coolsim.report.error_answers import error_data, error_group
+from coolsim.report.handout_advice import advice_text, verdict_text
 from coolsim.report.melt_text import melt_models_data, melt_models_text
+from coolsim.report.runs import Run
 from coolsim.report.sweep_text import sweep_csv, sweep_data
 from coolsim.report.tables import answers_table
+from coolsim.scenario import with_overrides
 from coolsim.solve.result import Skin
 from coolsim.studies import grid_error
+from coolsim.studies.advice import Advice, Trial
 from coolsim.studies.amounts import Amounts, Filled
 from coolsim.studies.boxes import BoxAnswers, BoxTrial, PlaceAnswers
 from coolsim.studies.melt_models import COMPARED
@@ -288,3 +294,92 @@ def test_the_numerical_error_of_an_answer_is_of_that_answer(made_up, runs, monke
     assert set(found) == set(grid_error.ANSWERS)
     for name, values in found.items():
         assert values == (fine[name], coarse[name]), name
+
+
+ADVICE = """\
+What to change                           middle       dish     cavity        set
+Bare                                       [mm]       [mL]       [mL]     [h:mm]
+--------------------------------------------------------------------------------
+As it is                                   -2.0        3.0        4.0       3:30
+Warm the jar to 35 °C                      -1.0        2.0        4.0       4:00
+    Helps: flatter top, smaller dish
+Pour hotter, at 63 °C                      -2.0        3.0        6.0       3:30
+    Does not help: larger cavity; beyond the shock limit of the jar
+Fill only 80 % as high                     -3.0        3.0        1.0       3:30
+    Mixed: smaller cavity, but deeper middle; the first skin at the glass then
+    stays
+Pour cooler, at 50 °C                         –          –          –          –
+    Not tried: too near freezing
+--------------------------------------------------------------------------------"""
+
+
+def tried(**changed):
+    """Answers of a pour that is exactly as much hotter than the jar as it is trusted with."""
+    usual = {
+        "pour_C": 63.0, "jar_C": 21.0, "shock_limit_K": 42.0, "skin_formed_s": 5.0, "skin_melted_again_s": 60.0,
+        "fully_set_s": 12600.0, "flatness_m": -2e-3, "dish_volume_m3": 3e-6, "cavity_volume_m3": 4e-6,
+    }  # fmt: skip
+    return {**dict.fromkeys(ANSWERS), **usual, **changed}
+
+
+def test_each_change_has_its_own_numbers_and_says_what_they_do():
+    warm = tried(flatness_m=-1e-3, dish_volume_m3=2e-6, fully_set_s=14400.0)
+    less = tried(flatness_m=-3e-3, cavity_volume_m3=1e-6, skin_melted_again_s=None)
+    hot = tried(pour_C=63.01, cavity_volume_m3=6e-6)
+    trials = (
+        Trial(change="warm the jar", value=35.0, answers=warm, fault=None),
+        Trial(change="pour hotter", value=63.01, answers=hot, fault=None),
+        Trial(change="fill less", value=0.8, answers=less, fault=None),
+        Trial(change="pour cooler", value=50.0, answers=None, fault="too near freezing"),
+    )
+    advice = Advice(scenario=BARE, usual=tried(), trials=trials)
+    assert advice_text([advice], ["Bare"], units="metric") == ADVICE
+    # 1 mm is 0.04 in, 2 mL are 0.07 fl oz.
+    assert "-0.04 0.07 0.14 4:00" in " ".join(advice_text([advice], ["Bare"], units="us").split())
+    same = Trial(change="still air", value=None, answers=tried(flatness_m=-2e-3 * 1.0001), fault=None)
+    assert verdict_text(advice, same) == "Does not help: the top stays the same"
+
+
+def test_each_limit_of_the_data_sheets_is_named_after_what_it_limits():
+    limits = {"wax.highest_temperature": "80 °C", "wax.fragrance_limit": "60 °C", "batch.flash_point": "95 °C"}
+    stated = with_overrides(BARE, {"pour.temperature": "55 °C", "batch.jars": 2, **limits})
+    (told,) = cautions([], [stated], units="metric", topics=["flash points"])
+    assert "80 °C for the wax, 60 °C for the fragrance, 95 °C as the flash point of the oil;" in told
+
+
+def test_each_numerical_uncertainty_is_rounded_up_in_the_unit_of_its_answer():
+    sizes = {"s": (7200.0, 31.0), "m": (-2.54e-3, 0.131e-3), "m3": (3e-6, 0.11e-6), "C": (44.0, 0.2)}
+    answers = tuple(
+        (
+            name,
+            grid_error.ErrorEstimate(
+                value=value, extrapolated=value + off, uncertainty=off, order=2.0, safety=3.0, basis="x"
+            ),
+        )
+        for name in grid_error.ANSWERS
+        for value, off in (sizes.get(name.rpartition("_")[2], (0.3, 0.01)),)
+    )
+    run = Run(title="Jar", result=None, error=grid_error.GridError(cells=(4, 2), ratios=(1.5,), answers=answers))
+    rows = {row.label: row for row in error_group([run]).rows}
+
+    def cell(label, units):
+        return rows[label].cell(run, units).replace("\N{NO-BREAK SPACE}", " ")
+
+    assert [cell(label, "metric") for label in ("Fully set", "Middle minus rim", "Dish")] == [
+        "120.0 ± 0.6 min", "-2.5 ± 0.2 mm", "3.0 ± 0.2 mL",
+    ]  # fmt: skip
+    # 0.131 mm are 0.0052 in, 0.11 mL 0.0037 fl oz.
+    assert [cell(label, "us") for label in ("Fully set", "Middle minus rim", "Dish")] == [
+        "120.0 ± 0.6 min", "-0.100 ± 0.006 in", "0.101 ± 0.004 fl oz",
+    ]  # fmt: skip
+    data = error_data(run)
+    for name, one in answers:
+        told = {
+            key: data[name][key] for key in ("value", "extrapolated", "uncertainty", "order", "safety_factor", "basis")
+        }
+        assert told == {
+            "value": one.value, "extrapolated": one.extrapolated, "uncertainty": one.uncertainty, "order": 2.0,
+            "safety_factor": 3.0, "basis": "x",
+        }  # fmt: skip
+        # Of the top and the inside it was found not to bound the error.
+        assert data[name]["bounds_the_error"] == (not name.endswith(("_m", "_m3")))
