@@ -8,13 +8,16 @@ from types import SimpleNamespace
 import pytest
 from made_up import BARE, BOXED, made_up_melts
 
+from coolsim.cli.naming import titles
 from coolsim.model.box import Box
+from coolsim.model.layout import problem_of
 from coolsim.report.amounts_text import amounts_data, amounts_text
 from coolsim.report.answers import answers_data
 from coolsim.report.box_text import box_text, fillings_text, shape_data, trials_data
 from coolsim.report.cautions import cautions
 from coolsim.report.error_answers import error_data, error_group
 from coolsim.report.handout_advice import advice_text, verdict_text
+from coolsim.report.handout_story import story
 from coolsim.report.melt_text import melt_models_data, melt_models_text
 from coolsim.report.runs import Run
 from coolsim.report.sweep_text import sweep_csv, sweep_data
@@ -383,3 +386,36 @@ def test_each_numerical_uncertainty_is_rounded_up_in_the_unit_of_its_answer():
         }  # fmt: skip
         # Of the top and the inside it was found not to bound the error.
         assert data[name]["bounds_the_error"] == (not name.endswith(("_m", "_m3")))
+
+
+def test_the_story_tells_each_run_its_own_numbers(made_up, runs):
+    told = [Run(title=scenario.title, result=result, jar=scenario.jar) for scenario, result in (made_up, runs[1])]
+    told[1] = replace(told[1], result=replace(told[1].result, events=replace(told[1].result.events, rim_set=5400.0)))
+    found = dict(story(told, ("bare", "in the box"), units="metric"))
+    for tag, run in zip(("bare", "in the box"), told, strict=True):
+        shares = dict(run.result.ledger.by_path)
+        heat = ", ".join(f"{100 * shares[path]:.0f} % by the {path}" for path in ("top", "side", "base"))
+        assert f"{tag}: {heat}" in found["Heat"].replace("Bare", "bare")
+        flatness = run.result.shrinkage.flatness
+        assert flatness < 0.0
+        # In millimetres with one decimal, as far as it says something.
+        middle = f"{-1e3 * flatness:.1f}".removesuffix(".0")
+        assert f"its middle {middle} mm below its rim" in found["In the end"]
+    assert "The rim of the top has set after 1:00 h bare, 1:30 h in the box." in found["Melt"]
+
+
+def test_files_are_added_to_titles_that_are_equal():
+    other = replace(BARE, where="other.toml")
+    assert titles([BARE, BOXED]) == [BARE.title, BOXED.title]
+    assert titles([BARE, other, BOXED]) == [f"{BARE.title} ({BARE.where})", f"{BARE.title} (other.toml)", BOXED.title]
+
+
+def test_a_companion_has_larger_cells_and_steps_that_are_longer_by_as_much():
+    first = problem_of(BARE.jar)
+    for times in (1, 2):
+        ours, theirs = first.accuracy, grid_error.coarser(first, times=times).accuracy
+        factor = 1.5**times
+        assert ours.refinement / theirs.refinement == pytest.approx(factor)
+        # The error of a step goes with the third power of its length.
+        assert theirs.tolerance / ours.tolerance == pytest.approx(factor**3)
+        assert theirs.longest_step / ours.longest_step == pytest.approx(factor)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies import fit_model, pour_cases
+from coolsim.studies import advice, fit_model, pour_cases
 from coolsim.studies import spread as spread_module
 from coolsim.studies.fit_estimate import Data, estimate
 from coolsim.studies.fit_parameters import Nuisance, Seen
@@ -15,6 +15,7 @@ from coolsim.studies.log import Log, Probe
 from coolsim.studies.point import ANSWERS
 from coolsim.studies.pour import AS_GOOD, PourStudy, choices_of
 from coolsim.studies.pour_cases import pours_in_most_cases
+from coolsim.studies.remedies import limits_met
 from coolsim.studies.spread import spread
 from coolsim.studies.spread_inputs import draw, spread_inputs, value_at_level
 from coolsim.studies.sweep import SweptRow, sweep_points
@@ -254,3 +255,40 @@ def test_errors_of_the_thermometer_shift_curves_and_predictions_alike(monkeypatc
     columns = model.jacobian(place, np.ones(4))[:, 1:]
     np.testing.assert_allclose(columns[:3], [[1.0, 0.5, -30.0 / 120.0]] * 3, rtol=1e-6)
     np.testing.assert_allclose(columns[3], [0.0, 0.0, -30.0], atol=1e-6)
+
+
+def test_each_change_of_advice_gets_the_answers_of_its_own_run(monkeypatch):
+    # Each run is answered with what it was asked: the pour, the room and the depth of its scenario.
+    def swept(points, **_):
+        return [
+            SweptRow(point=point, answers={"pour": point.data["pour"], "room": point.data["room"]}, fault=None)
+            for point in points
+        ]
+
+    monkeypatch.setattr(advice, "sweep", swept)
+    limits = {"pour.temperature": "57 °C", "wax.highest_temperature": "60 °C"}
+    bare = with_overrides(BARE, limits)
+    (found,) = advice.try_changes([(bare, BOXED)])
+    by_change = {one.change: one for one in found.trials}
+    assert parse_quantity(found.usual["pour"]["temperature"], "temperature") == 57.0
+    for change, table, off in (("warm the room", "room", 1.0), ("cool the room", "room", -1.0)):
+        one = by_change[change]
+        value = parse_quantity(one.answers[table]["temperature"], "temperature")
+        assert value == one.value
+        assert off * (value - 21.0) > 0.0
+    step = by_change["pour hotter"].value - 57.0
+    # Exactly at the limit of the data sheet it is tried, above it is not.
+    for limit, fault in ((57.0 + step, None), (57.0 + step - 0.01, "against the data sheet")):
+        stated = with_overrides(bare, {"wax.highest_temperature": f"{limit:g} °C"})
+        (found,) = advice.try_changes([(stated, BOXED)])
+        assert next(one.fault for one in found.trials if one.change == "pour hotter") == fault
+    margin = bare.jar.wax.freezing_starts + advice.MARGIN
+    for pour, fault in ((margin + step + 0.01, None), (margin + step - 0.01, "too near freezing")):
+        (found,) = advice.try_changes([(with_overrides(bare, {"pour.temperature": f"{pour:.6f} °C"}), BOXED)])
+        assert next(one.fault for one in found.trials if one.change == "pour cooler") == fault
+
+
+def test_limits_come_from_the_most_frequent_to_the_rarest():
+    points = sweep_points([BARE], {"pour.temperature": ["50 °C", "56 °C", "64 °C", "65 °C"]}, always={"report": None})
+    rows = [SweptRow(point=point, answers={**MELTS, "fully_set_s": 9 * 3600.0}, fault=None) for point in points]
+    assert limits_met(choices_of(rows, STUDY)) == ("too slow", "jar shock", "too near freezing")
