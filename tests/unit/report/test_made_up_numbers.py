@@ -1,13 +1,16 @@
 """Numbers that are easy to follow, in every cell of the tables and under every key for machines."""
 
+import csv
+import io
 from dataclasses import replace
 
 import numpy as np
 import pytest
-from made_up import made_up_fit, made_up_melting, made_up_repair, made_up_spread
+from made_up import made_up_fit, made_up_melting, made_up_pours, made_up_repair, made_up_spread
 
 from coolsim.report.fit_text import fit_data, fit_text
 from coolsim.report.melting_text import melting_data, melting_text
+from coolsim.report.pour_data import pour_csv
 from coolsim.report.repair_data import repair_data
 from coolsim.report.repair_text import repair_text
 from coolsim.report.spread_text import spread_data, spread_text
@@ -267,3 +270,35 @@ def test_water_that_is_turned_down_is_told_from_its_first_to_its_last_temperatur
     found = made_up_melting()
     cooled = replace(found, bath=replace(found.bath, water=((0.0, 90.0), (600.0, 80.0), (1200.0, 70.0))))
     assert "water at 90 °C to 70 °C, stirred" in " ".join(melting_text(cooled, units="metric").split())
+
+
+def test_a_notebook_shows_the_same_bands():
+    shown = {
+        line.split("  ")[0]: line.split()[-6:] for line in str(made_up_spread()).splitlines() if line.endswith("%")
+    }
+    assert shown["fully set"] == ["1:24", "0:42", "2:06", "2:48", "75", "%"]
+
+
+def test_each_row_of_the_pours_has_its_own_temperatures_and_answers():
+    study = made_up_pours()
+    warm = replace(study, choices=tuple(
+        replace(choice, jar=31.0, candidates=tuple(replace(one, jar=31.0, passes=0.625) for one in choice.candidates))
+        for choice in study.choices
+    ))  # fmt: skip
+    rows = list(csv.DictReader(io.StringIO(pour_csv(warm, units="metric"))))
+    found = [one for choice in warm.choices for one in choice.candidates]
+    assert len(rows) == len(found) == 24
+    for row, one in zip(rows, found, strict=True):
+        assert (row["place"], row["rejected by"], row["passes in [%]"]) == (one.place, "; ".join(one.rejected), "62.5")
+        told = [float(row[f"{name} [°C]"]) for name in ("room", "jar", "pour")]
+        assert told == [one.room, 31.0, one.pour]
+        # As many decimals as are written.
+        assert float(row["middle minus rim [mm]"]) == pytest.approx(1e3 * one.answers["flatness_m"], abs=6e-5)
+        assert float(row["dish [mL]"]) == pytest.approx(1e6 * one.answers["dish_volume_m3"], abs=6e-4)
+        assert float(row["cavity [mL]"]) == 1.0
+        assert float(row["fully set [s]"]) == pytest.approx(one.answers["fully_set_s"], abs=0.51)
+    best = [(choice.place, choice.room, choice.recommended.pour) for choice in warm.choices]
+    chosen = [
+        (row["place"], float(row["room [°C]"]), float(row["pour [°C]"])) for row in rows if row["recommended"] == "yes"
+    ]
+    assert chosen == best

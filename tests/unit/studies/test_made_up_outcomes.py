@@ -17,7 +17,7 @@ from coolsim.studies.pour import AS_GOOD, PourStudy, choices_of
 from coolsim.studies.pour_cases import pours_in_most_cases
 from coolsim.studies.remedies import limits_met
 from coolsim.studies.spread import spread
-from coolsim.studies.spread_inputs import draw, spread_inputs, value_at_level
+from coolsim.studies.spread_inputs import draw, sample, spread_inputs, value_at_level
 from coolsim.studies.sweep import SweptRow, sweep_points
 from coolsim.units import parse_quantity
 
@@ -292,3 +292,26 @@ def test_limits_come_from_the_most_frequent_to_the_rarest():
     points = sweep_points([BARE], {"pour.temperature": ["50 °C", "56 °C", "64 °C", "65 °C"]}, always={"report": None})
     rows = [SweptRow(point=point, answers={**MELTS, "fully_set_s": 9 * 3600.0}, fault=None) for point in points]
     assert limits_met(choices_of(rows, STUDY)) == ("too slow", "jar shock", "too near freezing")
+
+
+def test_draws_passed_over_are_counted_up_to_the_last_that_is_kept():
+    faults = []
+
+    def made(levels):
+        faults.append("too low" if levels[0] < 0.4 else None)
+        return len(faults), faults[-1]
+
+    _, cases, passed_over = sample(1, made, runs=9, seed=0)
+    # Of 16 draws more than nine can be; the last of them are not asked for.
+    assert len(faults) == 16
+    assert faults.count(None) > 9
+    good = [number for number, fault in enumerate(faults, start=1) if fault is None]
+    assert cases == tuple(good[:9])
+    assert passed_over == sum(fault is not None for fault in faults[: good[8]])
+
+
+@pytest.mark.parametrize("count", [7, 23, 256])
+def test_a_quantile_that_falls_between_two_cases_is_the_upper_one(count):
+    values = np.random.default_rng(0).permutation(np.arange(float(count)))
+    for share in (0.1, 0.5, 0.9):
+        assert spread_module.quantile(values, share) == np.quantile(values, share, method="inverted_cdf")
