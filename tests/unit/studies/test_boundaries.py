@@ -9,9 +9,11 @@ from scipy.stats import chi2
 from coolsim.errors import LogError, ScenarioError
 from coolsim.report.plan_text import plan_cells
 from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.solve.simulate import simulate
 from coolsim.studies.day_plan import plan_day
 from coolsim.studies.influence import main_effects
 from coolsim.studies.log import read_log
+from coolsim.studies.melted_top import melted_depth, reached
 from coolsim.studies.moments import moment_text
 from coolsim.studies.preparation import Preparation
 
@@ -143,3 +145,19 @@ def test_hours_after_the_pour_stand_beside_the_clock_up_to_two_days():
     ):
         plan = planned(clock, cool=3600.0 * hours)
         assert plan_cells("lid", [plan]) == [cell]
+
+
+def test_a_goal_that_is_met_exactly_and_no_more_is_reached():
+    assert reached(np.array([0.0, 10.0, 20.0]), np.array([2.0, 0.0, 0.0])) == 10.0
+    assert reached(np.array([0.0, 10.0]), np.array([0.0, 1.0])) == 0.0
+
+
+def test_melted_depth_is_the_liquid_of_each_column_by_the_heights_of_its_cells():
+    quick = {"run.refinement": 0.5, "run.tolerance": "1 K", "run.horizon": "1 h"}
+    result = simulate(with_overrides(BARE, quick).jar)
+    heights = np.diff(result.wax.z_edges)
+    # Cells that are alike would not tell bottom from top.
+    assert heights[0] != pytest.approx(heights[-1], rel=0.01)
+    depth = melted_depth(result)
+    for step in (0, len(result.time) // 2, -1):
+        assert depth[step] == pytest.approx(heights @ result.liquid_map(result.time[step]), rel=1e-9)
