@@ -14,6 +14,7 @@ from coolsim.report.pour_data import pour_csv
 from coolsim.report.repair_data import repair_data
 from coolsim.report.repair_text import repair_text
 from coolsim.report.spread_text import spread_data, spread_text
+from coolsim.studies.fit_parameters import Nuisance
 
 
 def part(text, first, last):
@@ -302,3 +303,31 @@ def test_each_row_of_the_pours_has_its_own_temperatures_and_answers():
         (row["place"], float(row["room [°C]"]), float(row["pour [°C]"])) for row in rows if row["recommended"] == "yes"
     ]
     assert chosen == best
+
+
+@pytest.mark.parametrize(
+    ("kind", "found", "told"),
+    [
+        ("clock", 20.0, "the pour 20 ± 5 s before the zero of the log"),
+        ("clock", -20.0, "the pour 20 ± 5 s after the zero of the log"),
+        ("reading", 0.5, "axis reads 0.50 K ± 5.00 K high"),
+        ("reading", -0.5, "axis reads 0.50 K ± 5.00 K low"),
+        ("r", 2e-3, "axis 2 mm ± 5000 mm further out"),
+        ("z", -2e-3, "axis 2 mm ± 5000 mm lower"),
+    ],
+)
+def test_an_error_of_the_thermometer_says_which_way_it_goes(kind, found, told):
+    error = Nuisance(kind, -1 if kind == "clock" else 0, 1.0)
+    assert told in " ".join(fit_text(replace(made_up_fit(), errors=((error, found, 5.0),)), units="metric").split())
+
+
+@pytest.mark.parametrize(
+    ("link", "way"), [(0.15, "both higher, or both lower,"), (-0.15, "one higher and the other lower")]
+)
+def test_fields_that_cannot_be_told_apart_say_how_they_go_together(link, way):
+    fit = made_up_fit()
+    (one,) = fit.fields
+    other = replace(one, known=replace(one.known, key="films.top_factor"))
+    estimate = replace(fit.estimate, covariance=np.array([[0.16, link], [link, 0.16]]))
+    text = " ".join(fit_text(replace(fit, fields=(one, other), estimate=estimate), units="metric").split())
+    assert f"cannot be told apart by these data (correlation {link / 0.16:+.2f}): {way} fit as well" in text
