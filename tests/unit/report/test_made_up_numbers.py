@@ -200,7 +200,7 @@ def test_a_spread_for_machines_has_each_number_under_its_own_name():
 
 def test_a_fit_says_of_each_probe_and_event_what_it_was_before_and_after():
     text = " ".join(fit_text(made_up_fit(), units="metric").split())
-    # Half of a range of factors from 2/3 to 3/2 is two standard deviations: (1.5 - 0.667) / 4.
+    # The range of factors, 0.67 to 1.5, is four standard deviations: 0.83 / 4.
     assert "films.side_factor 1.00 1.20 0.10 0.21 yes" in text
     assert "axis (0 mm from the axis, 35 mm up): 3 readings from 0:10 to 0:30 h." in text
     assert "root mean square: 4 K before, 1.00 K after. high (0 mm from the axis, 50 mm up)" in text
@@ -331,3 +331,8 @@ def test_fields_that_cannot_be_told_apart_say_how_they_go_together(link, way):
     estimate = replace(fit.estimate, covariance=np.array([[0.16, link], [link, 0.16]]))
     text = " ".join(fit_text(replace(fit, fields=(one, other), estimate=estimate), units="metric").split())
     assert f"cannot be told apart by these data (correlation {link / 0.16:+.2f}): {way} fit as well" in text
+
+
+def test_a_rim_that_burns_only_when_all_is_reached_needs_no_warning():
+    said = [repair_text(made_up_repair(touch=touch), title="Jar", units="metric") for touch in (59.0, 60.0)]
+    assert ["Warning: the rim is hot to the touch after" in " ".join(one.split()) for one in said] == [True, False]

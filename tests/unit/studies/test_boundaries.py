@@ -4,13 +4,15 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from made_up import made_up_fit
 from scipy.stats import chi2
 
 from coolsim.errors import LogError, ScenarioError
-from coolsim.report.plan_text import plan_cells
+from coolsim.report.plan_text import plan_cells, plan_data
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.day_plan import plan_day
+from coolsim.studies.fit import fitted_fields
 from coolsim.studies.influence import main_effects
 from coolsim.studies.log import read_log
 from coolsim.studies.melted_top import melted_depth, reached
@@ -161,3 +163,22 @@ def test_melted_depth_is_the_liquid_of_each_column_by_the_heights_of_its_cells()
     depth = melted_depth(result)
     for step in (0, len(result.time) // 2, -1):
         assert depth[step] == pytest.approx(heights @ result.liquid_map(result.time[step]), rel=1e-9)
+
+
+def test_a_plan_for_machines_counts_from_the_pour_and_is_negative_before_it():
+    data = plan_data(planned(with_overrides(BARE, {"pour.clock": "10:00", "date": "2026-03-14"})))
+    steps = {one["name"]: (one["after_pour_s"], one["moment"]) for one in data["steps"]}
+    assert steps["weigh"] == (-3600.0, "2026-03-14T09:00")
+    assert steps["pour"] == (0.0, "2026-03-14T10:00")
+    assert steps["still"] == (7200.0, "2026-03-14T12:00")
+
+
+def test_a_fitted_value_lies_between_its_lower_and_its_upper_end():
+    made = made_up_fit()
+    low, high = np.full(2, -4.0), np.full(2, 4.0)
+    (field,) = fitted_fields([made.fields[0].known], made.estimate, low, high)
+    # Half a standard deviation up, and 0.4 of one either way; one is a quarter of the factors from 0.67 to 1.5.
+    step = np.log(1.5 / 0.67) / 4.0
+    ends = (np.exp(0.1 * step), np.exp(0.5 * step), np.exp(0.9 * step))
+    assert (field.low, field.value, field.high) == pytest.approx(ends, rel=1e-3)
+    assert (field.told, field.at_bound) == (pytest.approx(0.4), False)
