@@ -1,0 +1,318 @@
+"""What a command is told reaches what it calls: each option arrives, in the place where it belongs. No run is made."""
+
+import json
+from dataclasses import dataclass
+from types import SimpleNamespace
+
+import pytest
+from commands import SCENARIOS, names
+from made_up import made_up_fit, made_up_melting, made_up_pours, made_up_repair, made_up_spread
+
+from coolsim.errors import SolverError
+
+
+class Calls:
+    """Stands for functions and keeps what they were called with."""
+
+    def __init__(self, monkeypatch):
+        self.monkeypatch = monkeypatch
+        self.given = {}
+
+    def catch(self, target, answer=None):
+        """Let a function keep its arguments and give this answer; without one the command ends there."""
+
+        def called(*arguments, **options):
+            self.given[target.rpartition(".")[2]] = (arguments, options)
+            if answer is None:
+                raise SolverError("ended by this test")
+            return answer
+
+        self.monkeypatch.setattr(target, called)
+
+
+@pytest.fixture
+def calls(monkeypatch):
+    return Calls(monkeypatch)
+
+
+def ended(done):
+    assert (done.exit_code, done.stderr) == (4, "error: ended by this test\n")
+
+
+def test_spread(coolsim, bare, calls):
+    calls.catch("coolsim.studies.spread.spread")
+    more = ("--own-grid", "--seed", 3, "--runs", 16, "--workers", 2, "--vary", "films.side_factor")
+    ended(coolsim("spread", bare, "--vary", "wax.latent_heat=110 kJ/kg:150 kJ/kg", *more, "--no-figures"))
+    _, options = calls.given["spread"]
+    assert options.pop("on_run") is None
+    assert options == {
+        "own_grid": True,
+        "seed": 3,
+        "runs": 16,
+        "workers": 2,
+        "keys": ["wax.latent_heat", "films.side_factor"],
+        "ranges": {"wax.latent_heat": (110e3, 150e3)},
+    }
+    ended(coolsim("spread", bare, "--no-figures"))
+    _, options = calls.given["spread"]
+    assert (options["own_grid"], options["seed"], options["runs"], options["workers"]) == (False, 0, 256, None)
+
+
+POUR = ("--room", "18C,22C", "--pour", "56C,60C", "--jar", "30C", "--within", "9 h", "--margin", "5 K", "--workers", 2)
+
+
+@pytest.mark.parametrize("own_grid", [False, True])
+def test_pour(coolsim, bare, calls, own_grid):
+    calls.catch("coolsim.studies.pour.choose_pour")
+    ended(coolsim("pour", bare, *POUR, "--no-figures", *(["--own-grid"] if own_grid else [])))
+    (scenario,), options = calls.given["choose_pour"]
+    assert scenario.where == str(bare)
+    wanted = {"time_allowed": 9 * 3600.0, "margin": 5.0, "own_grid": own_grid, "workers": 2, "jar": "30C"}
+    assert {name: options[name] for name in wanted} == wanted
+    assert [one.replace(" ", "").replace("°", "") for one in options["rooms"]] == ["18C", "22C"]
+    assert [one.replace(" ", "").replace("°", "") for one in options["pours"]] == ["56C", "60C"]
+
+
+def test_pour_with_a_jar_and_cases(coolsim, bare, calls):
+    study = made_up_pours()
+    calls.catch("coolsim.studies.pour.choose_pour", study)
+    calls.catch("coolsim.studies.pour_cases.pours_in_most_cases")
+    ended(coolsim("pour", bare, *POUR, "--cases", 9, "--share", "90 %", "--no-figures"))
+    assert calls.given["choose_pour"][1]["jar"] == "30C"
+    (given,), options = calls.given["pours_in_most_cases"]
+    assert given is study
+    assert (options["cases"], options["share"], options["workers"]) == (9, 0.9, 2)
+
+
+def test_sweep(coolsim, bare, boxed, calls):
+    calls.catch("coolsim.studies.sweep.sweep")
+    over = ("--over", "room.temperature=18C,22C", "--over", "vessel.wall=2mm:3mm:1mm")
+    ended(coolsim("sweep", bare, boxed, *over, "--workers", 2))
+    (points,), options = calls.given["sweep"]
+    assert options["workers"] == 2
+    assert [point.scenario for point in points] == [0] * 4 + [1] * 4
+    found = [[value.replace(" ", "").replace("°", "") for _, value in point.at] for point in points[:4]]
+    assert found == [["18C", "2mm"], ["18C", "3mm"], ["22C", "2mm"], ["22C", "3mm"]]
+
+
+def test_fit(coolsim, bare, calls):
+    log = SimpleNamespace(probes=())
+    calls.catch("coolsim.studies.log.read_log", log)
+    calls.catch("coolsim.studies.fit.fit_log")
+    bare.with_name("log.csv").write_text("", encoding="utf-8")
+    ended(
+        coolsim(
+            "fit", bare, "log.csv", "--probe", "axis=0 mm,35 mm", "--probe", "cup=mean", "--log-time", "min",
+            "--log-temperature", "F", "--pour-at", "9:30", "--from", "4 min", "--until", "2 h", "--lag", "25 s",
+            "--place-error", "2 mm", "--reading-error", "0.25 K", "--clock-error", "45 s", "--workers", 2,
+            "--fields", "films.side_factor, wax.latent_heat", "--range", "films.side_factor=0.5:2",
+            "--seen", "rim set=25 min±5 min", "--no-figures",
+        )
+    )  # fmt: skip
+    (path, places), options = calls.given["read_log"]
+    assert path.name == "log.csv"
+    assert places["axis"] == pytest.approx((0.0, 0.035))
+    assert places["cup"] == "mean"
+    assert (options["time_unit"], options["temperature_unit"], options["pour_at"]) == ("min", "F", "9:30")
+    assert (options["first"], options["last"], options["required"]) == (240.0, 7200.0, ("axis", "cup"))
+    # 15 K beyond the room and the pour.
+    assert options["between"] == pytest.approx((6.0, 80.0))
+    (_, given), options = calls.given["fit_log"]
+    assert given is log
+    trust = options["thermometer"]
+    assert (trust.place, trust.reading, trust.clock, trust.lag) == pytest.approx((2e-3, 0.25, 45.0, 25.0))
+    assert (options["workers"], options["fields"]) == (2, ["films.side_factor", "wax.latent_heat"])
+    assert options["ranges"] == {"films.side_factor": (0.5, 2.0)}
+    (seen,) = options["seen"]
+    assert (seen.event, seen.time, seen.spread) == ("rim set", 1500.0, 300.0)
+
+
+def test_repair(coolsim, bare, calls):
+    calls.catch("coolsim.cli.repair._cooled", "cooled")
+    calls.catch("coolsim.studies.repair.repair")
+    ended(coolsim("repair", bare, "--air", "150 C", "--film", "100 W/m2K", "--no-figures"))
+    (scenario,), options = calls.given["repair"]
+    assert (scenario.hot_air.air, scenario.hot_air.film, options["known"]) == (150.0, 100.0, "cooled")
+
+
+def test_box(coolsim, calls):
+    six = SCENARIOS / "box-2x3.toml"
+    calls.catch("coolsim.studies.boxes.box_fillings")
+    calls.catch("coolsim.studies.boxes.box_spacings")
+    calls.catch("coolsim.solve.together.simulate_box", "run")
+    calls.catch("coolsim.studies.boxes.box_answers")
+    ended(coolsim("box", six, "--within", "10 h", "--fillings"))
+    assert calls.given["box_fillings"][1]["time_allowed"] == 36000.0
+    ended(coolsim("box", six, "--within", "11 h", "--spacing", "0mm,10mm"))
+    (_, distances), options = calls.given["box_spacings"]
+    assert [one.replace(" ", "") for one in distances] == ["0mm", "10mm"]
+    assert options["time_allowed"] == 39600.0
+    ended(coolsim("box", six, "--within", "12 h", "--no-figures"))
+    assert calls.given["box_answers"] == (("run",), {"time_allowed": 43200.0})
+
+
+def test_animate(coolsim, bare, calls):
+    calls.catch("coolsim.cli.animate._run", ["run"])
+    calls.catch("coolsim.report.animation.save_animation")
+    ended(coolsim("animate", bare, "--frames", 6, "--seconds", 3, "--until", "2 h", "--units", "us", "-o", "a.gif"))
+    (path, runs), options = calls.given["save_animation"]
+    assert (path.name, runs) == ("a.gif", [("Tumbler, bare on the bench", "run")])
+    wanted = {"frames": 6, "seconds": 3.0, "until": 7200.0, "units": "us"}
+    assert {name: options[name] for name in wanted} == wanted
+
+
+@dataclass
+class Pages:
+    """Stands for a handout."""
+
+    left_out: tuple = ()
+
+
+@pytest.mark.parametrize(
+    ("asked", "paper", "units"),
+    [
+        ([], None, "metric"),
+        (["--paper", "letter"], "letter", "metric"),
+        (["--paper", "a4", "--units", "us"], "a4", "us"),
+    ],
+)
+def test_handout(coolsim, bare, calls, asked, paper, units):
+    calls.catch("coolsim.cli.handout._work_out", Pages())
+    calls.catch("coolsim.cli.handout._report", "told")
+    calls.catch("coolsim.report.handout.write_handout")
+    ended(coolsim("handout", bare, *asked, "--rooms", "18C,22C", "--pours", "56C,60C", "--workers", 2, "-o", "h.pdf"))
+    (_, rooms, pours, workers, _, _), _ = calls.given["_work_out"]
+    assert [one.replace(" ", "").replace("°", "") for one in (*rooms, *pours)] == ["18C", "22C", "56C", "60C"]
+    assert workers == 2
+    assert calls.given["_report"][0][1] == units
+    (_, path), options = calls.given["write_handout"]
+    assert (path.name, options) == ("h.pdf", {"paper": paper, "units": units})
+
+
+def test_sheet(coolsim, bare, calls):
+    calls.catch("coolsim.cli.sheet.run_jars", ("run",))
+    calls.catch("coolsim.report.batch_sheet.write_batch_sheet")
+    ended(coolsim("sheet", bare, "--jars", 3, "--paper", "letter", "--units", "us", "--output", "s.pdf"))
+    (scenario, result, path), options = calls.given["write_batch_sheet"]
+    assert (scenario.batch.jars, result, path.name) == (3, "run", "s.pdf")
+    assert options == {"paper": "letter", "units": "us"}
+
+
+def test_schedule(coolsim, bare, calls):
+    calls.catch("coolsim.cli.day.run_jars", ("run",))
+    calls.catch("coolsim.studies.day_plan.plan_day")
+    ended(coolsim("schedule", bare, "--start", "9:15", "--date", "2026-03-14", "--units", "us"))
+    (scenario, results), options = calls.given["plan_day"]
+    assert (scenario.plan.start, scenario.date.isoformat()) == (33300.0, "2026-03-14")
+    assert (results, options) == (("run",), {"units": "us"})
+
+
+def test_melting(coolsim, bare, calls):
+    calls.catch("coolsim.studies.melting.melt_batch")
+    ended(coolsim("melting", bare, "--melt", "900 g", "--water", "80 C", "--units", "us", "--no-figures"))
+    (scenario,), options = calls.given["melt_batch"]
+    assert (scenario.batch.melt, scenario.bath.water[0][1], options) == (pytest.approx(0.9), 80.0, {"units": "us"})
+
+
+@pytest.fixture
+def answered(calls):
+    """Every study answers at once with numbers that are made up."""
+    calls.catch("coolsim.studies.spread.spread", made_up_spread())
+    calls.catch("coolsim.studies.pour.choose_pour", made_up_pours())
+    calls.catch("coolsim.studies.fit.fit_log", made_up_fit())
+    calls.catch("coolsim.studies.log.read_log", made_up_fit().log)
+    calls.catch("coolsim.studies.melting.melt_batch", made_up_melting())
+    calls.catch("coolsim.cli.repair._cooled", "cooled")
+    calls.catch("coolsim.studies.repair.repair", made_up_repair())
+    calls.catch("coolsim.studies.repair.over_films", ())
+    calls.monkeypatch.setattr("coolsim.studies.repair.over_films", lambda *_: None)
+    calls.monkeypatch.setattr("coolsim.report.runs.runs_of", lambda *_, **__: ())
+
+
+@pytest.mark.usefixtures("answered")
+@pytest.mark.parametrize(
+    ("command", "more", "file"),
+    [
+        ("spread", [], "bare-spread"),
+        # Named after the scenario of the made-up study.
+        ("pour", ["--room", "15C:25C:5K"], "tumbler-bare-pour"),
+        ("fit", ["log.csv"], "bare-fit"),
+        ("melting", [], "bare-melting"),
+        ("repair", [], "bare-repair"),
+    ],
+)
+def test_figure_and_table_have_the_units_and_the_format_that_were_asked_for(coolsim, bare, folder, command, more, file):
+    (folder / "log.csv").write_text("", encoding="utf-8")
+    asked = (command, bare, *more, "--units", "us", "--format", "svg", "--figures", "here")
+    done = coolsim(*asked)
+    assert done.exit_code == 0, done.stderr
+    assert done.stderr.startswith(f"wrote here/{file}.svg\n")
+    assert names(folder / "here") == [f"{file}.svg"]
+    drawn = (folder / "here" / f"{file}.svg").read_text(encoding="utf-8")
+    assert drawn.startswith("<?xml")
+    for text in (drawn, done.stdout):
+        assert "°F" in text
+        assert "°C" not in text
+
+
+def test_each_run_of_a_comparison_keeps_its_result_its_error_and_its_range(coolsim, bare, boxed, monkeypatch):
+    def name(jar):
+        return "bare" if jar.surround is None else "boxed"
+
+    given = {}
+
+    def answers_data(runs, **options):
+        given.update(runs=runs, **options)
+        return [{"of": result} for _, result in runs]
+
+    monkeypatch.setattr("coolsim.solve.simulate.simulate", lambda jar, **_: f"run of {name(jar)}")
+    monkeypatch.setattr("coolsim.studies.grid_error.grid_error", lambda jar, known, **_: (name(jar), known))
+    monkeypatch.setattr(
+        "coolsim.studies.melt_range.melt_range", lambda scenario, known, **_: ("range", name(scenario.jar), known)
+    )
+    monkeypatch.setattr("coolsim.report.tables.answers_data", answers_data)
+    done = coolsim("compare", bare, boxed, "--melt-range", "--no-figures", "--json")
+    runs = json.loads(done.stdout)["runs"]
+    assert [(one["file"], one["of"]) for one in runs] == [(str(bare), "run of bare"), (str(boxed), "run of boxed")]
+    assert given["errors"] == [("bare", "run of bare"), ("boxed", "run of boxed")]
+    assert given["melt_ranges"] == [("range", "bare", "run of bare"), ("range", "boxed", "run of boxed")]
+    assert [name(jar) for jar in given["jars"]] == ["bare", "boxed"]
+    assert [title for title, _ in given["runs"]] == ["Tumbler, bare on the bench", "Tumbler, in a closed box"]
+
+
+def test_curves_are_those_of_the_points_and_in_the_units_that_were_asked_for(coolsim, bare, calls, monkeypatch):
+    bare.write_text(
+        bare.read_text(encoding="utf-8") + '\n[report.probes]\ncore = ["0 mm", "30 mm"]\n', encoding="utf-8"
+    )
+    calls.catch("coolsim.report.tables.curves_csv")
+    monkeypatch.setattr("coolsim.solve.simulate.simulate", lambda *_, **__: "run")
+    monkeypatch.setattr("coolsim.report.tables.answers_table", lambda *_, **__: "table")
+    ended(coolsim("run", bare, "--csv", "curves.csv", "--units", "us", "--no-figures"))
+    (result,), options = calls.given["curves_csv"]
+    assert (result, options) == ("run", {"units": "us", "points": {"core": pytest.approx((0.0, 0.03))}})
+
+
+def test_each_figure_is_drawn_by_its_own_function_in_the_units_that_were_asked_for(monkeypatch):
+    from coolsim.cli import figures
+    from coolsim.scenario import built_in_pair, with_overrides
+
+    functions = {
+        "temperature-maps": "sections", "set-times": "set_map", "cooling-curves": "cooling_curves",
+        "solid-front": "fronts", "heat-shares": "heat_shares", "tops": "tops", "top-profiles": "top_profiles",
+    }  # fmt: skip
+    for name in functions.values():
+        monkeypatch.setattr(figures, f"draw_{name}", lambda *given, name=name, **options: (name, given, options))
+    bare, boxed = built_in_pair()
+    probes = {"report.probes": {"core": ["0 mm", "30 mm"]}}
+    first = with_overrides(bare, {"report.map_times": ["1 h", "2 h"], **probes})
+    other = with_overrides(boxed, {"report.map_times": ["3 h"], **probes})
+    found = {str(name): save.args[0] for name, save in figures.draw("runs", [first, other], units="us", only=())}
+    assert {name: drawn[0] for name, drawn in found.items()} == functions
+    for name, (_, given, options) in found.items():
+        maps = ((3600.0, 7200.0),) if name == "temperature-maps" else ()
+        points = {"points": {"core": pytest.approx((0.0, 0.03))}} if name == "cooling-curves" else {}
+        assert (given[0], tuple(map(tuple, given[1:])), options) == ("runs", maps, {"units": "us", **points})
+    # Points that differ are left out.
+    apart = [first, with_overrides(boxed, {"report.map_times": ["3 h"]})]
+    (curves,) = (save.args[0] for name, save in figures.draw("runs", apart, units="us", only=("cooling-curves",)))
+    assert curves[2]["points"] == {}

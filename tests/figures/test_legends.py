@@ -1,0 +1,271 @@
+"""Which line of a legend is which: the line with a label's look holds the data of that label."""
+
+import numpy as np
+import pytest
+from made_up import made_up_fit, made_up_melting, made_up_melts, made_up_pours, made_up_repair, made_up_spread
+from matplotlib.colors import to_hex
+
+from coolsim.report.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
+from coolsim.report.fit_figure import draw_fit
+from coolsim.report.melt_figure import draw_melt_models
+from coolsim.report.melting_figure import draw_melting
+from coolsim.report.pour_chart import draw_pour_chart
+from coolsim.report.repair_figure import draw_repair
+from coolsim.report.spread_figure import draw_spread
+from coolsim.report.spread_text import LABELS
+from coolsim.report.top import draw_top_profiles
+from coolsim.solve.curves import (
+    front_heights,
+    front_radius,
+    heat_shares,
+    outside_of_wall,
+    temperature_of_point,
+    usual_points,
+)
+from coolsim.studies.melt_models import MODELS
+from coolsim.studies.spread import SETTING
+
+
+def look(line):
+    """Colour and dashes of a line, whatever its width."""
+    return to_hex(line.get_color()), str(line._unscaled_dash_pattern)
+
+
+def legend(owner):
+    """Lines of a legend by their label."""
+    (found,) = owner.legends if hasattr(owner, "legends") else [owner.get_legend()]
+    texts = [text.get_text() for text in found.texts]
+    assert len(set(texts)) == len(texts)
+    return dict(zip(texts, found.legend_handles, strict=True))
+
+
+def alike(axes, line, gid=None):
+    """Lines of a panel that look like one of the legend."""
+    return [
+        one
+        for one in axes.get_lines()
+        if look(one) == look(line) and (gid is None or str(one.get_gid()).startswith(gid))
+    ]
+
+
+def holds(line, x, y):
+    np.testing.assert_allclose(line.get_xdata(), x)
+    np.testing.assert_allclose(line.get_ydata(), y)
+
+
+def test_each_cooling_curve_is_that_of_its_label(pair):
+    figure = draw_cooling_curves(pair)
+    labels = legend(figure)
+    for axes, (_, result) in zip(figure.axes, pair, strict=True):
+        expected = {name: temperature_of_point(result, *place) for name, place in usual_points(result.wax).items()}
+        expected |= {"glass outside": outside_of_wall(result), "room": result.history.room}
+        assert set(labels) == set(expected)
+        for label, values in expected.items():
+            (line,) = alike(axes, labels[label])
+            assert line.get_marker() == labels[label].get_marker()
+            holds(line, result.time / 3600.0, values)
+
+
+def test_fronts_of_a_run_have_the_look_of_its_title_and_marks_that_of_their_event(pair):
+    figure = draw_fronts(pair)
+    solid, radius, height = figure.axes
+    labels, marks = legend(figure), legend(solid)
+    for title, result in pair:
+        line, hours = labels[title], result.time / 3600.0
+        (drawn,) = alike(solid, line, "solid")
+        holds(drawn, hours, 100.0 * result.solid_fraction())
+        (drawn,) = alike(radius, line)
+        holds(drawn, hours, 1e3 * front_radius(result))
+        for drawn, heights in zip(alike(height, line), front_heights(result), strict=True):
+            holds(drawn, hours, 1e3 * heights)
+        for field in ("rim_set", "top_closed", "fully_set"):
+            time = getattr(result.events, field) / 3600.0
+            (mark,) = [
+                one
+                for one in solid.get_lines()
+                if one.get_gid() == field and to_hex(one.get_markeredgecolor()) == look(line)[0]
+            ]
+            assert mark.get_xdata()[0] == pytest.approx(time)
+            assert mark.get_marker() == marks[field.replace("_", " ")].get_marker()
+    assert len({mark.get_marker() for mark in marks.values()}) == 3
+
+
+def test_each_share_of_the_heat_is_named_in_its_colour_at_its_end(pair):
+    figure = draw_heat_shares(pair)
+    for axes, (_, result) in zip(figure.axes, pair, strict=True):
+        named = {text.get_text(): to_hex(text.get_color()) for text in axes.texts}
+        for path, values in heat_shares(result).items():
+            (line,) = [one for one in axes.get_lines() if one.get_gid() == path]
+            holds(line, result.time / 3600.0, 100.0 * values)
+            assert named[f"{path} {100 * values[-1]:.0f} %"] == look(line)[0]
+        assert len(set(named.values())) == 3
+
+
+def test_each_top_profile_and_its_middle_have_the_look_of_its_title(pair):
+    figure = draw_top_profiles(pair)
+    (axes,), labels = figure.axes, legend(figure)
+    for title, result in pair:
+        top = result.shrinkage
+        (profile,) = alike(axes, labels[title], "top")
+        assert profile.get_ydata().min() == pytest.approx(1e3 * (top.level.min() - top.pour_level))
+        (middle,) = alike(axes, labels[title], "middle")
+        assert middle.get_ydata() == pytest.approx([-1e3 * top.centre_dip] * 2)
+
+
+@pytest.fixture(scope="module")
+def study():
+    return made_up_pours()
+
+
+def test_the_key_of_the_pour_chart_is_that_of_its_lines_and_hatches(study):
+    figure = draw_pour_chart(study)
+    bare, _, foot = figure.axes
+    labels = legend(foot)
+    line = labels["recommended pour"]
+    (recommended,) = [one for one in bare.get_lines() if one.get_marker() == line.get_marker() == "o"]
+    found = [choice for choice in study.choices if choice.place == "bare"]
+    holds(recommended, [15.0, 20.0, 25.0], [choice.recommended.pour for choice in found])
+    bars = [one for one in alike(bare, labels["as good"]) if one.get_linewidth() == labels["as good"].get_linewidth()]
+    assert [one.get_alpha() for one in bars] == [labels["as good"].get_alpha()] * 3
+    for bar, choice in zip(bars, found, strict=True):
+        holds(bar, [choice.room] * 2, [choice.as_good[0].pour, choice.as_good[-1].pour])
+    contours = {one.get_gid(): one for one in bare.collections if one.get_gid()}
+    for gid, label in (("set", "fully set after [h:mm]"), ("flatness", "middle minus rim [mm]")):
+        dashed = contours[gid].get_linestyles()[0][1] is not None
+        assert dashed == (labels[label]._unscaled_dash_pattern[1] is not None) == (gid == "flatness")
+        # The made-up fields are planes: a contour is straight between two rooms and two pours.
+        for level, path in zip(contours[gid].levels, contours[gid].get_paths(), strict=True):
+            room, pour = path.vertices.T
+            field = {
+                "set": 60.0 * (2.0 + 0.1 * (pour - 50.0) + 0.2 * (room - 15.0)),
+                "flatness": -0.1 * (pour - 40.0) - 0.01 * room,
+            }
+            np.testing.assert_allclose(field[gid], level, rtol=1e-9)
+    limits = {
+        "too near freezing": "too near freezing",
+        "too hot for the jar (shock)": "jar shock",
+        "first skin at the glass stays": "skin stays",
+    }
+    assert set(labels) == {"recommended pour", "as good", "fully set after [h:mm]", "middle minus rim [mm]", *limits}
+    for label, limit in limits.items():
+        assert contours[limit].hatches == [labels[label].get_hatch()]
+        assert to_hex(contours[limit].get_facecolor()[0]) == to_hex(labels[label].get_facecolor())
+    assert len({labels[label].get_hatch() for label in limits}) == 3
+
+
+def test_band_median_and_own_curve_of_a_spread_are_those_of_the_key():
+    found = made_up_spread()
+    figure = draw_spread(found)
+    labels = legend(figure)
+    band, median, own = (
+        next(line for label, line in labels.items() if label.startswith(begin))
+        for begin in ("eight cases in ten", "median", "with the values")
+    )
+    *panels, times = figure.axes
+    for axes, one in zip(panels, found.bands, strict=True):
+        assert axes.get_title(loc="left") == one.name
+        hours = found.time / 3600.0
+        for line, gid, values in ((median, "median", one.median), (own, "own", one.nominal)):
+            (drawn,) = [alike_one for alike_one in axes.get_lines() if alike_one.get_gid() == gid]
+            assert (look(drawn), drawn.get_linewidth()) == (look(line), line.get_linewidth())
+            holds(drawn, hours, values)
+        (shade,) = axes.collections
+        assert to_hex(shade.get_facecolor()[0]) == to_hex(band.get_facecolor())
+        edges = {text.get_text(): text.xy for text in axes.texts}
+        for text, values in (("10 %", one.low), ("90 %", one.high)):
+            x, y = edges[text]
+            assert y == pytest.approx(np.interp(x, hours, values))
+    ticks = {tick.get_text(): place for place, tick in zip(times.get_yticks(), times.get_yticklabels(), strict=True)}
+    bars = {patch.get_gid(): patch for patch in times.patches}
+    lines = [
+        (look(line), line.get_linewidth(), *line.get_xdata()[:1], np.mean(line.get_ydata())) for line in times.lines
+    ]
+    for name in SETTING:
+        one, bar, place = found.answer(name), bars[LABELS[name]], ticks[LABELS[name]]
+        assert bar.get_y() + 0.5 * bar.get_height() == pytest.approx(place)
+        assert (bar.get_x(), bar.get_x() + bar.get_width()) == pytest.approx((one.low / 3600.0, one.high / 3600.0))
+        for line, value in ((median, one.median), (own, one.nominal)):
+            here = [x for *style, x, y in lines if style == [look(line), line.get_linewidth()] and y == place]
+            assert here == pytest.approx([value / 3600.0])
+
+
+def test_a_log_and_the_model_before_and_after_have_the_look_of_the_key():
+    fit = made_up_fit()
+    figure = draw_fit(fit)
+    upper, lower = figure.axes
+    labels = legend(upper)
+    by_gid = {line.get_gid(): line for axes in (upper, lower) for line in axes.get_lines()}
+    for index, probe in enumerate(fit.log.probes):
+        mark = labels[f"{probe.name}, logged"]
+        drawn = by_gid[f"log-{index}"]
+        assert (drawn.get_marker(), to_hex(drawn.get_color())) == (mark.get_marker(), to_hex(mark.get_color()))
+        holds(drawn, probe.time / 3600.0, probe.temperature)
+        for when, shown, label in (("before", fit.before, "model before"), ("after", fit.after, "model after the fit")):
+            line, off = by_gid[f"{when}-{index}"], by_gid[f"misfit-{when}-{index}"]
+            for one in (line, off):
+                assert look(one)[1] == look(labels[label])[1]
+                assert one.get_linewidth() == labels[label].get_linewidth()
+                assert to_hex(one.get_color()) == to_hex(mark.get_color())
+            holds(line, shown.time / 3600.0, shown.temperature[index])
+            holds(off, probe.time / 3600.0, shown.temperature[index] - probe.temperature)
+    (seen,) = [text for text in upper.texts if "seen" in text.get_text()]
+    assert (seen.get_text(), seen.get_position()[0]) == ("top closed seen 0:25", pytest.approx(1500.0 / 3600.0))
+
+
+def test_depths_temperatures_and_tops_of_a_repair_have_the_look_of_their_labels():
+    found = made_up_repair()
+    depths, temperatures, tops = draw_repair(found, title="Jar").axes
+    for axes, curves in (
+        (depths, {"in the middle": 0.06 * found.seconds, "at the glass": 0.04 * found.seconds}),
+        (temperatures, {"wax surface, hottest": 21.0 + found.seconds, "rim of the glass": 21.0 + 0.6 * found.seconds}),
+    ):
+        labels = legend(axes)
+        assert set(labels) == set(curves)
+        for label, values in curves.items():
+            (line,) = alike(axes, labels[label])
+            holds(line, found.seconds, values)
+    labels = legend(tops)
+    # The pour stands at 52 mm; the rings from the wall over the axis to the wall.
+    for label, level in (("before", [-2.0, -3.0, -4.0]), ("after, set again", [-3.0, -4.0, -5.0])):
+        (line,) = alike(tops, labels[label])
+        holds(line, [-30.0, -15.0, -2.0, 2.0, 15.0, 30.0], [*level, *level[::-1]])
+
+
+def test_each_model_of_the_melt_has_the_look_of_its_label(pair):
+    results = [pair[0][1], pair[1][1], pair[0][1]]
+    found = made_up_melts(results)
+    figure = draw_melt_models([("Jar", found)])
+    labels = legend(figure)
+    names = {"stratified": "stratified", "effective": "effective", "none": "no mixing"}
+    times, volumes, curves = figure.axes
+    dots = {line.get_gid(): line for axes in (times, volumes) for line in axes.get_lines()}
+    for model, result in zip(MODELS, results, strict=True):
+        (key,) = [line for label, line in labels.items() if label.startswith(names[model])]
+        (line,) = [one for one in curves.get_lines() if one.get_gid() == f"axis-{model}"]
+        assert (look(line), line.get_marker()) == (look(key), key.get_marker())
+        holds(line, result.time / 3600.0, temperature_of_point(result, 0.0, result.wax.z_edges[-1] - 5e-3))
+        for name, scale in (("top_closed_s", 3600.0), ("dish_volume_m3", 1e-6)):
+            dot = dots[f"{name}-{model}"]
+            assert (to_hex(dot.get_color()), dot.get_marker()) == (look(key)[0], key.get_marker())
+            assert dot.get_xdata()[0] == pytest.approx(found.value(name, model) / scale)
+    # The top closes after 2 h, and with the others after twice and three fifths of that.
+    written = [text.get_text() for text in times.texts]
+    for text in ("2:00", "4:00 (+100 %)", "1:12 (-40 %)"):
+        assert text in written
+
+
+def test_melt_and_water_have_the_look_of_their_labels_and_moments_stand_at_their_times():
+    found = made_up_melting()
+    figure = draw_melting(found)
+    upper, lower = figure.axes
+    labels = legend(figure)
+    hours = found.time / 3600.0
+    for label, values in (("melt", found.temperature), ("water, then room", found.water)):
+        (line,) = [one for one in alike(upper, labels[label]) if len(one.get_xdata()) == len(hours)]
+        holds(line, hours, values)
+    (melted,) = [one for one in lower.get_lines() if one.get_gid() == "melted"]
+    holds(melted, hours, 100.0 * found.melted)
+    moments = {text.get_text(): text.xy[0] for text in upper.texts if text.get_text()[-1].isdigit()}
+    assert moments == pytest.approx(
+        {"all melted 0:50": 3000 / 3600, "add the oil 1:10": 4200 / 3600, "pour 1:40": 5 / 3}
+    )
