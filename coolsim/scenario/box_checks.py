@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from coolsim.model.box import gaps_of
+from coolsim.model.air import dry_air, rayleigh_of
+from coolsim.model.air_spaces import MEASURED_GAP_RAYLEIGH
+from coolsim.model.box import air_between, gaps_of
 from coolsim.model.catalogue import FLUTE_HEIGHTS
 from coolsim.scenario.build import box_of, in_box_of_many
+from coolsim.scenario.day_build import coldest_room, warmest_room
 from coolsim.scenario.known import Known, UnreadableError
 from coolsim.scenario.tables import WIDEST_GAP
 from coolsim.units import parse_quantity
@@ -90,7 +93,7 @@ def _box_gaps_are_in_range(known: Known) -> Iterator[tuple[str, str]]:
     if not in_box_of_many(known) or any(_jars_fit_the_box(known)) or any(_empty_places_are_there(known)):
         return
     box = box_of(known)
-    widest = max(gap for _, gap in gaps_of(box, known("vessel.diameter")))
+    widest = max((gap for _, gap in gaps_of(box, known("vessel.diameter"))), default=0.0)
     if widest > parse_quantity(WIDEST_GAP, "length"):
         yield (
             "box.inner_length" if known.has("box.inner_length") else "box",
@@ -99,10 +102,32 @@ def _box_gaps_are_in_range(known: Known) -> Iterator[tuple[str, str]]:
         )
 
 
+_STARTS = ("pour.temperature", "vessel.temperature", "support.temperature", "surround.temperature")
+
+
+def _air_between_jars_is_in_range(known: Known) -> Iterator[tuple[str, str]]:
+    if not in_box_of_many(known) or known("box.dividers"):
+        return
+    if any(_jars_fit_the_box(known)) or any(_empty_places_are_there(known)) or any(_box_gaps_are_in_range(known)):
+        return
+    width = max((width for _, width in air_between(box_of(known), known("vessel.diameter"))), default=0.0)
+    starts = [known(name) for name in _STARTS if known.has(name)]
+    hottest, coldest = max(*starts, warmest_room(known)), min(*starts, coldest_room(known))
+    # The law is asked for two walls as far from the air between them, one on either side; at most, that is this.
+    if rayleigh_of(dry_air(coldest), 2.0 * (hottest - coldest), width) > MEASURED_GAP_RAYLEIGH[1]:
+        yield (
+            "box.spacing" if known.has("box.spacing") else "box",
+            f"found {known.show(width, 'length')} of air between neighbouring jars, on the mean, which with"
+            f" {known.show(hottest, 'temperature')} and {known.show(coldest, 'temperature')} may be more than the law"
+            " of upright gaps holds for, set the jars closer together, or put dividers between them (dividers = true)",
+        )
+
+
 BOX_CHECKS: tuple[Callable[[Known], Iterator[tuple[str, str]]], ...] = (
     _box_is_described,
     _jars_fit_the_box,
     _empty_places_are_there,
     _box_gaps_are_in_range,
+    _air_between_jars_is_in_range,
 )
 """Checks of the table `[box]`: each yields the key to blame, and a message."""

@@ -12,7 +12,7 @@ from dataclasses import replace
 from typing import Any
 
 from coolsim.errors import MaterialError
-from coolsim.model.box import Box, kinds_of
+from coolsim.model.box import Box
 from coolsim.model.catalogue import CONTACTS, FLUTE_HEIGHTS, INERTS
 from coolsim.model.jar import Jar, Support, Surround, Vessel
 from coolsim.model.materials import (
@@ -187,8 +187,11 @@ def box_of(known: Known) -> Box:
 def gap_of(known: Known) -> float:
     """Mean air gap between jar and board [m], from the gap, the width of a square box, or a box of many jars."""
     if in_box_of_many(known):
-        walls = [(kind.walls * kind.count, kind.wall_length) for kind in kinds_of(box_of(known)) if not kind.empty]
-        mean = sum(number * length for number, length in walls) / sum(number for number, _ in walls)
+        box = box_of(known)
+        sides = [side for place in box.places() if place not in box.empty for side in box.sides(place)]
+        # Jars with empty places on all sides have no wall beside them.
+        walls = [length for beside, length, _ in sides if beside is None] or [length for _, length, _ in sides]
+        mean = sum(walls) / len(walls)
         return float(2.0 * mean / math.pi - 0.5 * known("vessel.diameter"))
     gap, width = known("surround.gap"), known("surround.box_width")
     if gap is not None:

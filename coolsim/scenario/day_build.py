@@ -62,6 +62,25 @@ def warmest_room(known: Known) -> float:
     return Room().at(0.0) if own is None else float(own)
 
 
+def coldest_room(known: Known) -> float:
+    """Tell how cold the room gets.
+
+    Parameters
+    ----------
+    known : Known
+        The values of a scenario.
+
+    Returns
+    -------
+    float
+        Its lowest temperature on any day [°C].
+    """
+    rows, lowest = known("room.course"), known("room.lowest")
+    if rows is not None:
+        return min(float(temperature) for _, temperature in rows)
+    return warmest_room(known) if lowest is None else float(lowest)
+
+
 def starts_bare(known: Known) -> bool:
     """Tell whether the jar of a scenario with a box is first put into it on the way.
 
