@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import settings
 
-# `python -m pytest tests/any_scenario --hypothesis-profile=ten-thousand`: 2500 scenarios in each of its four files.
+# `python -m pytest tests/any_scenario --hypothesis-profile=ten-thousand`: as many scenarios as its tests say for it.
 settings.register_profile("ten-thousand", max_examples=2500, print_blob=True)
 
 
