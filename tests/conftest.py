@@ -42,7 +42,7 @@ QUICK = (
     "verification/test_lumped_body.py",
 )
 
-# `python -m pytest tests/any_scenario --hypothesis-profile=ten-thousand`: 2500 scenarios in each of its four files.
+# `python -m pytest tests/any_scenario --hypothesis-profile=ten-thousand`: as many scenarios as its tests say for it.
 settings.register_profile("ten-thousand", max_examples=2500, print_blob=True)
 
 

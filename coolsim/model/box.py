@@ -324,7 +324,26 @@ def gaps_of(box: Box, diameter: float) -> tuple[tuple[str, float], ...]:
     tuple of (str, float)
         Where, and how wide [m]: that between the jar and a ring as long as four such sides of its cell.
     """
+    walls = [(kind.name, kind.wall_length) for kind in kinds_of(box) if kind.walls and not kind.empty]
+    beside = ((name, 2.0 * long / math.pi - 0.5 * diameter) for name, long in walls)
+    return (*beside, *((name, 0.5 * width) for name, width in air_between(box, diameter)))
+
+
+def air_between(box: Box, diameter: float) -> tuple[tuple[str, float], ...]:
+    """Mean width of the air between neighbouring jars of different kinds.
+
+    Parameters
+    ----------
+    box : Box
+        The box.
+    diameter : float
+        Of the jars [m].
+
+    Returns
+    -------
+    tuple of (str, float)
+        Where, and how wide [m]: twice that between a jar and a ring as long as four sides half a pitch away.
+    """
     kinds = kinds_of(box)
-    walls = [(kind.name, kind.wall_length) for kind in kinds if kind.walls and not kind.empty]
-    between = [(kinds[one.kinds[0]].name, one.pitch) for one in neighbours_of(box, kinds)]
-    return tuple((name, 2.0 * long / math.pi - 0.5 * diameter) for name, long in (*walls, *between))
+    jars = [one for one in neighbours_of(box, kinds) if not any(kinds[index].empty for index in one.kinds)]
+    return tuple((kinds[one.kinds[0]].name, 4.0 * one.pitch / math.pi - diameter) for one in jars)

@@ -72,7 +72,7 @@ def members_of(jar: Jar, *, each_place: bool = False) -> tuple[Member, ...]:
     above = air_above(jar, surround, plan=box.plan, jars=box.jars)
     walls = [_between(jar, surround, box, kinds, one) for one in touching]
     hollow = [kind for kind in kinds if kind.empty]
-    nodes = [*above.nodes, *(_empty_air(jar, kind) for kind in hollow)]
+    nodes = [*above.nodes, *(_empty_air(jar, surround, kind) for kind in hollow)]
     nodes += [wall.node for wall in walls if wall.node is not None]
     links = [*above.links, *(_empty_link(kind) for kind in hollow), *(_empty_view(surround, kind) for kind in hollow)]
     shared = Above(nodes=tuple(nodes), links=tuple(links))
@@ -140,8 +140,7 @@ def _between(jar: Jar, surround: Surround, box: Box, kinds: Sequence[PlaceKind],
         return _Wall(neighbours=one, node=None, air=_air_of(hollow), film=film)
     # Half of the air between two round jars, as wide as that beside a wall of the cell.
     half_gap = 2.0 * one.pitch / math.pi - 0.5 * vessel.diameter
-    room = jar.room.at(0.0)
-    air = dry_air(room)
+    air = dry_air(jar.room.at(0.0))
     thickness = surround.layer if box.dividers else 0.0
     side = 0.25 * math.pi * vessel.diameter * vessel.height
     content = 2.0 * half_gap * air.density * air.heat_capacity
@@ -152,7 +151,7 @@ def _between(jar: Jar, surround: Surround, box: Box, kinds: Sequence[PlaceKind],
         else _across_air(gap_film(height=vessel.height, width=2.0 * half_gap), vessel.emissivity)
     )
     name = f"between {first.name} and {second.name}"
-    node = Node(name=name, capacity=one.pairs * side * content, start=room, spread=True)
+    node = Node(name=name, capacity=one.pairs * side * content, start=_air_starts(jar, surround), spread=True)
     return _Wall(neighbours=one, node=node, air=name, film=film)
 
 
@@ -204,11 +203,15 @@ def _air_of(kind: PlaceKind) -> str:
     return f"air of {kind.name}"
 
 
-def _empty_air(jar: Jar, kind: PlaceKind) -> Node:
-    room = jar.room.at(0.0)
-    air = dry_air(room)
+def _air_starts(jar: Jar, surround: Surround) -> float:
+    """Temperature of all board and air in the box at the pour [°C]."""
+    return jar.room.at(0.0) if surround.start is None else surround.start
+
+
+def _empty_air(jar: Jar, surround: Surround, kind: PlaceKind) -> Node:
+    air = dry_air(jar.room.at(0.0))
     content = kind.plan * jar.vessel.height * air.density * air.heat_capacity
-    return Node(name=_air_of(kind), capacity=kind.count * content, start=room)
+    return Node(name=_air_of(kind), capacity=kind.count * content, start=_air_starts(jar, surround))
 
 
 def _empty_link(kind: PlaceKind) -> NodeLink:
@@ -234,7 +237,7 @@ def _empty_view(surround: Surround, kind: PlaceKind) -> NodeLink:
 def _empty_place(jar: Jar, surround: Surround, cell: Cell, kind: PlaceKind, shared: Above) -> Problem:
     """Board and bench of a place without a jar."""
     support, room = jar.support, jar.room.at(0.0)
-    board_start = room if surround.start is None else surround.start
+    board_start = _air_starts(jar, surround)
     stands = room if support.start is None else support.start
     if support.material is None or support.mat is not None:
         raise ValueError("an empty place stands on a bench without a mat")

@@ -291,7 +291,8 @@ class Jar(Overview):
         The box; None is a bare jar.
     box : Box or None
         Where jars like this one stand in the box; None: the box holds this one alone. With several, the gap of the
-        surround is the mean one at the wall, and its plan and exposed sides are those of each place.
+        surround is the mean one at the wall (without a jar at the wall, in its place), and its plan and exposed sides
+        are those of each place.
     room : Room
         The air.
     melt, answers, accuracy : Melt, Answers, Accuracy

@@ -147,7 +147,7 @@ def groups_of(runs: Sequence[TitledRun], units: System) -> tuple[RunGroup, ...]:
             ),
         ),
         *([_melt_group()] if any(run.melt_range for run in runs) else []),
-        *([_error_group(runs)] if any(run.error for run in runs) else []),
+        *([error_group(runs)] if any(run.error for run in runs) else []),
         RunGroup(
             heading=HEADINGS["heat"],
             rows=(
@@ -289,7 +289,7 @@ def _melt_group() -> RunGroup:
     )
 
 
-def _error_group(runs: Sequence[TitledRun]) -> RunGroup:
+def error_group(runs: Sequence[TitledRun]) -> RunGroup:
     """List the numerical uncertainty; what none of the runs came to has no line."""
 
     def cell(answer: Answer) -> Cell:
@@ -490,7 +490,7 @@ def _data(run: TitledRun) -> dict[str, Any]:
         },
         "top_over_melt": _melt_data(run),
         **of("heat", "run"),
-        "numerical_error": _error_data(run.error),
+        "numerical_error": error_data(run.error),
         "warnings": list(run.result.warnings),
     }
 
@@ -508,7 +508,7 @@ def _melt_data(run: TitledRun) -> list[dict[str, Any]] | None:
     ]
 
 
-def _error_data(error: GridError | None) -> dict[str, Any] | None:
+def error_data(error: GridError | None) -> dict[str, Any] | None:
     if error is None:
         return None
     return {

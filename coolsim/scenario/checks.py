@@ -11,7 +11,9 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import TypeVar
 
 from coolsim.errors import MaterialError
-from coolsim.model.box import gaps_of
+from coolsim.model.air import dry_air, rayleigh_of
+from coolsim.model.air_spaces import MEASURED_GAP_RAYLEIGH
+from coolsim.model.box import air_between, gaps_of
 from coolsim.model.catalogue import NEVER_SETS
 from coolsim.model.freezing import on_heating
 from coolsim.model.properties import Wax
@@ -22,7 +24,7 @@ from coolsim.scenario.file import ScenarioFile
 from coolsim.scenario.made_of import material_is_known
 from coolsim.scenario.melt import feeding_outlasts_flow
 from coolsim.scenario.pour import FILLS, depth_of, fill_is_stated_once
-from coolsim.scenario.room import room_has_one_course, warmest_of
+from coolsim.scenario.room import coldest_of, room_has_one_course, warmest_of
 from coolsim.scenario.support import reach_is_some_or_none, slab_or_rack
 from coolsim.scenario.surround import (
     HIGHEST_HEADROOM,
@@ -230,12 +232,33 @@ def _box_gaps_are_in_range(file: ScenarioFile) -> Iterator[Fault]:
     box = file.box
     if box is None or any(_jars_fit_the_box(file)) or any(empty_places_are_there(box, file.show)):
         return
-    widest = max(gap for _, gap in gaps_of(box_of(box, file.vessel), file.vessel.diameter))
+    widest = max((gap for _, gap in gaps_of(box_of(box, file.vessel), file.vessel.diameter)), default=0.0)
     if widest > parse_quantity(WIDEST_GAP, "length"):
         yield (
             "box" if box.inner_length is None else "box.inner_length",
             f"found a mean gap of {file.show(widest, 'length')} beside the jars, set them closer together or give a"
             f" smaller box: gaps over {WIDEST_GAP} are outside the range of the law",
+        )
+
+
+def _air_between_jars_is_in_range(file: ScenarioFile) -> Iterator[Fault]:
+    box = file.box
+    if box is None or box.dividers or any(_jars_fit_the_box(file)) or any(empty_places_are_there(box, file.show)):
+        return
+    if any(_box_gaps_are_in_range(file)):
+        return
+    width = max((width for _, width in air_between(box_of(box, file.vessel), file.vessel.diameter)), default=0.0)
+    warm = None if file.surround is None else file.surround.temperature
+    given = (file.pour.temperature, file.vessel.temperature, file.support.temperature, warm)
+    starts = [start for start in given if start is not None]
+    hottest, coldest = max(*starts, warmest_of(file.room)), min(*starts, coldest_of(file.room))
+    # The law is asked for two walls as far from the air between them, one on either side; at most, that is this.
+    if rayleigh_of(dry_air(coldest), 2.0 * (hottest - coldest), width) > MEASURED_GAP_RAYLEIGH[1]:
+        yield (
+            "box" if box.spacing is None else "box.spacing",
+            f"found {file.show(width, 'length')} of air between neighbouring jars, on the mean, which with"
+            f" {file.show(hottest, 'temperature')} and {file.show(coldest, 'temperature')} may be more than the law"
+            " of upright gaps holds for, set the jars closer together, or put dividers between them (dividers = true)",
         )
 
 
@@ -390,6 +413,7 @@ _CHECKS: tuple[_Check, ...] = (
     _jars_fit_the_box,
     _of(lambda file: file.box, empty_places_are_there),
     _box_gaps_are_in_range,
+    _air_between_jars_is_in_range,
     _changes_follow_each_other,
     _of(lambda file: file.room, room_has_one_course),
     _room_by_the_clock_knows_the_pour,

@@ -87,6 +87,13 @@ def warmest_of(room: RoomTable) -> float:
     return _USUAL if room.temperature is None else room.temperature
 
 
+def coldest_of(room: RoomTable) -> float:
+    """Lowest temperature of the room on any day [°C]."""
+    if room.course is not None:
+        return min(temperature for _, temperature in room.course)
+    return warmest_of(room) if room.lowest is None else room.lowest
+
+
 def room_of(room: RoomTable, *, pour: float | None) -> Room:
     """Build the room: constant, by rows, or with a cold night. The pour is after midnight [s]."""
     usual = _USUAL if room.temperature is None else room.temperature

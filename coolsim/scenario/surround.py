@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import Annotated, Literal
 
-from coolsim.model.box import Box, kinds_of
+from coolsim.model.box import Box
 from coolsim.model.catalogue import EMISSIVITIES, FLUTE_HEIGHTS, INERTS, CatalogueValue
 from coolsim.model.jar import Surround
 from coolsim.scenario.made_of import Conductivity, Density, Emissivity, HeatCapacity, Material, inert_of, own
@@ -111,8 +111,10 @@ def layer_of(surround: SurroundTable) -> float:
 def gap_of(surround: SurroundTable, vessel: VesselTable, box: Box | None) -> float:
     """Mean air gap between jar and board [m], from the gap, the width of a square box, or a box of many jars."""
     if box is not None:
-        walls = [(kind.walls * kind.count, kind.wall_length) for kind in kinds_of(box) if not kind.empty]
-        mean = sum(number * length for number, length in walls) / sum(number for number, _ in walls)
+        sides = [side for place in box.places() if place not in box.empty for side in box.sides(place)]
+        # Jars with empty places on all sides have no wall beside them.
+        walls = [length for beside, length, _ in sides if beside is None] or [length for _, length, _ in sides]
+        mean = sum(walls) / len(walls)
         return 2.0 * mean / math.pi - 0.5 * vessel.diameter
     if surround.gap is not None:
         return surround.gap

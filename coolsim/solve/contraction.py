@@ -21,7 +21,8 @@ class VolumeLedger:
     surface : float
         Part that shows as a lower surface [m3].
     cavities, pores, solid : float
-        Parts in hidden cavities, in pores, and in the contraction of the solid [m3].
+        Parts in hidden cavities, in pores, and in the contraction of the solid [m3]; the last one less what has grown
+        because it was warmed again.
     open_share : float
         Mass gained or lost by rounding, as a share of all [-].
     """

@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from coolsim.model.freezing import CellTables
 from coolsim.model.properties import Wax
-from coolsim.model.section import Array
+from coolsim.model.section import Array, Integers
 from coolsim.solve.contraction import NEAR_AXIS, Shrinkage, VolumeLedger
 from coolsim.solve.surface import locking_time
 from coolsim.solve.wax_body import WaxBody
@@ -133,6 +133,12 @@ class _Body:
     def mass(self) -> float:
         return float(np.sum(self.volume * self.filled * self.density))
 
+    def made_whole(self, places: NDArray[np.bool_]) -> Array:
+        """Close pores and the gap beside wax that is melt again; return by how much that raises its density."""
+        lost = np.where(places, self.short_pores + self.short_solid, 0.0)
+        self.short_pores[places] = self.short_solid[places] = 0.0
+        return lost
+
     def lower_surface(self, mass: float, rings: Array, mobile: NDArray[np.bool_]) -> float:
         """Take mass next below the skin of the open rings, evenly; return what they could not give.
 
@@ -167,7 +173,16 @@ class _Body:
         return 0.0
 
     def open_cavity(self, mass: float, pool: NDArray[np.bool_]) -> float:
-        """Take mass from the highest places of a closed pool; return what it could not give."""
+        """Take mass from the highest places of a closed pool; return what it could not give.
+
+        A pool that grows, because wax melts again, fills the hollow places that it touches, from the lowest on. What
+        finds no place is pressed: the next loss pays for it.
+        """
+        mass += self.owed
+        self.owed = 0.0
+        if mass <= 0.0:
+            self.owed = -self._fill_cavity(-mass, pool)
+            return 0.0
         for row in np.flatnonzero(pool.any(axis=1))[::-1]:
             cells = np.flatnonzero(pool[row])
             there = float(np.sum(self.volume[row, cells] * self.density[row, cells] * self.filled[row, cells]))
@@ -177,6 +192,24 @@ class _Body:
             self.cavity[row, cells] += self.filled[row, cells] * share
             self.filled[row, cells] *= 1.0 - share
             mass -= share * there
+            if share < 1.0:
+                return 0.0
+        return mass
+
+    def _fill_cavity(self, mass: float, pool: NDArray[np.bool_]) -> float:
+        """Put mass into the hollow places that a pool touches; return what has no room there."""
+        from scipy.ndimage import binary_dilation
+
+        touched = binary_dilation(pool, _SIDE_BY_SIDE) & (self.cavity > 0.0)
+        # What comes into a place that was emptied is wax as it is now.
+        self.density += self.made_whole(touched & (self.filled <= 0.0))
+        for row in np.flatnonzero(touched.any(axis=1)):
+            cells = np.flatnonzero(touched[row])
+            room = float(np.sum(self.volume[row, cells] * self.density[row, cells] * self.cavity[row, cells]))
+            share = min(1.0, mass / room)
+            self.filled[row, cells] += self.cavity[row, cells] * share
+            self.cavity[row, cells] *= 1.0 - share
+            mass -= share * room
             if share < 1.0:
                 return 0.0
         return mass
@@ -221,12 +254,15 @@ def shrink(
     body = _Body(wax, density[0], skin)
     start_mass = body.mass()
     for step in range(len(time) - 1):
-        wet = (liquid[step] > 0.0) & (body.filled > 0.0)
-        if not wet.any():
+        # What melts again within the step takes part in it.
+        wet = ((liquid[step] > 0.0) | (liquid[step + 1] > 0.0)) & (body.filled > 0.0)
+        if not wet.any() and not (liquid[step:] > 0.0).any():
             body.short_solid += density[-1] - density[step]
             break
+        was, is_now = (liquid[at] > feeds_above for at in (step, step + 1))
         rings = np.clip((ring_locks - time[step]) / (time[step + 1] - time[step]), 0.0, 1.0)
-        _feed(body, density[step + 1] - density[step], wet, liquid[step] > feeds_above, rings)
+        gain = density[step + 1] - density[step] + body.made_whole(is_now & ~was & wet)
+        _feed(body, gain, wet, was | is_now, rings)
     return _summary(body, wax, density[-1], start_mass)
 
 
@@ -237,7 +273,8 @@ def _worthwhile(time: Array, enthalpy: Array, wax: WaxBody, law: VolumeLaw, ring
     """
     mean = np.tensordot(enthalpy, wax.volume, axes=2) / wax.volume.sum()
     temperature, liquid = _states(mean[:, None, None], wax)
-    grown = np.maximum.accumulate(law.density(temperature, liquid).ravel())
+    density = law.density(temperature, liquid).ravel()
+    grown = np.maximum.accumulate(density)
     marks = np.searchsorted(grown, np.linspace(grown[0], grown[-1], _STEPS))
     chosen = np.minimum(marks, len(time) - 1)
     closing = np.sort(ring_locks[np.isfinite(ring_locks)])
@@ -245,10 +282,18 @@ def _worthwhile(time: Array, enthalpy: Array, wax: WaxBody, law: VolumeLaw, ring
     left = np.unique((len(closing) * 0.7 ** np.arange(_CLOSINGS)).astype(int))
     extra = closing[len(closing) - left[(left > 0) & (left <= len(closing))]] if len(closing) else closing
     extra = extra[(extra > time[0]) & (extra < time[-1])]
-    times = np.unique(np.concatenate([time[[0, -1]], time[chosen], extra]))
+    times = np.unique(np.concatenate([time[[0, -1]], time[chosen], time[_of_melting(grown, density)], extra]))
     after = np.clip(np.searchsorted(time, times), 1, len(time) - 1)
     share = ((times - time[after - 1]) / (time[after] - time[after - 1]))[:, None, None]
     return times, enthalpy[after - 1] + share * (enthalpy[after] - enthalpy[after - 1])
+
+
+def _of_melting(grown: Array, density: Array) -> Integers:
+    """Choose steps where wax that was denser grows and shrinks again, as close together as those of its contraction."""
+    there = np.concatenate([[0.0], np.cumsum(np.abs(np.diff(grown - density)))])
+    whole = grown[-1] - grown[0] + there[-1]
+    count = int(_STEPS * there[-1] / whole) if whole > 0.0 else 0
+    return np.minimum(np.searchsorted(there, np.linspace(0.0, there[-1], count)), len(there) - 1)
 
 
 def _ring_edges(wax: WaxBody) -> Array:
@@ -319,7 +364,8 @@ def _feed(
 
 def _summary(body: _Body, wax: WaxBody, density: Array, start_mass: float) -> Shrinkage:
     occupied = body.volume * body.filled
-    pores = np.clip(body.short_pores / density, 0.0, None)
+    # Mush that has grown where nothing gave way is pressed, and has no pores.
+    pores, pressed = (np.clip(body.short_pores / density, *ends) for ends in ((0.0, None), (None, 0.0)))
     cavities = float(np.sum(body.volume * body.cavity))
     level = float(wax.z_edges[-1]) - body.sunk
     surface = float(np.sum(body.volume * (1.0 - body.filled - body.cavity)))
@@ -361,8 +407,8 @@ def _summary(body: _Body, wax: WaxBody, density: Array, start_mass: float) -> Sh
             total=float(np.sum(body.volume) - np.sum(occupied * body.density / density)),
             surface=surface,
             cavities=cavities,
-            pores=float(np.sum(occupied * body.short_pores / density)),
-            solid=float(np.sum(occupied * body.short_solid / density)),
+            pores=float(np.sum(occupied * pores)),
+            solid=float(np.sum(occupied * (body.short_solid / density + pressed))),
             open_share=abs(mass - body.owed - start_mass) / start_mass,
         ),
     )

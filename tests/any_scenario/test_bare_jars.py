@@ -1,8 +1,9 @@
-from any_scenario import check_run, scenarios, some_examples
+from any_run import check_run
+from any_scenario import examples, scenarios
 from hypothesis import example, given
 
 
-@some_examples
+@examples(few=20, many=2500)
 @given(data=scenarios())
 # Where a thin wall meets a thin base, alternating directions ended 3 K colder than the room.
 @example(

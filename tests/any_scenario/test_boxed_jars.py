@@ -1,8 +1,9 @@
-from any_scenario import boxes, check_run, scenarios, some_examples
+from any_run import check_run
+from any_scenario import boxes, examples, scenarios
 from hypothesis import example, given
 
 
-@some_examples
+@examples(few=20, many=2500)
 @given(data=scenarios(box=boxes))
 # Light air was driven away by what it was owed from a longer step, to thousands of degrees.
 @example(

@@ -1,8 +1,9 @@
-from any_scenario import check_run, measured_waxes, scenarios, some_examples
+from any_run import check_run
+from any_scenario import examples, measured_waxes, scenarios
 from hypothesis import example, given
 
 
-@some_examples
+@examples(few=20, many=2500)
 @given(data=scenarios(wax=measured_waxes))
 # Melt that settles quickly was stirred in steps too long for it: its top got 4 K hotter than the pour.
 @example(

@@ -1,8 +1,9 @@
-from any_scenario import boxes, check_run, measured_waxes, scenarios, some_examples
+from any_run import check_run
+from any_scenario import boxes, examples, measured_waxes, scenarios
 from hypothesis import example, given
 
 
-@some_examples
+@examples(few=20, many=2500)
 @given(data=scenarios(wax=measured_waxes, box=boxes))
 # Thin steel conducts so well that the round-off of the band matrix opened the energy ledger.
 @example(

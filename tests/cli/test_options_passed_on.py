@@ -226,7 +226,7 @@ def answered(calls):
     calls.catch("coolsim.studies.repair.repair", made_up_repair())
     calls.catch("coolsim.studies.repair.over_films", ())
     calls.monkeypatch.setattr("coolsim.studies.repair.over_films", lambda *_: None)
-    calls.monkeypatch.setattr("coolsim.report.runs.runs_of", lambda *_, **__: ())
+    calls.monkeypatch.setattr("coolsim.report.run_page.titled_runs", lambda *_, **__: ())
 
 
 @pytest.mark.usefixtures("answered")
@@ -270,7 +270,7 @@ def test_each_run_of_a_comparison_keeps_its_result_its_error_and_its_range(cools
     monkeypatch.setattr(
         "coolsim.studies.melt_range.melt_range", lambda scenario, known, **_: ("range", name(scenario.jar), known)
     )
-    monkeypatch.setattr("coolsim.report.tables.answers_data", answers_data)
+    monkeypatch.setattr("coolsim.report.run_page.answers_data", answers_data)
     done = coolsim("compare", bare, boxed, "--melt-range", "--no-figures", "--json")
     runs = json.loads(done.stdout)["runs"]
     assert [(one["file"], one["of"]) for one in runs] == [(str(bare), "run of bare"), (str(boxed), "run of boxed")]
@@ -284,9 +284,9 @@ def test_curves_are_those_of_the_points_and_in_the_units_that_were_asked_for(coo
     bare.write_text(
         bare.read_text(encoding="utf-8") + '\n[report.probes]\ncore = ["0 mm", "30 mm"]\n', encoding="utf-8"
     )
-    calls.catch("coolsim.report.tables.curves_csv")
+    calls.catch("coolsim.report.curves_csv.curves_csv")
     monkeypatch.setattr("coolsim.solve.simulate.simulate", lambda *_, **__: "run")
-    monkeypatch.setattr("coolsim.report.tables.answers_table", lambda *_, **__: "table")
+    monkeypatch.setattr("coolsim.report.run_page.answers_table", lambda *_, **__: "table")
     ended(coolsim("run", bare, "--csv", "curves.csv", "--units", "us", "--no-figures"))
     (result,), options = calls.given["curves_csv"]
     assert (result, options) == ("run", {"units": "us", "points": {"core": pytest.approx((0.0, 0.03))}})

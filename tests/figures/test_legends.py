@@ -5,6 +5,7 @@ import pytest
 from made_up import made_up_fit, made_up_melting, made_up_melts, made_up_pours, made_up_repair, made_up_spread
 from matplotlib.colors import to_hex
 
+from coolsim.answers.catalogue import in_group
 from coolsim.report.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
 from coolsim.report.fit_figure import draw_fit
 from coolsim.report.melt_figure import draw_melt_models
@@ -12,7 +13,6 @@ from coolsim.report.melting_figure import draw_melting
 from coolsim.report.pour_chart import draw_pour_chart
 from coolsim.report.repair_figure import draw_repair
 from coolsim.report.spread_figure import draw_spread
-from coolsim.report.spread_text import LABELS
 from coolsim.report.top import draw_top_profiles
 from coolsim.solve.curves import (
     front_heights,
@@ -23,7 +23,6 @@ from coolsim.solve.curves import (
     usual_points,
 )
 from coolsim.studies.melt_models import MODELS
-from coolsim.studies.spread import SETTING
 
 
 def look(line):
@@ -180,8 +179,9 @@ def test_band_median_and_own_curve_of_a_spread_are_those_of_the_key():
     lines = [
         (look(line), line.get_linewidth(), *line.get_xdata()[:1], np.mean(line.get_ydata())) for line in times.lines
     ]
-    for name in SETTING:
-        one, bar, place = found.answer(name), bars[LABELS[name]], ticks[LABELS[name]]
+    for answer in in_group("setting"):
+        label = answer.called.capitalize()
+        one, bar, place = found.answer(answer.key), bars[label], ticks[label]
         assert bar.get_y() + 0.5 * bar.get_height() == pytest.approx(place)
         assert (bar.get_x(), bar.get_x() + bar.get_width()) == pytest.approx((one.low / 3600.0, one.high / 3600.0))
         for line, value in ((median, one.median), (own, one.nominal)):

@@ -70,6 +70,13 @@ FAULTS = {
         "box.inner_length: found a mean gap of 120.2 mm beside the jars, set them closer together or give a smaller"
         " box: gaps over 80 mm are outside the range of the law.",
     ),
+    # 98.8 mm between two walls that are as far from the air between them as the pour is from the room.
+    "too much air between neighbours": (
+        NO_GAP | {"pour.temperature": "120 °C", "room.temperature": "0 °C", "box": SIX | {"spacing": "60.9 mm"}},
+        "box.spacing: found 98.9 mm of air between neighbouring jars, on the mean, which with 120 °C and 0 °C may be"
+        " more than the law of upright gaps holds for, set the jars closer together, or put dividers between them"
+        " (dividers = true).",
+    ),
     "too many": (
         NO_GAP | {"box": SIX | {"rows": 13}},
         "box.rows: found 13, give a whole number from 1 to 12.",
@@ -107,6 +114,18 @@ def test_the_gap_of_the_surround_is_the_mean_one_at_the_walls():
     jar = with_overrides(BOXED, NO_GAP | {"box": SIX}).jar
     mean = 2.0 * (jar.box.length + jar.box.width) / 10  # ten sides of cells are wall
     assert jar.surround.gap == pytest.approx(2.0 * mean / math.pi - 0.039)
+
+
+def test_dividers_halve_the_air_between_neighbours():
+    wide = {"pour.temperature": "120 °C", "room.temperature": "0 °C", "box": SIX | {"spacing": "60.9 mm"}}
+    assert with_overrides(BOXED, NO_GAP | wide | {"box.dividers": True}).jar.box.dividers
+
+
+def test_without_a_jar_at_the_wall_the_gap_is_that_to_the_empty_places():
+    places = [[row, column] for row in (1, 2, 3) for column in (1, 2, 3) if (row, column) != (2, 2)]
+    box = {"rows": 3, "columns": 3, "spacing": "14 mm", "to_wall": "10 mm", "empty": places}
+    jar = with_overrides(BOXED, NO_GAP | {"box": box}).jar
+    assert jar.surround.gap == pytest.approx(2.0 * 0.092 / math.pi - 0.039)
 
 
 @pytest.mark.parametrize("name", ["box-2x3.toml", "box-3x4.toml"])

@@ -5,6 +5,7 @@ from types import SimpleNamespace
 
 import numpy as np
 
+from coolsim.answers.catalogue import BY_KEY, COMPARED
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.studies.fit import Fit, FittedField
 from coolsim.studies.fit_estimate import Estimate
@@ -12,12 +13,10 @@ from coolsim.studies.fit_parameters import Nuisance, Seen, Thermometer
 from coolsim.studies.fit_run import Shown
 from coolsim.studies.influence import MainEffects
 from coolsim.studies.log import Log, Probe
-from coolsim.studies.melt_models import COMPARED, MeltModels
+from coolsim.studies.melt_models import MeltModels
 from coolsim.studies.melting import Melting
-from coolsim.studies.point import ANSWERS
 from coolsim.studies.pour import PourStudy, choices_of
 from coolsim.studies.repair import Repair, RepairedTop
-from coolsim.studies.spread import SPREAD_ANSWERS
 from coolsim.studies.spread_found import Band, Chance, Spread, SpreadAnswer
 from coolsim.studies.spread_inputs import spread_inputs
 from coolsim.studies.sweep import SweptRow, sweep_points
@@ -101,7 +100,7 @@ def made_up_spread():
             occurs=0.75,
             effects=effects,
         )
-        for number, name in enumerate(SPREAD_ANSWERS)
+        for number, name in enumerate(answer.key for answer in COMPARED)
         for scale in ((1.0 + 0.1 * number) * {"s": 1800.0, "m": 1e-3, "m3": 1e-6}.get(name.rpartition("_")[2], 0.1),)
     )
     chance = Chance(name="the top is flat", nominal=True, share=0.25, effects=None)
@@ -193,7 +192,7 @@ def made_up_melts(results):
     """Answers under three models of the melt, twice and three fifths of the stratified one; the runs as given."""
     first = {
         name: {"s": 3600.0, "m": 1e-3, "m3": 1e-6}.get(name.rpartition("_")[2], 0.1) * (1.0 + 0.5 * number)
-        for number, name in enumerate(COMPARED)
+        for number, name in enumerate(answer.key for answer in COMPARED)
     }
     answers = tuple({name: factor * value for name, value in first.items()} for factor in (1.0, 2.0, 0.6))
     return MeltModels(scenario=BARE, results=tuple(results), answers=answers)
@@ -217,7 +216,7 @@ def made_up_pours():
             "dish_volume_m3": 1e-8 * (200.0 + (pour - 57.0) ** 2),
             "cavity_volume_m3": 1e-6,
         }
-        rows.append(SweptRow(point=point, answers={**dict.fromkeys(ANSWERS), **answers}, fault=None))
+        rows.append(SweptRow(point=point, answers={**dict.fromkeys(BY_KEY), **answers}, fault=None))
     study = PourStudy(
         bare=BARE, boxed=BOXED, twin="boxed", choices=(), time_allowed=57600.0, margin=8.0, own_grid=False
     )

@@ -164,6 +164,20 @@ def test_skin_that_closes_over_the_melt_leaves_a_cavity(closes_at):
         assert found.cavity_roof is not None
 
 
+@pytest.mark.parametrize("left", [0.75, 0.9, 1.0])
+def test_wax_that_melts_again_fills_the_cavity_that_it_left(left):
+    """As much of it as has melted, or all of it: never more."""
+    wax = body(4, 48)
+    front = np.append(np.linspace(HEIGHT, 0.5 * HEIGHT, 97), np.linspace(0.5 * HEIGHT, left * HEIGHT, 97))
+    # A cell at the top is never molten, so that the top is closed throughout.
+    found = follow(wax, below(wax, np.minimum(front, HEIGHT * 47 / 48)), locks=np.zeros(len(wax.r)))
+    assert found.cavity.min() >= 0.0
+    # Conservation of mass: beta of what was molten and is frozen at the end. The path is followed in stretches, which
+    # makes 0.3 % of it.
+    lost = BETA * max(47 / 48 - left, 0.0) * wax.volume.sum()
+    assert found.ledger.cavities == pytest.approx(lost, rel=0.01, abs=1e-13)
+
+
 def test_freezing_from_side_and_bottom_follows_the_closed_profile():
     # b = m R x while s = R (1 - x): y = (1 - x)^n {H0 - [m R/(1 - beta)] (1 - (1 - x)^(1 - n))/(1 - n)}, y the depth of
     # melt above the bottom front, so the surface stands at y + b.

@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import pytest
 
-from coolsim.model.box import Box, gaps_of, kinds_of, neighbours_of
+from coolsim.model.box import Box, air_between, gaps_of, kinds_of, neighbours_of
 
 PITCH = 0.09
 
@@ -108,6 +108,14 @@ def test_the_gap_at_the_wall_is_that_of_a_ring_as_long_as_the_walls():
     ((name, gap),) = gaps_of(box, 0.078)
     assert name == "alone"
     assert gap == pytest.approx(0.4 / (2.0 * math.pi) - 0.039, rel=1e-12)
+
+
+def test_air_between_two_jars_is_twice_the_gap_of_half_of_it_and_empty_places_have_none():
+    row = box_of(1, 3, empty=((1, 1),))
+    # A ring as long as four sides of 90 mm has half of that round a jar of 78 mm.
+    (found,) = air_between(row, 0.078)
+    assert found == ("end", pytest.approx(4.0 * PITCH / math.pi - 0.078, rel=1e-12))
+    assert ("end", pytest.approx(0.5 * found[1])) in gaps_of(row, 0.078)
 
 
 @pytest.mark.parametrize(

@@ -8,43 +8,39 @@ from types import SimpleNamespace
 import pytest
 from made_up import BARE, BOXED, made_up_melts
 
+from coolsim.answers.catalogue import BY_KEY, COMPARED, answers_of
 from coolsim.cli.naming import titles
 from coolsim.model.box import Box
 from coolsim.model.layout import problem_of
 from coolsim.report.amounts_text import amounts_data, amounts_text
-from coolsim.report.answers import answers_data
 from coolsim.report.box_text import box_text, fillings_text, shape_data, trials_data
 from coolsim.report.cautions import cautions
-from coolsim.report.error_answers import error_data, error_group
 from coolsim.report.handout_advice import advice_text, verdict_text
 from coolsim.report.handout_story import story
 from coolsim.report.melt_text import melt_models_data, melt_models_text
-from coolsim.report.runs import Run
+from coolsim.report.run_page import TitledRun, answers_data, answers_table, error_data, error_group
 from coolsim.report.sweep_text import sweep_csv, sweep_data
-from coolsim.report.tables import answers_table
 from coolsim.scenario import with_overrides
 from coolsim.solve.result import Skin
 from coolsim.studies import grid_error
 from coolsim.studies.advice import Advice, Trial
 from coolsim.studies.amounts import Amounts, Filled
 from coolsim.studies.boxes import BoxAnswers, BoxTrial, PlaceAnswers
-from coolsim.studies.melt_models import COMPARED
-from coolsim.studies.point import ANSWERS, answers_of
 from coolsim.studies.sweep import SweptRow, sweep_points
 
 MELTS = """\
   Melt                   stratified    effective, 10 ×     no mixing
 -------------------------------------------------------------------------------
-  Rim set                1:00          2:00        +100 %  0:36         -40 %
-  Wick free until        1:30          3:00        +100 %  0:54         -40 %
-  Top closed             2:00          4:00        +100 %  1:12         -40 %
-  Fully set              2:30          5:00        +100 %  1:30         -40 %
-  Solid throughout       3:00          6:00        +100 %  1:48         -40 %
-  May be lidded          3:30          7:00        +100 %  2:06         -40 %
-  First skin melts again 4:00          8:00        +100 %  2:24         -40 %
-  Rim below the pour     4.5 mm        9 mm        +100 %  2.7 mm       -40 %
-  Middle below the pour  5 mm          10 mm       +100 %  3 mm         -40 %
-  Middle minus rim       5.5 mm        11 mm       +100 %  3.3 mm       -40 %
+  First skin melts again 1:00          2:00        +100 %  0:36         -40 %
+  Rim set                1:30          3:00        +100 %  0:54         -40 %
+  Wick free until        2:00          4:00        +100 %  1:12         -40 %
+  Top closed             2:30          5:00        +100 %  1:30         -40 %
+  Fully set              3:00          6:00        +100 %  1:48         -40 %
+  Solid throughout       3:30          7:00        +100 %  2:06         -40 %
+  May be lidded          4:00          8:00        +100 %  2:24         -40 %
+  Middle minus rim       4.5 mm        9 mm        +100 %  2.7 mm       -40 %
+  Rim below the pour     5 mm          10 mm       +100 %  3 mm         -40 %
+  Middle below the pour  5.5 mm        11 mm       +100 %  3.3 mm       -40 %
   Dish                   6.0 mL        12.0 mL     +100 %  3.6 mL       -40 %
   Hidden cavity          6.5 mL        13.0 mL     +100 %  3.9 mL       -40 %
   Heat through the top   70 %          140 %       +100 %  42 %         -40 %
@@ -57,7 +53,7 @@ def test_each_model_of_the_melt_has_its_own_answers_and_differences():
     found = made_up_melts([])
     assert melt_models_text(found, title="Jar", units="metric").split("\n\n")[0] == f"Jar\n{MELTS}"
     answers = melt_models_data(found)["answers"]
-    for number, name in enumerate(COMPARED):
+    for number, name in enumerate(answer.key for answer in COMPARED):
         value = found.answers[0][name]
         assert (answers[name]["stratified"]["value"], answers[name]["depends"]) == (value, True), number
         for model, factor in (("effective", 2.0), ("none", 0.6)):
@@ -200,7 +196,7 @@ def test_each_amount_of_a_batch_stands_on_its_line_and_under_its_name():
 def test_a_row_of_a_sweep_has_the_title_of_its_own_scenario():
     points = sweep_points([BARE, BOXED], {"room.temperature": ["20 °C", "24 °C"]})
     rows = [
-        SweptRow(point=point, answers={**dict.fromkeys(ANSWERS), "fully_set_s": 60.0 * number}, fault=None)
+        SweptRow(point=point, answers={**dict.fromkeys(BY_KEY), "fully_set_s": 60.0 * number}, fault=None)
         for number, point in enumerate(points)
     ]
     expected = [("bare", "20 °C", 0.0), ("bare", "24 °C", 60.0), ("boxed", "20 °C", 120.0), ("boxed", "24 °C", 180.0)]
@@ -293,8 +289,8 @@ def test_the_numerical_error_of_an_answer_is_of_that_answer(made_up, runs, monke
     monkeypatch.setattr(grid_error, "simulate", lambda *_, **__: runs[1][1])
     monkeypatch.setattr(grid_error, "error_estimate", lambda values, ratios: tuple(values))
     found = dict(grid_error.grid_error(scenario.jar, known=result).answers)
-    fine, coarse = (answers_of(one, shock_limit=42.0, pour=65.0) for one in (result, runs[1][1]))
-    assert set(found) == set(grid_error.ANSWERS)
+    fine, coarse = (answers_of(one) for one in (result, runs[1][1]))
+    assert set(found) == {answer.key for answer in grid_error.ESTIMATED}
     for name, values in found.items():
         assert values == (fine[name], coarse[name]), name
 
@@ -322,7 +318,7 @@ def tried(**changed):
         "pour_C": 63.0, "jar_C": 21.0, "shock_limit_K": 42.0, "skin_formed_s": 5.0, "skin_melted_again_s": 60.0,
         "fully_set_s": 12600.0, "flatness_m": -2e-3, "dish_volume_m3": 3e-6, "cavity_volume_m3": 4e-6,
     }  # fmt: skip
-    return {**dict.fromkeys(ANSWERS), **usual, **changed}
+    return {**dict.fromkeys(BY_KEY), **usual, **changed}
 
 
 def test_each_change_has_its_own_numbers_and_says_what_they_do():
@@ -359,10 +355,10 @@ def test_each_numerical_uncertainty_is_rounded_up_in_the_unit_of_its_answer():
                 value=value, extrapolated=value + off, uncertainty=off, order=2.0, safety=3.0, basis="x"
             ),
         )
-        for name in grid_error.ANSWERS
+        for name in (answer.key for answer in grid_error.ESTIMATED)
         for value, off in (sizes.get(name.rpartition("_")[2], (0.3, 0.01)),)
     )
-    run = Run(title="Jar", result=None, error=grid_error.GridError(cells=(4, 2), ratios=(1.5,), answers=answers))
+    run = TitledRun(title="Jar", result=None, error=grid_error.GridError(cells=(4, 2), ratios=(1.5,), answers=answers))
     rows = {row.label: row for row in error_group([run]).rows}
 
     def cell(label, units):
@@ -375,7 +371,7 @@ def test_each_numerical_uncertainty_is_rounded_up_in_the_unit_of_its_answer():
     assert [cell(label, "us") for label in ("Fully set", "Middle minus rim", "Dish")] == [
         "120.0 ± 0.6 min", "-0.100 ± 0.006 in", "0.101 ± 0.004 fl oz",
     ]  # fmt: skip
-    data = error_data(run)
+    data = error_data(run.error)
     for name, one in answers:
         told = {
             key: data[name][key] for key in ("value", "extrapolated", "uncertainty", "order", "safety_factor", "basis")
@@ -389,7 +385,7 @@ def test_each_numerical_uncertainty_is_rounded_up_in_the_unit_of_its_answer():
 
 
 def test_the_story_tells_each_run_its_own_numbers(made_up, runs):
-    told = [Run(title=scenario.title, result=result, jar=scenario.jar) for scenario, result in (made_up, runs[1])]
+    told = [TitledRun(title=scenario.title, result=result, jar=scenario.jar) for scenario, result in (made_up, runs[1])]
     told[1] = replace(told[1], result=replace(told[1].result, events=replace(told[1].result.events, rim_set=5400.0)))
     found = dict(story(told, ("bare", "in the box"), units="metric"))
     for tag, run in zip(("bare", "in the box"), told, strict=True):

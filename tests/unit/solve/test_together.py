@@ -187,6 +187,19 @@ def test_a_place_without_a_jar_has_no_run():
         found.at((1, 1))
 
 
+def test_a_jar_with_empty_places_on_all_sides_has_a_run():
+    alone = tuple((row, column) for row in (1, 2, 3) for column in (1, 2, 3) if (row, column) != (2, 2))
+    (result,) = simulate_box(jar_in(box_of(3, 3, empty=alone))).results
+    # No jar beside it keeps it warm.
+    assert result.events.fully_set < simulate_box(jar_in(box_of(3, 3))).at((2, 2)).events.fully_set
+
+
+def test_all_that_a_warmed_box_holds_begins_warm():
+    warmed = replace(JAR.surround, start=40.0)
+    found = simulate_box(jar_in(box_of(3, 3, empty=((1, 1),), dividers=True), surround=warmed))
+    assert found.history.nodes[0] == pytest.approx(40.0, abs=1e-12)
+
+
 def test_a_single_run_of_a_box_is_refused():
     with pytest.raises(ValueError, match="stands for a box of 6 jars; simulate_box runs them"):
         simulate(jar_in(box_of(2, 3)))

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from coolsim.answers.catalogue import BY_KEY
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.studies import advice, fit_model, pour_cases
 from coolsim.studies import spread as spread_module
@@ -12,7 +13,6 @@ from coolsim.studies.fit_estimate import Data, estimate
 from coolsim.studies.fit_parameters import Nuisance, Seen
 from coolsim.studies.fit_run import Shown
 from coolsim.studies.log import Log, Probe
-from coolsim.studies.point import ANSWERS
 from coolsim.studies.pour import AS_GOOD, PourStudy, choices_of
 from coolsim.studies.pour_cases import pours_in_most_cases
 from coolsim.studies.remedies import limits_met
@@ -22,7 +22,7 @@ from coolsim.studies.sweep import SweptRow, sweep_points
 from coolsim.units import parse_quantity
 
 BARE, BOXED = built_in_pair()
-NOTHING = {name: None for name in ANSWERS}
+NOTHING = {name: None for name in BY_KEY}
 # Freezing cannot end above its start: these ranges overlap, and some of the draws are passed over.
 RANGES = {"wax.freezing_starts": (36.0, 50.0), "wax.freezing_ends": (28.0, 44.0)}
 
