@@ -509,6 +509,7 @@ def _melt_data(run: TitledRun) -> list[dict[str, Any]] | None:
 
 
 def error_data(error: GridError | None) -> dict[str, Any] | None:
+    """Give the numerical error as plain data, under the key of each answer."""
     if error is None:
         return None
     return {

@@ -127,6 +127,7 @@ class _Body:
         self.reaches[below[-1:]] = True
         self._order = np.concatenate([below[::-1], within[::-1]])
         self._area = np.pi * np.diff(wax.r_edges**2)
+        self._depth = float(wax.z_edges[-1] - wax.z_edges[0])
         self.sunk = np.zeros(len(self._area) * _RINGS)
         self.owed = 0.0
 
@@ -150,9 +151,12 @@ class _Body:
             # The melt has grown by a trace (stirring warms a place): the next loss pays for it.
             self.owed = mass
             return 0.0
-        share = rings.reshape(-1, _RINGS).mean(axis=1)
-        open_columns = np.flatnonzero(share > 0.0)
         while mass > 0.0:
+            # A ring that has sunk to the bottom has nothing left to give, even if its column has.
+            left_over = self._depth - self.sunk
+            giving_rings = np.where(left_over > 1e-12 * self._depth, rings, 0.0)
+            share = giving_rings.reshape(-1, _RINGS).mean(axis=1)
+            open_columns = np.flatnonzero(share > 0.0)
             able = (mobile & (self.filled > 0.0))[np.ix_(self._order, open_columns)]
             giving = able.any(axis=0)
             if not giving.any():
@@ -162,13 +166,15 @@ class _Body:
             weight = share[columns] * self._area[columns] * self.density[rows, columns]
             wanted = mass / float(weight.sum())
             there = self.filled[rows, columns] * self.thickness[rows]
-            most = float((there / share[columns]).min())
+            sinking = np.repeat(np.isin(np.arange(len(share)), columns), _RINGS) & (giving_rings > 0.0)
+            lowest = float((left_over[sinking] / giving_rings[sinking]).min())
+            most = min(float((there / share[columns]).min()), lowest)
             depth = min(wanted, most)
             left = there - depth * share[columns]
             self.filled[rows, columns] = np.where(left > 1e-12 * self.thickness[rows], left / self.thickness[rows], 0.0)
             taken = np.zeros(len(share))
             taken[columns] = depth
-            self.sunk += np.repeat(taken, _RINGS) * rings
+            self.sunk += np.repeat(taken, _RINGS) * giving_rings
             mass = 0.0 if wanted <= most else mass - depth * float(weight.sum())
         return 0.0
 

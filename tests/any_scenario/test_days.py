@@ -46,5 +46,40 @@ from hypothesis import strategies as st
         "day": {"changes": [["59 min", "into the box"]]},
     }
 )
+# The pit at the wick went on through the bottom of the jar.
+@example(
+    data={
+        "title": "any",
+        "vessel": {
+            "diameter": "8.252 in",
+            "height": "3.696 in",
+            "wall": "0.05001 in",
+            "base": "0.006953 in",
+            "material": "aluminium",
+            "emissivity": 0.02,
+        },
+        "wax": {"kind": "beeswax"},
+        "pour": {"temperature": "172.8 °F", "mass": "30.3 oz"},
+        "support": {"material": "oak", "thickness": "0.2132 in", "underside": "insulated"},
+        "room": {"temperature": "-2.2 °F", "air_speed": "0.09121 m/s"},
+        "melt": {
+            "mixing": "effective",
+            "conductivity_factor": 5.013956679108492,
+            "feeds_above": "5.2e-07 %",
+            "flows_above": "5.21e-07 %",
+        },
+        "films": {
+            "headspace_factor": 0.2710278584389272,
+            "side_factor": 2.1574353296565687,
+            "top_factor": 3.301045212465472,
+        },
+        "run": {"refinement": 0.5, "horizon": "6 h"},
+        "day": {
+            "lid_material": "tinned-steel",
+            "lid_thickness": "0.12419269933 in",
+            "changes": [["22 min", "still air"], ["25 min", "draught", "2.50929 m/s"], ["46 min", "lid on"]],
+        },
+    }
+)
 def test_whatever_passes_the_check_runs_to_its_end(data):
     check_run(data)

@@ -96,7 +96,7 @@ def test_sweep(coolsim, bare, boxed, calls):
 
 
 def test_fit(coolsim, bare, calls):
-    log = SimpleNamespace(probes=())
+    log = SimpleNamespace(probes=(), end=7200.0)
     calls.catch("coolsim.studies.log.read_log", log)
     calls.catch("coolsim.studies.fit.fit_log")
     bare.with_name("log.csv").write_text("", encoding="utf-8")
@@ -234,8 +234,7 @@ def answered(calls):
     ("command", "more", "file"),
     [
         ("spread", [], "bare-spread"),
-        # Named after the scenario of the made-up study.
-        ("pour", ["--room", "15C:25C:5K"], "tumbler-bare-pour"),
+        ("pour", ["--room", "15C:25C:5K"], "bare-pour"),
         ("fit", ["log.csv"], "bare-fit"),
         ("melting", [], "bare-melting"),
         ("repair", [], "bare-repair"),

@@ -45,7 +45,7 @@ def test_titles_probes_and_faults_go_through_it(runs):
     evil = with_overrides(scenario, {"report.probes": {"=1+1": ["0 mm", "30 mm"]}})
     assert cells(curves_csv(result, points=evil.probes))[0][1] == "'=1+1 [°C]"
     row = SweptRow(
-        point=Point(scenario=0, at=(), name="", data=None, where="=1.toml", fault="=1.toml: wrong"),
+        point=Point(scenario=0, at=(), name="", jar=None, where="=1.toml", fault="=1.toml: wrong"),
         answers=None,
         fault="=1.toml: wrong",
     )

@@ -227,7 +227,7 @@ def made_up(runs):
 def test_answers_for_machines_have_each_number_under_its_own_name(made_up):
     scenario, result = made_up
     (data,) = answers_data([("Jar", result)], jars=[scenario.jar])
-    point = answers_of(result, shock_limit=42.0, pour=65.0)
+    point = answers_of(result, scenario.jar)
     skin = {"formed_s": 70.0, "coldest_C": 44.4, "coldest_at_s": 95.0, "melted_again_s": 130.0}
     assert data["first_skin"] == skin
     assert {name: point[f"skin_{name}"] for name in skin} == skin

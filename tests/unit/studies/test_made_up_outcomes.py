@@ -185,8 +185,8 @@ def asked(monkeypatch):
 
     def run(points, todo, executor, *, task, came):
         for index in todo:
-            seen.append(points[index].data)
-            hot = parse_quantity(points[index].data["pour"]["temperature"], "temperature") > 59.0
+            seen.append(points[index].jar)
+            hot = points[index].jar.pour > 59.0
             skin = {"skin_formed_s": 5.0, "skin_melted_again_s": 60.0 if hot else None}
             came(index, {"answers": {**MELTS, **skin, "fully_set_s": 1800.0}})
 
@@ -204,10 +204,10 @@ def test_cases_run_with_the_jar_the_room_and_the_pour_that_were_asked_for(asked)
     study = replace(STUDY, choices=choices("33 °C"))
     found = pours_in_most_cases(study, cases=8, executor=object())
     assert len(asked) >= 8 * 2 * 2
-    assert {parse_quantity(data["vessel"]["temperature"], "temperature") for data in asked} == {33.0}
-    assert {parse_quantity(data["room"]["temperature"], "temperature") for data in asked} == {21.0}
-    assert {parse_quantity(data["pour"]["temperature"], "temperature") for data in asked} == {56.0, 60.0}
-    assert {("surround" in data) for data in asked} == {False, True}
+    assert {jar.vessel.start for jar in asked} == {33.0}
+    assert {jar.room.at(0.0) for jar in asked} == {21.0}
+    assert {jar.pour for jar in asked} == {56.0, 60.0}
+    assert {jar.surround is not None for jar in asked} == {False, True}
     for choice in found.choices:
         assert (choice.jar, choice.room) == (33.0, 21.0)
         assert [one.passes for one in choice.candidates] == [0.0, 1.0]
@@ -261,7 +261,7 @@ def test_each_change_of_advice_gets_the_answers_of_its_own_run(monkeypatch):
     # Each run is answered with what it was asked: the pour, the room and the depth of its scenario.
     def swept(points, **_):
         return [
-            SweptRow(point=point, answers={"pour": point.data["pour"], "room": point.data["room"]}, fault=None)
+            SweptRow(point=point, answers={"pour": point.jar.pour, "room": point.jar.room.at(0.0)}, fault=None)
             for point in points
         ]
 
@@ -270,10 +270,10 @@ def test_each_change_of_advice_gets_the_answers_of_its_own_run(monkeypatch):
     bare = with_overrides(BARE, limits)
     (found,) = advice.try_changes([(bare, BOXED)])
     by_change = {one.change: one for one in found.trials}
-    assert parse_quantity(found.usual["pour"]["temperature"], "temperature") == 57.0
+    assert found.usual["pour"] == 57.0
     for change, table, off in (("warm the room", "room", 1.0), ("cool the room", "room", -1.0)):
         one = by_change[change]
-        value = parse_quantity(one.answers[table]["temperature"], "temperature")
+        value = one.answers[table]
         assert value == one.value
         assert off * (value - 21.0) > 0.0
     step = by_change["pour hotter"].value - 57.0
