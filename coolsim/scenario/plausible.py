@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from coolsim.errors import ScenarioError
-from coolsim.model.catalogue import NEVER_SETS, CatalogueValue
+from coolsim.model.catalogue import CatalogueValue
 from coolsim.scenario.keys import entry_of, keys_that
 from coolsim.scenario.read import Scenario
 from coolsim.scenario.table import Space, Statement, Table, told
@@ -103,17 +103,8 @@ def limits_of(key: str) -> tuple[float, float]:
 
 def has_a_part(scenario: Scenario, key: str) -> bool:
     """Tell whether a key that a spread or a fit may vary changes anything in this scenario."""
-    file = scenario.file
-    match key:
-        case "melt.flows_above":
-            return file.melt.mixing != "none"
-        case "melt.relaxation":
-            return file.melt.mixing == "stratified"
-        case "wax.fragrance_molar_mass":
-            return file.wax.fragrance_load > 0.0 and file.wax.kind not in NEVER_SETS
-        case "support.contact":
-            return file.surround is not None and file.surround.under_layers > 0
-    return file.surround is not None or not key.startswith("surround.")
+    table = getattr(scenario.file, key.partition(".")[0])
+    return table is not None and entry_of(key).said.matters(scenario.file)
 
 
 def keys_of_use(scenario: Scenario, wanted: Callable[[Statement], bool], *, tables: Sequence[str]) -> tuple[str, ...]:
