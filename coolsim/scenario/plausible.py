@@ -124,10 +124,10 @@ def _has_range(scenario: Scenario, key: str) -> bool:
 
 
 def states(scenario: Scenario, key: str) -> bool:
-    """Tell whether a scenario states a key itself."""
-    name, _, inner = key.partition(".")
-    table = getattr(scenario.file, name)
-    return table is not None and (not inner or table.states(inner))
+    """Tell whether a scenario states a key, or has a table, itself."""
+    name, _, inner = key.rpartition(".")
+    table = getattr(scenario.file, name) if name else scenario.file
+    return table is not None and table.states(inner)
 
 
 def catalogued(scenario: Scenario, key: str) -> CatalogueValue | None:
