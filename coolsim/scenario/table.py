@@ -144,8 +144,10 @@ class Table(BaseModel):
 
     def changed(self, changes: Mapping[str, Any]) -> Self:
         """Copy the table with other values; None takes a key back to its default."""
-        stated = {name: getattr(self, name) for name in self.model_fields_set} | dict(changes)
-        return self.model_construct(**{name: value for name, value in stated.items() if value is not None})
+        given = {name: value for name, value in changes.items() if value is not None}
+        kept = {name: value for name, value in self.__dict__.items() if name not in changes}
+        stated = (self.model_fields_set - changes.keys()) | given.keys()
+        return self.model_construct(_fields_set=stated, **kept, **given)
 
     def written(self, names: Iterable[str] | None = None) -> dict[str, Any]:
         """Raw values of the keys that are stated, or of those of them that are named, as a scenario has them."""
