@@ -8,9 +8,9 @@ from typing import get_args
 from coolsim.scenario import Scenario
 from coolsim.scenario.keys import entry_of, keys_that
 from coolsim.scenario.plausible import catalogued, has_a_part, states
-from coolsim.scenario.table import Rests
+from coolsim.scenario.table import AnswerGroup
 
-_ANSWERS: tuple[Rests, ...] = get_args(Rests)
+_ANSWERS: tuple[AnswerGroup, ...] = get_args(AnswerGroup)
 _TABLES = ("melt", "films", "wax", "vessel", "support", "surround", "answers")
 _UNSURE = ("estimate", "from memory")
 

@@ -54,13 +54,13 @@ class Plausible:
             return place
         return math.exp(place) if self.space == "log" else 1.0 - math.exp(-place)
 
-    def told(self, value: float) -> float:
+    def as_written(self, value: float) -> float:
         """Round a value [SI, °C] to what `raw` writes, so that what is told of a case is what was run."""
         return float(f"{value:.10g}")
 
     def raw(self, value: float) -> str | float:
         """Write a value [SI, °C] as the scenario would: a text with its unit, or a bare number."""
-        return self.told(value) if self.kind is None else raw_quantity(value, self.kind)
+        return self.as_written(value) if self.kind is None else raw_quantity(value, self.kind)
 
 
 def plausible(scenario: Scenario, key: str, *, between: tuple[float, float] | None = None) -> Plausible:
@@ -107,7 +107,7 @@ def has_a_part(scenario: Scenario, key: str) -> bool:
     return table is not None and entry_of(key).said.matters(scenario.file)
 
 
-def keys_of_use(scenario: Scenario, wanted: Callable[[Statement], bool], *, tables: Sequence[str]) -> tuple[str, ...]:
+def usable_keys(scenario: Scenario, wanted: Callable[[Statement], bool], *, tables: Sequence[str]) -> tuple[str, ...]:
     """List keys of these tables that have a part in the scenario and a plausible range there."""
     return tuple(
         key for key in keys_that(wanted, tables=tables) if has_a_part(scenario, key) and _has_range(scenario, key)

@@ -30,7 +30,7 @@ ROUND_OFF = 1e-9
 Space = Literal["plain", "log", "log of the rest"]
 """Where a value is spread evenly about its centre: as it is, by factors, or by factors of what is missing to one."""
 
-Rests = Literal[
+AnswerGroup = Literal[
     "Every answer",
     "The first skin",
     "Rim, wick and top",
@@ -95,7 +95,7 @@ class Statement:
     doubt: Doubt | None = None
     spread: bool = False
     fit: bool = False
-    behind: Rests | None = None
+    behind: AnswerGroup | None = None
     matters: Callable[[Any], bool] = lambda _: True
 
 
