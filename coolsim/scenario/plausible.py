@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from coolsim.errors import ScenarioError
 from coolsim.model.catalogue import CatalogueValue
-from coolsim.scenario.keys import entry_of, keys_that
+from coolsim.scenario.keys import key_of, keys_that
 from coolsim.scenario.read import Scenario
 from coolsim.scenario.table import Space, Statement, Table, told
 from coolsim.scenario.values import Number, Quantity, raw_quantity
@@ -78,8 +78,8 @@ def plausible(scenario: Scenario, key: str, *, between: tuple[float, float] | No
     >>> known.low, known.high, known.space
     (90000.0, 170000.0, 'log')
     """
-    one = entry_of(key)
-    value, said = one.value, one.said
+    one = key_of(key)
+    value, said = one.spec, one.said
     if not isinstance(value, Quantity | Number):
         raise ScenarioError(f"{key}: holds no quantity or number. Choose another key.")
     centre = _centre(scenario, key)
@@ -95,7 +95,7 @@ def plausible(scenario: Scenario, key: str, *, between: tuple[float, float] | No
 
 def limits_of(key: str) -> tuple[float, float]:
     """Tell within which limits a scenario may state a quantity or number [SI, °C]."""
-    value = entry_of(key).value
+    value = key_of(key).spec
     if isinstance(value, Quantity | Number):
         return value.limits()
     raise ScenarioError(f"{key}: holds no quantity or number. Choose another key.")
@@ -104,7 +104,7 @@ def limits_of(key: str) -> tuple[float, float]:
 def has_a_part(scenario: Scenario, key: str) -> bool:
     """Tell whether a key that a spread or a fit may vary changes anything in this scenario."""
     table = getattr(scenario.file, key.partition(".")[0])
-    return table is not None and entry_of(key).said.matters(scenario.file)
+    return table is not None and key_of(key).said.matters(scenario.file)
 
 
 def usable_keys(scenario: Scenario, wanted: Callable[[Statement], bool], *, tables: Sequence[str]) -> tuple[str, ...]:
@@ -145,7 +145,7 @@ def catalogued(scenario: Scenario, key: str) -> CatalogueValue | None:
 def _centre(scenario: Scenario, key: str) -> float:
     name, _, inner = key.rpartition(".")
     table = getattr(scenario.file, name) if name else scenario.file
-    rivals = entry_of(key).said.instead if table is not None else ()
+    rivals = key_of(key).said.instead if table is not None else ()
     rival = next((other for other in rivals if getattr(table, other) is not None), None)
     if rival is not None:
         raise ScenarioError(f"{key}: {scenario.where} states {name}.{rival} in its place. Choose that, or another key.")
@@ -165,7 +165,7 @@ def _centre(scenario: Scenario, key: str) -> float:
 
 
 def _range(scenario: Scenario, key: str, centre: float) -> tuple[float, float, str]:
-    doubt = entry_of(key).said.doubt
+    doubt = key_of(key).said.doubt
     if doubt is not None:
         return (*doubt.about(centre), doubt.source)
     found = catalogued(scenario, key)

@@ -23,7 +23,7 @@ from coolsim.scenario.batch import batch_of
 from coolsim.scenario.checks import faults_between
 from coolsim.scenario.file import ScenarioFile, missing, missing_keys, read_file
 from coolsim.scenario.jar import jar_of
-from coolsim.scenario.keys import entries, entry_of
+from coolsim.scenario.keys import all_keys, key_of
 from coolsim.scenario.melting import bath_of
 from coolsim.scenario.nearby import nearby
 from coolsim.scenario.plan import Plan, plan_of
@@ -244,7 +244,7 @@ def with_overrides(scenario: Scenario, overrides: Mapping[str, Any]) -> Scenario
             if value is None:
                 table.pop(name, None)
                 continue
-            for rival in entries()[dotted].said.instead if dotted in entries() else ():
+            for rival in all_keys()[dotted].said.instead if dotted in all_keys() else ():
                 table.pop(rival, None)
             table[name] = copy.deepcopy(value)
     if faults:
@@ -269,11 +269,11 @@ def changed(scenario: Scenario, values: Mapping[str, Any]) -> Scenario:
     faults: list[Fault] = []
     for dotted, value in values.items():
         name, _, inner = dotted.partition(".")
-        known = None if value is None or isinstance(value, Table) else entry_of(dotted)
+        known = None if value is None or isinstance(value, Table) else key_of(dotted)
         beyond = [] if known is None else [(dotted, message) for message in known.beyond(value)]
         faults += beyond
         if inner and not beyond:
-            table = getattr(file, name) or entry_of(dotted).table.model_construct()
+            table = getattr(file, name) or key_of(dotted).table.model_construct()
             rivals = {} if known is None else dict.fromkeys(known.said.instead)
             value = table.changed({**rivals, inner: value})
         if not beyond:
