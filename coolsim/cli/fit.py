@@ -153,7 +153,7 @@ def fit(
     pour) are fitted along. With --out the scenario is written again, with the fitted values and where they came from.
     """
     from coolsim.scenario import load_scenario, one_jar
-    from coolsim.scenario.keys import entry_of
+    from coolsim.scenario.keys import key_of
     from coolsim.studies.fit import fit_log, seen_event
     from coolsim.studies.fit_parameters import Thermometer
 
@@ -192,7 +192,7 @@ def fit(
         between = _ranges(ranges or [])
     with blaming(rest="--fields"):
         for key in keys or []:
-            entry_of(key)
+            key_of(key)
     with blaming({"range": "--range", "fields": "--fields"}):
         found = fit_log(
             scenario,

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from typing import get_args
 
 from coolsim.scenario import Scenario
-from coolsim.scenario.keys import entry_of, keys_that
+from coolsim.scenario.keys import key_of, keys_that
 from coolsim.scenario.plausible import catalogued, has_a_part, states
-from coolsim.scenario.table import Rests
+from coolsim.scenario.table import AnswerGroup
 
-_ANSWERS: tuple[Rests, ...] = get_args(Rests)
+_ANSWERS: tuple[AnswerGroup, ...] = get_args(AnswerGroup)
 _TABLES = ("melt", "films", "wax", "vessel", "support", "surround", "answers")
 _UNSURE = ("estimate", "from memory")
 
@@ -31,7 +31,7 @@ def estimates(scenario: Scenario) -> tuple[tuple[str, tuple[str, ...]], ...]:
     found = []
     keys = [key for key in keys_that(lambda said: said.behind is not None, tables=_TABLES) if has_a_part(scenario, key)]
     for answer in _ANSWERS:
-        unsure = tuple(key for key in keys if entry_of(key).said.behind == answer and _unsure(scenario, key))
+        unsure = tuple(key for key in keys if key_of(key).said.behind == answer and _unsure(scenario, key))
         if unsure:
             found.append((answer, unsure))
     return tuple(found)
@@ -64,7 +64,7 @@ def estimates_note(scenarios: Sequence[Scenario]) -> str:
 
 
 def _unsure(scenario: Scenario, key: str) -> bool:
-    said = entry_of(key).said
+    said = key_of(key).said
     table = key.partition(".")[0]
     if any(states(scenario, one) for one in (key, *(f"{table}.{other}" for other in said.instead))):
         return False

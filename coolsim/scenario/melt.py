@@ -25,6 +25,7 @@ class MeltTable(Table):
         spread=True,
         fit=True,
         behind="Rim, wick and top",
+        matters=lambda file: file.melt.mixing != "none",
     )
     feeds_above: Annotated[float, Quantity("fraction", "0 %", "99 %", "35 %")] = like(
         Melt,
@@ -42,6 +43,7 @@ class MeltTable(Table):
         source="computed independently: fitted to a resolved flow computation",
         doubt=Doubt(60.0, 150.0, "estimate: about the value fitted to a resolved flow computation", "ends"),
         spread=True,
+        matters=lambda file: file.melt.mixing == "stratified",
     )
     conductivity_factor: Annotated[float, Number(1.0, 100.0)] = like(
         Melt,

@@ -10,8 +10,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from coolsim.errors import ScenarioError
-from coolsim.model.catalogue import NEVER_SETS, CatalogueValue
-from coolsim.scenario.keys import entry_of, keys_that
+from coolsim.model.catalogue import CatalogueValue
+from coolsim.scenario.keys import key_of, keys_that
 from coolsim.scenario.read import Scenario
 from coolsim.scenario.table import Space, Statement, Table, told
 from coolsim.scenario.values import Number, Quantity, raw_quantity
@@ -54,13 +54,13 @@ class Plausible:
             return place
         return math.exp(place) if self.space == "log" else 1.0 - math.exp(-place)
 
-    def told(self, value: float) -> float:
+    def as_written(self, value: float) -> float:
         """Round a value [SI, °C] to what `raw` writes, so that what is told of a case is what was run."""
         return float(f"{value:.10g}")
 
     def raw(self, value: float) -> str | float:
         """Write a value [SI, °C] as the scenario would: a text with its unit, or a bare number."""
-        return self.told(value) if self.kind is None else raw_quantity(value, self.kind)
+        return self.as_written(value) if self.kind is None else raw_quantity(value, self.kind)
 
 
 def plausible(scenario: Scenario, key: str, *, between: tuple[float, float] | None = None) -> Plausible:
@@ -78,8 +78,8 @@ def plausible(scenario: Scenario, key: str, *, between: tuple[float, float] | No
     >>> known.low, known.high, known.space
     (90000.0, 170000.0, 'log')
     """
-    one = entry_of(key)
-    value, said = one.value, one.said
+    one = key_of(key)
+    value, said = one.spec, one.said
     if not isinstance(value, Quantity | Number):
         raise ScenarioError(f"{key}: holds no quantity or number. Choose another key.")
     centre = _centre(scenario, key)
@@ -95,7 +95,7 @@ def plausible(scenario: Scenario, key: str, *, between: tuple[float, float] | No
 
 def limits_of(key: str) -> tuple[float, float]:
     """Tell within which limits a scenario may state a quantity or number [SI, °C]."""
-    value = entry_of(key).value
+    value = key_of(key).spec
     if isinstance(value, Quantity | Number):
         return value.limits()
     raise ScenarioError(f"{key}: holds no quantity or number. Choose another key.")
@@ -103,20 +103,11 @@ def limits_of(key: str) -> tuple[float, float]:
 
 def has_a_part(scenario: Scenario, key: str) -> bool:
     """Tell whether a key that a spread or a fit may vary changes anything in this scenario."""
-    file = scenario.file
-    match key:
-        case "melt.flows_above":
-            return file.melt.mixing != "none"
-        case "melt.relaxation":
-            return file.melt.mixing == "stratified"
-        case "wax.fragrance_molar_mass":
-            return file.wax.fragrance_load > 0.0 and file.wax.kind not in NEVER_SETS
-        case "support.contact":
-            return file.surround is not None and file.surround.under_layers > 0
-    return file.surround is not None or not key.startswith("surround.")
+    table = getattr(scenario.file, key.partition(".")[0])
+    return table is not None and key_of(key).said.matters(scenario.file)
 
 
-def keys_of_use(scenario: Scenario, wanted: Callable[[Statement], bool], *, tables: Sequence[str]) -> tuple[str, ...]:
+def usable_keys(scenario: Scenario, wanted: Callable[[Statement], bool], *, tables: Sequence[str]) -> tuple[str, ...]:
     """List keys of these tables that have a part in the scenario and a plausible range there."""
     return tuple(
         key for key in keys_that(wanted, tables=tables) if has_a_part(scenario, key) and _has_range(scenario, key)
@@ -133,10 +124,10 @@ def _has_range(scenario: Scenario, key: str) -> bool:
 
 
 def states(scenario: Scenario, key: str) -> bool:
-    """Tell whether a scenario states a key itself."""
-    name, _, inner = key.partition(".")
-    table = getattr(scenario.file, name)
-    return table is not None and (not inner or table.states(inner))
+    """Tell whether a scenario states a key, or has a table, itself."""
+    name, _, inner = key.rpartition(".")
+    table = getattr(scenario.file, name) if name else scenario.file
+    return table is not None and table.states(inner)
 
 
 def catalogued(scenario: Scenario, key: str) -> CatalogueValue | None:
@@ -154,7 +145,7 @@ def catalogued(scenario: Scenario, key: str) -> CatalogueValue | None:
 def _centre(scenario: Scenario, key: str) -> float:
     name, _, inner = key.rpartition(".")
     table = getattr(scenario.file, name) if name else scenario.file
-    rivals = entry_of(key).said.instead if table is not None else ()
+    rivals = key_of(key).said.instead if table is not None else ()
     rival = next((other for other in rivals if getattr(table, other) is not None), None)
     if rival is not None:
         raise ScenarioError(f"{key}: {scenario.where} states {name}.{rival} in its place. Choose that, or another key.")
@@ -174,7 +165,7 @@ def _centre(scenario: Scenario, key: str) -> float:
 
 
 def _range(scenario: Scenario, key: str, centre: float) -> tuple[float, float, str]:
-    doubt = entry_of(key).said.doubt
+    doubt = key_of(key).said.doubt
     if doubt is not None:
         return (*doubt.about(centre), doubt.source)
     found = catalogued(scenario, key)

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from coolsim.errors import ScenarioError, UnitError
-from coolsim.scenario.keys import entry_of
+from coolsim.scenario.keys import key_of
 from coolsim.scenario.values import Count, Flag, Number, Quantity, Value, raw_quantity
 from coolsim.units import Kind, format_quantity, parse_quantity
 
@@ -32,7 +32,7 @@ def swept_values(name: str, text: str, *, count: int = 5, called: str | None = N
     ('open', 'closed')
     """
     where = called or name
-    value = entry_of(name).value
+    value = key_of(name).spec
     if not text.strip():
         raise ScenarioError(f"{where}: found no values. Give a list or a range, such as {_example(value)}.")
     if ":" in text and not _one_value(value, text):
@@ -52,14 +52,14 @@ def stated_range(name: str, text: str, *, called: str | None = None) -> tuple[fl
     raws = swept_values(name, text, count=2, called=where)
     if len(raws) != 2 or ":" not in text:
         raise ScenarioError(f"{where}: found {text!r}. Give LOW:HIGH, each with its unit.")
-    value = entry_of(name).value
+    value = key_of(name).spec
     low, high = (float(value.read(raw)) for raw in raws)
     return low, high
 
 
 def unit_of(name: str) -> tuple[Kind, str] | None:
     """Tell kind and unit in which a key of a scenario is tabulated; None for what is no quantity."""
-    value = entry_of(name).value
+    value = key_of(name).spec
     if not isinstance(value, Quantity):
         return None
     unit = "s" if value.kind == "duration" else format_quantity(1.0, value.kind).partition(" ")[2]

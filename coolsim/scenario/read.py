@@ -24,7 +24,7 @@ from coolsim.scenario.checks import faults_between
 from coolsim.scenario.file import ScenarioFile, missing, missing_keys, read_file
 from coolsim.scenario.given_file import read_given
 from coolsim.scenario.jar import jar_of
-from coolsim.scenario.keys import entries, entry_of
+from coolsim.scenario.keys import all_keys, key_of
 from coolsim.scenario.melting import bath_of
 from coolsim.scenario.nearby import nearby
 from coolsim.scenario.plan import Plan, plan_of
@@ -237,7 +237,7 @@ def with_overrides(scenario: Scenario, overrides: Mapping[str, Any]) -> Scenario
     data = copy.deepcopy(scenario.data)
     faults = []
     for dotted, value in overrides.items():
-        *tables, _ = dotted.split(".")
+        *tables, name = dotted.split(".")
         table: Any = data
         for depth, step in enumerate(tables, start=1):
             table = table.setdefault(step, {})
@@ -246,7 +246,12 @@ def with_overrides(scenario: Scenario, overrides: Mapping[str, Any]) -> Scenario
                 faults.append(f"{scenario.where}: {key_text([dotted])}: {reached} is no table. Name its value.")
                 break
         else:
-            _state(table, dotted, copy.deepcopy(value))
+            if value is None:
+                table.pop(name, None)
+                continue
+            for rival in all_keys()[dotted].said.instead if dotted in all_keys() else ():
+                table.pop(rival, None)
+            table[name] = copy.deepcopy(value)
     if faults:
         raise ScenarioError(faults)
     return scenario_from_data(data, where=scenario.where)
@@ -265,40 +270,27 @@ def changed(scenario: Scenario, values: Mapping[str, Any]) -> Scenario:
     >>> hotter.jar.pour, hotter.jar.surround.flaps, hotter.data["pour"]["temperature"]
     (68.0, 'open', '68 °C')
     """
-    file, data = scenario.file, dict(scenario.data)
+    file = scenario.file
     faults: list[Fault] = []
-    touched: dict[str, None] = {}
     for dotted, value in values.items():
         name, _, inner = dotted.partition(".")
-        known = None if value is None or isinstance(value, Table) else entry_of(dotted)
-        raw = value.written() if isinstance(value, Table) else None if known is None else known.value.write(value)
-        faults += [] if known is None else [(dotted, message) for message in known.beyond(value)]
-        if inner:
-            touched[name] = None
-            table = getattr(file, name) or entry_of(dotted).table.model_construct()
+        known = None if value is None or isinstance(value, Table) else key_of(dotted)
+        beyond = [] if known is None else [(dotted, message) for message in known.beyond(value)]
+        faults += beyond
+        if inner and not beyond:
+            table = getattr(file, name) or key_of(dotted).table.model_construct()
             rivals = {} if known is None else dict.fromkeys(known.said.instead)
-            file = file.changed({name: table.changed({**rivals, inner: value})})
-            data[name] = dict(data.get(name, {}))
-            _state(data[name], dotted, raw)
-        else:
+            value = table.changed({**rivals, inner: value})
+        if not beyond:
             file = file.changed({name: value})
-            _state(data, dotted, raw)
+    touched = dict.fromkeys(dotted.partition(".")[0] for dotted in values)
+    faults += [(name, missing((name,))) for name in missing_keys(file)]
     for name in touched:
-        table = getattr(file, name)
-        faults += [(f"{name}.{inner}", missing((name, inner))) for inner in missing_keys(table)]
+        table = file.__dict__.get(name)
+        needed = missing_keys(table) if isinstance(table, Table) else ()
+        faults += [(f"{name}.{inner}", missing((name, inner))) for inner in needed]
+    data = {name: raw for name, raw in scenario.data.items() if name not in touched} | file.written(touched)
     return _checked(file, faults, data, scenario.where)
-
-
-def _state(table: dict[str, Any], dotted: str, raw: Any) -> None:
-    """State a raw value in its table of the data, in place of its alternatives; None takes it out."""
-    name = dotted.rpartition(".")[2]
-    if raw is None:
-        table.pop(name, None)
-        return
-    known = entries().get(dotted)
-    for rival in () if known is None else known.said.instead:
-        table.pop(rival, None)
-    table[name] = raw
 
 
 def _checked(

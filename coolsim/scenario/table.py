@@ -7,7 +7,7 @@ its value from the catalogue or from the other keys, and its description says so
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, Any, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -30,7 +30,7 @@ ROUND_OFF = 1e-9
 Space = Literal["plain", "log", "log of the rest"]
 """Where a value is spread evenly about its centre: as it is, by factors, or by factors of what is missing to one."""
 
-Rests = Literal[
+AnswerGroup = Literal[
     "Every answer",
     "The first skin",
     "Rim, wick and top",
@@ -85,6 +85,8 @@ class Statement:
         Whether a spread varies it, and a fit adjusts it, unless other keys are named.
     behind : str or None
         Which answers rest on it.
+    matters : callable
+        Tells of a whole `ScenarioFile` whether the key has a part in it.
     """
 
     source: str = ""
@@ -93,7 +95,8 @@ class Statement:
     doubt: Doubt | None = None
     spread: bool = False
     fit: bool = False
-    behind: Rests | None = None
+    behind: AnswerGroup | None = None
+    matters: Callable[[Any], bool] = lambda _: True
 
 
 def key(description: str, *, default: Any = ..., **said: Any) -> Any:
@@ -141,13 +144,19 @@ class Table(BaseModel):
 
     def changed(self, changes: Mapping[str, Any]) -> Self:
         """Copy the table with other values; None takes a key back to its default."""
-        stated = {name: getattr(self, name) for name in self.model_fields_set} | dict(changes)
-        return self.model_construct(**{name: value for name, value in stated.items() if value is not None})
+        given = {name: value for name, value in changes.items() if value is not None}
+        kept = {name: value for name, value in self.__dict__.items() if name not in changes}
+        stated = (self.model_fields_set - changes.keys()) | given.keys()
+        return self.model_construct(_fields_set=stated, **kept, **given)
 
-    def written(self) -> dict[str, Any]:
-        """Raw values of the keys that are stated, as a scenario has them."""
+    def written(self, names: Iterable[str] | None = None) -> dict[str, Any]:
+        """Raw values of the keys that are stated, or of those of them that are named, as a scenario has them."""
         fields = type(self).model_fields
-        return {name: value_in(fields[name]).write(getattr(self, name)) for name in fields if self.states(name)}
+        stated = {name: getattr(self, name) for name in (fields if names is None else names) if self.states(name)}
+        return {
+            name: value.written() if isinstance(value, Table) else value_in(fields[name]).write(value)
+            for name, value in stated.items()
+        }
 
 
 def exactly_one(table: Table, where: str, names: tuple[str, ...]) -> Iterator[Fault]:

@@ -7,6 +7,7 @@ give instead, one line for each fault. Kinds that one table alone knows stand be
 
 from __future__ import annotations
 
+import math
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
@@ -97,7 +98,8 @@ class Quantity(Value):
         slack = _ROUND_OFF * (high - low)
         # Written so that a NaN is refused.
         if not low - slack <= value <= high + slack:
-            raise ValueError(f"found {raw_quantity(value, self.kind)!r}, give a value from {self.low} to {self.high}")
+            found = raw_quantity(value, self.kind) if math.isfinite(value) else value
+            raise ValueError(f"found {found!r}, give a value from {self.low} to {self.high}")
 
     def describe(self) -> str:
         """Say what to write."""

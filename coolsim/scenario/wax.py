@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Annotated, Any
 
 from coolsim.errors import MaterialError
-from coolsim.model.catalogue import FRAGRANCE_MOLAR_MASS, PARAFFIN_CURVES, WAXES, CatalogueValue
+from coolsim.model.catalogue import FRAGRANCE_MOLAR_MASS, NEVER_SETS, PARAFFIN_CURVES, WAXES, CatalogueValue
 from coolsim.model.materials import Wax, catalogue_wax, liquid_density, wax_names, with_fragrance
 from coolsim.scenario.table import Fault, Show, Table, key, told
 from coolsim.scenario.values import Choice, Number, Quantity, Text, Value, numbered, pair, read_each
@@ -147,6 +147,7 @@ class WaxTable(Table):
         default=FRAGRANCE_MOLAR_MASS.nominal,
         spread=True,
         behind="Every answer",
+        matters=lambda file: file.wax.fragrance_load > 0.0 and file.wax.kind not in NEVER_SETS,
     )
     fragrance: Annotated[str, Text(60)] = key(
         "What the fragrance oil is called, for the label and the batch sheet.", default="", shown="none"

@@ -12,7 +12,7 @@ import numpy as np
 from coolsim.errors import LogError, ScenarioError, UnitError
 from coolsim.model.section import Array
 from coolsim.scenario import Scenario, changed, one_jar
-from coolsim.scenario.plausible import Plausible, keys_of_use, plausible
+from coolsim.scenario.plausible import Plausible, plausible, usable_keys
 from coolsim.studies.fit_estimate import Estimate, directions, estimate
 from coolsim.studies.fit_model import LogModel
 from coolsim.studies.fit_parameters import Nuisance, Seen, Thermometer, field_bounds, nuisances_of, value_at
@@ -146,10 +146,10 @@ def usual_fields(scenario: Scenario) -> tuple[str, ...]:
         Those marked for it in their tables that have a part here and of which a range is known; for water, which does
         not freeze here, the films and the foot.
     """
-    found = keys_of_use(scenario, lambda said: said.fit, tables=_TABLES)
+    found = usable_keys(scenario, lambda said: said.fit, tables=_TABLES)
     if any(key.startswith("wax.") for key in found):
         return found
-    foot = keys_of_use(scenario, lambda said: said.spread, tables=("vessel",))
+    foot = usable_keys(scenario, lambda said: said.spread, tables=("vessel",))
     return tuple(key for key in (*found, *foot) if key.startswith("films.") or key == "vessel.foot")
 
 

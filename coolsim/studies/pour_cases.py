@@ -150,7 +150,7 @@ def _draw(study: PourStudy, cases: int, seed: int) -> tuple[tuple[str, ...], tup
 
 
 def _values(inputs: Sequence[Plausible], levels: Mapping[str, float]) -> dict[str, float]:
-    return {known.key: known.told(value_at_level(known, float(levels[known.key]))) for known in inputs}
+    return {known.key: known.as_written(value_at_level(known, float(levels[known.key]))) for known in inputs}
 
 
 def _search(choice: Choice, case: _Case, study: PourStudy) -> _Search:

@@ -13,7 +13,7 @@ from scipy.stats import qmc
 from coolsim.errors import ScenarioError
 from coolsim.model.section import Array
 from coolsim.scenario import Scenario
-from coolsim.scenario.plausible import Plausible, keys_of_use, limits_of, plausible, states
+from coolsim.scenario.plausible import Plausible, limits_of, plausible, states, usable_keys
 from coolsim.studies.sweep import Point, point_of
 
 USUAL = "usual"
@@ -62,7 +62,7 @@ def usual_inputs(scenario: Scenario) -> tuple[tuple[str, ...], tuple[str, ...]]:
         Keys that are varied unless others are named, and those that are not, because the scenario states them. Keys
         without a part in this scenario are in neither.
     """
-    usual = keys_of_use(scenario, lambda said: said.spread, tables=_TABLES)
+    usual = usable_keys(scenario, lambda said: said.spread, tables=_TABLES)
     return (
         tuple(key for key in usual if not states(scenario, key)),
         tuple(key for key in usual if states(scenario, key)),
@@ -257,7 +257,7 @@ def sample(
 
 def _point(scenario: Scenario, inputs: Sequence[Plausible], levels: Array, always: Mapping[str, Any]) -> Point:
     at = {
-        known.key: known.told(value_at_level(known, level))
+        known.key: known.as_written(value_at_level(known, level))
         for known, level in zip(inputs, map(float, levels), strict=True)
     }
     return point_of(scenario, {**always, **at}, at=[(known.key, known.raw(at[known.key])) for known in inputs])

@@ -19,7 +19,7 @@ from coolsim.errors import ScenarioError, SolverError
 from coolsim.model.jar import Jar
 from coolsim.overview import COMPUTED, Overview, OverviewTable
 from coolsim.scenario import Scenario, changed, one_jar, with_overrides
-from coolsim.scenario.keys import entry_of
+from coolsim.scenario.keys import key_of
 from coolsim.studies.journal import Journal
 from coolsim.studies.point import identity, run_point
 from coolsim.studies.workers import WORKER_LOST, local_workers, usual_workers
@@ -168,7 +168,7 @@ def sweep_points(
         raise ScenarioError("a sweep needs a scenario. Give at least one.")
     count = len(scenarios)
     for key, values in axes.items():
-        entry_of(key)
+        key_of(key)
         if not values:
             raise ScenarioError(f"{key}: found no values. Give at least one.")
         count *= len(values)

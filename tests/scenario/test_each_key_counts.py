@@ -6,7 +6,7 @@ import pytest
 
 from coolsim.model.problem import Accuracy, Answers, Melt
 from coolsim.scenario import built_in_pair, changed, with_overrides
-from coolsim.scenario.keys import entries
+from coolsim.scenario.keys import all_keys
 from coolsim.scenario.values import Flag, Number, Quantity
 from coolsim.units import parse_quantity
 
@@ -30,7 +30,7 @@ BASE = with_overrides(
 
 def moved():
     """Each number, quantity and flag that has a value, with another one [SI, °C]."""
-    for key, one in entries().items():
+    for key, one in all_keys().items():
         table, _, name = key.rpartition(".")
         held = getattr(BASE.file, table, None) if table else BASE.file
         now = getattr(held, name, None)
@@ -50,7 +50,7 @@ MOVED = dict(moved())
 
 
 def test_these_are_nearly_all_keys_that_hold_a_number():
-    numbers = [key for key, one in entries().items() if isinstance(one.value, Flag | Number | Quantity)]
+    numbers = [key for key, one in all_keys().items() if isinstance(one.value, Flag | Number | Quantity)]
     # The rest are alternatives of others, or the table [box].
     assert len(MOVED) > 0.6 * len(numbers)
 

@@ -3,7 +3,7 @@
 import pytest
 
 from coolsim.errors import ScenarioError
-from coolsim.scenario.keys import entry_of
+from coolsim.scenario.keys import key_of
 from coolsim.scenario.ranges import swept_values
 from coolsim.scenario.values import raw_quantity
 from coolsim.units import parse_quantity
@@ -34,7 +34,7 @@ from coolsim.units import parse_quantity
 def test_a_list_or_range_gives_its_values(key, text, values):
     assert swept_values(key, text) == values
     for value in values:
-        entry_of(key).value.read(value)
+        key_of(key).spec.read(value)
 
 
 @pytest.mark.parametrize(
