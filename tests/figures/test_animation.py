@@ -29,8 +29,8 @@ def watch():
                 pages.append(lay_out(*given))
                 return pages[-1]
 
-            def say(panel, time, scales):
-                tell(panel, time, scales)
+            def say(panel, page, time, scales):
+                tell(panel, page, time, scales)
                 told.append((panel.told.get_text(), panel.room.get_text()))
 
             patch.setattr(animation, "_page", page)

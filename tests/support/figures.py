@@ -47,7 +47,7 @@ COMMANDS = (
     ("repair", PAIR[0], "--figures", "figures"),
 )
 _POINTS = 12
-_BLOCKS = (8, 16)
+_BLOCKS = (4, 8)
 
 
 @cache
@@ -170,7 +170,7 @@ def animation_drawn():
 
 
 def means(picture):
-    """Mean colours of the parts of a picture: where a letter stands to the pixel makes no difference to them."""
+    """Mean colours of large parts of a picture: where a letter or a line stands to the pixel changes them little."""
     rows, columns = (
         np.linspace(0, size, parts + 1)[:-1].astype(int) for size, parts in zip(picture.shape[:2], _BLOCKS, strict=True)
     )
