@@ -109,7 +109,7 @@ def _catalogue(name: str, metavar: str | None) -> tuple[str, ...]:
 
         return tuple(inert_names())
     if metavar == "NAME" and name == "names":
-        from coolsim.report.catalogue import catalogue_names
+        from coolsim.report.text.materials import catalogue_names
 
         return tuple(catalogue_names())
     return ()

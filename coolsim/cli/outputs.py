@@ -127,7 +127,7 @@ def write_outputs(
         Where to say so.
     """
     if outputs.save is not None:
-        from coolsim.report.store import save_results
+        from coolsim.report.saved.store import save_results
 
         screen.wrote(save_results(outputs.save, list(zip(scenarios, results, strict=True))))
     if outputs.csv is not None:
@@ -144,8 +144,8 @@ def write_outputs(
 def _write_curves(
     outputs: Outputs, scenarios: Sequence[Scenario], results: Sequence[Result], units: System, screen: Screen
 ) -> None:
-    from coolsim.report.curves_csv import curves_csv
-    from coolsim.report.files import write_text
+    from coolsim.report.text.curves import curves_csv
+    from coolsim.report.whole_file import write_text
 
     if outputs.csv is None:
         return

@@ -12,7 +12,7 @@ from pathlib import Path
 import typer
 
 from coolsim.errors import OutputError
-from coolsim.report.files import refused, try_folder
+from coolsim.report.whole_file import refused, try_folder
 
 FIGURES = (".png", ".svg", ".pdf")
 _HEAD, _TAIL = 16384, 4096  # bytes of a file that are looked at

@@ -1,4 +1,4 @@
-"""What a page says, as data: notes and tables. How it looks is decided by a renderer, such as `coolsim.report.text`."""
+"""What a page says, as data: notes and tables. A renderer decides how it looks, as `coolsim.report.text.page`."""
 
 from __future__ import annotations
 

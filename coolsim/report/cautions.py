@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
-from coolsim.report.run_page import TitledRun
+from coolsim.report.text.runs import TitledRun
 from coolsim.report.wording import called, difference_text, temperature_text
 from coolsim.scenario import Scenario
 from coolsim.units import System

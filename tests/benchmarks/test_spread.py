@@ -4,7 +4,7 @@ import pytest
 
 from coolsim import simulate, with_overrides
 from coolsim.scenario import built_in_pair
-from coolsim.studies.spread import RUNS, coarse_cut, spread
+from coolsim.studies.spread.spread import RUNS, coarse_cut, spread
 from tests.benchmarks.processes import best_cpu
 
 

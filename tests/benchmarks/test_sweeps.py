@@ -9,7 +9,7 @@ import sys
 PROGRAM = """
 from coolsim.scenario import built_in_pair
 from coolsim.scenario.ranges import swept_values
-from coolsim.studies.pour import choose_pour
+from coolsim.studies.pour.choose import choose_pour
 if __name__ == "__main__":
     study = choose_pour(
         built_in_pair()[0],

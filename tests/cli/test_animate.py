@@ -2,8 +2,8 @@
 
 import pytest
 
-from coolsim.cli import animate
-from coolsim.report import animation
+from coolsim.cli.commands import animate
+from coolsim.report.figures import animation
 
 SHORT = ["--frames", "3", "--seconds", "1", "--until", "1h"]
 

@@ -11,7 +11,7 @@ OVER = ("--over", "room.temperature=15C:24C:0.5K")
 
 KILLED_IN_MID_WRITE = """
 import os, signal, sys
-from coolsim.report import files
+from coolsim.report import whole_file as files
 
 def killed(*_):
     os.kill(os.getpid(), signal.SIGKILL)

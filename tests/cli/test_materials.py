@@ -6,7 +6,7 @@ import re
 import pytest
 
 from coolsim.model.catalogue import CONTACTS, EMISSIVITIES, FLUTE_HEIGHTS, INERTS, NEVER_SETS, PARAFFIN_CURVES, WAXES
-from coolsim.report.catalogue import catalogue_names, catalogue_text
+from coolsim.report.text.materials import catalogue_names, catalogue_text
 from coolsim.scenario.values import Quantity
 from coolsim.scenario.wax import WaxTable
 

@@ -40,7 +40,7 @@ def ended(done):
 
 
 def test_spread(coolsim, bare, calls):
-    calls.catch("coolsim.studies.spread.spread")
+    calls.catch("coolsim.studies.spread.spread.spread")
     more = ("--own-grid", "--seed", 3, "--runs", 16, "--workers", 2, "--vary", "films.side_factor")
     ended(coolsim("spread", bare, "--vary", "wax.latent_heat=110 kJ/kg:150 kJ/kg", *more, "--no-figures"))
     _, options = calls.given["spread"]
@@ -63,7 +63,7 @@ POUR = ("--room", "18C,22C", "--pour", "56C,60C", "--jar", "30C", "--within", "9
 
 @pytest.mark.parametrize("own_grid", [False, True])
 def test_pour(coolsim, bare, calls, own_grid):
-    calls.catch("coolsim.studies.pour.choose_pour")
+    calls.catch("coolsim.studies.pour.choose.choose_pour")
     ended(coolsim("pour", bare, *POUR, "--no-figures", *(["--own-grid"] if own_grid else [])))
     (scenario,), options = calls.given["choose_pour"]
     assert scenario.where == str(bare)
@@ -75,8 +75,8 @@ def test_pour(coolsim, bare, calls, own_grid):
 
 def test_pour_with_a_jar_and_cases(coolsim, bare, calls):
     study = made_up_pours()
-    calls.catch("coolsim.studies.pour.choose_pour", study)
-    calls.catch("coolsim.studies.pour_cases.pours_in_most_cases")
+    calls.catch("coolsim.studies.pour.choose.choose_pour", study)
+    calls.catch("coolsim.studies.pour.cases.pours_in_most_cases")
     ended(coolsim("pour", bare, *POUR, "--cases", 9, "--share", "90 %", "--no-figures"))
     assert calls.given["choose_pour"][1]["jar"] == "30C"
     (given,), options = calls.given["pours_in_most_cases"]
@@ -85,7 +85,7 @@ def test_pour_with_a_jar_and_cases(coolsim, bare, calls):
 
 
 def test_sweep(coolsim, bare, boxed, calls):
-    calls.catch("coolsim.studies.sweep.sweep")
+    calls.catch("coolsim.studies.sweep.sweep.sweep")
     over = ("--over", "room.temperature=18C,22C", "--over", "vessel.wall=2mm:3mm:1mm")
     ended(coolsim("sweep", bare, boxed, *over, "--workers", 2))
     (points,), options = calls.given["sweep"]
@@ -97,8 +97,8 @@ def test_sweep(coolsim, bare, boxed, calls):
 
 def test_fit(coolsim, bare, calls):
     log = SimpleNamespace(probes=(), end=7200.0)
-    calls.catch("coolsim.studies.log.read_log", log)
-    calls.catch("coolsim.studies.fit.fit_log")
+    calls.catch("coolsim.studies.fit.log.read_log", log)
+    calls.catch("coolsim.studies.fit.fit.fit_log")
     bare.with_name("log.csv").write_text("", encoding="utf-8")
     ended(
         coolsim(
@@ -128,8 +128,8 @@ def test_fit(coolsim, bare, calls):
 
 
 def test_repair(coolsim, bare, calls):
-    calls.catch("coolsim.cli.repair._cooled", "cooled")
-    calls.catch("coolsim.studies.repair.repair")
+    calls.catch("coolsim.cli.commands.repair._cooled", "cooled")
+    calls.catch("coolsim.studies.repair.repair.repair")
     ended(coolsim("repair", bare, "--air", "150 C", "--film", "100 W/m2K", "--no-figures"))
     (scenario,), options = calls.given["repair"]
     assert (scenario.hot_air.air, scenario.hot_air.film, options["known"]) == (150.0, 100.0, "cooled")
@@ -137,10 +137,10 @@ def test_repair(coolsim, bare, calls):
 
 def test_box(coolsim, calls):
     six = SCENARIOS / "box-2x3.toml"
-    calls.catch("coolsim.studies.boxes.box_fillings")
-    calls.catch("coolsim.studies.boxes.box_spacings")
+    calls.catch("coolsim.studies.workshop.boxes.box_fillings")
+    calls.catch("coolsim.studies.workshop.boxes.box_spacings")
     calls.catch("coolsim.solve.together.simulate_box", "run")
-    calls.catch("coolsim.studies.boxes.box_answers")
+    calls.catch("coolsim.studies.workshop.boxes.box_answers")
     ended(coolsim("box", six, "--within", "10 h", "--fillings"))
     assert calls.given["box_fillings"][1]["time_allowed"] == 36000.0
     ended(coolsim("box", six, "--within", "11 h", "--spacing", "0mm,10mm"))
@@ -152,8 +152,8 @@ def test_box(coolsim, calls):
 
 
 def test_animate(coolsim, bare, calls):
-    calls.catch("coolsim.cli.animate._run", ["run"])
-    calls.catch("coolsim.report.animation.save_animation")
+    calls.catch("coolsim.cli.commands.animate._run", ["run"])
+    calls.catch("coolsim.report.figures.animation.save_animation")
     ended(coolsim("animate", bare, "--frames", 6, "--seconds", 3, "--until", "2 h", "--units", "us", "-o", "a.gif"))
     (path, runs), options = calls.given["save_animation"]
     assert (path.name, runs) == ("a.gif", [("Tumbler, bare on the bench", "run")])
@@ -177,9 +177,9 @@ class Pages:
     ],
 )
 def test_handout(coolsim, bare, calls, asked, paper, units):
-    calls.catch("coolsim.cli.handout._work_out", Pages())
-    calls.catch("coolsim.cli.handout._report", "told")
-    calls.catch("coolsim.report.handout.write_handout")
+    calls.catch("coolsim.cli.commands.handout._work_out", Pages())
+    calls.catch("coolsim.cli.commands.handout._report", "told")
+    calls.catch("coolsim.report.paper.handout.write_handout")
     ended(coolsim("handout", bare, *asked, "--rooms", "18C,22C", "--pours", "56C,60C", "--workers", 2, "-o", "h.pdf"))
     (_, rooms, pours, workers, _, _), _ = calls.given["_work_out"]
     assert [one.replace(" ", "").replace("°", "") for one in (*rooms, *pours)] == ["18C", "22C", "56C", "60C"]
@@ -190,8 +190,8 @@ def test_handout(coolsim, bare, calls, asked, paper, units):
 
 
 def test_sheet(coolsim, bare, calls):
-    calls.catch("coolsim.cli.sheet.run_jars", ("run",))
-    calls.catch("coolsim.report.batch_sheet.write_batch_sheet")
+    calls.catch("coolsim.cli.commands.sheet.run_jars", ("run",))
+    calls.catch("coolsim.report.paper.batch_sheet.write_batch_sheet")
     ended(coolsim("sheet", bare, "--jars", 3, "--paper", "letter", "--units", "us", "--output", "s.pdf"))
     (scenario, result, path), options = calls.given["write_batch_sheet"]
     assert (scenario.batch.jars, result, path.name) == (3, "run", "s.pdf")
@@ -199,8 +199,8 @@ def test_sheet(coolsim, bare, calls):
 
 
 def test_schedule(coolsim, bare, calls):
-    calls.catch("coolsim.cli.day.run_jars", ("run",))
-    calls.catch("coolsim.studies.day_plan.plan_day")
+    calls.catch("coolsim.cli.commands.day.run_jars", ("run",))
+    calls.catch("coolsim.studies.workshop.day_plan.plan_day")
     ended(coolsim("schedule", bare, "--start", "9:15", "--date", "2026-03-14", "--units", "us"))
     (scenario, results), options = calls.given["plan_day"]
     assert (scenario.plan.start, scenario.date.isoformat()) == (33300.0, "2026-03-14")
@@ -208,7 +208,7 @@ def test_schedule(coolsim, bare, calls):
 
 
 def test_melting(coolsim, bare, calls):
-    calls.catch("coolsim.studies.melting.melt_batch")
+    calls.catch("coolsim.studies.workshop.melting.melt_batch")
     ended(coolsim("melting", bare, "--melt", "900 g", "--water", "80 C", "--units", "us", "--no-figures"))
     (scenario,), options = calls.given["melt_batch"]
     assert (scenario.batch.melt, scenario.bath.water[0][1], options) == (pytest.approx(0.9), 80.0, {"units": "us"})
@@ -217,16 +217,16 @@ def test_melting(coolsim, bare, calls):
 @pytest.fixture
 def answered(calls):
     """Every study answers at once with numbers that are made up."""
-    calls.catch("coolsim.studies.spread.spread", made_up_spread())
-    calls.catch("coolsim.studies.pour.choose_pour", made_up_pours())
-    calls.catch("coolsim.studies.fit.fit_log", made_up_fit())
-    calls.catch("coolsim.studies.log.read_log", made_up_fit().log)
-    calls.catch("coolsim.studies.melting.melt_batch", made_up_melting())
-    calls.catch("coolsim.cli.repair._cooled", "cooled")
-    calls.catch("coolsim.studies.repair.repair", made_up_repair())
-    calls.catch("coolsim.studies.repair.over_films", ())
-    calls.monkeypatch.setattr("coolsim.studies.repair.over_films", lambda *_: None)
-    calls.monkeypatch.setattr("coolsim.report.run_page.titled_runs", lambda *_, **__: ())
+    calls.catch("coolsim.studies.spread.spread.spread", made_up_spread())
+    calls.catch("coolsim.studies.pour.choose.choose_pour", made_up_pours())
+    calls.catch("coolsim.studies.fit.fit.fit_log", made_up_fit())
+    calls.catch("coolsim.studies.fit.log.read_log", made_up_fit().log)
+    calls.catch("coolsim.studies.workshop.melting.melt_batch", made_up_melting())
+    calls.catch("coolsim.cli.commands.repair._cooled", "cooled")
+    calls.catch("coolsim.studies.repair.repair.repair", made_up_repair())
+    calls.catch("coolsim.studies.repair.repair.over_films", ())
+    calls.monkeypatch.setattr("coolsim.studies.repair.repair.over_films", lambda *_: None)
+    calls.monkeypatch.setattr("coolsim.report.text.runs.titled_runs", lambda *_, **__: ())
 
 
 @pytest.mark.usefixtures("answered")
@@ -265,11 +265,12 @@ def test_each_run_of_a_comparison_keeps_its_result_its_error_and_its_range(cools
         return [{"of": result} for _, result in runs]
 
     monkeypatch.setattr("coolsim.solve.simulate.simulate", lambda jar, **_: f"run of {name(jar)}")
-    monkeypatch.setattr("coolsim.studies.grid_error.grid_error", lambda jar, known, **_: (name(jar), known))
+    monkeypatch.setattr("coolsim.studies.checks.grid_error.grid_error", lambda jar, known, **_: (name(jar), known))
     monkeypatch.setattr(
-        "coolsim.studies.melt_range.melt_range", lambda scenario, known, **_: ("range", name(scenario.jar), known)
+        "coolsim.studies.checks.melt_range.melt_range",
+        lambda scenario, known, **_: ("range", name(scenario.jar), known),
     )
-    monkeypatch.setattr("coolsim.report.run_page.answers_data", answers_data)
+    monkeypatch.setattr("coolsim.report.text.runs.answers_data", answers_data)
     done = coolsim("compare", bare, boxed, "--melt-range", "--no-figures", "--json")
     runs = json.loads(done.stdout)["runs"]
     assert [(one["file"], one["of"]) for one in runs] == [(str(bare), "run of bare"), (str(boxed), "run of boxed")]
@@ -283,9 +284,9 @@ def test_curves_are_those_of_the_points_and_in_the_units_that_were_asked_for(coo
     bare.write_text(
         bare.read_text(encoding="utf-8") + '\n[report.probes]\ncore = ["0 mm", "30 mm"]\n', encoding="utf-8"
     )
-    calls.catch("coolsim.report.curves_csv.curves_csv")
+    calls.catch("coolsim.report.text.curves.curves_csv")
     monkeypatch.setattr("coolsim.solve.simulate.simulate", lambda *_, **__: "run")
-    monkeypatch.setattr("coolsim.report.run_page.answers_table", lambda *_, **__: "table")
+    monkeypatch.setattr("coolsim.report.text.runs.answers_table", lambda *_, **__: "table")
     ended(coolsim("run", bare, "--csv", "curves.csv", "--units", "us", "--no-figures"))
     (result,), options = calls.given["curves_csv"]
     assert (result, options) == ("run", {"units": "us", "points": {"core": pytest.approx((0.0, 0.03))}})

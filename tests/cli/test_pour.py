@@ -159,7 +159,7 @@ def test_cases_and_shares_that_cannot_be_are_refused_before_any_run(arguments, s
     def run(*_, **__):
         raise AssertionError("a simulation ran")
 
-    monkeypatch.setattr("coolsim.studies.pour.choose_pour", run)
+    monkeypatch.setattr("coolsim.studies.pour.choose.choose_pour", run)
     done = coolsim("pour", bare, *arguments)
     assert done.exit_code == 2
     assert says in " ".join(done.stderr.split())

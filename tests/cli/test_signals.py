@@ -17,7 +17,7 @@ SIGNALS = {"SIGINT": (130, "interrupted"), "SIGTERM": (143, "terminated"), "SIGH
 SIGNAL_IN_MID_WRITE = """
 import os, signal, sys
 from coolsim.cli import main
-from coolsim.report import files
+from coolsim.report import whole_file as files
 
 number = getattr(signal, sys.argv.pop())
 unlink = os.unlink
@@ -107,7 +107,7 @@ def test_a_worker_that_the_system_kills_is_one_message_and_finished_runs_are_kep
         for worker in active_children()[:1]:
             worker.kill()
 
-    monkeypatch.setattr("coolsim.cli.studies.watch", lambda *_: kill_a_worker)
+    monkeypatch.setattr("coolsim.cli.commands.studies.watch", lambda *_: kill_a_worker)
     done = coolsim(*MANY)
     assert done.exit_code == 4
     assert done.stdout == ""

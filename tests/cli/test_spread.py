@@ -51,7 +51,7 @@ def test_fewer_runs_than_the_ranking_needs_are_said_to_be_too_few(coolsim, bare)
 
 
 def test_a_failed_run_ends_with_the_code_of_failure(coolsim, bare, monkeypatch):
-    from coolsim.studies import spread
+    from coolsim.studies.spread import spread
 
     answer = spread._run
 
@@ -84,7 +84,7 @@ def test_bad_input_is_one_message_before_any_run(arguments, code, says, coolsim,
     def run(*_, **__):
         raise AssertionError("a simulation ran")
 
-    monkeypatch.setattr("coolsim.studies.spread._run", run)
+    monkeypatch.setattr("coolsim.studies.spread.spread._run", run)
     result = coolsim("spread", bare, *arguments)
     assert result.exit_code == code, result.stderr
     assert says in " ".join(result.stderr.split())

@@ -12,9 +12,9 @@ import pytest
 from commands import PATIENCE, environment, names, wait_for_runs
 
 from coolsim import __version__
+from coolsim.cli.commands.studies import keep_runs
 from coolsim.cli.screen import Screen
-from coolsim.cli.studies import keep_runs
-from coolsim.studies.journal import Journal
+from coolsim.studies.sweep.journal import Journal
 
 OVER = ("--over", "room.temperature=18C:26C:4K")
 

@@ -177,7 +177,7 @@ def test_a_link_in_a_circle_is_refused(folder):
 
 
 def test_what_a_kill_left_is_cleared_after_a_day(folder):
-    from coolsim.report.files import write_text
+    from coolsim.report.whole_file import write_text
 
     day = 86400.0
     ages = {

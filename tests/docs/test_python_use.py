@@ -13,7 +13,7 @@ import typed_use
 import coolsim
 from coolsim import answers_table, built_in_pair, choose_pour, simulate, sweep, sweep_points, with_overrides
 from coolsim.overview import OverviewTable
-from coolsim.studies.sweep import SHOWN_AT_ONCE, Sweep
+from coolsim.studies.sweep.sweep import SHOWN_AT_ONCE, Sweep
 
 # What is shown does not hang on the accuracy of a run.
 COARSE = {"run.refinement": 0.5, "run.tolerance": "1 K"}

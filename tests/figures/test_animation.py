@@ -8,8 +8,8 @@ from matplotlib.collections import QuadMesh
 from PIL import Image
 
 from coolsim.errors import OutputError
-from coolsim.report import animation
-from coolsim.report.animation import animation_pictures, animation_times, save_animation
+from coolsim.report.figures import animation
+from coolsim.report.figures.animation import animation_pictures, animation_times, save_animation
 from coolsim.report.wording import hours_minutes
 from coolsim.solve.curves import temperature_of_point
 

@@ -7,8 +7,8 @@ from commands import SCENARIOS
 from drawn_texts import beyond_the_page, overlaps, texts
 
 from coolsim.errors import OutputError, ScenarioError
-from coolsim.report.batch_sheet import draw_batch_sheet, write_batch_sheet
-from coolsim.report.paper import PAPERS
+from coolsim.report.paper.batch_sheet import draw_batch_sheet, write_batch_sheet
+from coolsim.report.paper.page import PAPERS
 from coolsim.scenario import built_in_pair, load_scenario, with_overrides
 from coolsim.solve.simulate import simulate
 

@@ -10,12 +10,12 @@ from matplotlib.collections import QuadMesh
 from matplotlib.colors import to_hex
 from matplotlib.text import Annotation
 
-from coolsim.report import set_map
-from coolsim.report.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
-from coolsim.report.section_panel import spread
-from coolsim.report.section_parts import box_air, flaps, gap_air, outlines, solved_parts
-from coolsim.report.sections import draw_sections
-from coolsim.report.set_map import draw_set_map
+from coolsim.report.figures import set_map
+from coolsim.report.figures.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
+from coolsim.report.figures.section_panel import spread
+from coolsim.report.figures.section_parts import box_air, flaps, gap_air, outlines, solved_parts
+from coolsim.report.figures.sections import draw_sections
+from coolsim.report.figures.set_map import draw_set_map
 from coolsim.report.wording import hours_minutes
 from coolsim.solve.curves import temperature_of_point
 

@@ -12,11 +12,11 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from coolsim.errors import OutputError
-from coolsim.report.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
-from coolsim.report.figure import PAGE_WIDTH, SMALL, save_figure
-from coolsim.report.sections import draw_sections
-from coolsim.report.set_map import draw_set_map
-from coolsim.report.top import draw_top_profiles, draw_tops
+from coolsim.report.figures.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
+from coolsim.report.figures.figure import PAGE_WIDTH, SMALL, save_figure
+from coolsim.report.figures.sections import draw_sections
+from coolsim.report.figures.set_map import draw_set_map
+from coolsim.report.figures.tops import draw_top_profiles, draw_tops
 
 HOURS = [1800.0, 3600.0, 7200.0, 14400.0]
 
@@ -135,7 +135,8 @@ def test_a_figure_into_a_missing_folder_is_one_clear_error(tmp_path):
 
 def test_drawing_does_not_load_pyplot():
     code = (
-        "import sys, coolsim.report.sections, coolsim.report.set_map, coolsim.report.curves, coolsim.report.top\n"
+        "import sys\n"
+        "from coolsim.report.figures import curves, sections, set_map, tops\n"
         "print('matplotlib.pyplot' in sys.modules)"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
@@ -144,7 +145,7 @@ def test_drawing_does_not_load_pyplot():
 
 def test_a_figure_can_be_saved_as_grey_and_the_scale_still_rises(pair):
     # Rec. 601 luma, as black-and-white print takes it: the colours must get lighter from cold to hot.
-    from coolsim.report.figure import colours
+    from coolsim.report.figures.figure import colours
 
     grey = [0.299 * r + 0.587 * g + 0.114 * b for r, g, b, _ in colours()(range(256))]
     assert all(lower < upper for lower, upper in itertools.pairwise(grey))

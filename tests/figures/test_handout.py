@@ -13,16 +13,16 @@ from matplotlib.colors import to_rgb
 from matplotlib.text import Text
 
 from coolsim.errors import OutputError
-from coolsim.report.figure import save_pages
-from coolsim.report.handout import Handout, draw_handout, map_times, write_handout
-from coolsim.report.handout_text import LEFT_OUT
-from coolsim.report.paper import PAPERS, usual_paper
-from coolsim.report.run_page import groups_of, titled_runs
-from coolsim.report.typeset import text_width, wrapped
+from coolsim.report.figures.figure import save_pages
+from coolsim.report.paper.handout import Handout, draw_handout, map_times, write_handout
+from coolsim.report.paper.handout_pages import LEFT_OUT
+from coolsim.report.paper.page import PAPERS, usual_paper
+from coolsim.report.paper.typeset import text_width, wrapped
+from coolsim.report.text.runs import groups_of, titled_runs
 from coolsim.scenario import built_in_pair, load_scenario, with_overrides
 from coolsim.solve.simulate import simulate
-from coolsim.studies.advice import try_changes
-from coolsim.studies.pour import bare_and_boxed, choose_pour
+from coolsim.studies.pour.choose import bare_and_boxed, choose_pour
+from coolsim.studies.workshop.advice import try_changes
 
 QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
 # What a usual printer leaves white; common practice, no source.
@@ -138,8 +138,8 @@ def test_no_text_is_small_cut_or_over_another_on_any_page(pages, name):
 
 
 def test_the_check_finds_each_kind_of_fault(boxed):
-    from coolsim.report.paper import Frame
-    from coolsim.report.typeset import put
+    from coolsim.report.paper.page import Frame
+    from coolsim.report.paper.typeset import put
 
     page = Frame(paper="a4", title="")
     page = page.page("A page")

@@ -6,14 +6,14 @@ from made_up import made_up_fit, made_up_melting, made_up_melts, made_up_pours, 
 from matplotlib.colors import to_hex
 
 from coolsim.answers.catalogue import in_group
-from coolsim.report.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
-from coolsim.report.fit_figure import draw_fit
-from coolsim.report.melt_figure import draw_melt_models
-from coolsim.report.melting_figure import draw_melting
-from coolsim.report.pour_chart import draw_pour_chart
-from coolsim.report.repair_figure import draw_repair
-from coolsim.report.spread_figure import draw_spread
-from coolsim.report.top import draw_top_profiles
+from coolsim.report.figures.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
+from coolsim.report.figures.fit import draw_fit
+from coolsim.report.figures.melt_models import draw_melt_models
+from coolsim.report.figures.melting import draw_melting
+from coolsim.report.figures.pour_chart import draw_pour_chart
+from coolsim.report.figures.repair import draw_repair
+from coolsim.report.figures.spread import draw_spread
+from coolsim.report.figures.tops import draw_top_profiles
 from coolsim.solve.curves import (
     front_heights,
     front_radius,
@@ -22,7 +22,7 @@ from coolsim.solve.curves import (
     temperature_of_point,
     usual_points,
 )
-from coolsim.studies.melt_models import MODELS
+from coolsim.studies.checks.melt_models import MODELS
 
 
 def look(line):

@@ -3,10 +3,10 @@
 import pytest
 from drawn_texts import beyond_the_page, overlaps, texts
 
-from coolsim.report.figure import save_figure
-from coolsim.report.melt_figure import draw_melt_models
+from coolsim.report.figures.figure import save_figure
+from coolsim.report.figures.melt_models import draw_melt_models
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies.melt_models import MODELS, melt_models
+from coolsim.studies.checks.melt_models import MODELS, melt_models
 
 COARSE = {"run.refinement": 0.5, "run.tolerance": "1 K"}
 

@@ -12,10 +12,10 @@ from matplotlib.text import Text
 from scipy.interpolate import RegularGridInterpolator
 
 from coolsim.errors import OutputError
-from coolsim.report.figure import save_figure
-from coolsim.report.pour_chart import draw_pour_chart
+from coolsim.report.figures.figure import save_figure
+from coolsim.report.figures.pour_chart import draw_pour_chart
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies.pour import choose_pour
+from coolsim.studies.pour.choose import choose_pour
 
 PANELS = ("Bare, jar as warm as the room", "In the box, jar as warm as the room")
 
@@ -186,7 +186,7 @@ def test_a_pour_at_the_edge_is_written_off_the_line_that_leads_to_it(study, monk
     def recommended(choice):
         return next((one for one in choice.candidates if one.pour == chosen[choice.room]), None)
 
-    monkeypatch.setattr("coolsim.studies.pour.Choice.recommended", property(recommended))
+    monkeypatch.setattr("coolsim.studies.pour.choose.Choice.recommended", property(recommended))
     for axes in panels(draw_pour_chart(study)):
         end = next(one for one in axes.texts if one.get_text() == f"{chosen[26.0]:.0f} °C")
         assert end.get_verticalalignment() == {"down": "top", "up": "bottom"}[way]

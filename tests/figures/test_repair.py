@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 from drawn_texts import beyond_the_page, overlaps
 
-from coolsim.report.figure import save_figure
-from coolsim.report.repair_figure import draw_repair
+from coolsim.report.figures.figure import save_figure
+from coolsim.report.figures.repair import draw_repair
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
-from coolsim.studies.repair import over_films, repair
+from coolsim.studies.repair.repair import over_films, repair
 
 COARSE = {"run.refinement": 0.5, "run.tolerance": "1 K"}
 BARE = with_overrides(built_in_pair()[0], COARSE)

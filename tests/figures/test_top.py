@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from matplotlib.colors import to_hex
 
-from coolsim.report.top import draw_top_profiles, draw_tops
+from coolsim.report.figures.tops import draw_top_profiles, draw_tops
 
 
 def panels(figure):

@@ -35,7 +35,7 @@ def test_what_is_no_day_is_refused_with_an_example(raw):
 
 def test_a_plan_can_be_made_on_the_first_and_the_last_day():
     from coolsim.solve.simulate import simulate
-    from coolsim.studies.day_plan import plan_day
+    from coolsim.studies.workshop.day_plan import plan_day
 
     quick = {"run.refinement": 0.5, "run.tolerance": "1 K", "pour.clock": "0:05", "plan.cure": "365 d"}
     result = simulate(with_overrides(BARE, quick).jar)

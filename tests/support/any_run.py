@@ -9,12 +9,12 @@ import numpy as np
 from hypothesis import assume
 
 from coolsim.errors import ScenarioError
-from coolsim.report.box_text import box_data, box_text
-from coolsim.report.run_page import answers_data, answers_table
+from coolsim.report.text.box import box_data, box_text
+from coolsim.report.text.runs import answers_data, answers_table
 from coolsim.scenario import scenario_from_data
 from coolsim.solve.simulate import simulate
 from coolsim.solve.together import simulate_box
-from coolsim.studies.boxes import box_answers
+from coolsim.studies.workshop.boxes import box_answers
 
 # A step may overshoot by a few times the error that it is allowed (0.2 K if not stated); an unstable one is off by tens
 # of kelvins. The solver itself takes a step again that bends a temperature by ten times that error.

@@ -20,17 +20,17 @@ from matplotlib.text import Text
 from PIL import Image
 
 from coolsim.cli.figures import draw
-from coolsim.report.animation import animation_pictures
-from coolsim.report.box_figure import draw_box
-from coolsim.report.melt_figure import draw_melt_models
-from coolsim.report.repair_figure import draw_repair
+from coolsim.report.figures.animation import animation_pictures
+from coolsim.report.figures.box import draw_box
+from coolsim.report.figures.melt_models import draw_melt_models
+from coolsim.report.figures.repair import draw_repair
 from coolsim.scenario import load_scenario
 from coolsim.solve.simulate import simulate
 from coolsim.solve.together import simulate_box
-from coolsim.studies.melt_models import melt_models
-from coolsim.studies.pour import choose_pour
-from coolsim.studies.repair import over_films, repair
-from coolsim.studies.spread import spread
+from coolsim.studies.checks.melt_models import melt_models
+from coolsim.studies.pour.choose import choose_pour
+from coolsim.studies.repair.repair import over_films, repair
+from coolsim.studies.spread.spread import spread
 
 TOP = Path(__file__).parents[2]
 FOLDER = TOP / "figures"

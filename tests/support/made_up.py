@@ -7,19 +7,19 @@ import numpy as np
 
 from coolsim.answers.catalogue import BY_KEY, COMPARED
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies.fit import Fit, FittedField
-from coolsim.studies.fit_estimate import Estimate
-from coolsim.studies.fit_parameters import Nuisance, Seen, Thermometer
-from coolsim.studies.fit_run import Shown
-from coolsim.studies.influence import MainEffects
-from coolsim.studies.log import Log, Probe
-from coolsim.studies.melt_models import MeltModels
-from coolsim.studies.melting import Melting
-from coolsim.studies.pour import PourStudy, choices_of
-from coolsim.studies.repair import Repair, RepairedTop
-from coolsim.studies.spread_found import Band, Chance, Spread, SpreadAnswer
-from coolsim.studies.spread_inputs import spread_inputs
-from coolsim.studies.sweep import SweptRow, sweep_points
+from coolsim.studies.checks.melt_models import MeltModels
+from coolsim.studies.fit.estimate import Estimate
+from coolsim.studies.fit.fit import Fit, FittedField
+from coolsim.studies.fit.log import Log, Probe
+from coolsim.studies.fit.parameters import Nuisance, Seen, Thermometer
+from coolsim.studies.fit.run import Shown
+from coolsim.studies.pour.choose import PourStudy, choices_of
+from coolsim.studies.repair.repair import Repair, RepairedTop
+from coolsim.studies.spread.found import Band, Chance, Spread, SpreadAnswer
+from coolsim.studies.spread.influence import MainEffects
+from coolsim.studies.spread.inputs import spread_inputs
+from coolsim.studies.sweep.sweep import SweptRow, sweep_points
+from coolsim.studies.workshop.melting import Melting
 from coolsim.units import parse_quantity
 
 BARE, BOXED = built_in_pair()

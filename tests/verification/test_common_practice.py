@@ -8,7 +8,7 @@ from freezing_cases import event_times, tumbler
 
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
-from coolsim.studies.amounts import amounts
+from coolsim.studies.workshop.amounts import amounts
 
 EIGHT_OUNCES = 235e-6  # m3 of hot wax, about
 

@@ -13,8 +13,8 @@ from coolsim.model.problem import Accuracy, Boundary, with_stirred_wax
 from coolsim.model.section import Span
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
-from coolsim.studies.melted_top import melted_depth
-from coolsim.studies.repair import repair
+from coolsim.studies.repair.melted_top import melted_depth
+from coolsim.studies.repair.repair import repair
 
 CONDUCTIVITY, CAPACITY, START = 0.24, 850.0 * 2100.0, 21.0  # of the frozen reference wax
 DEPTH, CELLS = 0.03, 120

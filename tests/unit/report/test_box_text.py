@@ -8,7 +8,7 @@ import pytest
 from coolsim import Box, box_answers, box_fillings, box_spacings, built_in_pair, simulate_box, with_overrides
 from coolsim.errors import ScenarioError
 from coolsim.model.jar import Change
-from coolsim.report.box_text import box_data, box_sentences, box_text, fillings_text, trials_data
+from coolsim.report.text.box import box_data, box_sentences, box_text, fillings_text, trials_data
 
 QUICK = with_overrides(built_in_pair()[1], {"run.refinement": 0.5, "run.tolerance": "1 K"})
 HOUR = 3600.0

@@ -8,10 +8,10 @@ import icalendar
 import pytest
 
 from coolsim.errors import ScenarioError
-from coolsim.report.calendar_file import calendar_text
+from coolsim.report.text.calendar import calendar_text
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
-from coolsim.studies.day_plan import plan_day
+from coolsim.studies.workshop.day_plan import plan_day
 
 QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
 # What RFC 5545 escapes (section 3.3.11), and letters of two to four octets, which a fold must not cut (3.1).

@@ -1,7 +1,7 @@
 """The table of the catalogue has each value in its column."""
 
 from coolsim.model.catalogue import INERTS, PARAFFIN_CURVES, WAXES
-from coolsim.report.catalogue import catalogue_overview, catalogue_text
+from coolsim.report.text.materials import catalogue_overview, catalogue_text
 
 
 def line_of(name):

@@ -9,10 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coolsim.report.csv_text import csv_text
-from coolsim.report.curves_csv import curves_csv
-from coolsim.report.sweep_text import sweep_csv
+from coolsim.report.text.curves import curves_csv
+from coolsim.report.text.sweep import sweep_csv
 from coolsim.scenario import with_overrides
-from coolsim.studies.sweep import Point, SweptRow
+from coolsim.studies.sweep.sweep import Point, SweptRow
 
 
 def cells(text):

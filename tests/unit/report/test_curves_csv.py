@@ -6,7 +6,7 @@ import io
 import numpy as np
 import pytest
 
-from coolsim.report.curves_csv import curves_csv
+from coolsim.report.text.curves import curves_csv
 from coolsim.solve.curves import (
     front_heights,
     front_radius,

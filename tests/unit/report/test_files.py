@@ -5,8 +5,8 @@ import pickle
 import pytest
 
 from coolsim.errors import OutputError
-from coolsim.report import files
-from coolsim.report.files import write_bytes, write_text
+from coolsim.report import whole_file as files
+from coolsim.report.whole_file import write_bytes, write_text
 
 
 def names(folder):

@@ -2,9 +2,9 @@
 
 import pytest
 
-from coolsim.report.label_text import STANDARDS, label_data, label_notes, label_text, net_weight_text
+from coolsim.report.text.label import STANDARDS, label_data, label_notes, label_text, net_weight_text
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies.amounts import amounts
+from coolsim.studies.workshop.amounts import amounts
 
 BARE = with_overrides(built_in_pair()[0], {"batch.jars": 1})
 

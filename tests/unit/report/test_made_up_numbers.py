@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 from made_up import made_up_fit, made_up_melting, made_up_pours, made_up_repair, made_up_spread
 
-from coolsim.report.fit_text import fit_data, fit_text
-from coolsim.report.melting_text import melting_data, melting_text
-from coolsim.report.pour_data import pour_csv
-from coolsim.report.repair_data import repair_data
-from coolsim.report.repair_text import repair_text
-from coolsim.report.spread_text import spread_data, spread_text
-from coolsim.studies.fit_parameters import Nuisance
+from coolsim.report.text.fit import fit_data, fit_text
+from coolsim.report.text.melting import melting_data, melting_text
+from coolsim.report.text.pour_data import pour_csv
+from coolsim.report.text.repair import repair_text
+from coolsim.report.text.repair_data import repair_data
+from coolsim.report.text.spread import spread_data, spread_text
+from coolsim.studies.fit.parameters import Nuisance
 
 
 def part(text, first, last):

@@ -12,21 +12,21 @@ from coolsim.answers.catalogue import BY_KEY, COMPARED, answers_of
 from coolsim.cli.naming import titles
 from coolsim.model.box import Box
 from coolsim.model.layout import problem_of
-from coolsim.report.amounts_text import amounts_data, amounts_text
-from coolsim.report.box_text import box_text, fillings_text, shape_data, trials_data
 from coolsim.report.cautions import cautions
-from coolsim.report.handout_advice import advice_text, verdict_text
-from coolsim.report.handout_story import story
-from coolsim.report.melt_text import melt_models_data, melt_models_text
-from coolsim.report.run_page import TitledRun, answers_data, answers_table, error_data, error_group
-from coolsim.report.sweep_text import sweep_csv, sweep_data
+from coolsim.report.paper.advice import advice_text, verdict_text
+from coolsim.report.paper.story import story
+from coolsim.report.text.amounts import amounts_data, amounts_text
+from coolsim.report.text.box import box_text, fillings_text, shape_data, trials_data
+from coolsim.report.text.melt_models import melt_models_data, melt_models_text
+from coolsim.report.text.runs import TitledRun, answers_data, answers_table, error_data, error_group
+from coolsim.report.text.sweep import sweep_csv, sweep_data
 from coolsim.scenario import with_overrides
 from coolsim.solve.result import Skin
-from coolsim.studies import grid_error
-from coolsim.studies.advice import Advice, Trial
-from coolsim.studies.amounts import Amounts, Filled
-from coolsim.studies.boxes import BoxAnswers, BoxTrial, PlaceAnswers
-from coolsim.studies.sweep import SweptRow, sweep_points
+from coolsim.studies.checks import grid_error
+from coolsim.studies.sweep.sweep import SweptRow, sweep_points
+from coolsim.studies.workshop.advice import Advice, Trial
+from coolsim.studies.workshop.amounts import Amounts, Filled
+from coolsim.studies.workshop.boxes import BoxAnswers, BoxTrial, PlaceAnswers
 
 MELTS = """\
   Melt                   stratified    effective, 10 ×     no mixing

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from coolsim.errors import ResultFileError
-from coolsim.report.curves_csv import curves_csv
-from coolsim.report.run_page import answers_table
-from coolsim.report.store import FORMAT, load_results, save_results
+from coolsim.report.saved.store import FORMAT, load_results, save_results
+from coolsim.report.text.curves import curves_csv
+from coolsim.report.text.runs import answers_table
 from coolsim.solve.result import Result
 
 
@@ -209,7 +209,7 @@ def layout(hint):
 
 
 def test_the_layout_of_the_file_does_not_change_without_a_new_format_number():
-    # If this fails, raise FORMAT in coolsim.report.store and write the new layout down here.
+    # If this fails, raise FORMAT in coolsim.report.saved.store and write the new layout down here.
     assert FORMAT == 4
     assert layout(Result) == {
         "Result": (

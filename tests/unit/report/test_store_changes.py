@@ -9,10 +9,11 @@ import numpy as np
 import pytest
 
 from coolsim.errors import ResultFileError
-from coolsim.report import store, store_archive
-from coolsim.report.curves_csv import curves_csv
-from coolsim.report.run_page import answers_table
-from coolsim.report.store import load_results, save_results
+from coolsim.report.saved import archive as store_archive
+from coolsim.report.saved import store
+from coolsim.report.saved.store import load_results, save_results
+from coolsim.report.text.curves import curves_csv
+from coolsim.report.text.runs import answers_table
 from coolsim.scenario import with_overrides
 from coolsim.solve.simulate import simulate
 

@@ -13,9 +13,9 @@ from coolsim.answers.catalogue import BY_KEY
 from coolsim.model.materials import catalogue_inert
 from coolsim.model.problem import Boundary, Problem
 from coolsim.model.section import Block, Section, Span
-from coolsim.report.curves_csv import curves_csv
-from coolsim.report.run_page import answers_data, answers_table
-from coolsim.report.text import WIDTH, paragraph
+from coolsim.report.text.curves import curves_csv
+from coolsim.report.text.page import WIDTH, paragraph
+from coolsim.report.text.runs import answers_data, answers_table
 from coolsim.report.wording import CAUTION, hours_minutes
 from coolsim.solve.simulate import simulate
 
@@ -239,8 +239,8 @@ def test_the_caution_names_the_dangers_and_what_comes_first():
 
 def test_tables_and_files_do_not_load_matplotlib():
     code = (
-        "import sys, coolsim.report.run_page, coolsim.report.curves_csv, coolsim.report.store\n"
-        "import coolsim.report.files, coolsim.report.estimates\n"
+        "import sys, coolsim.report.text.runs, coolsim.report.text.curves, coolsim.report.saved.store\n"
+        "import coolsim.report.whole_file, coolsim.report.estimates\n"
         "print([name for name in sys.modules if name.startswith('matplotlib')])"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -6,10 +6,10 @@ from dataclasses import replace
 import pytest
 
 from coolsim.model.problem import Answers
-from coolsim.report.run_page import answers_data, answers_table
-from coolsim.report.text import WIDTH
+from coolsim.report.text.page import WIDTH
+from coolsim.report.text.runs import answers_data, answers_table
 from coolsim.scenario import with_overrides
-from coolsim.studies.melt_range import FLOWS_ABOVE, MeltRange, melt_range
+from coolsim.studies.checks.melt_range import FLOWS_ABOVE, MeltRange, melt_range
 
 
 @pytest.fixture(scope="module")

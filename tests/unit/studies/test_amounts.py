@@ -7,7 +7,7 @@ import pytest
 from coolsim.errors import ScenarioError
 from coolsim.model.catalogue import WAXES
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies.amounts import amounts
+from coolsim.studies.workshop.amounts import amounts
 
 BARE = built_in_pair()[0]
 SOFT = {name: value.nominal for name, value in WAXES["soft-vegetable"].items()}

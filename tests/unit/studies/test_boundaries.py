@@ -8,16 +8,16 @@ from made_up import made_up_fit
 from scipy.stats import chi2
 
 from coolsim.errors import LogError, ScenarioError
-from coolsim.report.plan_text import plan_cells, plan_data
+from coolsim.report.text.day_plan import plan_cells, plan_data
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
-from coolsim.studies.day_plan import plan_day
-from coolsim.studies.fit import fitted_fields
-from coolsim.studies.influence import main_effects
-from coolsim.studies.log import read_log
-from coolsim.studies.melted_top import melted_depth, reached
-from coolsim.studies.moments import moment_text
-from coolsim.studies.preparation import Preparation
+from coolsim.studies.fit.fit import fitted_fields
+from coolsim.studies.fit.log import read_log
+from coolsim.studies.repair.melted_top import melted_depth, reached
+from coolsim.studies.spread.influence import main_effects
+from coolsim.studies.workshop.day_plan import plan_day
+from coolsim.studies.workshop.moments import moment_text
+from coolsim.studies.workshop.preparation import Preparation
 
 BARE = built_in_pair()[0]
 READY = Preparation(melted=None, oil=3000.0, stirred=3120.0, pour=3600.0)

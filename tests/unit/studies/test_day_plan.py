@@ -6,12 +6,12 @@ from dataclasses import replace
 import pytest
 
 from coolsim.errors import ScenarioError
-from coolsim.report.plan_text import plan_notes
+from coolsim.report.text.day_plan import plan_notes
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
-from coolsim.studies.day_plan import STEPS, begun_at, plan_day
-from coolsim.studies.moments import moment_text
-from coolsim.studies.preparation import Preparation, must_set
+from coolsim.studies.workshop.day_plan import STEPS, begun_at, plan_day
+from coolsim.studies.workshop.moments import moment_text
+from coolsim.studies.workshop.preparation import Preparation, must_set
 
 QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
 BARE = with_overrides(built_in_pair()[0], QUICK)

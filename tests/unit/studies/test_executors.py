@@ -10,11 +10,11 @@ from in_a_worker import blas_threads, die, modules_loaded
 
 from coolsim.errors import ScenarioError, SolverError
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies.fit import fit_log
-from coolsim.studies.fit_parameters import Seen
-from coolsim.studies.point import run_point
-from coolsim.studies.sweep import sweep, sweep_points
-from coolsim.studies.workers import local_workers
+from coolsim.studies.fit.fit import fit_log
+from coolsim.studies.fit.parameters import Seen
+from coolsim.studies.sweep.point import run_point
+from coolsim.studies.sweep.sweep import sweep, sweep_points
+from coolsim.studies.sweep.workers import local_workers
 
 BARE = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
 ROOMS = {"room.temperature": ["18 °C", "22 °C", "26 °C"]}
@@ -38,7 +38,7 @@ def test_local_processes_find_what_one_thread_finds(points, expected):
 def test_a_worker_loads_nothing_that_draws_or_reads_a_command_line():
     with local_workers(1) as pool:
         loaded = pool.submit(modules_loaded, None).result()
-    assert "coolsim.studies.point" in loaded
+    assert "coolsim.studies.sweep.point" in loaded
     assert not {"matplotlib", "typer", "coolsim.cli", "coolsim.report"} & set(loaded)
 
 
@@ -77,7 +77,7 @@ def test_workers_have_one_thread_for_algebra_unless_told_otherwise_and_the_calle
     monkeypatch.delenv("OMP_NUM_THREADS", raising=False)
     monkeypatch.setenv("MKL_NUM_THREADS", "3")
     # A fork server that runs already has the environment it was started with; a process of its own shows this one.
-    monkeypatch.setattr("coolsim.studies.workers.multiprocessing.get_all_start_methods", lambda: ["spawn"])
+    monkeypatch.setattr("coolsim.studies.sweep.workers.multiprocessing.get_all_start_methods", lambda: ["spawn"])
     with local_workers(1) as pool:
         assert pool.submit(blas_threads, None).result() == ["1", "3", "1"]
     assert blas_threads(None) == [None, "3", None]
@@ -124,7 +124,7 @@ def test_a_lost_node_costs_its_point_and_not_the_sweep(points, expected):
 
 
 def test_a_worker_that_dies_is_one_clear_error(points, monkeypatch):
-    monkeypatch.setattr("coolsim.studies.sweep.run_point", die)
+    monkeypatch.setattr("coolsim.studies.sweep.sweep.run_point", die)
     with pytest.raises(SolverError, match=r"Give fewer workers\.$"):
         sweep(points, workers=1)
 
@@ -147,7 +147,7 @@ def test_a_point_without_memory_says_so_and_the_others_go_on(points, expected, m
             raise MemoryError
         return run_point(data, where)
 
-    monkeypatch.setattr("coolsim.studies.sweep.run_point", greedy)
+    monkeypatch.setattr("coolsim.studies.sweep.sweep.run_point", greedy)
     with ThreadPoolExecutor(1) as executor:
         rows = sweep(points, executor=executor)
     assert [rows[0], rows[2]] == [expected[0], expected[2]]
@@ -157,7 +157,7 @@ def test_a_point_without_memory_says_so_and_the_others_go_on(points, expected, m
 
 
 def test_an_interrupt_keeps_what_is_done_and_hands_out_no_more(points, expected, tmp_path, monkeypatch):
-    monkeypatch.setattr("coolsim.studies.sweep.AHEAD", 1)
+    monkeypatch.setattr("coolsim.studies.sweep.sweep.AHEAD", 1)
 
     def interrupted(*_):
         raise KeyboardInterrupt

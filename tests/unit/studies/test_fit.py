@@ -10,8 +10,8 @@ import pytest
 from coolsim.errors import LogError, ScenarioError
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
-from coolsim.studies.fit import fit_log, seen_event
-from coolsim.studies.log import Log, Probe
+from coolsim.studies.fit.fit import fit_log, seen_event
+from coolsim.studies.fit.log import Log, Probe
 
 COARSE = {"run.refinement": 0.5, "run.tolerance": "0.5 K"}
 TRUTH = {"films.side_factor": 1.15, "melt.flows_above": "80 %"}

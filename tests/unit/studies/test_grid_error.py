@@ -10,9 +10,9 @@ from freezing_cases import tumbler
 from coolsim.answers.catalogue import in_group
 from coolsim.model.layout import problem_of
 from coolsim.model.problem import Accuracy
-from coolsim.report.run_page import plus_minus
+from coolsim.report.text.runs import plus_minus
 from coolsim.solve.simulate import simulate
-from coolsim.studies.grid_error import (
+from coolsim.studies.checks.grid_error import (
     coarser,
     error_estimate,
     extrapolated,

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.stats import qmc
 
-from coolsim.studies.influence import main_effects
+from coolsim.studies.spread.influence import main_effects
 
 
 def sobol(runs, inputs):

@@ -8,8 +8,8 @@ import pytest
 
 from coolsim.answers.catalogue import BY_KEY
 from coolsim.errors import OutputError, ResultFileError
-from coolsim.studies import journal as module
-from coolsim.studies.journal import Journal
+from coolsim.studies.sweep import journal as module
+from coolsim.studies.sweep.journal import Journal
 
 # Any answers of the right kinds.
 FOUND = {

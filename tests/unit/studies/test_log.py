@@ -8,7 +8,7 @@ import pytest
 
 from coolsim.errors import LogError
 from coolsim.scenario import built_in_pair
-from coolsim.studies.log import check_begin, read_log
+from coolsim.studies.fit.log import check_begin, read_log
 
 PLACES = {"axis": (0.0, 0.035)}
 MINUTES = [0.0, 600.0, 1200.0, 1800.0]

@@ -7,18 +7,20 @@ import pytest
 
 from coolsim.answers.catalogue import BY_KEY
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies import advice, fit_model, pour_cases
-from coolsim.studies import spread as spread_module
-from coolsim.studies.fit_estimate import Data, estimate
-from coolsim.studies.fit_parameters import Nuisance, Seen
-from coolsim.studies.fit_run import Shown
-from coolsim.studies.log import Log, Probe
-from coolsim.studies.pour import AS_GOOD, PourStudy, choices_of
-from coolsim.studies.pour_cases import pours_in_most_cases
-from coolsim.studies.remedies import limits_met
-from coolsim.studies.spread import spread
-from coolsim.studies.spread_inputs import draw, sample, spread_inputs, value_at_level
-from coolsim.studies.sweep import SweptRow, sweep_points
+from coolsim.studies.fit import model as fit_model
+from coolsim.studies.fit.estimate import Data, estimate
+from coolsim.studies.fit.log import Log, Probe
+from coolsim.studies.fit.parameters import Nuisance, Seen
+from coolsim.studies.fit.run import Shown
+from coolsim.studies.pour import cases as pour_cases
+from coolsim.studies.pour.cases import pours_in_most_cases
+from coolsim.studies.pour.choose import AS_GOOD, PourStudy, choices_of
+from coolsim.studies.pour.remedies import limits_met
+from coolsim.studies.spread import spread as spread_module
+from coolsim.studies.spread.inputs import draw, sample, spread_inputs, value_at_level
+from coolsim.studies.spread.spread import spread
+from coolsim.studies.sweep.sweep import SweptRow, sweep_points
+from coolsim.studies.workshop import advice
 from coolsim.units import parse_quantity
 
 BARE, BOXED = built_in_pair()

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from coolsim.studies.melted_top import reached, stands_over_melt
+from coolsim.studies.repair.melted_top import reached, stands_over_melt
 
 RADIUS, RINGS = 0.035, 400
 EDGES = RADIUS * np.sqrt(np.linspace(0.0, 1.0, RINGS + 1))

@@ -11,8 +11,8 @@ from coolsim import built_in_pair, melt_batch, plan_day, simulate, with_override
 from coolsim.errors import ScenarioError
 from coolsim.model.bath import Bath, fill_of, melting_wax
 from coolsim.model.materials import catalogue_wax, liquid_density, viscosity
-from coolsim.studies import melting as module
-from coolsim.studies.preparation import preparation
+from coolsim.studies.workshop import melting as module
+from coolsim.studies.workshop.preparation import preparation
 
 BASE = with_overrides(built_in_pair()[0], {"batch.melt": "900 g"})
 WAX = melting_wax(catalogue_wax("soft-vegetable"))

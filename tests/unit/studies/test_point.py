@@ -7,8 +7,8 @@ import pytest
 from coolsim.answers.catalogue import ANSWERS, BY_KEY
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
-from coolsim.studies import point as module
-from coolsim.studies.point import identity, run_point
+from coolsim.studies.sweep import point as module
+from coolsim.studies.sweep.point import identity, run_point
 
 BARE = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
 

@@ -6,9 +6,9 @@ import pytest
 
 from coolsim.errors import ScenarioError
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies.pour import AS_GOOD, choose_pour
-from coolsim.studies.remedies import try_remedies
-from coolsim.studies.sweep import sweep, sweep_points
+from coolsim.studies.pour.choose import AS_GOOD, choose_pour
+from coolsim.studies.pour.remedies import try_remedies
+from coolsim.studies.sweep.sweep import sweep, sweep_points
 
 BARE = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
 

@@ -7,12 +7,12 @@ from dataclasses import replace
 import pytest
 
 from coolsim.errors import ScenarioError
-from coolsim.report.pour_text import pour_text
+from coolsim.report.text.pour import pour_text
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies import pour_cases
-from coolsim.studies.point import run_point
-from coolsim.studies.pour import choose_pour
-from coolsim.studies.pour_cases import pours_in_most_cases
+from coolsim.studies.pour import cases as pour_cases
+from coolsim.studies.pour.cases import pours_in_most_cases
+from coolsim.studies.pour.choose import choose_pour
+from coolsim.studies.sweep.point import run_point
 
 QUICK = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K", "room.temperature": "21 °C"})
 POURS = ["52 °C", "56 °C", "60 °C", "62 °C", "66 °C"]

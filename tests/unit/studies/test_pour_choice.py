@@ -7,9 +7,9 @@ import pytest
 
 from coolsim.errors import ScenarioError
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies.pour import AS_GOOD, bare_and_boxed, choices_of, choose_pour, common_changes, usual_pours
-from coolsim.studies.remedies import only_papers_reject, try_remedies
-from coolsim.studies.sweep import SweptRow, sweep, sweep_points
+from coolsim.studies.pour.choose import AS_GOOD, bare_and_boxed, choices_of, choose_pour, common_changes, usual_pours
+from coolsim.studies.pour.remedies import only_papers_reject, try_remedies
+from coolsim.studies.sweep.sweep import SweptRow, sweep, sweep_points
 
 COARSE = {"run.refinement": 0.5, "run.tolerance": "1 K"}
 BARE, BOXED = (with_overrides(one, COARSE) for one in built_in_pair())

@@ -3,9 +3,9 @@
 import pytest
 
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies.pour import Candidate, Choice, PourStudy
-from coolsim.studies.remedies import try_remedies
-from coolsim.studies.sweep import SweptRow
+from coolsim.studies.pour.choose import Candidate, Choice, PourStudy
+from coolsim.studies.pour.remedies import try_remedies
+from coolsim.studies.sweep.sweep import SweptRow
 
 BARE, BOXED = (with_overrides(one, {"run.refinement": 0.5, "run.tolerance": "1 K"}) for one in built_in_pair())
 
@@ -29,7 +29,7 @@ def tried(monkeypatch):
             sent.extend(points)
             return tuple(SweptRow(point=point, answers=None, fault="told so") for point in points)
 
-        monkeypatch.setattr("coolsim.studies.remedies.sweep", nothing_helps)
+        monkeypatch.setattr("coolsim.studies.pour.remedies.sweep", nothing_helps)
         remedies = try_remedies(study, Choice(place=place, room=room, jar=one.jar, candidates=(one,)))
         assert not any(remedy.helps for remedy in remedies)
         assert all(remedy.choice.place == place for remedy in remedies)

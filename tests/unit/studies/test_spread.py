@@ -11,10 +11,10 @@ from coolsim.errors import ScenarioError, SolverError
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.scenario.values import raw_quantity
 from coolsim.solve.simulate import simulate
-from coolsim.studies import spread as module
-from coolsim.studies.spread import quantile, spread
-from coolsim.studies.spread_inputs import spread_inputs, value_at_level
-from coolsim.studies.spread_run import run_case
+from coolsim.studies.spread import spread as module
+from coolsim.studies.spread.inputs import spread_inputs, value_at_level
+from coolsim.studies.spread.run import run_case
+from coolsim.studies.spread.spread import quantile, spread
 
 QUICK = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
 RANGES = {"wax.latent_heat": (60e3, 220e3)}

@@ -6,7 +6,7 @@ from scipy.stats import qmc, triang
 
 from coolsim.errors import ScenarioError
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies.spread_inputs import draw, spread_inputs, usual_inputs, value_at_level
+from coolsim.studies.spread.inputs import draw, spread_inputs, usual_inputs, value_at_level
 
 BARE, BOXED = built_in_pair()
 

@@ -6,12 +6,12 @@ import io
 import pytest
 
 from coolsim.answers.catalogue import BY_KEY
-from coolsim.report.pour_data import pour_csv
-from coolsim.report.pour_text import pour_text
-from coolsim.report.sweep_text import sweep_csv, sweep_text
+from coolsim.report.text.pour import pour_text
+from coolsim.report.text.pour_data import pour_csv
+from coolsim.report.text.sweep import sweep_csv, sweep_text
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies.pour import Candidate, Choice, PourStudy
-from coolsim.studies.sweep import SweptRow, sweep_points
+from coolsim.studies.pour.choose import Candidate, Choice, PourStudy
+from coolsim.studies.sweep.sweep import SweptRow, sweep_points
 
 BARE, BOXED = built_in_pair()
 NUMBERS = {

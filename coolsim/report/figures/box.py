@@ -1,0 +1,224 @@
+"""A box of jars from above: when each jar sets, how flat it gets, and how the kinds of place cool."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.cm import ScalarMappable
+from matplotlib.colors import Normalize
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Circle, Rectangle
+from matplotlib.ticker import FuncFormatter, Locator, MaxNLocator, MultipleLocator
+
+from coolsim.model.box import Place
+from coolsim.model.cell import BOX_AIR
+from coolsim.report.figures.figure import (
+    DASHES,
+    HALO,
+    INKS,
+    NORMAL,
+    PAGE_WIDTH,
+    SMALL,
+    colours,
+    plain_text,
+    styled,
+    time_axis,
+    titles_fit,
+)
+from coolsim.report.wording import hours_minutes, in_units, length_text
+from coolsim.solve.together import BoxResult
+from coolsim.units import System
+
+_HOUR = 3600.0
+_LIGHT = 0.6
+_LETTERS = 20.0
+_MOST_TICKS = 6
+_TICK_STEPS = (1 / 60, 1 / 12, 1 / 6, 0.25, 0.5, 1.0, 2.0, 3.0, 6.0)
+_PLAN_WIDTH, _LOWEST, _TALLEST, _AROUND, _CURVES_HEIGHT = 4.0, 1.5, 3.6, 1.5, 2.5
+_BESIDE = 0.04
+_MOST_CURVES = len(INKS) - 2
+
+
+@styled
+def draw_box(found: BoxResult, *, units: System = "metric") -> Figure:
+    """Draw the plan of a box, and the temperatures in it.
+
+    Parameters
+    ----------
+    found : BoxResult
+        The run.
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    Figure
+        The box from above twice: when each jar is fully set, and its middle minus its rim; and below, against time,
+        the hottest wax of each kind of place (the most and the least exposed ones, if there are many), the air over
+        the jars and the room.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from coolsim import Box, built_in_pair, draw_box, simulate_box, with_overrides
+    >>> quick = with_overrides(built_in_pair()[1], {"run.refinement": 0.5, "run.tolerance": "1 K"}).jar
+    >>> box = Box(rows=2, columns=3, length=0.29, width=0.195, pitch_along=0.09, pitch_across=0.09)
+    >>> figure = draw_box(simulate_box(replace(quick, box=box)))
+    >>> figure.axes[0].get_title().splitlines()[0]
+    'fully set [h:mm]'
+    """
+    box = found.box
+    plan = min(max(_PLAN_WIDTH * box.width / box.length, _LOWEST), _TALLEST)
+    figure = Figure(figsize=(PAGE_WIDTH, plan + _AROUND + _CURVES_HEIGHT), layout="constrained")
+    panels = figure.subplot_mosaic([["set", "flat"], ["curves", "curves"]], height_ratios=[plan + 0.5, _CURVES_HEIGHT])
+    # As large as the shorter of the letters' own size and what fits a jar.
+    beside = _BESIDE * max(box.length, box.width)
+    scale = min(_PLAN_WIDTH / (box.length + 4.0 * beside), plan / (box.width + 3.0 * beside))
+    letters = min(NORMAL, _LETTERS * scale * found.diameter)
+    for name, shown in (("set", _set_times(found)), ("flat", _flatness(found, units))):
+        bar = _plan(panels[name], found, shown, units, letters=letters, wide=_PLAN_WIDTH / plan)
+        if bar is not None:
+            key = figure.colorbar(bar, ax=panels[name], shrink=0.85, aspect=18, pad=0.02)
+            key.locator = shown.locator
+            key.update_ticks()
+            key.ax.yaxis.set_major_formatter(FuncFormatter(lambda value, _, tick=shown.tick: tick(value)))
+    lines = _curves(panels["curves"], found, units)
+    figure.legend(handles=lines, loc="outside lower center", ncols=3, handlelength=3.4)
+    figure.suptitle(titles_fit(found.name, 90), fontweight="bold", fontsize=NORMAL)
+    return figure
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Shown:
+    """What a plan shows of each place: its value, how it is written, and the ticks of the scale."""
+
+    title: str
+    values: dict[Place, float | None]
+    text: Callable[[float], str]
+    tick: Callable[[float], str]
+    locator: Locator
+
+
+def _set_times(found: BoxResult) -> _Shown:
+    set_at = {place: found.at(place).required_events().fully_set for kind in found.kinds for place in kind.places}
+    values = {place: None if time is None else time / _HOUR for place, time in set_at.items()}
+    return _Shown(
+        title="fully set [h:mm]",
+        values=values,
+        text=lambda hours: hours_minutes(hours * _HOUR),
+        tick=lambda hours: hours_minutes(hours * _HOUR),
+        locator=_of_hours([hours for hours in values.values() if hours is not None]),
+    )
+
+
+def _of_hours(hours: Sequence[float]) -> Locator:
+    span = max(hours, default=0.0) - min(hours, default=0.0)
+    return MultipleLocator(next((step for step in _TICK_STEPS if span / step <= _MOST_TICKS), _TICK_STEPS[-1]))
+
+
+def _flatness(found: BoxResult, units: System) -> _Shown:
+    length, _, unit = in_units("length", units)
+    values: dict[Place, float | None] = {}
+    for kind, result in zip(found.kinds, found.results, strict=True):
+        top = None if result.required_events().fully_set is None else result.shrinkage
+        values |= dict.fromkeys(kind.places, None if top is None else length * top.flatness)
+    return _Shown(
+        title=f"middle minus rim [{unit}] (estimate)",
+        values=values,
+        text=lambda value: length_text(value / length, units).partition(" ")[0],
+        tick=lambda value: f"{value:.3g}",
+        locator=MaxNLocator(_MOST_TICKS),
+    )
+
+
+def _plan(
+    axes: Axes, found: BoxResult, shown: _Shown, units: System, *, letters: float, wide: float
+) -> ScalarMappable | None:
+    """Draw the jars from above; return their scale of colour if they differ."""
+    box, values, length = found.box, shown.values, in_units("length", units)[0]
+    known = [value for value in values.values() if value is not None]
+    low, high = (min(known), max(known)) if known else (0.0, 1.0)
+    scale = Normalize(low, high if high > low else low + max(abs(low), 1.0) * 1e-3)
+    across, along = length * box.width, length * box.length
+    axes.add_patch(Rectangle((0.0, 0.0), along, across, fill=False, linewidth=2.0, edgecolor="0.45", gid="wall"))
+    if box.dividers:
+        _dividers(axes, found, length)
+    for place in box.places():
+        x, y = (length * one for one in box.middle(place))
+        centre = (0.5 * along + x, 0.5 * across + y)
+        value = values.get(place)
+        colour = "none" if value is None else colours()(scale(value))
+        empty = place in box.empty
+        axes.add_patch(
+            Circle(
+                centre, 0.5 * length * found.diameter, facecolor=colour, edgecolor="0.2", linewidth=0.8,
+                linestyle=":" if empty else "-", gid=f"jar-{place[0]}-{place[1]}",
+            )
+        )  # fmt: skip
+        written = "empty" if empty else "not set" if value is None else shown.text(value)
+        dark = value is not None and scale(value) < _LIGHT
+        axes.text(*centre, written, ha="center", va="center", color="white" if dark else "black", fontsize=letters)
+    beside = _BESIDE * max(along, across)
+    for column in range(1, box.columns + 1):
+        x = 0.5 * along + length * box.middle((1, column))[0]
+        axes.text(x, across + beside, str(column), ha="center", va="center", fontsize=SMALL)
+    for row in range(1, box.rows + 1):
+        y = 0.5 * across + length * box.middle((row, 1))[1]
+        axes.text(-beside, y, str(row), ha="center", va="center", fontsize=SMALL)
+    # The panel keeps its shape whatever that of the box.
+    half = max(0.5 * along + 2.0 * beside, 0.5 * (across + 3.0 * beside) * wide)
+    axes.set_xlim(0.5 * along - half, 0.5 * along + half)
+    axes.set_ylim(across + 2.0 * beside, -beside)
+    axes.set_aspect("equal")
+    axes.set(xticks=[], yticks=[])
+    axes.spines[:].set_visible(False)
+    inside = f"{length_text(box.length, units)} × {length_text(box.width, units)} inside"
+    axes.set_title(f"{shown.title}\nrows and columns from above, {inside}", fontweight="normal")
+    return ScalarMappable(scale, colours()) if known and high > low else None
+
+
+def _dividers(axes: Axes, found: BoxResult, length: float) -> None:
+    box = found.box
+    for column in range(1, box.columns):
+        x = length * (0.5 * box.length + 0.5 * (box.middle((1, column))[0] + box.middle((1, column + 1))[0]))
+        axes.plot([x, x], [0.0, length * box.width], color="0.6", linewidth=1.0, gid="divider")
+    for row in range(1, box.rows):
+        y = length * (0.5 * box.width + 0.5 * (box.middle((row, 1))[1] + box.middle((row + 1, 1))[1]))
+        axes.plot([0.0, length * box.length], [y, y], color="0.6", linewidth=1.0, gid="divider")
+
+
+def _curves(axes: Axes, found: BoxResult, units: System) -> list[Line2D]:
+    factor, offset, degree = in_units("temperature", units)
+    kinds = list(zip(found.kinds, found.results, strict=True))
+    if len(kinds) > _MOST_CURVES:
+        by_time = sorted(kinds, key=lambda one: one[1].required_events().fully_set or math.inf)
+        kinds = [by_time[0], by_time[-1]]
+    time = found.history.time / _HOUR
+    lines: list[Line2D] = []
+    for number, (kind, result) in enumerate(kinds):
+        lines += axes.plot(
+            time, factor * result.hottest_wax() + offset, color=INKS[number], linestyle=DASHES[number],
+            label=plain_text(f"hottest wax, {kind.name}"), gid=f"wax-{kind.name}",
+        )  # fmt: skip
+    if BOX_AIR in found.nodes:
+        air = found.history.nodes[:, found.nodes.index(BOX_AIR)]
+        lines += axes.plot(
+            time, factor * air + offset, color=INKS[-2], linestyle=DASHES[-2], label="air over the jars", gid="air"
+        )
+    room = factor * np.asarray(found.history.room) + offset
+    lines += axes.plot(time, room, color=INKS[-1], linestyle=DASHES[-1], label="room", gid="room")
+    for when, happens in found.results[0].changes:
+        if when < found.history.time[-1]:
+            axes.axvline(when / _HOUR, color="0.6", linewidth=0.8, linestyle=":", zorder=0, gid="change")
+            axes.text(
+                when / _HOUR, 0.99, happens, transform=axes.get_xaxis_transform(), rotation=90, fontsize=SMALL,
+                ha="right", va="top", color="0.3", path_effects=HALO,
+            )  # fmt: skip
+    time_axis(axes, float(found.history.time[-1]))
+    axes.set_ylabel(f"temperature [{degree}]")
+    return lines

@@ -1,0 +1,374 @@
+"""Curves against time: cooling at named points, the solid front, and where the heat went."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure, SubFigure
+from matplotlib.lines import Line2D
+
+from coolsim.model.section import Array
+from coolsim.report.figures.figure import (
+    DASHES,
+    HALO,
+    INKS,
+    PAGE_WIDTH,
+    SMALL,
+    blank,
+    plain_text,
+    styled,
+    time_axis,
+    titles_fit,
+)
+from coolsim.report.wording import called, hours_minutes, in_units
+from coolsim.solve.curves import (
+    PATHS,
+    front_heights,
+    front_radius,
+    heat_shares,
+    outside_of_wall,
+    temperature_of_point,
+    usual_points,
+)
+from coolsim.solve.result import Result
+from coolsim.units import System
+
+_HOUR = 3600.0
+_AFTER_END = 1.02
+_POINT = 1 / 72.0
+_LETTER = 0.62
+_LEVEL = 1.35
+_MARKERS = ("o", "s", "^", "D", "v", "P")
+_DOTTED = (0, (1, 1.5))
+_ROOM = "room"
+_EVENTS = (("rim_set", "rim set", "v"), ("top_closed", "top closed", "o"), ("fully_set", "fully set", "s"))
+_TITLE_LETTERS = 100
+
+
+@styled
+def draw_cooling_curves(
+    runs: Sequence[tuple[str, Result]],
+    *,
+    units: System = "metric",
+    points: Mapping[str, tuple[float, float]] | None = None,
+    into: SubFigure | None = None,
+) -> Figure | SubFigure:
+    """Draw the temperature at named points against time.
+
+    Parameters
+    ----------
+    runs : sequence of (str, Result)
+        Titles and results; one panel for each, below each other over the same time.
+    units : {"metric", "us"}
+        Units of the workshop.
+    points : mapping of str to (float, float), optional
+        Radius and height above the bottom of the wax [m] of the points, by name; the usual ones if left out or empty.
+    into : SubFigure, optional
+        Part of a page to draw into; a figure of its own if left out.
+
+    Returns
+    -------
+    Figure
+        The points, the outside of the vessel and the room; upright lines where the rim has set, the top has closed
+        and all has set.
+
+    Raises
+    ------
+    ValueError
+        If there is no run, one holds no wax, or a point is in the air.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, draw_cooling_curves, simulate, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> figure = draw_cooling_curves([("Bare", simulate(quick.jar))])
+    >>> figure.axes[0].get_xlabel()
+    'time since the pour [h:mm]'
+    """
+    longest = _longest(runs)
+    # The last name must end before the page does.
+    for _, result in runs:
+        for time, _, text in reached_events(result):
+            longest = max(longest, time + _HOUR * _width(text, longest))
+    scale, offset, degree = in_units("temperature", units)
+    walls = {called(result, "glass") for _, result in runs if "glass" in result.parts}
+    wall = f"{walls.pop() if len(walls) == 1 else 'wall'} outside"
+    curves = [
+        {name: scale * values + offset for name, values in _temperatures(result, points, wall).items()}
+        for _, result in runs
+    ]
+    highest = max(float(values.max()) for found in curves for values in found.values())
+    lowest = min(float(values.min()) for found in curves for values in found.values())
+    names = [*dict.fromkeys(name for found in curves for name in found if name != _ROOM), _ROOM]
+    figure = blank(height=2.6 * len(runs) + 0.9, into=into)
+    panels = figure.subplots(len(runs), 1, squeeze=False, sharex=True)[:, 0]
+    handles: dict[str, Line2D] = {}
+    for axes, (title, result), found in zip(panels, runs, curves, strict=True):
+        hours = result.time / _HOUR
+        for name, values in found.items():
+            number = names.index(name)
+            (handles[name],) = axes.plot(
+                hours, values, label=plain_text(name), gid=name, **_look(number), markersize=3.2,
+                marker=_MARKERS[number % len(_MARKERS)],
+                markevery=_spread(hours, longest / _HOUR, number % len(_MARKERS)),
+            )  # fmt: skip
+        time_axis(axes, longest)
+        axes.set_ylabel(f"temperature [{degree}]")
+        margin = 0.04 * (highest - lowest)
+        axes.set_ylim(lowest - margin, highest + margin)
+        levels = _event_lines(axes, result, longest) if result.events is not None else 0
+        axes.set_title(
+            titles_fit(title, _TITLE_LETTERS), loc="left", fontweight="bold", pad=4 + levels * _LEVEL * SMALL
+        )
+        _end_of_run(axes, result, longest)
+    figure.legend(handles=[handles[name] for name in names], loc="outside lower center", ncols=4, handlelength=3.4)
+    return figure
+
+
+def _look(number: int) -> dict[str, Any]:
+    """Colour and dashes of a line; no two of the first 36 are alike."""
+    return {
+        "color": INKS[number % len(INKS)],
+        "linestyle": DASHES[(number + number // len(INKS)) % len(DASHES)],
+    }
+
+
+def _longest(runs: Sequence[tuple[str, Result]]) -> float:
+    """End of the axis of time [s]; ValueError without runs."""
+    if not runs:
+        raise ValueError("curves need at least one run")
+    return _AFTER_END * max(float(result.time[-1]) for _, result in runs)
+
+
+def _temperatures(result: Result, points: Mapping[str, tuple[float, float]] | None, wall: str) -> dict[str, Array]:
+    """Temperatures by name [°C]."""
+    places = points or usual_points(result.required_wax())
+    found = {name: temperature_of_point(result, r, z) for name, (r, z) in places.items()}
+    outside = outside_of_wall(result)
+    if outside is not None:
+        found[wall] = outside
+    found[_ROOM] = np.asarray(result.history.room)
+    return found
+
+
+def _spread(hours: Array, longest: float, number: int) -> list[int]:
+    """Choose the steps that get markers: evenly in time, each curve a little later than the one before."""
+    wanted = longest * (np.arange(8) + 0.2 + 0.6 * number / len(INKS)) / 8
+    steps = np.searchsorted(hours, wanted[wanted <= hours[-1]])
+    return sorted({int(step) for step in steps if step < len(hours)})
+
+
+def _event_lines(axes: Axes, result: Result, longest: float) -> int:
+    """Draw upright lines at the events, named above the axes on as many levels as needed; return how many."""
+    ends: list[float] = []
+    # From the last to the first: of two names that are too close the earlier goes up, so its line crosses neither.
+    for time, field, text in reversed(reached_events(result)):
+        hour = time / _HOUR
+        end = hour + _width(text, longest)
+        level = next((level for level, start in enumerate(ends) if end <= start), len(ends))
+        ends[level : level + 1] = [hour]
+        axes.axvline(hour, color="black", linewidth=0.9, linestyle=_DOTTED, zorder=1, gid=field)
+        axes.annotate(
+            text, xy=(hour, 1.0), xycoords=("data", "axes fraction"), xytext=(0, 2 + level * _LEVEL * SMALL),
+            textcoords="offset points", ha="left", va="bottom", fontsize=SMALL, annotation_clip=False,
+            arrowprops={
+                "arrowstyle": "-", "linestyle": _DOTTED, "linewidth": 0.9, "shrinkA": 0, "shrinkB": 0,
+                "relpos": (0.0, 0.0),
+            },
+        )  # fmt: skip
+    return len(ends)
+
+
+def reached_events(result: Result) -> list[tuple[float, str, str]]:
+    """List the events that a run has reached, as figures name them.
+
+    Parameters
+    ----------
+    result : Result
+        The run.
+
+    Returns
+    -------
+    list of (float, str, str)
+        Times since the pour [s], fields of `Events` or "change" for what happened to the jar, and names with the time,
+        in order of time; empty without wax.
+    """
+    if result.events is None:
+        return []
+    times = [(getattr(result.events, field), field, name) for field, name, _ in _EVENTS]
+    times += [(time, "change", happens) for time, happens in result.changes if time < result.time[-1]]
+    return sorted((time, field, f"{name} {hours_minutes(time)}") for time, field, name in times if time is not None)
+
+
+def _width(text: str, longest: float) -> float:
+    """Width of a name above a panel as wide as the page, with a letter's space behind it [h]."""
+    return (len(text) + 1) * _LETTER * SMALL * _POINT / (PAGE_WIDTH - 1.0) * longest / _HOUR
+
+
+def _end_of_run(axes: Axes, result: Result, longest: float) -> None:
+    """Say where a run ends, if another one goes on visibly longer."""
+    end = float(result.time[-1])
+    if end > 0.93 * longest:
+        return
+    why = "cool, run ends" if result.ended == "cool" else "run ends"
+    axes.axvline(end / _HOUR, color="0.45", linewidth=0.7, zorder=1)
+    axes.text(
+        end / _HOUR, 0.97, f" {why}\n {hours_minutes(end)}", transform=axes.get_xaxis_transform(), va="top",
+        fontsize=SMALL, color="0.25",
+    )  # fmt: skip
+
+
+@styled
+def draw_fronts(
+    runs: Sequence[tuple[str, Result]], *, units: System = "metric", into: SubFigure | None = None
+) -> Figure | SubFigure:
+    """Draw how far the wax has set against time.
+
+    Parameters
+    ----------
+    runs : sequence of (str, Result)
+        Titles and results; all in the same three panels.
+    units : {"metric", "us"}
+        Units of the workshop.
+    into : SubFigure, optional
+        Part of a page to draw into; a figure of its own if left out.
+
+    Returns
+    -------
+    Figure
+        Share of the wax that is solid, with marks where the rim has set, the top has closed and all has set; radius of
+        the solid front at half the depth of the wax; its heights on the axis, from below and from above.
+
+    Raises
+    ------
+    ValueError
+        If there is no run, or one holds no wax.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, draw_fronts, simulate, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> figure = draw_fronts([("Bare", simulate(quick.jar))])
+    >>> figure.axes[0].get_xlabel()
+    'time since the pour [h:mm]'
+    """
+    longest = _longest(runs)
+    length, _, unit = in_units("length", units)
+    figure = blank(height=6.4 + 0.22 * len(runs), into=into)
+    solid, radius, height = figure.subplots(3, 1, sharex=True, height_ratios=[1.1, 1.0, 1.0])
+    handles = []
+    for number, (title, result) in enumerate(runs):
+        hours = result.time / _HOUR
+        look = _look(number)
+        fraction = 100.0 * result.solid_fraction()
+        (line,) = solid.plot(hours, fraction, label=titles_fit(title, 60).replace("\n", " "), gid="solid", **look)
+        handles.append(line)
+        radius.plot(hours, length * front_radius(result), gid="radius", **look)
+        for heights in front_heights(result):
+            height.plot(hours, length * heights, gid="height", **look)
+        for field, _, marker in _EVENTS:
+            time = getattr(result.events, field)
+            if time is not None:
+                solid.plot(
+                    time / _HOUR, np.interp(time, result.time, fraction), marker=marker, markersize=7, gid=field,
+                    markerfacecolor="white", markeredgecolor=look["color"], markeredgewidth=1.4, linestyle="none",
+                )  # fmt: skip
+    for axes in (solid, radius, height):
+        time_axis(axes, longest)
+        axes.grid(True, linewidth=0.3, color="0.8")
+        axes.set_axisbelow(True)
+    solid.set_ylim(-2.0, 104.0)
+    solid.set_ylabel("solid wax [%]")
+    radius.set_ylabel(f"front radius\nat mid-depth [{unit}]")
+    height.set_ylabel(f"front on the axis,\nabove wax bottom [{unit}]")
+    for axes in (radius, height):
+        axes.set_ylim(bottom=0.0)
+    solid.set_title("Share of the wax that is solid", loc="left", fontweight="bold")
+    radius.set_title("Solid front from the glass inwards", loc="left", fontweight="bold")
+    height.set_title("Solid front on the axis, from above and from below", loc="left", fontweight="bold")
+    marks = [
+        Line2D(
+            [], [], linestyle="none", marker=marker, markersize=6, markerfacecolor="white", color="black", label=name
+        )
+        for _, name, marker in _EVENTS
+    ]
+    solid.legend(handles=marks, loc="lower right", ncols=3)
+    figure.legend(handles=handles, loc="outside lower center", ncols=1 if len(runs) > 2 else 2, handlelength=3.4)
+    return figure
+
+
+@styled
+def draw_heat_shares(
+    runs: Sequence[tuple[str, Result]], *, units: System = "metric", into: SubFigure | None = None
+) -> Figure | SubFigure:
+    """Draw which shares of the heat lost so far left through top, side and base.
+
+    Parameters
+    ----------
+    runs : sequence of (str, Result)
+        Titles and results; one panel for each.
+    units : {"metric", "us"}
+        Units of the workshop; shares have none, so it makes no difference.
+    into : SubFigure, optional
+        Part of a page to draw into; a figure of its own if left out.
+
+    Returns
+    -------
+    Figure
+        Three curves for each run, named at their ends with the share of the whole run.
+
+    Raises
+    ------
+    ValueError
+        If there is no run.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, draw_heat_shares, simulate, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> figure = draw_heat_shares([("Bare", simulate(quick.jar))])
+    >>> figure.axes[0].get_xlabel()
+    'time since the pour [h:mm]'
+    """
+    longest = _longest(runs)
+    columns = min(len(runs), 2)
+    rows = -(-len(runs) // columns)
+    figure = blank(width=PAGE_WIDTH if columns > 1 else 6.0, height=2.9 * rows + 0.3, into=into)
+    grid = figure.subplots(rows, columns, squeeze=False, sharey=True)
+    for axes in grid.ravel()[len(runs) :]:
+        axes.set_axis_off()
+    for axes, (title, result) in zip(grid.ravel(), runs, strict=False):
+        shares = heat_shares(result)
+        ends = [float(100.0 * shares[path][-1]) for path in PATHS]
+        heights = _apart(ends, 7.5)
+        for number, path in enumerate(PATHS):
+            look = _look(number)
+            axes.plot(result.time / _HOUR, 100.0 * shares[path], gid=path, **look)
+            if np.isfinite(ends[number]):
+                axes.annotate(
+                    f"{path} {ends[number]:.0f} %", xy=(result.time[-1] / _HOUR, heights[number]), xytext=(4, 0),
+                    textcoords="offset points", va="center", fontsize=SMALL, color=INKS[number], fontweight="bold",
+                    path_effects=list(HALO), annotation_clip=False,
+                )  # fmt: skip
+        time_axis(axes, longest * 1.16)
+        axes.set_ylim(0.0, 100.0)
+        axes.grid(True, axis="y", linewidth=0.3, color="0.8")
+        axes.set_title(titles_fit(title, 50), loc="left", fontweight="bold")
+    for axes in grid[:, 0]:
+        axes.set_ylabel("share of the heat lost so far [%]")
+    return figure
+
+
+def _apart(heights: Sequence[float], least: float) -> list[float]:
+    """Shift heights up as little as keeps them a least distance apart."""
+    shifted = list(heights)
+    order = sorted(
+        (index for index in range(len(heights)) if np.isfinite(heights[index])), key=lambda one: heights[one]
+    )
+    for lower, upper in pairwise(order):
+        shifted[upper] = max(shifted[upper], shifted[lower] + least)
+    return shifted

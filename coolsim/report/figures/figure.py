@@ -1,0 +1,287 @@
+"""What all figures share: style, paper size, axes of time, and saving the same bytes for the same content.
+
+Figures are plain matplotlib `Figure` objects, never of pyplot, so they need no screen and leave no state behind.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import functools
+import io
+import textwrap
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any, ParamSpec
+
+import matplotlib
+import numpy as np
+from matplotlib import style
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_pdf import PdfPages
+from matplotlib.figure import Figure, SubFigure
+from matplotlib.patheffects import withStroke
+from matplotlib.ticker import FuncFormatter, MultipleLocator
+
+from coolsim.errors import OutputError
+from coolsim.report.whole_file import write_bytes
+from coolsim.report.wording import hours_minutes
+
+COLOURS = "viridis"
+"""Perceptually uniform, fit for colour-blind readers, and rising in lightness, so it survives black-and-white print."""
+
+SMALL, NORMAL, LARGE = 7.5, 8.5, 10.0
+"""Sizes of the type on paper [pt]."""
+
+PAGE_WIDTH = 10.0
+"""Width of a figure: a landscape A4 or letter page with its margins [in]."""
+
+HALO = (withStroke(linewidth=2.2, foreground="white"),)
+"""White edge that keeps dark lines and letters readable on any colour."""
+
+INKS = ("#000000", "#0072B2", "#D55E00", "#009E73", "#CC79A7", "#56B4E9")
+"""Colours of lines that stay apart for colour-blind readers (Okabe and Ito's set)."""
+
+DASHES: tuple[Any, ...] = ("-", (0, (5, 1.5)), (0, (1.2, 1.2)), (0, (6, 1.5, 1.2, 1.5)), (0, (9, 2)), (0, (3, 3)))
+"""Dash patterns that tell the same lines apart without colour."""
+
+_STYLE = {
+    "font.family": "DejaVu Sans",
+    "font.size": NORMAL,
+    "axes.titlesize": NORMAL,
+    "axes.labelsize": NORMAL,
+    "xtick.labelsize": SMALL,
+    "ytick.labelsize": SMALL,
+    "legend.fontsize": SMALL,
+    "legend.frameon": False,
+    "axes.linewidth": 0.6,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "lines.linewidth": 1.4,
+    "hatch.linewidth": 0.4,
+    "savefig.dpi": 160,
+    "pdf.fonttype": 42,
+    "svg.hashsalt": "coolsim",
+}
+# No date, no version of the program that drew it: equal figures are equal files.
+_METADATA: dict[str, dict[str, Any]] = {
+    "png": {"Software": "coolsim"},
+    "svg": {"Date": None, "Creator": "coolsim"},
+    "pdf": {"CreationDate": None, "Creator": "coolsim", "Producer": None},
+}
+_HOUR = 3600.0
+_TICK_STEPS = (1 / 60, 1 / 12, 1 / 6, 0.25, 0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 12.0, 24.0)
+_MOST_TICKS = 9
+_LAYOUT_PASSES = 2
+_DIGITS = 9
+
+_Given = ParamSpec("_Given")
+
+
+def in_style() -> contextlib.AbstractContextManager[None]:
+    """Draw in the style of this project while it lasts, whatever the user's own settings are."""
+    return style.context(["default", _STYLE])
+
+
+def styled(draw: Callable[_Given, Figure | SubFigure]) -> Callable[_Given, Figure]:
+    """Let a function draw in the style of this project, whatever the user's own settings are.
+
+    What is drawn into a part of a page is laid out with the page, so it is left as it is.
+    """
+
+    @functools.wraps(draw)
+    def drawn(*args: _Given.args, **kwargs: _Given.kwargs) -> Figure:
+        with in_style():
+            figure = draw(*args, **kwargs)
+            if isinstance(figure, SubFigure):
+                return figure.figure
+            # Each pass of the layout starts from the one before. Once settled it is frozen: a figure that is saved
+            # twice, or in two formats, stays the same.
+            for axes in figure.findobj(Axes):
+                # Ticks are made when they are needed, then perhaps in another style.
+                axes.tick_params(labelsize=SMALL)
+            engine = figure.get_layout_engine()
+            if engine is not None:
+                for _ in range(_LAYOUT_PASSES):
+                    engine.execute(figure)
+            figure.set_layout_engine("none")
+            _settle(figure)
+            return figure
+
+    return drawn
+
+
+def _settle(figure: Figure) -> None:
+    """Round places off: the layout's solver leaves their last digits to chance, and pages would differ by them."""
+    for part in figure.findobj(SubFigure):
+        box = part.bbox_relative
+        box.p0, box.p1 = np.round(box.p0, _DIGITS), np.round(box.p1, _DIGITS)
+    for axes in figure.findobj(Axes):
+        for which in ("original", "active"):
+            place = axes.get_position(original=which == "original")
+            axes.set_position(np.round(place.bounds, _DIGITS), which=which)
+
+
+def blank(*, width: float = PAGE_WIDTH, height: float, into: SubFigure | None = None) -> Figure | SubFigure:
+    """Make an empty figure whose parts keep clear of each other.
+
+    Parameters
+    ----------
+    width, height : float
+        Size on paper [in].
+    into : SubFigure, optional
+        Empty part of a page that is taken instead, as large as it is.
+
+    Returns
+    -------
+    Figure or SubFigure
+        With constrained layout.
+    """
+    return Figure(figsize=(width, height), layout="constrained") if into is None else into
+
+
+def room_in(part: SubFigure) -> tuple[float, float]:
+    """Tell the size of a part of a page before it is laid out.
+
+    Parameters
+    ----------
+    part : SubFigure
+        The part.
+
+    Returns
+    -------
+    width, height : float, float
+        On paper [in].
+    """
+    return part.bbox.width / part.dpi, part.bbox.height / part.dpi
+
+
+def save_figure(figure: Figure, path: Path | str) -> Path:
+    """Write a figure as PNG, SVG or PDF, after the end of its name.
+
+    Parameters
+    ----------
+    figure : Figure
+        What to write.
+    path : Path or str
+        Where to; an existing file is replaced.
+
+    Returns
+    -------
+    Path
+        The file. Its bytes are the same for the same figure.
+
+    Raises
+    ------
+    OutputError
+        If the name has another end, or the file cannot be written.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> from coolsim import save_figure
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     save_figure(Figure(), f"{folder}/blank.png").name
+    'blank.png'
+    """
+    kind = Path(path).suffix.lower().removeprefix(".")
+    if kind not in _METADATA:
+        raise OutputError(
+            f"{path}: cannot be written: figures are PNG, SVG or PDF. End the name in .png, .svg or .pdf."
+        )
+    content = io.BytesIO()
+    with in_style():
+        figure.savefig(content, format=kind, metadata=_METADATA[kind])
+    return write_bytes(path, content.getvalue())
+
+
+def save_pages(pages: Sequence[Figure], path: Path | str, *, title: str, author: str) -> Path:
+    """Write pages as one PDF.
+
+    Parameters
+    ----------
+    pages : sequence of Figure
+        The pages in order, each as large as its paper.
+    path : Path or str
+        Where to; an existing file is replaced.
+    title, author : str
+        What the file says about itself; left out if empty.
+
+    Returns
+    -------
+    Path
+        The file. Its bytes are the same for the same pages.
+
+    Raises
+    ------
+    OutputError
+        If the name does not end in .pdf, or the file cannot be written.
+    """
+    if Path(path).suffix.lower() != ".pdf":
+        raise OutputError(f"{path}: cannot be written: a handout is a PDF. End the name in .pdf.")
+    content = io.BytesIO()
+    about = {**_METADATA["pdf"], "Title": title or None, "Author": author or None}
+    with in_style(), PdfPages(content, metadata=about) as file:
+        for page in pages:
+            file.savefig(page)
+    return write_bytes(path, content.getvalue())
+
+
+def colours() -> matplotlib.colors.Colormap:
+    """Return the colour map of all figures."""
+    return matplotlib.colormaps[COLOURS]
+
+
+def time_axis(axes: Axes, longest: float) -> None:
+    """Make the x axis one of hours and minutes since the pour, for curves drawn against hours.
+
+    Parameters
+    ----------
+    axes : Axes
+        Whose x axis it is.
+    longest : float
+        End of the axis [s].
+    """
+    hours = longest / _HOUR
+    axes.set_xlim(0.0, hours)
+    step = next((step for step in _TICK_STEPS if hours / step <= _MOST_TICKS), _TICK_STEPS[-1])
+    axes.xaxis.set_major_locator(MultipleLocator(step))
+    axes.xaxis.set_major_formatter(FuncFormatter(lambda hour, _: hours_minutes(hour * _HOUR)))
+    # Panels below each other share their axis, but each has its figures beside its name.
+    axes.tick_params(labelbottom=True)
+    axes.set_xlabel("time since the pour [h:mm]")
+
+
+def titles_fit(title: str, letters: int, *, lines: int = 2) -> str:
+    """Break a title into lines and shorten it if it needs too many.
+
+    Parameters
+    ----------
+    title : str
+        Title of a run.
+    letters : int
+        Letters that fit beside each other [-].
+    lines : int
+        Most lines [-].
+
+    Returns
+    -------
+    str
+        The lines. A dollar sign stands for itself, not for a formula.
+    """
+    return plain_text("\n".join(textwrap.wrap(title, max(letters, 8), max_lines=lines, placeholder=" …")))
+
+
+def plain_text(text: str) -> str:
+    """Keep matplotlib from reading a formula into a text of the user.
+
+    Parameters
+    ----------
+    text : str
+        Any text.
+
+    Returns
+    -------
+    str
+        The same with its dollar signs escaped.
+    """
+    return text.replace("$", r"\$")

@@ -1,0 +1,376 @@
+"""One panel of the section: its limits and scales, what does not change with time, the front lines, and the key."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.cm import ScalarMappable
+from matplotlib.collections import LineCollection
+from matplotlib.colors import Colormap, Normalize
+from matplotlib.contour import QuadContourSet
+from matplotlib.figure import Figure, SubFigure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Patch, Rectangle
+from matplotlib.ticker import MaxNLocator
+
+from coolsim.report.figures.figure import HALO, SMALL, colours
+from coolsim.report.figures.section_parts import (
+    Field,
+    box_air,
+    finer,
+    flaps,
+    gap_air,
+    outlines,
+    softness,
+    solved_parts,
+)
+from coolsim.report.wording import called, in_units
+from coolsim.solve.result import Result
+from coolsim.units import System
+
+_MARGIN, _BESIDE = 0.8, 0.3
+_HATCH = "...."
+_LINE, _LEAST_LINES = 1.35 * SMALL / 72, 5.0
+# Shares of the half width at which names begin on the left, clear of the axis there, and end on the right.
+_LEFT, _RIGHT = 0.955, 0.985
+_POINTED_AT = {"glass": 0.78, "gap": 0.5, "board": 0.25}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scales:
+    """What all panels of a figure share: limits and scales, in the units of the workshop.
+
+    Parameters
+    ----------
+    width, top : float
+        The panels go from -width to width, and from 0 to top [-].
+    bench, line : float
+        Height of the bench and of a line of small letters [-].
+    length : float
+        Units of the workshop in a metre [-].
+    unit : str
+        Unit of length of the workshop, of the four above.
+    degrees : Normalize
+        Scale of temperature.
+    units : {"metric", "us"}
+        Units of the workshop.
+    """
+
+    width: float
+    top: float
+    bench: float
+    line: float
+    length: float
+    unit: str
+    degrees: Normalize
+    units: System
+
+
+def scales_of(runs: Sequence[tuple[str, Result]], times: Sequence[float], *, units: System, panel: float) -> Scales:
+    """Choose limits and scales that hold all runs at all times.
+
+    Parameters
+    ----------
+    runs : sequence of (str, Result)
+        Titles and results.
+    times : sequence of float
+        What is shown [s].
+    units : {"metric", "us"}
+        Units of the workshop.
+    panel : float
+        Width of a panel on paper [in].
+
+    Returns
+    -------
+    Scales
+        The same for every panel.
+    """
+    length, _, unit = in_units("length", units)
+    scale, offset, _ = in_units("temperature", units)
+    widths, tops, lowest, highest = [], [], [], []
+    for _, result in runs:
+        upright = _upright(result)
+        # Beside what stands upright there is always some room left for names.
+        widths.append(max(float(result.grid.r_edges[-1]), (1.0 + _MARGIN) * upright))
+        fields = [field for time in times for field in fields_at(result, min(time, result.time[-1]))]
+        tops.append(max(float(field.z[-1]) for field in fields))
+        lowest.append(min(float(field.values.min()) for field in fields))
+        highest.append(max(float(field.values.max()) for field in fields))
+    low, high = scale * min(lowest) + offset, scale * max(highest) + offset
+    ticks = MaxNLocator(10, steps=[1, 2, 5, 10]).tick_values(low, high)
+    width, bench = length * max(widths) * 1.02, length * max(_bench_top(result) for _, result in runs)
+    line = _LINE * 2 * width / (panel - _BESIDE)
+    return Scales(
+        width=width,
+        # However low the vessel, names and the temperature of the room must find place above the bench.
+        top=max(length * max(tops) * 1.04, bench + _LEAST_LINES * line),
+        bench=bench,
+        line=line,
+        length=length,
+        unit=unit,
+        degrees=Normalize(ticks[0], ticks[-1]),
+        units=units,
+    )
+
+
+def _upright(result: Result) -> float:
+    """Outer radius of what stands on the bench [m]."""
+    grid = result.grid
+    bench = [index for index, part in enumerate(result.parts) if part == "bench"]
+    stands = ((grid.block >= 0) & ~np.isin(grid.block, bench)).any(axis=0)
+    return float(grid.r_edges[np.flatnonzero(stands)[-1] + 1])
+
+
+def _bench_top(result: Result) -> float:
+    """Height of the bench [m]; 0 without one."""
+    grid = result.grid
+    bench = [index for index, part in enumerate(result.parts) if part == "bench"]
+    rows = np.flatnonzero(np.isin(grid.block, bench).any(axis=1))
+    return float(grid.z_edges[rows[-1] + 1]) if len(rows) else 0.0
+
+
+def fields_at(result: Result, time: float) -> Iterator[Field]:
+    """Lay out all that has a temperature.
+
+    Parameters
+    ----------
+    result : Result
+        The run.
+    time : float
+        When [s]; within the run.
+
+    Yields
+    ------
+    Field
+        Air that is filled in, then what is solved, then closed flaps.
+    """
+    yield from box_air(result, time)
+    yield from gap_air(result, time)
+    yield from solved_parts(result, time)
+    yield from flaps(result, time)
+
+
+def draw_still(axes: Axes, result: Result, scales: Scales, *, named: bool) -> None:
+    """Draw what does not change with time: limits, outlines, the hatch of the air, the axis, names of the parts.
+
+    Parameters
+    ----------
+    axes : Axes
+        The panel.
+    result : Result
+        The run.
+    scales : Scales
+        Limits and scales.
+    named : bool
+        Whether to name the parts.
+    """
+    for field in fields_at(result, 0.0):
+        if field.air:
+            _frame_round(axes, field, scales, hatch=_HATCH, linewidth=0.0, gid="air")
+        elif field.what == "flaps":
+            _frame_round(axes, field, scales, linewidth=0.6, gid="outlines")
+    stretches = [scales.length * np.column_stack(stretch) for stretch in outlines(result)]
+    axes.add_collection(LineCollection(stretches, colors="black", linewidths=0.6, capstyle="round", gid="outlines"))
+    axes.set_aspect("equal")
+    axes.set_xlim(-scales.width, scales.width)
+    axes.set_ylim(0.0, scales.top)
+    axes.xaxis.set_major_formatter(lambda x, _: f"{abs(x):g}")
+    axes.xaxis.set_major_locator(MaxNLocator(5, steps=[1, 2, 2.5, 5, 10]))
+    axes.axvline(0.0, color="black", linewidth=0.4, dashes=(12, 3, 2, 3), zorder=1.5)
+    if named:
+        _names(axes, result, scales)
+
+
+def draw_front_lines(
+    axes: Axes, result: Result, time: float, scales: Scales
+) -> list[tuple[QuadContourSet, tuple[str, float, float]]]:
+    """Draw the solid front and the end of freezing, where they are in the wax.
+
+    Parameters
+    ----------
+    axes : Axes
+        The panel.
+    result : Result
+        The run.
+    time : float
+        When [s]; within the run.
+    scales : Scales
+        Limits and scales.
+
+    Returns
+    -------
+    list of (QuadContourSet, (str, float, float))
+        Each line, its name, and the radius and height of the place on its right where the name may point to [m].
+    """
+    if result.wax is None:
+        return []
+    ends = (
+        _front(axes, softness(result, time, result.melt.feeds_above), scales, "front", "solid"),
+        _front(axes, softness(result, time, 0.0), scales, "frozen", (0, (3, 1.5))),
+    )
+    return [end for end in ends if end is not None]
+
+
+def _frame_round(axes: Axes, field: Field, scales: Scales, **how: Any) -> None:
+    x, z = scales.length * field.x[[0, -1]], scales.length * field.z[[0, -1]]
+    axes.add_patch(Rectangle((x[0], z[0]), x[1] - x[0], z[1] - z[0], fill=False, **how))
+
+
+def _front(
+    axes: Axes, lines: Field, scales: Scales, name: str, dashes: object
+) -> tuple[QuadContourSet, tuple[str, float, float]] | None:
+    if not lines.values.min() < 0.0 < lines.values.max():
+        return None
+    lines = finer(lines)
+    front = axes.contour(
+        scales.length * lines.x, scales.length * lines.z, lines.values, levels=[0.0], colors="black", linewidths=1.3,
+        linestyles=[dashes],
+    )  # fmt: skip
+    front.set_path_effects(list(HALO))
+    front.set_gid(name)
+    points = np.concatenate(front.get_paths()[0].to_polygons(closed_only=False)) / scales.length
+    # Among all that is about as far out, the point at mid-height: a front along the glass is no corner.
+    outermost = points[points[:, 0] > points[:, 0].max() - 0.02 * np.ptp(lines.x)]
+    x, z = outermost[np.argsort(outermost[:, 1])[len(outermost) // 2]]
+    return front, (name, float(x), float(z))
+
+
+def _names(axes: Axes, result: Result, scales: Scales) -> None:
+    """Name the parts in the first panel of a row, with leaders from the free room on the left."""
+    places: list[tuple[str, float, float]] = []
+    outermost: dict[str, Field] = {}
+    for field in (*solved_parts(result, 0.0), *gap_air(result, 0.0)[-1:], *flaps(result, 0.0)):
+        if field.what not in outermost or np.abs(field.x).max() > np.abs(outermost[field.what].x).max():
+            outermost[field.what] = field
+    for field in outermost.values():
+        bottom, top = float(field.z[0]), float(field.z[-1])
+        if field.what in ("wax", "bench"):
+            axes.text(
+                0.0, scales.length * 0.5 * (bottom + top), field.what, ha="center", va="center", fontsize=SMALL,
+                path_effects=list(HALO),
+            )  # fmt: skip
+            continue
+        # Leaders rise from the outermost part to the innermost, so that they do not cross.
+        share = _POINTED_AT.get(field.what, 0.5)
+        places.append((called(result, field.what), -_middle(field), bottom + share * (top - bottom)))
+    draw_leaders(axes, places, scales, side=-1.0)
+
+
+def _middle(field: Field) -> float:
+    """Radius in the middle of an upright part; near the edge of one that reaches over the axis [m]."""
+    outer = float(np.abs(field.x).max())
+    inner = float(np.abs(field.x).min())
+    return 0.5 * (inner + outer) if field.x[0] * field.x[-1] > 0 else 0.93 * outer
+
+
+def spread(wanted: Sequence[float], *, line: float, low: float, high: float) -> list[float]:
+    """Shift names in a column apart, and into the column.
+
+    Parameters
+    ----------
+    wanted : sequence of float
+        Heights of their middles, ascending [-], in any unit of length.
+    line : float
+        Height of a name [-], in the same unit, as the two ends of the column.
+    low, high : float
+        Ends of the column [-]; the lower one gives way if the names are too many.
+
+    Returns
+    -------
+    list of float
+        Heights, ascending by a line at least.
+    """
+    heights: list[float] = []
+    for height in wanted:
+        heights.append(max(height, heights[-1] + line if heights else low + 0.5 * line))
+    limit = high - 0.5 * line
+    for index in reversed(range(len(heights))):
+        heights[index] = min(heights[index], limit)
+        limit = heights[index] - line
+    return heights
+
+
+def draw_leaders(axes: Axes, places: list[tuple[str, float, float]], scales: Scales, *, side: float) -> None:
+    """Write names in a column in the room on one side, each with a line to its place.
+
+    Parameters
+    ----------
+    axes : Axes
+        The panel.
+    places : list of (str, float, float)
+        Names, and radius and height of what they point to [m].
+    scales : Scales
+        Limits and scales.
+    side : float
+        -1 for the left, 1 for the right [-].
+    """
+    places = sorted(places, key=lambda place: place[2])
+    # On the right the temperature of the room stands on top.
+    high = scales.top - (2.3 if side > 0 else 0.0) * scales.line
+    heights = spread([scales.length * z for _, _, z in places], line=scales.line, low=scales.bench, high=high)
+    for (name, x, z), height in zip(places, heights, strict=True):
+        axes.annotate(
+            name,
+            xy=(scales.length * x, scales.length * z),
+            xytext=((-_LEFT if side < 0 else _RIGHT) * scales.width, height),
+            fontsize=SMALL,
+            ha="left" if side < 0 else "right",
+            va="center",
+            path_effects=list(HALO),
+            # Inside the axes, so the layout need not measure it.
+            in_layout=False,
+            arrowprops={"arrowstyle": "-", "linewidth": 0.6, "shrinkA": 1, "shrinkB": 0, "path_effects": list(HALO)},
+        )
+
+
+def draw_key(
+    part: SubFigure | Figure, runs: Sequence[tuple[str, Result]], scales: Scales, *, map: Colormap | None = None
+) -> None:
+    """Draw the scale of temperature and say what the lines are.
+
+    Parameters
+    ----------
+    part : SubFigure or Figure
+        Where to.
+    runs : sequence of (str, Result)
+        Titles and results.
+    scales : Scales
+        Limits and scales.
+    map : Colormap, optional
+        Colours of the temperatures; those of all figures if left out.
+    """
+    scale, legend = part.subplots(1, 2, width_ratios=[1.0, 1.0])
+    bar = part.colorbar(ScalarMappable(scales.degrees, map or colours()), cax=scale, orientation="horizontal")
+    scale.set_box_aspect(0.04)
+    scale.set_label("<colorbar>")
+    bar.set_label(f"temperature [{in_units('temperature', scales.units)[2]}]")
+    bar.outline.set_linewidth(0.6)
+    legend.set_axis_off()
+    handles: list[Line2D | Patch] = []
+    shares = sorted({result.melt.feeds_above for _, result in runs if result.wax is not None})
+    if shares:
+        told = " or ".join(f"{100 * share:g}" for share in shares)
+        handles = [
+            Line2D([], [], color="black", linewidth=1.3, label=f"solid front: {told} % liquid left, wax has set"),
+            Line2D([], [], color="black", linewidth=1.3, linestyle=(0, (3, 1.5)), label="frozen: end of freezing"),
+        ]
+    if any(gap_air(result, 0.0) or box_air(result, 0.0) for _, result in runs):
+        handles.append(
+            Patch(
+                facecolor="white",
+                edgecolor="black",
+                hatch=_HATCH,
+                linewidth=0.4,
+                label="air: not computed place by place",
+            )
+        )
+    if any(result.changes for _, result in runs):
+        handles.append(
+            Patch(facecolor="white", edgecolor="black", linewidth=0.4, label="white: not there, or left behind")
+        )
+    if handles:
+        legend.legend(handles=handles, loc="center left", ncols=1, borderaxespad=0.0, handlelength=3.2)

@@ -1,0 +1,134 @@
+"""Cooling curves and times of setting as bands."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Patch
+
+from coolsim.answers.catalogue import in_group
+from coolsim.report.figures.figure import HALO, LARGE, PAGE_WIDTH, SMALL, plain_text, styled, time_axis, titles_fit
+from coolsim.report.wording import hours_minutes, in_units
+from coolsim.studies.spread.found import Band, Spread
+from coolsim.units import System
+
+_COLUMNS = 3
+_PANEL_HEIGHT, _TIMES_HEIGHT, _REST = 2.15, 2.0, 1.0
+_TITLE_LETTERS, _PANEL_LETTERS = 80, 40
+_SHADE, _EDGE, _LINE = "#cfdde9", "#6b8299", "#000000"
+_DASHED = (0, (4, 2))
+_BAR = 0.5
+_CLEAR, _INNER = 0.12, 0.3
+_PAD = 0.12
+
+
+@styled
+def draw_spread(found: Spread, *, units: System = "metric") -> Figure:
+    """Draw how far cooling curves and times of setting spread.
+
+    Parameters
+    ----------
+    found : Spread
+        The spread.
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    Figure
+        A panel for each point: the band in which eight cases in ten lie, their median, and the curve with the values of
+        the scenario. Below them the same for the times of setting.
+
+    Examples
+    --------
+    >>> from concurrent.futures import ThreadPoolExecutor
+    >>> from coolsim import built_in_pair, draw_spread, spread, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> with ThreadPoolExecutor(max_workers=1) as executor:
+    ...     found = spread(quick, keys=["films.side_factor"], runs=8, executor=executor)
+    >>> draw_spread(found).get_suptitle()
+    'Spread: Tumbler, bare on the bench'
+    """
+    scale, offset, degree = in_units("temperature", units)
+    rows = max(1, -(-len(found.bands) // _COLUMNS))
+    figure = Figure(figsize=(PAGE_WIDTH, rows * _PANEL_HEIGHT + _TIMES_HEIGHT + _REST))
+    # Names beside an axis come out some points wider in a picture than the layout, at its lower resolution, finds.
+    figure.set_layout_engine("constrained", w_pad=_PAD)
+    figure.suptitle(
+        f"Spread: {titles_fit(found.scenario.title, _TITLE_LETTERS, lines=1)}", fontsize=LARGE + 2, fontweight="bold"
+    )
+    heights = [rows * _PANEL_HEIGHT, _TIMES_HEIGHT]
+    upper, lower = figure.subfigures(2, 1, height_ratios=heights, squeeze=False)[:, 0]
+    grid = upper.add_gridspec(rows, _COLUMNS)
+    longest = float(found.time[-1])
+    first: Axes | None = None
+    for number, band in enumerate(found.bands):
+        axes = upper.add_subplot(grid[number // _COLUMNS, number % _COLUMNS], sharey=first)
+        first = first or axes
+        _draw_band(axes, band, found.time / 3600.0, scale, offset)
+        axes.set_title(titles_fit(band.name, _PANEL_LETTERS, lines=1), loc="left", fontweight="bold")
+        time_axis(axes, longest)
+        if number % _COLUMNS == 0:
+            axes.set_ylabel(f"temperature [{degree}]")
+        axes.grid(color="0.92", linewidth=0.5)
+        axes.set_axisbelow(True)
+    _draw_times(lower.subplots(), found, longest)
+    keys = [
+        Patch(facecolor=_SHADE, edgecolor=_EDGE, linewidth=0.8, label="eight cases in ten (10 % to 90 %)"),
+        Line2D([], [], color=_LINE, linewidth=1.6, label="median of the cases"),
+        Line2D([], [], color=_LINE, linewidth=0.9, linestyle=_DASHED, label="with the values of the scenario"),
+    ]
+    figure.legend(handles=keys, loc="outside lower center", ncols=3, handlelength=3.0)
+    return figure
+
+
+def _draw_band(axes: Axes, band: Band, hours: np.ndarray, scale: float, offset: float) -> None:
+    low, median, high, own = (scale * values + offset for values in (band.low, band.median, band.high, band.nominal))
+    axes.fill_between(hours, low, high, color=_SHADE, linewidth=0.0, gid="band")
+    for name, values in (("low", low), ("high", high)):
+        axes.plot(hours, values, color=_EDGE, linewidth=0.8, gid=name)
+    axes.plot(hours, own, color=_LINE, linewidth=0.9, linestyle=_DASHED, gid="own")
+    axes.plot(hours, median, color=_LINE, linewidth=1.6, gid="median")
+    # Where there is room for letters.
+    inside = np.abs(hours / hours[-1] - 0.5) < _INNER
+    widest = int(np.argmax(np.where(inside, high - low, -np.inf)))
+    for text, values, aside, side in (("90 %", high, 4, "left"), ("10 %", low, -4, "right")):
+        axes.annotate(
+            text, (hours[widest], values[widest]), xytext=(aside, aside), textcoords="offset points", ha=side,
+            va="bottom" if aside > 0 else "top", fontsize=SMALL, color=_EDGE, path_effects=list(HALO),
+        )  # fmt: skip
+
+
+def _draw_times(axes: Axes, found: Spread, longest: float) -> None:
+    named = [(answer.called.capitalize(), found.answer(answer.key)) for answer in in_group("setting")]
+    shown = [(label, one) for label, one in named if one.low is not None and math.isfinite(one.low)]
+    for place, (label, one) in enumerate(reversed(shown)):
+        low, median, high = (float(value or 0.0) for value in (one.low, one.median, one.high))
+        end = min(high, longest)
+        axes.barh(
+            place, (end - low) / 3600.0, left=low / 3600.0, height=_BAR, color=_SHADE, edgecolor=_EDGE, linewidth=0.8,
+            gid=label,
+        )  # fmt: skip
+        for value, width, dashes in ((median, 1.6, "-"), (one.nominal, 0.9, _DASHED)):
+            if value is not None and value <= longest:
+                axes.plot(
+                    [value / 3600.0] * 2, [place - _BAR / 2, place + _BAR / 2], color=_LINE, linewidth=width,
+                    linestyle=dashes,
+                )  # fmt: skip
+        texts = ["later" if math.isinf(value) else hours_minutes(value) for value in (low, median, high)]
+        text = f"{texts[1]} ({texts[0]} to {texts[2]})"
+        room = end / longest > 1.0 - _CLEAR
+        axes.annotate(
+            text, ((low if room else end) / 3600.0, place), xytext=(-4 if room else 4, 0), textcoords="offset points",
+            ha="right" if room else "left", va="center", fontsize=SMALL,
+        )  # fmt: skip
+    axes.set_yticks(range(len(shown)), [plain_text(label) for label, _ in reversed(shown)])
+    axes.set_ylim(-0.6, max(len(shown) - 0.4, 0.6))
+    axes.set_title("Setting: median (10 % to 90 %)", loc="left", fontweight="bold")
+    axes.grid(axis="x", color="0.92", linewidth=0.5)
+    axes.set_axisbelow(True)
+    time_axis(axes, longest)

@@ -1,0 +1,208 @@
+"""What to change when the top goes wrong, in words and with the numbers of both runs."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Mapping, Sequence
+
+from coolsim.answers.answer import Value
+from coolsim.report.wording import hours_minutes, in_units, length_text, temperature_text, volume_units
+from coolsim.studies.pour.choose import is_metal
+from coolsim.studies.workshop.advice import SAME_WITHIN, Advice, Trial
+from coolsim.units import System
+
+ADVICE_NOTE = (
+    "Each line is a run of this very jar with one thing changed; the line above them is the same jar as it is. Middle:"
+    " of the top, against its rim. Dish: what is missing in the top below its rim. Cavity: the hollow hidden under it."
+    f" What changes by less than {100 * SAME_WITHIN:.0f} % is called the same: the model does not tell it apart. Change"
+    " one thing at a time, and only within the data sheets of wax, fragrance and glass."
+)
+"""What stands by the table."""
+
+_SAID = {
+    "put it into the box": "Put it into the box",
+    "leave it bare": "Leave it bare on the bench",
+    "warm the jar": "Warm the jar to {temperature}",
+    "warm the room": "Warm the room to {temperature}",
+    "cool the room": "Cool the room to {temperature}",
+    "pour hotter": "Pour hotter, at {temperature}",
+    "pour cooler": "Pour cooler, at {temperature}",
+    "fill less": "Fill only {share} as high",
+    "still air": "Keep draughts off",
+    "close the flaps": "Close the flaps",
+    "open the flaps": "Open the flaps",
+    "cover the flaps": "Lay a towel of {length} over the flaps",
+}
+_BETTER = {"flatness_m": "flatter top", "dish_volume_m3": "smaller dish", "cavity_volume_m3": "smaller cavity"}
+_WORSE = {"flatness_m": "deeper middle", "dish_volume_m3": "larger dish", "cavity_volume_m3": "larger cavity"}
+_NONE = "–"
+_FIRST = 36
+
+
+def change_text(trial: Trial, units: System) -> str:
+    """Write what was changed.
+
+    Parameters
+    ----------
+    trial : Trial
+        The change.
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    str
+        What to do.
+    """
+    value = trial.value or 0.0
+    return _SAID[trial.change].format(
+        temperature=temperature_text(value, units), share=f"{100 * value:.0f} %", length=length_text(value, units)
+    )
+
+
+def verdict_text(advice: Advice, trial: Trial) -> str:
+    """Say whether a change helps.
+
+    Parameters
+    ----------
+    advice : Advice
+        The jar as it is.
+    trial : Trial
+        The change.
+
+    Returns
+    -------
+    str
+        "Helps", "Mixed" or "Does not help", with what it does to the top, and what else comes with it.
+    """
+    if trial.answers is None:
+        why = (
+            trial.fault
+            if trial.fault in ("against the data sheet", "too near freezing")
+            else "not possible for this jar and wax"
+        )
+        return f"Not tried: {why}"
+    effects = advice.effects(trial)
+    if not effects:
+        return "No answer: the wax did not set within the run"
+    better = [_BETTER[name] for name, effect in effects.items() if effect > 0]
+    worse = [_WORSE[name] for name, effect in effects.items() if effect < 0]
+    if better and worse:
+        told = f"Mixed: {', '.join(better)}, but {', '.join(worse)}"
+    elif better:
+        told = f"Helps: {', '.join(better)}"
+    elif worse:
+        told = f"Does not help: {', '.join(worse)}"
+    else:
+        told = "Does not help: the top stays the same"
+    return "; ".join([told, *_besides(advice, trial.answers)])
+
+
+def _besides(advice: Advice, answers: Mapping[str, Value]) -> list[str]:
+    found = []
+    before, after = (_skin_stays(one) for one in (advice.usual, answers))
+    if before != after:
+        found.append("the first skin at the glass then stays" if after else "the first skin then melts again")
+    before, after = (_shocks(one, advice) for one in (advice.usual, answers))
+    if before != after:
+        found.append("beyond the shock limit of the jar" if after else "no more beyond the shock limit")
+    return found
+
+
+def _skin_stays(answers: Mapping[str, Value]) -> bool:
+    return answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None
+
+
+def _shocks(answers: Mapping[str, Value], advice: Advice) -> bool:
+    pour, jar, limit = (answers[name] for name in ("pour_C", "jar_C", "shock_limit_K"))
+    if is_metal(advice.scenario.jar) or not (
+        isinstance(pour, float) and isinstance(jar, float) and isinstance(limit, float)
+    ):
+        return False
+    return pour - jar > limit
+
+
+def advice_cells(answers: Mapping[str, Value] | None, units: System) -> list[str]:
+    """Write the numbers of a run.
+
+    Parameters
+    ----------
+    answers : mapping or None
+        See `coolsim.answers.catalogue.ANSWERS`; None without a run.
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    list of str
+        Middle minus rim, dish, cavity, and when it is fully set, without units.
+    """
+    if answers is None or not isinstance(answers["fully_set_s"], float):
+        return [_NONE] * 4
+    length, digits = in_units("length", units)[0], 1 if units == "metric" else 2
+    volume, more = volume_units(units)[0], 1 if units == "metric" else 2
+
+    def number(name: str, factor: float, places: int) -> str:
+        value = answers[name]
+        return f"{factor * value:z.{places}f}" if isinstance(value, int | float) else _NONE
+
+    return [
+        number("flatness_m", length, digits),
+        number("dish_volume_m3", volume, more),
+        number("cavity_volume_m3", volume, more),
+        hours_minutes(answers["fully_set_s"]),
+    ]
+
+
+def advice_heads(units: System) -> list[str]:
+    """Write the heads of the columns of numbers.
+
+    Parameters
+    ----------
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    list of str
+        With their units.
+    """
+    length, volume = in_units("length", units)[2], volume_units(units)[1]
+    return [f"middle [{length}]", f"dish [{volume}]", f"cavity [{volume}]", "set [h:mm]"]
+
+
+def advice_text(found: Sequence[Advice], names: Sequence[str], *, units: System) -> str:
+    """Write the advice as plain text.
+
+    Parameters
+    ----------
+    found : sequence of Advice
+        For each scenario.
+    names : sequence of str
+        What they are called.
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    str
+        A table for each scenario, at most 80 columns wide.
+    """
+    parts = []
+    for advice, name in zip(found, names, strict=True):
+        heads = [head.split(" ") for head in advice_heads(units)]
+        lines = [
+            _line("What to change", [head[0] for head in heads]),
+            _line(name[: _FIRST - 2], [" ".join(head[1:]) for head in heads]),
+            "-" * 80,
+            _line("As it is", advice_cells(advice.usual, units)),
+        ]
+        for trial in advice.trials:
+            lines.append(_line(change_text(trial, units), advice_cells(trial.answers, units)))
+            lines += [f"    {line}" for line in textwrap.wrap(verdict_text(advice, trial), 76)]
+        parts.append("\n".join(line.rstrip() for line in (*lines, "-" * 80)))
+    return "\n\n".join(parts)
+
+
+def _line(first: str, cells: Sequence[str]) -> str:
+    return f"{first:<{_FIRST}}" + "".join(f"{cell:>11}" for cell in cells)

@@ -1,0 +1,250 @@
+"""The batch sheet: one page to print, with what is planned and room for what is seen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import numpy as np
+from matplotlib.figure import Figure
+
+from coolsim.errors import OutputError
+from coolsim.report.blocks import HARD_SPACE
+from coolsim.report.cautions import Topic, cautions
+from coolsim.report.figures.figure import LARGE, PAGE_WIDTH, SMALL, in_style, save_pages
+from coolsim.report.paper.page import Frame, Paper, usual_paper
+from coolsim.report.paper.typeset import POINT, SPACING, Column, Writer, rule, text_width, wrapped
+from coolsim.report.text.amounts import mass_text
+from coolsim.report.text.day_plan import plan_cells, plan_names, too_soon_text
+from coolsim.report.text.runs import TitledRun, groups_of, titled_runs
+from coolsim.report.text.scenario import scenario_summary
+from coolsim.report.wording import hours_minutes, length_text, temperature_text
+from coolsim.scenario import Scenario
+from coolsim.solve.curves import outside_of_wall, starting_temperature
+from coolsim.solve.result import Result
+from coolsim.studies.workshop.amounts import Amounts, amounts
+from coolsim.studies.workshop.day_plan import DayPlan, plan_day, step_label
+from coolsim.studies.workshop.moments import day_text
+from coolsim.units import System
+
+_TOPICS: tuple[Topic, ...] = ("who comes first", "burns", "alone", "bath", "fire", "flash points", "shock", "still")
+_SEEN_OF_THE_TOP = ("The top is", "Middle minus rim", "Rim below the pour", "Dish", "Hidden cavity")
+_BETWEEN = 0.3
+_HALF = 0.5 * (PAGE_WIDTH - _BETWEEN)
+_COLUMNS = (Column(width=2.1), Column(width=1.8), Column(width=_HALF - 3.9))
+_CAUTION_SIZE = SMALL
+_LINE = 0.24
+_AFTER_ROW = 0.045
+_FIELDS = (Column(width=2.7), Column(width=2.2), Column(width=3.3), Column(width=PAGE_WIDTH - 8.2))
+_GAP = 0.12
+_HOURS = (1, 2)
+_TIMES_NOTE = (
+    "Times are rounded to the safe side, but computed ones may be off by 10 to 20 %; in brackets, hours and minutes"
+    " from the pour."
+)
+_FIELD = "______________"
+
+
+def draw_batch_sheet(
+    scenario: Scenario, result: Result, *, paper: Paper | None = None, units: System | None = None
+) -> Figure:
+    """Draw the batch sheet.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        A scenario with a table `batch`.
+    result : Result
+        Its run.
+    paper : {"a4", "letter"}, optional
+        The paper; the one that goes with the units if left out.
+    units : {"metric", "us"}, optional
+        Units of the workshop; those of the scenario if left out.
+
+    Returns
+    -------
+    Figure
+        One page on its side: amounts, temperatures, times and the top, each with room for what is seen, and cautions.
+
+    Raises
+    ------
+    ScenarioError
+        If the scenario has no table `batch`, or its clock times contradict each other.
+    OutputError
+        If a scenario with many changes and warnings does not fit on the page.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, draw_batch_sheet, save_figure, simulate, with_overrides
+    >>> six = with_overrides(built_in_pair()[0], {"batch.jars": 6, "run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> sheet = draw_batch_sheet(six, simulate(six.jar), paper="a4")
+    >>> save_figure(sheet, "sheet.pdf")  # doctest: +SKIP
+    >>> [round(25.4 * side) for side in sheet.get_size_inches()]
+    [297, 210]
+    """
+    chosen = units or scenario.units
+    found, plan = amounts(scenario, units=chosen), plan_day(scenario, result, units=chosen)
+    (run,) = titled_runs([(scenario.title, result)], jars=[scenario.jar])
+    frame = Frame(paper=paper or usual_paper(chosen), title=scenario.title)
+    with in_style():
+        page = frame.page("Batch sheet")
+        whole = _writer(frame, page, top=frame.top)
+        _head(whole, scenario, found, chosen)
+        told = " ".join(cautions([run], [scenario], units=chosen, topics=_TOPICS))
+        bottom = frame.bottom + _height(told)
+        foot = _writer(frame, page, top=bottom)
+        foot.text(told, size=_CAUTION_SIZE)
+        left = _writer(frame, page, top=whole.y, bottom=bottom, width=_HALF)
+        _table(left, ("To weigh", "Planned", "Weighed"), _amount_rows(found, chosen))
+        _table(left, ("Temperatures", "Predicted", "Measured"), _temperature_rows(scenario, result, chosen))
+        right = _writer(frame, page, top=whole.y, bottom=bottom, left=_HALF + _BETWEEN, width=_HALF)
+        _table(right, ("Times", "Predicted", "Seen at"), _time_rows(plan))
+        _table(right, ("Top, once cold", "Estimated", "Seen"), _top_rows(run, chosen))
+        _notes(left, page, _times_note(scenario, found, plan, result))
+        frame.number([page])
+    return page
+
+
+def write_batch_sheet(
+    scenario: Scenario, result: Result, path: Path | str, *, paper: Paper | None = None, units: System | None = None
+) -> Path:
+    """Write the batch sheet as a PDF.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        A scenario with a table `batch`.
+    result : Result
+        Its run.
+    path : Path or str
+        Where to; an existing file is replaced.
+    paper : {"a4", "letter"}, optional
+        The paper; the one that goes with the units if left out.
+    units : {"metric", "us"}, optional
+        Units of the workshop; those of the scenario if left out.
+
+    Returns
+    -------
+    Path
+        The file. Its bytes are the same for the same scenario.
+
+    Raises
+    ------
+    ScenarioError
+        If the scenario has no table `batch`, or its clock times contradict each other.
+    OutputError
+        If the name does not end in .pdf, or the file cannot be written.
+    """
+    page = draw_batch_sheet(scenario, result, paper=paper, units=units)
+    return save_pages([page], path, title=f"Batch sheet: {scenario.title}", author=scenario.author)
+
+
+def _writer(
+    frame: Frame, page: Figure, *, top: float, bottom: float = 0.0, left: float = 0.0, width: float = PAGE_WIDTH
+) -> Writer:
+    def overfull() -> Figure:
+        raise OutputError(
+            f"{frame.title}: a batch sheet is one page, and the changes and warnings of this scenario do not fit on it."
+            " Take the plan from `coolsim schedule` and the amounts from `coolsim batch`."
+        )
+
+    return Writer(start=overfull, pages=[page], left=frame.left + left, width=width, top=top, bottom=bottom)
+
+
+def _height(told: str) -> float:
+    """Room that the cautions take at the foot [in]."""
+    lines = wrapped(told, PAGE_WIDTH, _CAUTION_SIZE)
+    return len(lines) * SPACING * _CAUTION_SIZE * POINT + 0.06
+
+
+def _head(column: Writer, scenario: Scenario, found: Amounts, units: System) -> None:
+    plan = scenario.plan
+    day = _FIELD if scenario.date is None else day_text(scenario.date)
+    jars = f"{found.jars} jar{'s' if found.jars > 1 else ''}"
+    _fields(column, (f"Batch {plan.number or _FIELD}", f"Date {day}", f"Made by {scenario.author or _FIELD}", jars))
+    oil = f"Oil {plan.fragrance or _FIELD}" if plan.load else "No oil"
+    _fields(column, (f"Wax, lot {_FIELD}", f"Wick {_FIELD}", oil, f"lot {_FIELD}" if plan.load else ""))
+    told = scenario_summary(scenario, units=units)
+    about = " ".join(one.removeprefix(f"{scenario.title}: ") for one in told)
+    column.text(about.replace(f"; runs for {hours_minutes(scenario.jar.horizon)} h at most", ""), size=SMALL, after=0.1)
+
+
+def _fields(column: Writer, texts: Sequence[str]) -> None:
+    cells = [_shortened(text, one.width - _GAP) for text, one in zip(texts, _FIELDS, strict=True)]
+    column.row(cells, _FIELDS, size=LARGE, after=0.06, between=_GAP)
+
+
+def _shortened(text: str, width: float) -> str:
+    """Cut a text off where a field ends, with a mark that something is missing."""
+    if text_width(text, LARGE) <= width:
+        return text
+    ends = (f"{text[:end].rstrip()}…" for end in range(len(text), 0, -1))
+    return next(one for one in ends if text_width(one, LARGE) <= width)
+
+
+def _table(column: Writer, heads: tuple[str, str, str], rows: Sequence[tuple[str, str]]) -> None:
+    column.row(heads, _COLUMNS, size=SMALL + 1.0, bold=range(3), after=0.05, line=0.9)
+    for row in rows:
+        column.row((*row, ""), _COLUMNS, size=SMALL + 0.5, bold=(1,), after=_AFTER_ROW, line=0.3)
+    column.gap(0.06)
+
+
+def _amount_rows(found: Amounts, units: System) -> list[tuple[str, str]]:
+    rows = [("Wax", mass_text(found.wax, units))]
+    if found.oil:
+        rows += [("Fragrance oil", mass_text(found.oil, units)), ("Together", mass_text(found.mix, units))]
+    rows += [
+        ("In each jar (net weight)", mass_text(found.net_weight, units)),
+        ("Level of the hot wax", length_text(found.level_at_pour, units)),
+    ]
+    if found.filled is not None:
+        rows.append((f"{mass_text(found.filled.wax, units)} of wax fill", f"{found.filled.jars} jars"))
+    return rows
+
+
+def _temperature_rows(scenario: Scenario, result: Result, units: System) -> list[tuple[str, str]]:
+    jar = starting_temperature(result, "glass")
+    rows = [
+        ("Wax at the pour", temperature_text(scenario.jar.pour, units)),
+        ("Jar at the pour", "–" if jar is None else temperature_text(jar, units)),
+        ("Room at the pour", temperature_text(float(result.history.room[0]), units)),
+    ]
+    outside = outside_of_wall(result)
+    if outside is not None and scenario.jar.surround is None:
+        for hours in _HOURS:
+            if 3600.0 * hours <= result.time[-1]:
+                there = float(np.interp(3600.0 * hours, result.time, outside))
+                rows.append((f"Outside of the jar after {hours} h", temperature_text(there, units)))
+    return rows
+
+
+def _top_rows(run: TitledRun, units: System) -> list[tuple[str, str]]:
+    rows = [row for group in groups_of([run], units) for row in group.rows if row.label in _SEEN_OF_THE_TOP]
+    return [(row.label, row.cell(run, units).replace(HARD_SPACE, " ")) for row in rows]
+
+
+def _time_rows(plan: DayPlan) -> list[tuple[str, str]]:
+    return [(step_label(name), plan_cells(name, [plan])[0]) for name in plan_names([plan])]
+
+
+def _times_note(scenario: Scenario, found: Amounts, plan: DayPlan, result: Result) -> str:
+    notes = [_TIMES_NOTE]
+    if plan.before.estimated:
+        notes.append("Those before the pour are estimates.")
+    notes += [f"Warning: {warning}" for warning in found.warnings]
+    if plan.too_soon:
+        notes.append(too_soon_text(plan))
+    if result.warnings:
+        notes.append(f"The run has warnings ({len(result.warnings)}): `coolsim run` shows them.")
+    if scenario.invented:
+        notes.append("The workshop and its figures are invented.")
+    return " ".join(notes)
+
+
+def _notes(column: Writer, page: Figure, told: str) -> None:
+    """Say how the times are meant, and leave lines to write on."""
+    column.text(told, size=SMALL, after=0.12)
+    column.text("Notes", size=SMALL + 1.0, weight="bold", after=_LINE)
+    while column.y > column.bottom + 0.1:
+        rule(page, column.left, column.left + column.width, column.y, linewidth=0.3)
+        column.gap(_LINE)

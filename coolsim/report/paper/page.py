@@ -1,0 +1,152 @@
+"""Pages of paper: their sizes, the head and the foot of each, and figures laid out on one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from matplotlib.figure import Figure, SubFigure
+
+from coolsim.report.figures.figure import LARGE, PAGE_WIDTH, SMALL
+from coolsim.report.paper.typeset import POINT, SPACING, put, rule, text_width, wrapped
+from coolsim.units import System
+
+Paper = Literal["a4", "letter"]
+
+PAPERS: dict[Paper, tuple[float, float]] = {"a4": (297.0 / 25.4, 210.0 / 25.4), "letter": (11.0, 8.5)}
+"""Width and height of a page that lies on its side [in]."""
+
+_EDGE = 0.5
+_HEAD, _FOOT = 0.42, 0.3
+_WARNING = (
+    "Hot wax burns and catches fire. Computed, not measured. Local codes and the suppliers' data sheets come first."
+)
+
+
+def usual_paper(units: System) -> Paper:
+    """Tell the paper that goes with units.
+
+    Parameters
+    ----------
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    str
+        "a4" or "letter".
+    """
+    return "letter" if units == "us" else "a4"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Frame:
+    """What all pages of a handout share.
+
+    Parameters
+    ----------
+    paper : {"a4", "letter"}
+        The paper.
+    title : str
+        What stands in the head of each page.
+    """
+
+    paper: Paper
+    title: str
+
+    @property
+    def left(self) -> float:
+        """Left edge of what is printed [in]; all figures are as wide on every paper."""
+        return 0.5 * (PAPERS[self.paper][0] - PAGE_WIDTH)
+
+    @property
+    def top(self) -> float:
+        """Upper edge of the body, above the lower edge of the paper [in]."""
+        return PAPERS[self.paper][1] - _EDGE - _HEAD
+
+    @property
+    def bottom(self) -> float:
+        """Lower edge of the body [in]."""
+        return _EDGE + _FOOT
+
+    def page(self, heading: str, *, layout: bool = False) -> Figure:
+        """Start a page.
+
+        Parameters
+        ----------
+        heading : str
+            What it is about.
+        layout : bool
+            Whether matplotlib places figures on it.
+
+        Returns
+        -------
+        Figure
+            With the head, and without the foot, which needs the number of pages.
+        """
+        width, height = PAPERS[self.paper]
+        page = Figure(figsize=(width, height), layout="constrained" if layout else None)
+        base = height - _EDGE - 0.2
+        put(page, heading, self.left, base, size=LARGE + 3, weight="bold", va="baseline")
+        room = PAGE_WIDTH - text_width(heading, LARGE + 3, "bold") - 0.3
+        lines = wrapped(self.title, room, SMALL)
+        title = lines[0] if len(lines) == 1 else f"{wrapped(self.title, room - 0.2, SMALL)[0]} …"
+        put(page, title, self.left + PAGE_WIDTH, base, size=SMALL, ha="right", va="baseline")
+        rule(page, self.left, self.left + PAGE_WIDTH, base - 0.1, linewidth=1.0)
+        return page
+
+    def number(self, pages: Sequence[Figure]) -> None:
+        """Write the foot of all pages.
+
+        Parameters
+        ----------
+        pages : sequence of Figure
+            All, in order.
+        """
+        for index, page in enumerate(pages, start=1):
+            rule(page, self.left, self.left + PAGE_WIDTH, _EDGE + 0.2, linewidth=0.5)
+            put(page, _WARNING, self.left, _EDGE, size=SMALL, va="bottom")
+            told = f"page {index} of {len(pages)}"
+            put(page, told, self.left + PAGE_WIDTH, _EDGE, size=SMALL, ha="right", va="bottom")
+
+
+def figure_page(
+    frame: Frame,
+    heading: str,
+    drawings: Sequence[tuple[float, Callable[[SubFigure], object]]],
+    caption: str,
+) -> Figure:
+    """Lay figures out on a page, one below the other, with a caption.
+
+    Parameters
+    ----------
+    frame : Frame
+        The handout.
+    heading : str
+        What the page is about.
+    drawings : sequence of (float, callable)
+        Share of the height that each figure gets [-], and what draws it into its part of the page.
+    caption : str
+        How to read it, below the figures.
+
+    Returns
+    -------
+    Figure
+        The page.
+    """
+    page = frame.page(heading, layout=True)
+    width, height = PAPERS[frame.paper]
+    lines = wrapped(caption, PAGE_WIDTH, SMALL + 0.5)
+    below = len(lines) * SPACING * (SMALL + 0.5) * POINT * 1.1 + 0.08
+    put(page, "\n".join(lines), frame.left, frame.bottom, size=SMALL + 0.5, va="bottom")
+    room = frame.top - frame.bottom - below
+    whole = sum(share for share, _ in drawings)
+    heights = [height - frame.top, *(room * share / whole for share, _ in drawings), frame.bottom + below]
+    grid = page.add_gridspec(
+        len(heights), 3, height_ratios=heights, width_ratios=[frame.left, PAGE_WIDTH, width - PAGE_WIDTH - frame.left],
+        wspace=0.0, hspace=0.0,
+    )  # fmt: skip
+    for index, (_, draw) in enumerate(drawings, start=1):
+        draw(page.add_subfigure(grid[index, 1]))
+    return page

@@ -1,0 +1,317 @@
+"""Text on paper that is set line by line, so that nothing overlaps or is cut."""
+
+from __future__ import annotations
+
+import functools
+import re
+from collections.abc import Callable, Container, Sequence
+from dataclasses import dataclass, field
+
+from matplotlib.artist import Artist
+from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties, findfont, get_font
+from matplotlib.lines import Line2D
+
+from coolsim.report.figures.figure import NORMAL, SMALL
+
+BODY = NORMAL + 0.5
+"""Size of the type of running text [pt]."""
+
+SPACING = 1.3
+"""Distance between lines in sizes of the type [-]."""
+
+POINT = 1 / 72.0
+"""A point of the printer [in]."""
+
+_ASCENT = 0.85
+_HINTED = 1.04
+_QUANTITY = re.compile(r"(\d) (%|°C|°F|K|mm|in|mL|fl oz|oz|g|h|min)(?!\w)")
+_FAMILY = "DejaVu Sans"
+
+
+def put(
+    page: Figure,
+    text: str,
+    x: float,
+    y: float,
+    *,
+    size: float = BODY,
+    weight: str = "normal",
+    ha: str = "left",
+    va: str = "top",
+) -> Artist:
+    """Write a text at a place.
+
+    Parameters
+    ----------
+    page : Figure
+        The page.
+    text : str
+        Lines of text; nothing in it is read as a formula.
+    x, y : float
+        Place, from the lower left corner of the paper [in].
+    size : float
+        Size of the type [pt].
+    weight, ha, va : str
+        As matplotlib calls them.
+
+    Returns
+    -------
+    Artist
+        What was written.
+    """
+    return page.text(
+        x, y, text, fontsize=size, fontweight=weight, ha=ha, va=va, linespacing=SPACING, parse_math=False,
+        transform=page.dpi_scale_trans,
+    )  # fmt: skip
+
+
+def rule(page: Figure, left: float, right: float, y: float, *, linewidth: float = 0.5) -> Artist:
+    """Draw a level line.
+
+    Parameters
+    ----------
+    page : Figure
+        The page.
+    left, right, y : float
+        Its place, from the lower left corner of the paper [in].
+    linewidth : float
+        Its thickness [pt].
+
+    Returns
+    -------
+    Artist
+        The line.
+    """
+    line = Line2D(
+        [left, right], [y, y], color="black", linewidth=linewidth, transform=page.dpi_scale_trans, solid_capstyle="butt"
+    )
+    return page.add_artist(line)
+
+
+@functools.lru_cache(maxsize=8192)
+def _word_width(word: str, weight: str) -> float:
+    """Width of a word [-], in sizes of the type."""
+    font = get_font(findfont(FontProperties(family=_FAMILY, weight=weight)))
+    # Large, so that hinting does not count.
+    font.set_size(100.0, 72)
+    font.set_text(word, 0.0)
+    return float(font.get_width_height()[0]) / 64.0 / 100.0
+
+
+def text_width(text: str, size: float, weight: str = "normal") -> float:
+    """Measure a line of text.
+
+    Parameters
+    ----------
+    text : str
+        One line.
+    size : float
+        Size of the type [pt].
+    weight : str
+        As matplotlib calls it.
+
+    Returns
+    -------
+    float
+        Width on paper [in].
+    """
+    words = text.split(" ")
+    # On a screen, letters are fitted to pixels, which makes lines a little longer.
+    blank = _word_width("a a", weight) - _word_width("aa", weight)
+    letters = sum(_word_width(word, weight) for word in words if word) + blank * (len(words) - 1)
+    return letters * size * POINT * _HINTED
+
+
+def wrapped(text: str, width: float, size: float, weight: str = "normal") -> list[str]:
+    """Break a text into lines by what its letters measure.
+
+    Parameters
+    ----------
+    text : str
+        Any text; its own line breaks stay.
+    width : float
+        Widest line [in].
+    size : float
+        Size of the type [pt].
+    weight : str
+        As matplotlib calls it.
+
+    Returns
+    -------
+    list of str
+        The lines; a word that is wider than a line is broken, a number stays with its unit.
+    """
+    lines: list[str] = []
+    for paragraph in _QUANTITY.sub("\\1\N{NO-BREAK SPACE}\\2", text).split("\n"):
+        lines.append("")
+        for word in paragraph.split(" "):
+            joined = f"{lines[-1]} {word}" if lines[-1] else word
+            if text_width(joined, size, weight) <= width:
+                lines[-1] = joined
+                continue
+            if lines[-1]:
+                lines.append("")
+            for letter in word:
+                if lines[-1] and text_width(lines[-1] + letter, size, weight) > width:
+                    lines.append("")
+                lines[-1] += letter
+    return lines
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """A column of a table.
+
+    Parameters
+    ----------
+    width : float
+        Its width [in].
+    right : bool
+        Whether its cells end at its right edge, as numbers do.
+    """
+
+    width: float
+    right: bool = False
+
+
+@dataclass(slots=True, kw_only=True)
+class Writer:
+    """Sets text and tables from the top down, and goes on to a new page where one is full.
+
+    Parameters
+    ----------
+    start : callable
+        Starts another page.
+    pages : list of Figure
+        Pages so far; the last one is written on.
+    left, width : float
+        The column that is written [in].
+    top, bottom : float
+        Ends of it, above the lower edge of the paper [in].
+
+    Attributes
+    ----------
+    y : float
+        Where the next line goes, above the lower edge of the paper [in].
+    """
+
+    start: Callable[[], Figure]
+    pages: list[Figure]
+    left: float
+    width: float
+    top: float
+    bottom: float
+    y: float = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Begin at the top."""
+        self.y = self.top
+
+    def text(
+        self, text: str, *, size: float = BODY, weight: str = "normal", after: float = 0.08, indent: float = 0.0
+    ) -> None:
+        """Set a paragraph.
+
+        Parameters
+        ----------
+        text : str
+            The paragraph.
+        size : float
+            Size of the type [pt].
+        weight : str
+            As matplotlib calls it.
+        after, indent : float
+            Room below it, and on its left [in].
+        """
+        lines = "\n".join(wrapped(text, self.width - indent, size, weight))
+        self._place([(lines, self.left + indent, False, weight)], size, after)
+
+    def point(self, text: str, *, size: float = BODY, after: float = 0.06) -> None:
+        """Set a paragraph with a mark before it.
+
+        Parameters
+        ----------
+        text : str
+            The paragraph.
+        size : float
+            Size of the type [pt].
+        after : float
+            Room below it [in].
+        """
+        indent = 0.16
+        lines = "\n".join(wrapped(text, self.width - indent, size))
+        self._place([("•", self.left, False, "normal"), (lines, self.left + indent, False, "normal")], size, after)
+
+    def row(
+        self,
+        cells: Sequence[str],
+        columns: Sequence[Column],
+        *,
+        size: float = SMALL + 0.5,
+        bold: Container[int] = (),
+        after: float = 0.035,
+        line: float = 0.0,
+        between: float = 0.12,
+    ) -> None:
+        """Set a line of a table.
+
+        Parameters
+        ----------
+        cells : sequence of str
+            What stands in it; each is broken to the width of its column.
+        columns : sequence of Column
+            The columns.
+        size : float
+            Size of the type [pt].
+        bold : container of int
+            Numbers of the cells that are set in bold letters [-].
+        after, between : float
+            Room below it, and between columns [in].
+        line : float
+            Thickness of a line below it [pt]; none at 0.
+        """
+        placed, x = [], self.left
+        for index, (cell, column) in enumerate(zip(cells, columns, strict=True)):
+            weight = "bold" if index in bold else "normal"
+            lines = "\n".join(wrapped(cell, column.width - between, size, weight))
+            end = x + column.width - between
+            placed.append((lines, end if column.right else x, column.right, weight))
+            x += column.width
+        self._place(placed, size, after, line=(x - between, line))
+
+    def gap(self, height: float) -> None:
+        """Leave room.
+
+        Parameters
+        ----------
+        height : float
+            How much [in].
+        """
+        self.y -= height
+
+    def _place(
+        self,
+        placed: Sequence[tuple[str, float, bool, str]],
+        size: float,
+        after: float,
+        line: tuple[float, float] = (0.0, 0.0),
+    ) -> None:
+        pitch = SPACING * size * POINT
+        height = pitch * max(text.count("\n") + 1 for text, *_ in placed)
+        if self.y - height < self.bottom and self.y < self.top:
+            self.pages.append(self.start())
+            self.y = self.top
+        for text, x, right, weight in placed:
+            # Line by line: matplotlib spaces lines by what stands in them, and beside each other they must be level.
+            for index, one in enumerate(text.split("\n")):
+                base = self.y - _ASCENT * size * POINT - index * pitch
+                if one.strip():
+                    put(
+                        self.pages[-1], one, x, base, size=size, weight=weight, ha="right" if right else "left",
+                        va="baseline",
+                    )  # fmt: skip
+        self.y -= height + after
+        if line[1]:
+            rule(self.pages[-1], self.left, line[0], self.y + 0.3 * after, linewidth=line[1])
+            self.y -= 0.5 * after

@@ -1,0 +1,1 @@
+"""Whole results in one file."""

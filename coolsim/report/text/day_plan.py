@@ -1,0 +1,234 @@
+"""The plan of the day in words: as a table, and as data for machines."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from coolsim.overview import hours_minutes
+from coolsim.report.blocks import Column, Table
+from coolsim.report.text.page import WIDTH, text_of
+from coolsim.report.wording import difference_text, temperature_text
+from coolsim.scenario import Scenario
+from coolsim.studies.workshop.day_plan import STEPS, DayPlan, StepName, step_label
+from coolsim.studies.workshop.moments import moment_text
+from coolsim.units import System, format_quantity
+
+PLAN_NOTE = (
+    "All times are rounded to the safe side, to five minutes (below half an hour to one): what must be over by then,"
+    " and all before the pour, down; what must wait, up. That does not cover how far a computed time is off, some 10 to"
+    " 20 % in still air (from memory): look before you touch. The plan holds as long as the room keeps to the scenario;"
+    " a draught, a neighbour jar or another room moves it."
+)
+"""What stands under the plan."""
+
+_BOX_NOTE = "It holds for every jar of the box: the first counts for the wick, the last for all that waits."
+_COMPUTED_NOTE = (
+    "How long the wax takes until the pour is that of `coolsim melting`, an estimate: watch a thermometer in the wax."
+)
+_MELTING_NOTE = (
+    "How long the wax takes until the pour is not computed: plan.melting and plan.resting, estimates unless you state"
+    " your own."
+)
+_MANY_HOURS = 48 * 3600.0
+_LABELS, _TIMES, _GAP = 31, 22, 2
+
+
+def plan_names(plans: Sequence[DayPlan]) -> tuple[StepName, ...]:
+    """List the steps of some plans.
+
+    Parameters
+    ----------
+    plans : sequence of DayPlan
+        The plans of the jars side by side.
+
+    Returns
+    -------
+    tuple of str
+        Every step that one of them has, in the order of the day.
+    """
+    return tuple(name for name in STEPS if any(plan.step(name) for plan in plans))
+
+
+def plan_reason(name: StepName, plans: Sequence[DayPlan], scenarios: Sequence[Scenario], units: System) -> str:
+    """Say what the wax is doing at a step.
+
+    Parameters
+    ----------
+    name : str
+        Which step.
+    plans, scenarios : sequence
+        The plans, and the jars they are for.
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    str
+        A few words.
+    """
+    either = " or ".join
+    pours = dict.fromkeys(temperature_text(one.jar.pour, units) for one in scenarios)
+    margins = dict.fromkeys(difference_text(one.jar.answers.cool_within, units) for one in scenarios)
+    stirring = dict.fromkeys(format_quantity(plan.before.stirred - plan.before.oil, "duration") for plan in plans)
+    cures = dict.fromkeys(f"{plan.cure / 86400.0:g} d" for plan in plans)
+    return {
+        "weigh": "jars and wicks at hand",
+        "melted": "no lump is left in it",
+        "oil": f"for {either(stirring)}, slowly",
+        "pour": f"at {either(pours)}, wick straight",
+        "wick": "the top closes round it",
+        "skin": "a skin covers the wax",
+        "still": "liquid wax would slop",
+        "top": "all wax is solid",
+        "lid": f"within {either(margins)} of the room",
+        "label": "glass and wax are cold",
+        "burn": f"cured for {either(cures)}",
+    }[name]
+
+
+def plan_notes(plans: Sequence[DayPlan]) -> tuple[str, ...]:
+    """Say how the times are meant.
+
+    Parameters
+    ----------
+    plans : sequence of DayPlan
+        The plans side by side.
+
+    Returns
+    -------
+    tuple of str
+        Sentences to stand under the plan.
+    """
+    notes = [PLAN_NOTE]
+    if any(plan.kinds > 1 for plan in plans):
+        notes.append(_BOX_NOTE)
+    if any(plan.before.estimated for plan in plans):
+        notes.append(_MELTING_NOTE)
+    if any(plan.before.computed for plan in plans):
+        notes.append(_COMPUTED_NOTE)
+    notes += [too_soon_text(plan) for plan in plans if plan.too_soon]
+    return tuple(notes)
+
+
+def too_soon_text(plan: DayPlan) -> str:
+    """Say what the scenario has happen before the plan allows it.
+
+    Parameters
+    ----------
+    plan : DayPlan
+        A plan with such changes.
+
+    Returns
+    -------
+    str
+        Two sentences.
+    """
+    told = ", ".join(
+        f"{happens} at {moment_text(time, plan.clock, plan.units, day=plan.day)}" for time, happens in plan.too_soon
+    )
+    return (
+        f"Sooner than this plan allows, the scenario of '{plan.title}' has {told}. The times are computed with that;"
+        " wax that is carried before it has set slops, so change [day] or keep to the plan."
+    )
+
+
+def plan_cells(name: StepName, plans: Sequence[DayPlan]) -> list[str]:
+    """Write the times of a step.
+
+    Parameters
+    ----------
+    name : str
+        Which step.
+    plans : sequence of DayPlan
+        The plans side by side.
+
+    Returns
+    -------
+    list of str
+        One for each plan; by the clock with hours and minutes after the pour in brackets, if there is a clock.
+    """
+    return [_cell(plan, name) for plan in plans]
+
+
+def _cell(plan: DayPlan, name: StepName) -> str:
+    step = plan.step(name)
+    if step is None:
+        return "–"
+    told = plan.told(step)
+    if plan.clock is None or not step.time or abs(step.time) >= _MANY_HOURS:
+        return told
+    return f"{told} ({'-' if step.time < 0.0 else '+'}{hours_minutes(abs(step.time))})"
+
+
+def plan_text(
+    plans: Sequence[DayPlan], names: Sequence[str], *, scenarios: Sequence[Scenario] = (), units: System = "metric"
+) -> str:
+    """Write the plan of the day as plain text.
+
+    Parameters
+    ----------
+    plans : sequence of DayPlan
+        The plans side by side.
+    names : sequence of str
+        What the jars are called, in short.
+    scenarios : sequence of Scenario
+        The jars; with them it says what the wax is doing at each step.
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    str
+        A table of at most 80 columns.
+    """
+    rows = []
+    for name in plan_names(plans):
+        cells = [step_label(name), *plan_cells(name, plans)]
+        rows.append((*cells, plan_reason(name, plans, scenarios, units)) if scenarios else tuple(cells))
+    columns = [Column(width=_LABELS, heading="The day")]
+    if scenarios:
+        rest = WIDTH - _LABELS - _TIMES - 2 * _GAP
+        columns += [Column(width=_TIMES, heading=names[0]), Column(width=rest)]
+    else:
+        columns += [Column(width=(WIDTH - _LABELS - _GAP) // len(plans) - _GAP, heading=name) for name in names]
+    return text_of([Table(columns=tuple(columns), rows=tuple(rows), gap=_GAP)])
+
+
+def plan_data(plan: DayPlan) -> dict[str, Any]:
+    """Give the plan of the day as plain data that `json.dumps` takes.
+
+    Parameters
+    ----------
+    plan : DayPlan
+        The plan.
+
+    Returns
+    -------
+    dict
+        In SI; ``title``; ``date``; ``pour_clock_s`` after the midnight of that day; ``melting_estimated``;
+        ``looked_ahead_s``; ``cure_s``; ``changes_too_soon``, what the scenario has happen before the plan allows it
+        (``at_s`` after the pour and ``happens``); ``steps``, each with ``name``, ``what``, ``bound`` ("at",
+        "from" or "until"), ``after_pour_s`` (rounded to the safe side, negative before the pour; None if it was not
+        reached) and ``moment``, day and time of the workshop as in ISO 8601 without a time zone (None without a date
+        or a clock).
+    """
+    return {
+        "title": plan.title,
+        "date": None if plan.day is None else plan.day.isoformat(),
+        "pour_clock_s": plan.clock,
+        "melting_estimated": plan.before.estimated,
+        "looked_ahead_s": plan.reach,
+        "cure_s": plan.cure,
+        "changes_too_soon": [{"at_s": time, "happens": happens} for time, happens in plan.too_soon],
+        "steps": [
+            {
+                "name": step.name,
+                "what": step.what,
+                "bound": step.bound,
+                "after_pour_s": step.time,
+                "moment": None if (moment := plan.moment(step)) is None else moment.isoformat(timespec="minutes"),
+            }
+            for step in plan.steps
+        ],
+    }

@@ -1,0 +1,289 @@
+"""What a fit found, as text, as data, and as remarks for the scenario that it writes."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import Any
+
+from coolsim.report.text.page import paragraph
+from coolsim.report.wording import CAUTION, difference_text, hours_minutes, length_text
+from coolsim.scenario.plausible import SIGMAS_IN_RANGE, Plausible
+from coolsim.studies.fit.fit import IN_PART, TOLD, Fit, FittedField
+from coolsim.studies.fit.parameters import Nuisance
+from coolsim.units import System, format_quantity
+
+_COLUMNS = (24, 14, 14, 10, 10, 8)
+_MUCH_TOGETHER = 2.0
+
+
+def fit_text(fit: Fit, *, units: System) -> str:
+    """Write what a fit found.
+
+    Parameters
+    ----------
+    fit : Fit
+        The fit.
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    str
+        A table of the fitted values and paragraphs below it; lines of at most 80 columns.
+    """
+    rows = [_row(("", "before", "fitted", "± 1 sd", "before ±", "told")), "-" * sum(_COLUMNS)]
+    rows += [_row(_cells(one, units)) for one in fit.fields]
+    rows.append("-" * sum(_COLUMNS))
+    parts = [f"Fitted: {fit.scenario.title}", "\n".join(rows)]
+    parts += [paragraph(text) for text in (*_data(fit, units), *_doubts(fit), *_errors(fit, units))]
+    parts.append(
+        paragraph(
+            "Of three true values two lie within ± 1 sd (a standard deviation), as far as the model holds."
+            f" Before the fit ± 1 sd is a quarter of the plausible range. Told: by the data (yes) if ± shrank to"
+            f" {100 * TOLD:.0f} % or less, in part up to {100 * IN_PART:.0f} %."
+        )
+    )
+    parts.append(paragraph(CAUTION))
+    return "\n\n".join(parts)
+
+
+def fit_data(fit: Fit) -> dict[str, Any]:
+    """Give what a fit found as plain data.
+
+    Parameters
+    ----------
+    fit : Fit
+        The fit.
+
+    Returns
+    -------
+    dict
+        Values in SI and °C.
+    """
+    probes = fit.log.probes if fit.log is not None else ()
+    return {
+        "fields": [
+            {
+                "key": one.known.key,
+                "before": one.known.centre,
+                "fitted": one.value,
+                "low": one.low,
+                "high": one.high,
+                "plausible": [one.known.low, one.known.high],
+                "plausible_source": one.known.source,
+                "told": _told(one.told),
+                "spread_left": one.told,
+                "at_bound": one.at_bound,
+                "raw": one.known.raw(one.value),
+            }
+            for one in fit.fields
+        ],
+        "covariance": fit.covariance.tolist(),
+        "inseparable": [
+            {"keys": [first, second], "correlation": correlation} for first, second, correlation in fit.inseparable
+        ],
+        "untold": [{"spread_left": left, "parts": dict(parts)} for left, parts in fit.untold],
+        "probes": [
+            {
+                "name": probe.name,
+                "place_m": probe.place if isinstance(probe.place, str) else list(probe.place),
+                "readings": len(probe.time),
+                "misfit_before_K": before,
+                "misfit_after_K": after,
+                "noise_K": noise,
+                "neighbours_factor": together,
+            }
+            for probe, (before, after), noise, together in zip(
+                probes, fit.misfit, fit.estimate.noise, fit.estimate.together, strict=True
+            )
+        ],
+        "events": [
+            {
+                "event": one.event,
+                "seen_s": one.time,
+                "spread_s": one.spread,
+                "before_s": fit.before.events[one.event],
+                "after_s": fit.after.events[one.event],
+            }
+            for one in fit.seen
+        ],
+        "thermometer": [
+            {
+                "error": one.kind,
+                "probe": probes[one.probe].name if one.probe >= 0 else None,
+                "found": found,
+                "deviation": deviation,
+                "expected": one.sigma,
+            }
+            for one, found, deviation in fit.errors
+        ],
+        "read": list(fit.log.how) if fit.log is not None else [],
+        "settled": fit.estimate.settled,
+        "runs": fit.runs,
+    }
+
+
+def remarks(fit: Fit) -> dict[str, tuple[str | float, str]]:
+    """Give the fitted values as a scenario states them, each with a remark on where it came from.
+
+    Parameters
+    ----------
+    fit : Fit
+        The fit.
+
+    Returns
+    -------
+    dict of str to (str or float, str)
+        Raw value and remark by dotted key.
+    """
+    source = Path(fit.log.where).name if fit.log is not None else "events that were seen"
+    # A file name may hold what a comment of TOML must not.
+    source = "".join(letter if letter.isprintable() else "?" for letter in source)
+    return {
+        one.known.key: (
+            one.known.raw(one.value),
+            f"fitted to {source}, ± {_spread(one.known, one, 'metric')}{_remark(one)}",
+        )
+        for one in fit.fields
+    }
+
+
+def _remark(one: FittedField) -> str:
+    return {"yes": "", "in part": " (told in part)", "no": " (hardly told by it)"}[_told(one.told)]
+
+
+def _told(share: float) -> str:
+    return "yes" if share <= TOLD else "in part" if share <= IN_PART else "no"
+
+
+def _row(cells: tuple[str, ...]) -> str:
+    first, *others = cells
+    rest = (f"{cell:>{width}}" for cell, width in zip(others, _COLUMNS[1:], strict=True))
+    return (f"{first:<{_COLUMNS[0]}}" + "".join(rest)).rstrip()
+
+
+def _cells(one: FittedField, units: System) -> tuple[str, ...]:
+    known = one.known
+    half = 0.5 * (known.high - known.low) / (0.5 * SIGMAS_IN_RANGE)
+    digits = _digits(known, 0.5 * (one.high - one.low), units)
+    return (
+        known.key,
+        _value(known, known.centre, units, digits),
+        _value(known, one.value, units, digits),
+        _number(known, 0.5 * (one.high - one.low), units),
+        _number(known, half, units),
+        _told(one.told),
+    )
+
+
+def _value(known: Plausible, value: float, units: System, digits: int) -> str:
+    if known.kind is None:
+        return f"{value:.{digits}f}"
+    if known.kind == "duration":
+        return f"{value:.{digits}f} s"
+    return format_quantity(value, known.kind, system=units, digits=digits)
+
+
+def _factor(known: Plausible, units: System) -> float:
+    """Tell how many of the shown units a change by one in SI is."""
+    if known.kind in (None, "duration"):
+        return 1.0
+    kind = "temperature_difference" if known.kind == "temperature" else known.kind
+    return float(format_quantity(1.0, kind, system=units, digits=10).partition(" ")[0])
+
+
+def _digits(known: Plausible, spread: float, units: System) -> int:
+    """Decimals that show a spread with two digits."""
+    shown = spread * _factor(known, units)
+    return max(0, 1 - math.floor(math.log10(shown))) if shown > 0.0 else 3
+
+
+def _number(known: Plausible, spread: float, units: System) -> str:
+    return f"{spread * _factor(known, units):.{_digits(known, spread, units)}f}"
+
+
+def _spread(known: Plausible, one: FittedField, units: System) -> str:
+    unit = _value(known, 1.0, units, 0).partition(" ")[2]
+    unit = {"°C": "K"}.get(unit, unit)
+    return f"{_number(known, 0.5 * (one.high - one.low), units)} {unit}".rstrip()
+
+
+def _data(fit: Fit, units: System) -> list[str]:
+    texts = []
+    if fit.log is not None:
+        for probe, (before, after) in zip(fit.log.probes, fit.misfit, strict=True):
+            place = "mean of the wax"
+            if not isinstance(probe.place, str):
+                r, z = probe.place
+                place = f"{length_text(r, units)} from the axis, {length_text(z, units)} up"
+            texts.append(
+                f"{probe.name} ({place}): {len(probe.time)} readings from {hours_minutes(probe.time[0])} to"
+                f" {hours_minutes(probe.time[-1])} h. Model minus log, root mean square:"
+                f" {difference_text(before, units)} before, {_difference(after, units)} after."
+            )
+        texts.append(f"{fit.log.where} was read with {', '.join(fit.log.how)}.")
+    for one in fit.seen:
+        texts.append(
+            f"{one.event}: seen at {hours_minutes(one.time)} ± {hours_minutes(one.spread)} h; computed for"
+            f" {hours_minutes(fit.before.events[one.event])} before,"
+            f" {hours_minutes(fit.after.events[one.event])} after."
+        )
+    return texts
+
+
+def _difference(kelvin: float, units: System) -> str:
+    return format_quantity(kelvin, "temperature_difference", system=units, digits=2)
+
+
+def _doubts(fit: Fit) -> list[str]:
+    texts = []
+    for first, second, correlation in fit.inseparable:
+        way = "one higher and the other lower" if correlation < 0.0 else "both higher, or both lower,"
+        texts.append(
+            f"{first} and {second} cannot be told apart by these data (correlation {correlation:+.2f}):"
+            f" {way} fit as well. Measure one of them in another way."
+        )
+    untold = [one.known.key for one in fit.fields if _told(one.told) == "no"]
+    if untold:
+        texts.append(f"Hardly told by these data, and so left near what was known before: {', '.join(untold)}.")
+    for left, parts in fit.untold:
+        if len(parts) > 1:
+            named = " with ".join(f"{key} ({'up' if part > 0 else 'down'})" for key, part in parts)
+            texts.append(f"Not told together: {named}; {100 * left:.0f} % of the doubt before is left.")
+    bound = [one.known.key for one in fit.fields if one.at_bound]
+    if bound:
+        texts.append(
+            f"Warning: {', '.join(bound)} went as far as the fit may go. Check the log, the places of the probes and"
+            " the scenario, or fit other fields."
+        )
+    if any(together > _MUCH_TOGETHER for together in fit.estimate.together):
+        most = max(fit.estimate.together)
+        texts.append(
+            f"Neighbouring readings err together: the model misses something that these fields cannot mend. Their noise"
+            f" was counted {most:.1f} times."
+        )
+    if not fit.estimate.settled:
+        texts.append("Warning: the search did not settle. Fit fewer fields, or give narrower ranges.")
+    return texts
+
+
+def _errors(fit: Fit, units: System) -> list[str]:
+    if not fit.errors:
+        return []
+    probes = fit.log.probes if fit.log is not None else ()
+    parts = [
+        f"{probes[one.probe].name if one.probe >= 0 else 'the pour'} {_error(one, found, deviation, units)}"
+        for one, found, deviation in fit.errors
+    ]
+    return [f"Errors of the thermometer, found along with it: {'; '.join(parts)}."]
+
+
+def _error(one: Nuisance, found: float, deviation: float, units: System) -> str:
+    if one.kind == "clock":
+        return f"{abs(found):.0f} ± {deviation:.0f} s {'before' if found > 0 else 'after'} the zero of the log"
+    if one.kind == "reading":
+        way = "high" if found > 0 else "low"
+        return f"reads {_difference(abs(found), units)} ± {_difference(deviation, units)} {way}"
+    way = {"r": ("further out", "further in"), "z": ("higher", "lower")}[one.kind][found < 0]
+    return f"{length_text(abs(found), units)} ± {length_text(deviation, units)} {way}"

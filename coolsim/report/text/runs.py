@@ -1,0 +1,529 @@
+"""The answers of runs side by side: as rows of a table, as text, and as plain data."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from coolsim.answers.answer import Answer, Group, Run, Value
+from coolsim.answers.catalogue import ANSWERS, BY_KEY, HEADINGS, answers_of, in_group
+from coolsim.answers.text import value_text
+from coolsim.model.jar import Jar
+from coolsim.overview import NOT_REACHED, hours_minutes
+from coolsim.report.blocks import HARD_SPACE, Block, Column, Note, Table
+from coolsim.report.text.page import WIDTH, text_of
+from coolsim.report.wording import called, difference_text, in_units, length_text, volume_units
+from coolsim.solve.curves import starting_temperature
+from coolsim.solve.result import Result
+from coolsim.studies.checks.grid_error import ESTIMATED, ErrorEstimate, GridError
+from coolsim.studies.checks.melt_range import RANGED, MeltRange
+from coolsim.units import System
+
+MELT_NOTE = (
+    "The range: wax circulates while its liquid share is above melt.flows_above. For fats this share is known only"
+    " loosely, and the top hangs on it strongly. It is the first thing to fit: put a thermometer into one jar and"
+    " compare the curves."
+)
+ERROR_NOTE = (
+    "Numerical uncertainty: what the grid and the steps may add, found from a second run on cells and steps longer by"
+    " a half: the difference, extrapolated with the order 2 of the scheme, three times (ASME V&V 20). It says nothing"
+    " about the wax, the air and the melt, which are far less sure. Held against runs four times as fine, it was right"
+    " for 33 of 36 times, but for 19 of 30 figures of the top and the cavity only: which ring locks first"
+    " jumps from grid to grid, so take those for 8 % at best."
+)
+_LABELS, _BETWEEN, _WIDEST_COLUMN, _SIDE_BY_SIDE = 26, 2, 26, 3
+_FIRST_MINUTE, _MOST_DECIMALS = 60.0, 3
+_PIT = "a pit at the wick"
+_WITHOUT_ERROR_ROW = ("rim_dip_m", "centre_dip_m")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TitledRun(Run):
+    """A run as a column of the table.
+
+    Parameters
+    ----------
+    title : str
+        What the column is called.
+    melt_range : MeltRange or None
+        The top over the range of the melt; None if the melt does not circulate, or nobody asked.
+    error : GridError or None
+        The numerical error of the answers; None if nobody asked.
+    """
+
+    title: str
+    melt_range: MeltRange | None = None
+    error: GridError | None = None
+
+
+def titled_runs(
+    runs: Sequence[tuple[str, Result]],
+    jars: Sequence[Jar | None] | None = None,
+    melt_ranges: Sequence[MeltRange | None] | None = None,
+    errors: Sequence[GridError | None] | None = None,
+) -> list[TitledRun]:
+    """Join titles, results and what else is known; ValueError if the counts differ or a run holds no wax."""
+    if not runs:
+        raise ValueError("there is no run to report")
+    others = {"jar": jars, "range": melt_ranges, "error": errors}
+    for what, found in others.items():
+        if found is not None and len(found) != len(runs):
+            raise ValueError(f"there are {len(runs)} runs and {len(found)} {what}s; give one {what} for each run")
+    nothing = [None] * len(runs)
+    joined = [
+        TitledRun(title=title, result=result, jar=jar, melt_range=melt, error=error)
+        for (title, result), jar, melt, error in zip(
+            runs, jars or nothing, melt_ranges or nothing, errors or nothing, strict=True
+        )
+    ]
+    for run in joined:
+        if run.result.events is None:
+            raise ValueError(f"'{run.title}' holds no wax, so it has no answers")
+    return joined
+
+
+Cell = Callable[[TitledRun, System], str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunRow:
+    """A line of the table: what it is called, and what a run has for it in the units of the workshop."""
+
+    label: str
+    cell: Cell
+    answer: Answer | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunGroup:
+    """Lines that belong together, under a heading."""
+
+    heading: str
+    rows: tuple[RunRow, ...]
+
+
+def groups_of(runs: Sequence[TitledRun], units: System) -> tuple[RunGroup, ...]:
+    """List the lines of the table for these runs."""
+    margins = {run.result.answers.cool_within for run in runs}
+    margin = difference_text(margins.pop(), units) if len(margins) == 1 else "its margin"
+    lidded = f"Within {margin} of the room: may be lidded"
+    changed = any(run.result.changes for run in runs)
+    return (
+        RunGroup(
+            heading=HEADINGS["pour"],
+            rows=(_row("pour_C"), _row("jar_C"), _row("room_C"), RunRow(label="Pour minus jar", cell=_shock)),
+        ),
+        RunGroup(
+            heading=HEADINGS["skin"],
+            rows=(
+                _row("skin_formed_s", _formed),
+                _row("skin_coldest_C"),
+                _row("skin_melted_again_s", _melts_again),
+            ),
+        ),
+        RunGroup(
+            heading=HEADINGS["setting"],
+            rows=tuple(
+                _row(answer.key, _reached(answer), label=lidded if answer.key == "cool_s" else "")
+                for answer in in_group("setting")
+            ),
+        ),
+        RunGroup(heading=HEADINGS["last liquid"], rows=tuple(_row(answer.key) for answer in in_group("last liquid"))),
+        RunGroup(
+            heading=HEADINGS["top"],
+            rows=(
+                RunRow(label="The top is", cell=_verdict),
+                _row("flatness_m"),
+                _row("rim_dip_m"),
+                _row("centre_dip_m"),
+                _row("dish_volume_m3"),
+                _row("cavity_volume_m3", _cavity),
+                _row("cavity_roof_m"),
+                _row("cavity_above_bottom_m"),
+                _row("lost_pores_m3", _pores),
+                _row("lost_m3", _lost),
+            ),
+        ),
+        *([_melt_group()] if any(run.melt_range for run in runs) else []),
+        *([error_group(runs)] if any(run.error for run in runs) else []),
+        RunGroup(
+            heading=HEADINGS["heat"],
+            rows=(
+                *(_row(answer.key) for answer in in_group("heat") if answer.compared),
+                _row("heat_given_off_J", lambda run, _: f"{run.result.ledger.given_off / 1e3:.1f} kJ"),
+                _row("ledger_open_share", _ledger),
+            ),
+        ),
+        RunGroup(
+            heading=HEADINGS["run"],
+            rows=(*([RunRow(label="On the way", cell=_changes)] if changed else []), _row("ended", _ended)),
+        ),
+    )
+
+
+def _row(key: str, cell: Cell | None = None, *, label: str = "") -> RunRow:
+    answer = BY_KEY[key]
+    usual = f"{answer.label}: {answer.means}" if answer.means else answer.label
+    return RunRow(
+        label=label or usual,
+        cell=cell or (lambda run, units: value_text(answer, answer.of(run), units)),
+        answer=answer,
+    )
+
+
+def _moment(time: float) -> str:
+    return "in the first minute" if time < _FIRST_MINUTE else f"at {hours_minutes(time)}{HARD_SPACE}h"
+
+
+def _formed(run: TitledRun, _: System) -> str:
+    return "none" if run.skin is None else _moment(run.skin.formed)
+
+
+def _melts_again(run: TitledRun, _: System) -> str:
+    if run.skin is None:
+        return NOT_REACHED
+    return "no, it stays" if run.skin.melted_again is None else _moment(run.skin.melted_again)
+
+
+def _reached(answer: Answer) -> Cell:
+    def cell(run: TitledRun, _: System) -> str:
+        time = answer.read(run)
+        return hours_minutes(time) if isinstance(time, float) else f"not {_within(run)}"
+
+    return cell
+
+
+def _within(run: TitledRun) -> str:
+    return f"within {hours_minutes(run.result.time[-1])}{HARD_SPACE}h"
+
+
+def pour_step(run: Run) -> float | None:
+    """Tell how much hotter than the jar the wax is poured [K]; None without a vessel."""
+    wax, glass = (starting_temperature(run.result, part) for part in ("wax", "glass"))
+    return None if wax is None or glass is None else wax - glass
+
+
+def _shock(run: TitledRun, units: System) -> str:
+    step = pour_step(run)
+    if step is None:
+        return NOT_REACHED
+    text = difference_text(step, units)
+    if run.jar is None or called(run.result, "glass") != "glass":
+        return text
+    limit = difference_text(run.jar.vessel.shock_limit, units)
+    if step > run.jar.vessel.shock_limit:
+        return f"{text}: ABOVE the shock limit of {limit}"
+    return f"{text}, limit {limit}"
+
+
+def _verdict(run: TitledRun, units: System) -> str:
+    top, limits = run.set_top, run.result.answers
+    if top is None:
+        return f"not set {_within(run)}"
+    word = limits.verdict(top.flatness)
+    return f"{word} (limit {length_text(limits.pit_from if word == _PIT else limits.flat_within, units)})"
+
+
+def _cavity(run: TitledRun, units: System) -> str:
+    top = run.set_top
+    text = value_text(BY_KEY["cavity_volume_m3"], None if top is None else top.cavity_volume, units)
+    return text if top is None or top.cavity_volume >= run.result.answers.cavity_from else f"none to speak of: {text}"
+
+
+def _pores(run: TitledRun, units: System) -> str:
+    top = run.set_top
+    return value_text(BY_KEY["lost_pores_m3"], None if top is None else top.ledger.pores, units)
+
+
+def _lost(run: TitledRun, _: System) -> str:
+    return f"{100 * run.top.ledger.total / float(run.result.required_wax().volume.sum()):.1f} %"
+
+
+def _ledger(run: TitledRun, _: System) -> str:
+    ledger = run.result.ledger
+    return "closes" if ledger.closed else f"OPEN by {ledger.open_share:.0e} of the heat"
+
+
+def _changes(run: TitledRun, _: System) -> str:
+    told = (f"{happens} at {hours_minutes(time)}" for time, happens in run.result.changes)
+    return "; ".join(told) or "nothing"
+
+
+def _ended(run: TitledRun, _: System) -> str:
+    why = "the wax was cool" if run.result.ended == "cool" else "the time was up"
+    return f"{hours_minutes(run.result.time[-1])}{HARD_SPACE}h: {why}"
+
+
+def _melt_group() -> RunGroup:
+    def shares(run: TitledRun, _: System) -> str:
+        if run.melt_range is None:
+            return "nothing circulates"
+        return f"{100 * run.melt_range.flows_above[0]:.0f} % to {100 * run.melt_range.flows_above[-1]:.0f} %"
+
+    def verdicts(run: TitledRun, _: System) -> str:
+        if run.melt_range is None:
+            return NOT_REACHED
+        found = [None if one is None else one["flatness_m"] for one in run.melt_range.answers]
+        words = ["not set in time" if one is None else run.result.answers.verdict(one) for one in found]
+        return " or ".join(dict.fromkeys(words))
+
+    def span(answer: Answer) -> Cell:
+        def cell(run: TitledRun, units: System) -> str:
+            ends = None if run.melt_range is None else run.melt_range.span(answer.key)
+            if ends is None:
+                return NOT_REACHED
+            low, high = (value_text(answer, value, units).replace(" ", HARD_SPACE) for value in ends)
+            return low if low == high else f"{low} to {high}"
+
+        return cell
+
+    return RunGroup(
+        heading="The same over the range of the melt",
+        rows=(
+            RunRow(label="melt.flows_above", cell=shares),
+            RunRow(label="The top is", cell=verdicts),
+            *(_row(answer.key, span(answer)) for answer in RANGED),
+        ),
+    )
+
+
+def error_group(runs: Sequence[TitledRun]) -> RunGroup:
+    """List the numerical uncertainty; what none of the runs came to has no line."""
+
+    def cell(answer: Answer) -> Cell:
+        def written(run: TitledRun, units: System) -> str:
+            one = None if run.error is None else run.error[answer.key]
+            if one is None or one.value is None:
+                return NOT_REACHED
+            if one.uncertainty is None:
+                return one.basis
+            factor, unit = _factor(answer, units)
+            text = plus_minus(factor * one.value, factor * one.uncertainty)
+            return f"{text} {unit}".replace(" ", HARD_SPACE)
+
+        return written
+
+    shown = [
+        answer
+        for answer in ESTIMATED
+        if answer.compared and answer.kind is not None and answer.key not in _WITHOUT_ERROR_ROW
+        if any(run.error is not None and run.error[answer.key].value is not None for run in runs)
+    ]
+    rows = tuple(
+        RunRow(label=answer.called[0].upper() + answer.called[1:], cell=cell(answer), answer=answer) for answer in shown
+    )
+    return RunGroup(heading="Numerical uncertainty", rows=rows)
+
+
+def _factor(answer: Answer, units: System) -> tuple[float, str]:
+    if answer.kind == "duration":
+        return 1.0 / 60.0, "min"
+    if answer.kind == "volume":
+        return volume_units(units)
+    factor, _, unit = in_units("length", units)
+    return factor, unit
+
+
+def plus_minus(value: float, uncertainty: float) -> str:
+    """Write a value with its uncertainty, which is rounded up to one digit; both in one unit [-].
+
+    Examples
+    --------
+    >>> plus_minus(121.0, 0.31), plus_minus(-3.94, 0.0001), plus_minus(1210.0, 31.0)
+    ('121.0 ± 0.4', '-3.940 ± 0.001', '1210 ± 31')
+    """
+    decimals = _MOST_DECIMALS
+    if uncertainty > 0.0:
+        decimals = max(0, min(_MOST_DECIMALS, -math.floor(math.log10(uncertainty))))
+    step = 10.0**-decimals
+    # A hair less, so that rounding does not push a whole number of steps to the next one.
+    rounded = step * math.ceil(uncertainty / step - 1e-9)
+    return f"{value:.{decimals}f} ± {rounded:.{decimals}f}"
+
+
+def run_blocks(runs: Sequence[TitledRun], units: System) -> list[Block]:
+    """Set runs side by side; more than three come in tables below each other, warnings and notes under them."""
+    tables = -(-len(runs) // _SIDE_BY_SIDE)
+    size = -(-len(runs) // tables)
+    blocks: list[Block] = [_table(runs[at : at + size], units) for at in range(0, len(runs), size)]
+    if any(run.melt_range for run in runs):
+        blocks.append(Note(MELT_NOTE))
+    if any(run.error for run in runs):
+        blocks.append(Note(ERROR_NOTE))
+    blocks += [Note(f"Warning, {run.title}: {warning}") for run in runs for warning in run.result.warnings]
+    return blocks
+
+
+def _table(runs: Sequence[TitledRun], units: System) -> Table:
+    width = min(_WIDEST_COLUMN, (WIDTH - _LABELS) // len(runs) - _BETWEEN)
+    rows: list[tuple[str, ...] | str] = []
+    for group in groups_of(runs, units):
+        rows.append(group.heading)
+        rows += [(f"  {row.label}", *(row.cell(run, units) for run in runs)) for row in group.rows]
+    columns = (Column(width=_LABELS), *(Column(width=width, heading=run.title) for run in runs))
+    return Table(columns=columns, rows=tuple(rows), gap=_BETWEEN)
+
+
+def answers_table(
+    runs: Sequence[tuple[str, Result]],
+    *,
+    units: System = "metric",
+    jars: Sequence[Jar | None] | None = None,
+    melt_ranges: Sequence[MeltRange | None] | None = None,
+    errors: Sequence[GridError | None] | None = None,
+) -> str:
+    """Write the answers of one or several runs side by side.
+
+    Parameters
+    ----------
+    runs : sequence of (str, Result)
+        Titles and results.
+    units : {"metric", "us"}
+        Units of the workshop.
+    jars : sequence of Jar or None, optional
+        What was simulated, one for each run: with it the pour is held against the limit of thermal shock.
+    melt_ranges : sequence of MeltRange or None, optional
+        The top over the range of the melt, one for each run, as `melt_range` gives it.
+    errors : sequence of GridError or None, optional
+        The numerical error, one for each run, as `grid_error` gives it.
+
+    Returns
+    -------
+    str
+        Lines of at most 80 columns, without a line break at the end. More than three runs come in blocks below each
+        other. Warnings of the runs stand under the table.
+
+    Raises
+    ------
+    ValueError
+        If there is no run, or one holds no wax.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, answers_table, simulate, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> print(answers_table([("Bare", simulate(quick.jar))], units="us"))
+                                Bare
+    ------------------------------------------------------
+    At the pour
+      Wax poured at             149 °F
+      Jar at                    70 °F
+    ...
+    """
+    return text_of(run_blocks(titled_runs(runs, jars, melt_ranges, errors), units))
+
+
+def answers_data(
+    runs: Sequence[tuple[str, Result]],
+    *,
+    jars: Sequence[Jar | None] | None = None,
+    melt_ranges: Sequence[MeltRange | None] | None = None,
+    errors: Sequence[GridError | None] | None = None,
+) -> list[dict[str, Any]]:
+    """Give the answers as plain data that `json.dumps` takes.
+
+    Parameters
+    ----------
+    runs : sequence of (str, Result)
+        Titles and results.
+    jars : sequence of Jar or None, optional
+        What was simulated, one for each run; it has the limit of thermal shock.
+    melt_ranges : sequence of MeltRange or None, optional
+        The top over the range of the melt, one for each run.
+    errors : sequence of GridError or None, optional
+        The numerical error, one for each run.
+
+    Returns
+    -------
+    list of dict
+        One for each run: all of `coolsim.answers.catalogue.ANSWERS` by key, in SI and °C, the unit at the end of each
+        key, but for these. An answer that was not reached is None.
+
+        ``title``; ``changes`` (a list of ``at_s`` and ``happens``); ``pour_minus_jar_K``; ``cool_within_K``, the
+        margin of ``cool_s``; ``first_skin`` (None, or its answers without ``skin_`` in front); ``top`` (its answers
+        and those on the volume lost; ``verdict``, and ``cavity``, whether there is one to speak of, both None if the
+        wax has not set); ``top_over_melt`` (None, or for each ``flows_above`` [-] the ``verdict`` and the numbers of
+        the top); ``numerical_error`` (None, or under the key of each answer its ``value``, ``extrapolated`` to a grid
+        and steps of no size, and ``uncertainty``, in the unit of the answer, ``order`` and ``safety_factor`` [-], the
+        ``basis`` in words, and whether the uncertainty was found to bound the error (for top and cavity it was not);
+        numbers that cannot be told are None); ``warnings``, a list.
+
+    Raises
+    ------
+    ValueError
+        If there is no run, or one holds no wax.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, answers_data, simulate, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> (answers,) = answers_data([("Bare", simulate(quick.jar))])
+    >>> answers["title"], answers["pour_C"], answers["ended"]
+    ('Bare', 65.0, 'cool')
+    """
+    return [_data(run) for run in titled_runs(runs, jars, melt_ranges, errors)]
+
+
+def _data(run: TitledRun) -> dict[str, Any]:
+    found = answers_of(run.result, run.jar)
+
+    def of(*groups: Group) -> dict[str, Value]:
+        return {answer.key: found[answer.key] for answer in ANSWERS if answer.group in groups}
+
+    skin = {name.removeprefix("skin_"): value for name, value in of("skin").items()}
+    top = run.set_top
+    return {
+        "title": run.title,
+        "changes": [{"at_s": time, "happens": happens} for time, happens in run.result.changes],
+        **of("pour"),
+        "pour_minus_jar_K": pour_step(run),
+        "first_skin": None if run.skin is None else skin,
+        **of("setting"),
+        "cool_within_K": run.result.answers.cool_within,
+        **of("last liquid"),
+        "top": {
+            "verdict": None if top is None else run.result.answers.verdict(top.flatness),
+            "cavity": None if top is None else top.cavity_volume >= run.result.answers.cavity_from,
+            **of("top", "losses"),
+        },
+        "top_over_melt": _melt_data(run),
+        **of("heat", "run"),
+        "numerical_error": error_data(run.error),
+        "warnings": list(run.result.warnings),
+    }
+
+
+def _melt_data(run: TitledRun) -> list[dict[str, Any]] | None:
+    if run.melt_range is None:
+        return None
+    return [
+        {
+            "flows_above": share,
+            "verdict": None if found is None else run.result.answers.verdict(found["flatness_m"]),
+            **{answer.key: None if found is None else found[answer.key] for answer in RANGED},
+        }
+        for share, found in zip(run.melt_range.flows_above, run.melt_range.answers, strict=True)
+    ]
+
+
+def error_data(error: GridError | None) -> dict[str, Any] | None:
+    """Give the numerical error as plain data, under the key of each answer."""
+    if error is None:
+        return None
+    return {
+        answer.key: {**_estimate(error[answer.key]), "bounds_the_error": answer.grid == "converges"}
+        for answer in ESTIMATED
+    }
+
+
+def _estimate(one: ErrorEstimate) -> dict[str, Any]:
+    return {
+        "value": one.value,
+        "extrapolated": one.extrapolated,
+        "uncertainty": one.uncertainty,
+        "order": one.order,
+        "safety_factor": one.safety,
+        "basis": one.basis,
+    }

@@ -1,0 +1,305 @@
+"""How far answers spread, as text and as data."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections.abc import Callable, Sequence
+from itertools import groupby, zip_longest
+from typing import Any
+
+from coolsim.answers.answer import Answer
+from coolsim.answers.catalogue import COMPARED, HEADINGS
+from coolsim.report.blocks import HARD_SPACE
+from coolsim.report.estimates import estimates
+from coolsim.report.text.page import WIDTH, paragraph
+from coolsim.report.wording import CAUTION, difference_text, hours_minutes, in_units, temperature_text, volume_units
+from coolsim.scenario.plausible import Plausible
+from coolsim.studies.spread.found import Spread
+from coolsim.studies.spread.influence import RUNS_FOR_EACH, MainEffects
+from coolsim.studies.spread.spread import HIGH, LOW
+from coolsim.units import System, format_quantity
+
+_LABELS, _NUMBERS = 30, 10
+_KEYS, _VALUES = 26, 14
+_HANGS = 24
+_RULE = "-" * WIDTH
+_NONE = "–"
+_SHOWN, _LEAST_SHOWN, _MOST_UNEXPLAINED = 4, 0.05, 0.7
+_YOURS = "stated with the command"
+
+
+def spread_text(found: Spread, *, units: System) -> str:
+    """Write how far answers spread.
+
+    Parameters
+    ----------
+    found : Spread
+        The spread.
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    str
+        Bands of the answers, shares of the cases, what they hang on, what was varied and notes; lines of at most 80
+        columns.
+    """
+    parts = [paragraph(f"Spread: {found.scenario.title}"), _answers(found, units), _chances(found), _influence(found)]
+    parts += [_inputs(found, units), *(paragraph(note).replace(HARD_SPACE, " ") for note in _notes(found, units))]
+    return "\n\n".join(part for part in parts if part)
+
+
+def spread_data(found: Spread) -> dict[str, Any]:
+    """Give how far answers spread as plain data.
+
+    Parameters
+    ----------
+    found : Spread
+        The spread.
+
+    Returns
+    -------
+    dict
+        In SI and °C, the unit at the end of each name. A number that does not occur, or comes after the end of the
+        runs, is None.
+    """
+    keys = [known.key for known in found.inputs]
+    return {
+        "title": found.scenario.title,
+        "runs": len(found.rows),
+        "seed": found.seed,
+        "distribution": "triangular",
+        "passed_over": found.passed_over,
+        "refinement": found.refinement,
+        "tolerance_K": found.tolerance,
+        "band": [LOW, HIGH],
+        "inputs": [
+            {
+                "key": known.key, "low": known.low, "likeliest": known.centre, "high": known.high,
+                "even_in": known.space, "source": known.source,
+            }
+            for known in found.inputs
+        ],
+        "stated": list(found.stated),
+        "answers": {
+            one.name: {
+                "as_stated": _finite(one.nominal), "low": _finite(one.low), "median": _finite(one.median),
+                "high": _finite(one.high), "occurs": one.occurs, "influence": _effects(one.effects, keys),
+            }
+            for one in found.answers
+        },
+        "chances": [
+            {
+                "what": one.name, "as_stated": one.nominal, "share": one.share,
+                "influence": _effects(one.effects, keys),
+            }
+            for one in found.chances
+        ],
+        "curves": {
+            "time_s": found.time.tolist(),
+            **{
+                band.name: {
+                    "as_stated_C": band.nominal.tolist(), "low_C": band.low.tolist(),
+                    "median_C": band.median.tolist(), "high_C": band.high.tolist(),
+                }
+                for band in found.bands
+            },
+        },
+        "failed": [row.fault for row in found.rows if row.fault is not None],
+    }  # fmt: skip
+
+
+def _finite(value: float | None) -> float | None:
+    return None if value is None or not math.isfinite(value) else value
+
+
+def _effects(effects: MainEffects | None, keys: Sequence[str]) -> dict[str, Any] | None:
+    if effects is None:
+        return None
+    return {
+        "shares": dict(zip(keys, effects.shares.tolist(), strict=True)),
+        "trends": dict(zip(keys, effects.trends.tolist(), strict=True)),
+        "unexplained": effects.unexplained,
+        "chance": effects.noise,
+        "degree": effects.degree,
+    }
+
+
+def _answers(found: Spread, units: System) -> str:
+    heads = ("as stated", "10 %", "median", "90 %", "occurs")
+    lines = [_row("", heads), _RULE]
+    for group, answers in groupby(COMPARED, key=lambda answer: answer.group):
+        lines.append(HEADINGS[group])
+        for answer in answers:
+            one = found.answer(answer.key)
+            unit, write = writer(answer, units)
+            cells = [write(value) for value in one.band]
+            label = _capital(answer.called) if answer.group == "setting" else answer.label
+            lines.append(_row(f"  {label}{f' [{unit}]' if unit else ''}", (*cells, _percent(one.occurs))))
+    return "\n".join((*lines, _RULE))
+
+
+def writer(answer: Answer, units: System) -> tuple[str, Callable[[float | None], str]]:
+    """Tell the unit in which an answer is written, empty for a time on the clock, and what turns a number into text."""
+    if answer.key == "skin_melted_again_s":
+        return "min", _writes(1 / 60.0, 1)
+    if answer.kind == "duration":
+        return "", lambda value: _NONE if value is None else "later" if math.isinf(value) else hours_minutes(value)
+    if answer.kind == "temperature":
+        scale, offset, degree = in_units("temperature", units)
+        return degree, _writes(scale, 1, offset)
+    if answer.kind is None:
+        return "%", _writes(100.0, 0)
+    factor, unit = volume_units(units) if answer.kind == "volume" else in_units("length", units)[::2]
+    return unit, _writes(factor, 1 if units == "metric" else 2)
+
+
+def _writes(factor: float, digits: int, offset: float = 0.0) -> Callable[[float | None], str]:
+    return lambda value: _NONE if value is None else f"{factor * value + offset:z.{digits}f}"
+
+
+def _row(label: str, cells: Sequence[str]) -> str:
+    return f"{label:<{_LABELS}}" + "".join(f"{cell:>{_NUMBERS}}" for cell in cells)
+
+
+def _percent(share: float) -> str:
+    # A case in a thousand is neither none nor all.
+    shown = f"{100 * share:.0f}"
+    return f"{shown} %" if shown not in ("0", "100") or share in (0.0, 1.0) else f"{100 * share:.1f} %"
+
+
+def _chances(found: Spread) -> str:
+    lines = [f"{'In how many of the cases':<{_LABELS + 4}}{'as stated':>{_NUMBERS}}{'share':>{_NUMBERS}}", _RULE]
+    for one in found.chances:
+        if one.share > 0.0 or one.nominal:
+            own = "yes" if one.nominal else "no"
+            lines.append(
+                f"{f'  {_capital(one.name)}':<{_LABELS + 4}}{own:>{_NUMBERS}}{_percent(one.share):>{_NUMBERS}}"
+            )
+    return "\n".join((*lines, _RULE))
+
+
+def _influence(found: Spread) -> str:
+    keys = [known.key for known in found.inputs]
+    named = [(_capital(answer.called), found.answer(answer.key).effects) for answer in COMPARED]
+    named += [(_capital(one.name), one.effects) for one in found.chances]
+    told = [(label, _hangs_on(keys, effects)) for label, effects in named if effects is not None and _tells(effects)]
+    if not told:
+        return paragraph(
+            f"What the answers hang on: {len(found.rows)} runs are too few to tell for {len(keys)} inputs. Make at"
+            f" least {RUNS_FOR_EACH * (len(keys) + 1)} runs, or vary fewer keys."
+        )
+    lines = [
+        "What the answers hang on, by the share of the variance",
+        "(+ more of it gives a larger figure, - a smaller one)",
+        _RULE,
+    ]
+    for text, group in groupby(told, key=lambda one: one[1]):
+        # The wick is often free until the very moment when the top closes.
+        label = ", ".join(label for label, _ in group)
+        left, right = textwrap.wrap(label, _HANGS - 2), textwrap.wrap(text, WIDTH - _HANGS)
+        for one, other in zip_longest(left, right, fillvalue=""):
+            lines.append(f"{one:<{_HANGS}}{other}".rstrip().replace(HARD_SPACE, " "))
+    return "\n".join((*lines, _RULE))
+
+
+def _tells(effects: MainEffects) -> bool:
+    return effects.unexplained <= _MOST_UNEXPLAINED
+
+
+def _capital(text: str) -> str:
+    return text[0].upper() + text[1:]
+
+
+def _hangs_on(keys: Sequence[str], effects: MainEffects) -> str:
+    least = max(_LEAST_SHOWN, effects.noise)
+    ranked = sorted(zip(effects.shares.tolist(), keys, effects.trends.tolist(), strict=True), reverse=True)
+    shown = [(share, key, trend) for share, key, trend in ranked if share >= least][:_SHOWN]
+    parts = [f"{'+' if trend > 0.0 else '-'}{key} {100 * share:.0f} %" for share, key, trend in shown]
+    rest = f"not by one alone {100 * min(effects.unexplained, 1.0):.0f} %"
+    return ", ".join(one.replace(" %", f"{HARD_SPACE}%") for one in (*(parts or ["none stands out"]), rest))
+
+
+def _inputs(found: Spread, units: System) -> str:
+    heads = ("from", "likeliest", "to")
+    lines = [f"{'What was varied':<{_KEYS}}" + "".join(f"{head:>{_VALUES}}" for head in heads), _RULE]
+    for known in found.inputs:
+        cells = [value_text(known, value, units) for value in (known.low, known.centre, known.high)]
+        mark = "yours" if known.source == _YOURS else known.source.partition(":")[0]
+        mark = textwrap.shorten(mark, WIDTH - _KEYS - 3 * _VALUES - 1, placeholder="…")
+        lines.append(f"{known.key:<{_KEYS}}" + "".join(f"{cell:>{_VALUES}}" for cell in cells) + f" {mark}")
+    return "\n".join((*lines, _RULE))
+
+
+def value_text(known: Plausible, value: float, units: System) -> str:
+    """Write a value of an input.
+
+    Parameters
+    ----------
+    known : Plausible
+        The input.
+    value : float
+        Its value [SI, °C].
+    units : {"metric", "us"}
+        Units of the workshop.
+
+    Returns
+    -------
+    str
+        Number and unit.
+    """
+    if known.kind is None:
+        return f"{value:.3g}"
+    if known.kind == "duration":
+        return f"{value:.0f} s"
+    if known.kind == "temperature":
+        return temperature_text(value, units, digits=1)
+    return format_quantity(value, known.kind, system=units)
+
+
+def _notes(found: Spread, units: System) -> list[str]:
+    texts = [
+        f"Estimates: {len(found.rows)} runs (seed {found.seed}) with values drawn from these ranges, each on its own,"
+        " likeliest at the scenario's value and rarer in a straight line towards both ends (a triangle); nobody"
+        " measured that. Where a range is lopsided, the median is not what the scenario gives. Eight cases in ten lie"
+        f" between 10{HARD_SPACE}% and 90{HARD_SPACE}%. The error of the model, draughts and slips of the hand come on"
+        " top."
+    ]
+    if found.stated:
+        texts.append(
+            f"Not varied, because the scenario states them: {', '.join(found.stated)}. `--vary usual --vary"
+            f" {found.stated[-1]}` varies one all the same."
+        )
+    others = dict.fromkeys(key for _, keys in estimates(found.scenario) for key in keys)
+    left = [key for key in others if key not in {known.key for known in found.inputs}]
+    if left:
+        texts.append(f"Estimated, too, but not varied: {', '.join(left)}.")
+    every = [*(one.effects for one in found.answers), *(one.effects for one in found.chances)]
+    told = [effects.noise for effects in every if effects is not None and _tells(effects)]
+    if told:
+        noise = max(_LEAST_SHOWN, *told)
+        texts.append(
+            "Shares are those of each key by itself (main effects, by regression on the draws); what keys do together,"
+            f" and steps, are not by one alone. Shares below {100 * noise:.0f}{HARD_SPACE}% may be chance."
+        )
+    own = found.scenario.jar.accuracy
+    if (found.refinement, found.tolerance) != (own.refinement, own.tolerance):
+        texts.append(
+            f"Cells are {own.refinement / found.refinement:.2g} times as long as those of `coolsim run`, and a step may"
+            f" err by {difference_text(found.tolerance, units)}: that moves times by up to 5{HARD_SPACE}%, the top and"
+            f" the cavity by up to 7{HARD_SPACE}%, a small part of their bands. --own-grid runs as finely as the"
+            " scenario asks."
+        )
+    if found.passed_over:
+        texts.append(
+            f"{found.passed_over} draws were no possible scenario, such as freezing that ends above its start, and were"
+            " passed over."
+        )
+    failed = [row.fault for row in found.rows if row.fault is not None]
+    if failed:
+        texts.append(
+            f"Warning: {len(failed)} of {len(found.rows)} runs failed and are left out; the first: {failed[0]}"
+        )
+    texts += ["The workshop and its figures are invented."] if found.scenario.invented else []
+    return [*texts, CAUTION]

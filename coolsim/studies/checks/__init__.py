@@ -1,0 +1,1 @@
+"""How far an answer depends on the grid and on the model of the melt."""

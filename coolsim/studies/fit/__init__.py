@@ -1,0 +1,1 @@
+"""A scenario fitted to a thermometer."""

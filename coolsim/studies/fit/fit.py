@@ -1,0 +1,355 @@
+"""Fitting a scenario to a thermometer and to events timed by eye."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import Executor
+from contextlib import ExitStack
+from dataclasses import dataclass
+
+import numpy as np
+
+from coolsim.errors import LogError, ScenarioError, UnitError
+from coolsim.model.section import Array
+from coolsim.scenario import Scenario, changed, one_jar
+from coolsim.scenario.plausible import Plausible, plausible, usable_keys
+from coolsim.studies.fit.estimate import Estimate, directions, estimate
+from coolsim.studies.fit.log import Log
+from coolsim.studies.fit.model import LogModel
+from coolsim.studies.fit.parameters import Nuisance, Seen, Thermometer, field_bounds, nuisances_of, value_at
+from coolsim.studies.fit.run import EVENTS, Shown
+from coolsim.studies.sweep.workers import local_workers, usual_workers
+from coolsim.units import parse_quantity
+
+TOLD, IN_PART = 0.5, 0.85
+"""Up to these shares of its spread before the fit a value counts as told by the data, or told in part [-]."""
+
+APART = 0.8
+"""From this correlation on, two values cannot be told apart [-]."""
+
+_TABLES = ("films", "wax", "melt")
+_UNTOLD_PART = 0.35
+_AT_BOUND = 0.02
+_CONFIDENT = ("±", "+-", "+/-")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FittedField:
+    """One fitted value.
+
+    Parameters
+    ----------
+    known : Plausible
+        What was known of it before.
+    value : float
+        The fitted value, rounded as the scenario states it [SI, °C].
+    low, high : float
+        Between these it lies with two chances in three: one standard deviation either way [SI, °C].
+    told : float
+        Spread after the fit as a share of that before [-].
+    at_bound : bool
+        Whether it ended at the end of the range that a fit may use.
+    """
+
+    known: Plausible
+    value: float
+    low: float
+    high: float
+    told: float
+    at_bound: bool
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class Fit:
+    """What a fit found.
+
+    Parameters
+    ----------
+    scenario, fitted : Scenario
+        Before and after.
+    log : Log or None
+        The readings.
+    seen : tuple of Seen
+        The events timed by eye.
+    fields : tuple of FittedField
+        The fitted values.
+    errors : tuple of (Nuisance, float, float)
+        Errors of the thermometer, found and their standard deviation [m], [K] or [s].
+    thermometer : Thermometer
+        What was allowed for.
+    estimate : Estimate
+        The search and its statistics; the parameters are the fields, then the errors.
+    before, after : Shown
+        Curves of the probes and events without and with the fit. After it the found errors of the thermometer are in
+        the curves: they are what it should have shown.
+    misfit : tuple of (float, float)
+        Root mean square of model minus readings of each probe, before and after [K].
+    runs : int
+        How many simulations it took [-].
+    """
+
+    scenario: Scenario
+    fitted: Scenario
+    log: Log | None
+    seen: tuple[Seen, ...]
+    fields: tuple[FittedField, ...]
+    errors: tuple[tuple[Nuisance, float, float], ...]
+    thermometer: Thermometer
+    estimate: Estimate
+    before: Shown
+    after: Shown
+    misfit: tuple[tuple[float, float], ...]
+    runs: int
+
+    @property
+    def covariance(self) -> Array:
+        """Covariance of the fields alone, (p, p), in standard deviations of their priors [-]."""
+        count = len(self.fields)
+        return self.estimate.covariance[:count, :count]
+
+    @property
+    def inseparable(self) -> tuple[tuple[str, str, float], ...]:
+        """Pairs of fields that the data tell only together, and their correlation [-], the closest first."""
+        spread = np.sqrt(np.diag(self.covariance))
+        correlation = self.covariance / np.outer(spread, spread)
+        pairs = [
+            (one.known.key, other.known.key, float(correlation[i, j]))
+            for i, one in enumerate(self.fields)
+            for j, other in enumerate(self.fields[:i])
+            if abs(correlation[i, j]) >= APART
+        ]
+        return tuple(sorted(pairs, key=lambda pair: -abs(pair[2])))
+
+    @property
+    def untold(self) -> tuple[tuple[float, tuple[tuple[str, float], ...]], ...]:
+        """Combinations of fields of which the data tell little: spread left [-], and key and share of each part [-]."""
+        found = []
+        for left, direction in directions(self.covariance):
+            if left > IN_PART:
+                parts = [(one.known.key, float(part)) for one, part in zip(self.fields, direction, strict=True)]
+                chosen = sorted((one for one in parts if abs(one[1]) >= _UNTOLD_PART), key=lambda one: -abs(one[1]))
+                found.append((left, tuple(chosen)))
+        return tuple(found)
+
+
+def usual_fields(scenario: Scenario) -> tuple[str, ...]:
+    """List the fields that are fitted unless others are named.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The scenario.
+
+    Returns
+    -------
+    tuple of str
+        Those marked for it in their tables that have a part here and of which a range is known; for water, which does
+        not freeze here, the films and the foot.
+    """
+    found = usable_keys(scenario, lambda said: said.fit, tables=_TABLES)
+    if any(key.startswith("wax.") for key in found):
+        return found
+    foot = usable_keys(scenario, lambda said: said.spread, tables=("vessel",))
+    return tuple(key for key in (*found, *foot) if key.startswith("films.") or key == "vessel.foot")
+
+
+def seen_event(text: str) -> Seen:
+    """Read an event timed by eye.
+
+    Parameters
+    ----------
+    text : str
+        ``EVENT=TIME±SPREAD``, such as ``top closed=2:10±0:10``, times since the pour; ``+-`` will do for ``±``.
+
+    Returns
+    -------
+    Seen
+        The event; the spread is taken as one standard deviation.
+
+    Raises
+    ------
+    LogError
+        If the event is unknown, or a time is missing or no duration.
+
+    Examples
+    --------
+    >>> seen_event("top closed=2:10+-10 min")
+    Seen(event='top closed', time=7800.0, spread=600.0)
+    """
+    name, _, rest = text.partition("=")
+    event = " ".join(name.lower().replace("_", " ").replace("-", " ").split())
+    if event not in EVENTS:
+        raise LogError(f"seen: found {name.strip()!r}. Give one of {', '.join(EVENTS)}.")
+    sign = next((sign for sign in _CONFIDENT if sign in rest), None)
+    if sign is None:
+        raise LogError(f"seen: found {text!r}. Say how sure the time is, as in '{event}=2:10±0:10'.")
+    try:
+        time, spread = (parse_quantity(part.strip(), "duration") for part in rest.split(sign, 1))
+    except UnitError as error:
+        raise LogError(f"seen: {event}: {error}.") from None
+    if not (time > 0.0 and spread > 0.0):
+        raise LogError(f"seen: found {text!r}. Give a time and a spread above zero.")
+    return Seen(event, time, spread)
+
+
+def fit_log(
+    scenario: Scenario,
+    log: Log | None,
+    *,
+    seen: Sequence[Seen] = (),
+    fields: Sequence[str] | None = None,
+    ranges: Mapping[str, tuple[float, float]] | None = None,
+    thermometer: Thermometer | None = None,
+    executor: Executor | None = None,
+    workers: int | None = None,
+    on_run: Callable[[int], None] | None = None,
+) -> Fit:
+    """Adjust fields of a scenario until its run shows what a thermometer logged and an eye saw.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The scenario; its values are the most probable ones before the fit.
+    log : Log or None
+        The readings.
+    seen : sequence of Seen
+        Events timed by eye.
+    fields : sequence of str, optional
+        Dotted keys to adjust; `usual_fields` if left out.
+    ranges : mapping of str to (float, float), optional
+        Plausible ranges to use instead of the built-in ones [SI, °C].
+    thermometer : Thermometer, optional
+        How far the thermometer can be trusted.
+    executor : Executor, optional
+        Who makes the runs; local worker processes if left out.
+    workers : int, optional
+        Number of local workers [-]; one for each processor if left out, at most one for each field. With 1 the runs
+        are made in this process.
+    on_run : callable, optional
+        Called with the number of runs so far.
+
+    Returns
+    -------
+    Fit
+        Fitted values, how sure they are, and what the data could not tell.
+
+    Raises
+    ------
+    ScenarioError
+        If a field cannot be fitted, or there is none.
+    LogError
+        If there is neither a log nor an event.
+    SolverError
+        If a run fails, or a worker process ended unasked.
+
+    Notes
+    -----
+    Least squares with the plausible ranges as Gaussian priors: a range counts as four standard deviations, about the
+    value of the scenario, evenly in factors where the value is a positive quantity. Bounds are four standard
+    deviations either way. Errors of the thermometer (place, calibration, time of the pour) are found along with the
+    fields, so that their doubt is in that of the fields.
+    """
+    one_jar(scenario)
+    trust = thermometer or Thermometer()
+    if log is None and not seen:
+        raise LogError("nothing to fit to. Give a log or an event that was seen.")
+    doubles = [one.event for index, one in enumerate(seen) if one.event in {other.event for other in seen[:index]}]
+    if doubles:
+        raise LogError(f"seen: found '{doubles[0]}' twice. Give each event once.")
+    keys = tuple(fields) if fields is not None else usual_fields(scenario)
+    if not keys or len(set(keys)) < len(keys):
+        raise ScenarioError(f"fields: found {', '.join(keys) or 'none'}. Give each key to fit once.")
+    stray = sorted(set(ranges or {}) - set(keys))
+    if stray:
+        raise ScenarioError(f"range: {stray[0]} is not fitted. Name it among the fields, or leave its range out.")
+    known = [plausible(scenario, key, between=(ranges or {}).get(key)) for key in keys]
+    probes = log.probes if log is not None else ()
+    errors = nuisances_of(probes, trust, scenario.jar)
+    bounds = [*(field_bounds(scenario, one) for one in known), *((one.low, one.high) for one in errors)]
+    low, high = (np.array(ends) for ends in zip(*bounds, strict=True))
+    with ExitStack() as stack:
+        count = min(usual_workers() if workers is None else workers, len(known))
+        if executor is None and count > 1:
+            executor = stack.enter_context(local_workers(count))
+        model = LogModel(
+            scenario, known, errors, log, seen, low=low, high=high, lag=trust.lag, executor=executor, on_run=on_run
+        )
+        found = estimate(model, model.data, low=low, high=high)
+        start = np.clip(np.zeros(len(low)), low, high)
+        before, after = model.curves(start), model.curves(found.place)
+        first = model.predict(start)
+    values = fitted_fields(known, found, low, high)
+    return Fit(
+        scenario=scenario,
+        fitted=changed(scenario, {one.known.key: one.value for one in values}),
+        log=log,
+        seen=tuple(seen),
+        fields=values,
+        errors=tuple(
+            (one, one.sigma * float(at), one.sigma * float(spread))
+            for one, at, spread in zip(errors, found.place[len(known) :], found.told[len(known) :], strict=True)
+        ),
+        thermometer=trust,
+        estimate=found,
+        before=before,
+        after=after,
+        misfit=tuple((_rms(first, model, index), _rms(found.predicted, model, index)) for index in range(len(probes))),
+        runs=model.runs,
+    )
+
+
+def fitted_fields(known: Sequence[Plausible], found: Estimate, low: Array, high: Array) -> tuple[FittedField, ...]:
+    """Turn the place that a fit found into values.
+
+    Parameters
+    ----------
+    known : sequence of Plausible
+        The fields; the first parameters are theirs.
+    found : Estimate
+        The place.
+    low, high : (p,) ndarray
+        Bounds of all parameters [-].
+
+    Returns
+    -------
+    tuple of FittedField
+        The values.
+    """
+    values = []
+    for index, one in enumerate(known):
+        at, spread = float(found.place[index]), float(found.told[index])
+        values.append(
+            FittedField(
+                known=one,
+                value=rounded(one, value_at(one, at)),
+                low=value_at(one, at - spread),
+                high=value_at(one, at + spread),
+                told=spread,
+                at_bound=bool(min(at - low[index], high[index] - at) < _AT_BOUND),
+            )
+        )
+    return tuple(values)
+
+
+def rounded(known: Plausible, value: float) -> float:
+    """Round a fitted value to four digits, a temperature to 0.01 °C.
+
+    Parameters
+    ----------
+    known : Plausible
+        The field.
+    value : float
+        Its value [SI, °C].
+
+    Returns
+    -------
+    float
+        The rounded value [SI, °C].
+    """
+    return round(value, 2) if known.kind == "temperature" else float(f"{value:.4g}")
+
+
+def _rms(predicted: Array, model: LogModel, probe: int) -> float:
+    data = model.data
+    mine = data.group == probe
+    return float(np.sqrt(np.mean((predicted[mine] - data.values[mine]) ** 2)))

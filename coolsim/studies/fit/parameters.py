@@ -1,0 +1,182 @@
+"""What a fit may change: fields of the scenario within their plausible ranges, and the errors of the thermometer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from coolsim.errors import ScenarioError
+from coolsim.model.jar import Jar
+from coolsim.scenario import Scenario, changed
+from coolsim.scenario.plausible import Plausible, limits_of
+from coolsim.studies.fit.log import Probe
+
+MOST_SIGMAS = 4.0
+"""Bounds of a parameter, in standard deviations from its centre [-]: twice the plausible range."""
+
+_HALVINGS = 12
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Thermometer:
+    """How far a thermometer can be trusted, as standard deviations; zero leaves an error out.
+
+    Parameters
+    ----------
+    place : float
+        Of the place of a probe, along r and along z [m].
+    reading : float
+        Of its calibration [K].
+    clock : float
+        Of the time of the pour [s].
+    lag : float
+        Time by which a probe lags, taken as known [s].
+    """
+
+    place: float = 1e-3
+    reading: float = 0.5
+    clock: float = 30.0
+    lag: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """An event timed by eye.
+
+    Parameters
+    ----------
+    event : str
+        Its name, see `coolsim.studies.fit.run.EVENTS`.
+    time : float
+        When it was seen [s].
+    spread : float
+        Standard deviation of that time [s].
+    """
+
+    event: str
+    time: float
+    spread: float
+
+
+@dataclass(frozen=True, slots=True)
+class Nuisance:
+    """An error of the thermometer that the fit finds along with the fields.
+
+    Parameters
+    ----------
+    kind : {"r", "z", "reading", "clock"}
+        What it shifts.
+    probe : int
+        Which probe; -1 for the clock [-].
+    sigma : float
+        Standard deviation before the fit [m], [K] or [s].
+    low, high : float
+        Bounds in standard deviations [-].
+    """
+
+    kind: str
+    probe: int
+    sigma: float
+    low: float = -MOST_SIGMAS
+    high: float = MOST_SIGMAS
+
+
+def nuisances_of(probes: Sequence[Probe], thermometer: Thermometer, jar: Jar) -> tuple[Nuisance, ...]:
+    """List the errors of the thermometer that a fit allows for.
+
+    Parameters
+    ----------
+    probes : sequence of Probe
+        The probes.
+    thermometer : Thermometer
+        Their spreads.
+    jar : Jar
+        The jar; a probe in the wax stays in the wax.
+
+    Returns
+    -------
+    tuple of Nuisance
+        Place (not on the axis, where the temperature is flat along r; not of a mean, or of a probe in the glass),
+        reading, clock.
+    """
+    found = []
+    radius, depth = jar.vessel.inner_radius, jar.depth
+    for index, probe in enumerate(probes):
+        place = probe.place
+        if thermometer.place > 0.0 and not isinstance(place, str) and place[0] <= radius and 0.0 <= place[1] <= depth:
+            r, z = place
+            if r > 0.0:
+                found.append(Nuisance("r", index, thermometer.place, *_inside(r, radius, thermometer.place)))
+            found.append(Nuisance("z", index, thermometer.place, *_inside(z, depth, thermometer.place)))
+        if thermometer.reading > 0.0:
+            found.append(Nuisance("reading", index, thermometer.reading))
+    if thermometer.clock > 0.0 and probes:
+        found.append(Nuisance("clock", -1, thermometer.clock))
+    return tuple(found)
+
+
+def _inside(place: float, extent: float, sigma: float) -> tuple[float, float]:
+    return max(-MOST_SIGMAS, -place / sigma), min(MOST_SIGMAS, (extent - place) / sigma)
+
+
+def field_bounds(scenario: Scenario, known: Plausible) -> tuple[float, float]:
+    """Find how far a field may go.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The scenario that is fitted.
+    known : Plausible
+        The field.
+
+    Returns
+    -------
+    (float, float)
+        Bounds in standard deviations from the centre [-]: four, or less where the scenario would have faults beyond.
+    """
+    limits = limits_of(known.key)
+
+    def possible(place: float) -> bool:
+        value = value_at(known, place)
+        if not limits[0] <= value <= limits[1]:
+            return False
+        try:
+            changed(scenario, {known.key: value})
+        except ScenarioError:
+            return False
+        return True
+
+    low, high = (_farthest(possible, sign * MOST_SIGMAS) for sign in (-1.0, 1.0))
+    if not high - low > 0.1:
+        raise ScenarioError(
+            f"{known.key}: cannot be changed from {known.centre:g} either way. Leave it out of the fit."
+        )
+    return low, high
+
+
+def _farthest(possible: Callable[[float], bool], end: float) -> float:
+    if possible(end):
+        return end
+    inside, outside = 0.0, end
+    for _ in range(_HALVINGS):
+        middle = 0.5 * (inside + outside)
+        inside, outside = (middle, outside) if possible(middle) else (inside, middle)
+    return inside
+
+
+def value_at(known: Plausible, place: float) -> float:
+    """Value of a field.
+
+    Parameters
+    ----------
+    known : Plausible
+        The field.
+    place : float
+        Standard deviations from the centre [-].
+
+    Returns
+    -------
+    float
+        The value [SI, °C].
+    """
+    return known.from_space(known.to_space(known.centre) + known.sigma * place)

@@ -1,0 +1,144 @@
+"""One run of a fit: what probes at stated places would show, as plain arrays that travel between processes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+import numpy as np
+
+from coolsim.answers.answer import Run
+from coolsim.answers.catalogue import in_group
+from coolsim.errors import SolverError
+from coolsim.model.jar import Jar
+from coolsim.model.layout import problem_of
+from coolsim.model.section import Array
+from coolsim.solve.curves import temperature_of_point, usual_points
+from coolsim.solve.events import wax_body
+from coolsim.solve.network import build
+from coolsim.solve.simulate import simulate
+from coolsim.studies.fit.log import Place
+
+EVENTS = MappingProxyType({answer.key.removesuffix("_s").replace("_", " "): answer for answer in in_group("setting")})
+"""Events that an eye can time, by the name under which they are given."""
+
+_LONGEST_STEP = 300.0
+
+
+@dataclass(frozen=True, eq=False, slots=True, kw_only=True)
+class Shown:
+    """What probes show in one run.
+
+    Parameters
+    ----------
+    time : (nt,) ndarray
+        Times of the steps [s].
+    temperature : (np, nt) ndarray
+        Of each place, lag included [°C].
+    events : dict
+        Times of the events that were asked for [s].
+    """
+
+    time: Array
+    temperature: Array
+    events: dict[str, float]
+
+
+def run_shown(jar: Jar, places: Sequence[Place], events: Sequence[str], horizon: float, lag: float) -> Shown:
+    """Run a jar and read probes and events.
+
+    Parameters
+    ----------
+    jar : Jar
+        What to run.
+    places : sequence of Place
+        Where the probes are.
+    events : sequence of str
+        Names of `EVENTS`.
+    horizon : float
+        How long to run [s]; the run goes on however cool the wax is.
+    lag : float
+        Time by which a probe lags [s].
+
+    Returns
+    -------
+    Shown
+        The curves and times.
+
+    Raises
+    ------
+    SolverError
+        If the run fails, or ends before an event.
+
+    Notes
+    -----
+    Steps of at most five minutes are taken, so that a curve is straight between them.
+    """
+    accuracy = replace(jar.accuracy, longest_step=_LONGEST_STEP)
+    problem = replace(problem_of(replace(jar, accuracy=accuracy, horizon=horizon)), stop_when_cool=False)
+    result = simulate(problem, name=jar.name)
+    curves = [
+        result.mean_wax_temperature() if isinstance(place, str) else temperature_of_point(result, *place)
+        for place in places
+    ]
+    temperature = np.array(curves) if curves else np.empty((0, len(result.time)))
+    times = {}
+    for event in events:
+        time = EVENTS[event].read(Run(result=result))
+        if not isinstance(time, float):
+            raise SolverError(
+                f"'{event}' was not reached within {horizon / 3600:.1f} h in a trial of the fit. Check the time that"
+                " was seen, or leave it out."
+            )
+        times[event] = time
+    return Shown(time=result.time, temperature=lagged(result.time, temperature, lag), events=times)
+
+
+def usual_places(jar: Jar) -> dict[str, Place]:
+    """Return the usual points of a jar's cooling curves.
+
+    Parameters
+    ----------
+    jar : Jar
+        The jar.
+
+    Returns
+    -------
+    dict of str to Place
+        Places by name.
+    """
+    wax = wax_body(build(problem_of(jar)))
+    return dict(usual_points(wax)) if wax is not None else {}
+
+
+def lagged(time: Array, temperature: Array, lag: float) -> Array:
+    """Show what a slow probe shows.
+
+    Parameters
+    ----------
+    time : (nt,) ndarray
+        Times [s].
+    temperature : (..., nt) ndarray
+        Temperature round the probe [°C], straight between times.
+    lag : float
+        Time constant of the probe, rho c d / (4 h) for a sheath of diameter d [s].
+
+    Returns
+    -------
+    (..., nt) ndarray
+        Temperature of the probe [°C], which starts at that of the wax.
+
+    Notes
+    -----
+    The exact answer of tau dP/dt + P = T on each straight piece; once settled P = T - tau dT/dt.
+    """
+    if lag <= 0.0:
+        return temperature
+    shown = np.array(temperature, dtype=float)
+    for index in range(1, len(time)):
+        step = time[index] - time[index - 1]
+        slope = (temperature[..., index] - temperature[..., index - 1]) / step
+        behind = shown[..., index - 1] - (temperature[..., index - 1] - lag * slope)
+        shown[..., index] = temperature[..., index] - lag * slope + behind * np.exp(-step / lag)
+    return shown

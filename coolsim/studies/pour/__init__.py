@@ -1,0 +1,1 @@
+"""How hot to pour."""

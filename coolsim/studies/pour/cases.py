@@ -1,0 +1,263 @@
+"""How hot to pour when wax, films and contacts are loosely known: what passes in most of the cases."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Generator, Mapping, Sequence
+from concurrent.futures import Executor
+from contextlib import ExitStack
+from dataclasses import dataclass, replace
+from typing import Any
+
+from coolsim.answers.answer import Value
+from coolsim.errors import ScenarioError
+from coolsim.model.section import Array
+from coolsim.scenario import Scenario, changed
+from coolsim.scenario.plausible import Plausible, limits_of
+from coolsim.studies.pour.choose import common_changes
+from coolsim.studies.pour.study import Candidate, Choice, Limit, Place, PourStudy
+from coolsim.studies.spread.inputs import sample, spread_inputs, usual_inputs, value_at_level
+from coolsim.studies.spread.spread import coarse_cut
+from coolsim.studies.sweep.point import run_point
+from coolsim.studies.sweep.sweep import Point, fewest, point_of, run_points
+from coolsim.studies.sweep.workers import local_workers
+
+CASES, SHARE = 32, 0.8
+"""Number of cases, and the share of them in which a pour must pass, unless the caller says otherwise [-]."""
+
+_FIXED: frozenset[Limit] = frozenset({"wax maker's limit", "fragrance limit", "jar shock", "failed"})
+_ROUND_OFF = 1e-6
+
+_Search = Generator[int, Mapping[str, Value] | None, tuple[Limit | None, ...]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Case:
+    """The values of one case for each place, and where freezing starts with them [°C]."""
+
+    changes: dict[Place, dict[str, float]]
+    starts: dict[Place, float]
+
+
+def pours_in_most_cases(
+    study: PourStudy,
+    *,
+    cases: int = CASES,
+    share: float = SHARE,
+    seed: int = 0,
+    executor: Executor | None = None,
+    workers: int | None = None,
+    on_run: Callable[[int, int], None] | None = None,
+) -> PourStudy:
+    """Judge the candidates of a study by how often they pass.
+
+    Parameters
+    ----------
+    study : PourStudy
+        A study with the values of the scenario.
+    cases : int
+        How many cases to draw [-].
+    share : float
+        In which share of them a pour must pass [-].
+    seed : int
+        Seed of the draws [-].
+    executor : Executor, optional
+        Who makes the runs; local worker processes if left out.
+    workers : int, optional
+        Number of local workers [-]; one for each processor if left out.
+    on_run : callable, optional
+        Called with the number of finished runs, and of all that are known to be needed so far.
+
+    Returns
+    -------
+    PourStudy
+        The same candidates and answers, each with the share of the cases in which it passes; what is recommended is
+        chosen, by dish and cavity with the values of the scenario, among those that pass often enough.
+
+    Raises
+    ------
+    ScenarioError
+        If the number of cases or the share is not possible, or the scenarios state all that could be varied.
+
+    Notes
+    -----
+    The cases vary the usual inputs of a spread, drawn as there; the same cases serve every room, place and pour, so
+    that neighbours on the chart differ by room and pour alone. Limits of the data sheets and of thermal
+    shock are as stated. Each case has its own start of freezing, and the margin above it.
+
+    A hotter pour melts a first skin better and sets later. So in each case the coldest pour whose skin melts again and
+    the hottest that sets in time are found by bisection, in some three runs instead of twenty. The runs are cut as
+    those of a spread.
+
+    Examples
+    --------
+    >>> from concurrent.futures import ThreadPoolExecutor
+    >>> from coolsim import built_in_pair, choose_pour, pours_in_most_cases, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> with ThreadPoolExecutor(max_workers=1) as executor:
+    ...     study = choose_pour(quick, pours=["56 °C"], executor=executor)
+    ...     often = pours_in_most_cases(study, cases=8, executor=executor)
+    >>> [0.0 <= choice.candidates[0].passes <= 1.0 for choice in often.choices]
+    [True, True]
+    """
+    if not 0.0 < share <= 1.0:
+        raise ScenarioError(f"share: found {share:g}. Give a share above 0 % and up to 100 %.")
+    if workers is not None and workers < 1:
+        raise ScenarioError(f"workers: found {workers}. Give at least 1.")
+    varied, drawn = _draw(study, cases, seed)
+    searches = {
+        (number, index): _search(choice, case, study)
+        for number, choice in enumerate(study.choices)
+        for index, case in enumerate(drawn)
+    }
+    with ExitStack() as stack:
+        if executor is None:
+            executor = stack.enter_context(local_workers(fewest(workers, len(searches))))
+        found = _follow(searches, study, drawn, executor, on_run)
+    choices = tuple(
+        _judged(choice, [found[number, index] for index in range(cases)], share)
+        for number, choice in enumerate(study.choices)
+    )
+    return replace(study, choices=choices, cases=cases, share=share, varied=varied)
+
+
+def _draw(study: PourStudy, cases: int, seed: int) -> tuple[tuple[str, ...], tuple[_Case, ...]]:
+    """Draw the cases; return the keys that they vary, too."""
+    scenarios: dict[Place, Scenario] = {"bare": study.bare, "boxed": study.boxed}
+    usual = {place: usual_inputs(scenario)[0] for place, scenario in scenarios.items()}
+    keys = tuple(dict.fromkeys(key for place in usual for key in usual[place]))
+    if not keys:
+        raise ScenarioError(f"{study.bare.where}: nothing is left to vary: it states all that is loosely known itself.")
+    inputs = {place: spread_inputs(scenarios[place], usual[place]) for place in scenarios}
+    hottest = limits_of("pour.temperature")[1]
+    unlimited = {"wax.highest_temperature": None, "wax.fragrance_limit": None}
+
+    def made(levels: Array) -> tuple[_Case | None, str | None]:
+        by_key = dict(zip(keys, levels, strict=True))
+        changes, starts = {}, {}
+        for place, scenario in scenarios.items():
+            changes[place] = _values(inputs[place], by_key)
+            try:
+                # As hot as can be: whether a case can be must not hang on the pour.
+                hot = changed(scenario, {**unlimited, **changes[place], "pour.temperature": hottest})
+            except ScenarioError as error:
+                return None, " ".join(str(error).splitlines())
+            starts[place] = hot.jar.wax.freezing_starts
+        return _Case(changes=changes, starts=starts), None
+
+    _, drawn, _ = sample(len(keys), made, runs=cases, seed=seed)
+    return keys, tuple(case for case in drawn if case is not None)
+
+
+def _values(inputs: Sequence[Plausible], levels: Mapping[str, float]) -> dict[str, float]:
+    return {known.key: known.as_written(value_at_level(known, float(levels[known.key]))) for known in inputs}
+
+
+def _search(choice: Choice, case: _Case, study: PourStudy) -> _Search:
+    """Ask for the runs that tell at which pours a case passes; return the limit that it breaks at each, or None."""
+    pours = [one.pour for one in choice.candidates]
+    broken: list[Limit | None] = [None] * len(pours)
+    least = case.starts[choice.place] + study.margin - _ROUND_OFF
+    open_ones = []
+    for index, one in enumerate(choice.candidates):
+        if one.pour < least:
+            broken[index] = "too near freezing"
+        elif not _FIXED.intersection(one.rejected):
+            open_ones.append(index)
+    known: dict[int, Mapping[str, Value] | None] = {}
+
+    def stays(answers: Mapping[str, Value]) -> bool:
+        return answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None
+
+    def slow(answers: Mapping[str, Value]) -> bool:
+        fully_set = answers["fully_set_s"]
+        return not isinstance(fully_set, float) or fully_set > study.time_allowed
+
+    # The first of the open pours at which no skin stays, then the first that is too slow.
+    ends: list[int] = []
+    for happens, first in ((lambda answers: not stays(answers), True), (slow, False)):
+        low, high = (0 if first else ends[0]), len(open_ones)
+        # The end where most cases are decided is asked first.
+        probe = low if first else high - 1
+        while low < high:
+            if open_ones[probe] not in known:
+                known[open_ones[probe]] = yield open_ones[probe]
+            answers = known[open_ones[probe]]
+            if answers is None:
+                return tuple("failed" for _ in pours)
+            low, high = (low, probe) if happens(answers) else (probe + 1, high)
+            probe = (low + high) // 2
+        ends.append(low)
+    for place, index in enumerate(open_ones):
+        broken[index] = "skin stays" if place < ends[0] else "too slow" if place >= ends[1] else None
+    return tuple(broken)
+
+
+def _follow(
+    searches: Mapping[tuple[int, int], _Search],
+    study: PourStudy,
+    drawn: Sequence[_Case],
+    executor: Executor,
+    on_run: Callable[[int, int], None] | None,
+) -> dict[tuple[int, int], tuple[Limit | None, ...]]:
+    """Run what the searches ask for, all at once, until none asks any more."""
+    found: dict[tuple[int, int], tuple[Limit | None, ...]] = {}
+    answers: dict[tuple[int, int], Mapping[str, Value] | None] = {}
+    begun, done = False, 0
+    while len(found) < len(searches):
+        wanted: dict[tuple[int, int], int] = {}
+        for name, search in searches.items():
+            if name in found:
+                continue
+            try:
+                wanted[name] = search.send(answers[name]) if begun else next(search)
+            except StopIteration as end:
+                found[name] = end.value
+        begun = True
+        names = list(wanted)
+        points = [_point(study, study.choices[name[0]], drawn[name[1]], wanted[name]) for name in names]
+        answers = {name: None for name in names}
+        total = done + len(points)
+
+        def came(
+            index: int,
+            outcome: dict[str, Any],
+            *,
+            names: list[tuple[int, int]] = names,
+            answers: dict[tuple[int, int], Mapping[str, Value] | None] = answers,
+            total: int = total,
+        ) -> None:
+            nonlocal done
+            answers[names[index]] = outcome.get("answers")
+            done += 1
+            if on_run is not None:
+                on_run(done, total)
+
+        todo = [index for index, point in enumerate(points) if point.fault is None]
+        run_points(points, todo, executor, task=run_point, came=came)
+    return found
+
+
+def _point(study: PourStudy, choice: Choice, case: _Case, index: int) -> Point:
+    scenario = study.scenario(choice.place)
+    changes = {
+        **common_changes(scenario, study.time_allowed, own_grid=True),
+        **coarse_cut(scenario),
+        **case.changes[choice.place],
+        "room.temperature": choice.room,
+        "vessel.temperature": choice.jar,
+        "pour.temperature": choice.candidates[index].pour,
+    }
+    return point_of(scenario, changes)
+
+
+def _judged(choice: Choice, cases: Sequence[tuple[Limit | None, ...]], share: float) -> Choice:
+    candidates: list[Candidate] = []
+    for index, one in enumerate(choice.candidates):
+        counted = Counter(case[index] for case in cases)
+        fixed = tuple(limit for limit in one.rejected if limit in _FIXED)
+        passes = 0.0 if fixed else counted[None] / len(cases)
+        seldom: tuple[Limit, ...] = () if fixed or passes >= share - _ROUND_OFF else ("passes too seldom",)
+        breaks = tuple((limit, count / len(cases)) for limit, count in counted.most_common() if limit is not None)
+        candidates.append(replace(one, rejected=(*fixed, *seldom), passes=passes, breaks=breaks))
+    return replace(choice, candidates=tuple(candidates))

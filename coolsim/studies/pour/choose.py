@@ -1,0 +1,422 @@
+"""How hot to pour: candidates of the pour temperature, held against every limit, bare and boxed together.
+
+What comes out is kept in `coolsim.studies.pour.study` and can be imported from here.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import Executor
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from coolsim.answers.answer import Value
+from coolsim.errors import ScenarioError
+from coolsim.model.jar import Jar
+from coolsim.model.properties import METAL_CONDUCTIVITY
+from coolsim.scenario import Scenario, built_in_pair, changed, one_jar, one_place
+from coolsim.scenario.plausible import limits_of
+from coolsim.studies.pour.study import AS_GOOD, Candidate, Choice, Limit, Place, PourStudy
+from coolsim.studies.sweep.journal import Journal
+from coolsim.studies.sweep.sweep import SweptRow, point_of, sweep
+from coolsim.units import System, format_quantity, parse_quantity
+
+__all__ = [
+    "AS_GOOD",
+    "MARGIN",
+    "TIME_ALLOWED",
+    "Candidate",
+    "Choice",
+    "Limit",
+    "Place",
+    "PourStudy",
+    "bare_and_boxed",
+    "choices_of",
+    "choose_pour",
+    "common_changes",
+    "few_pours",
+    "is_metal",
+    "usual_pours",
+]
+
+TIME_ALLOWED = 16 * 3600.0
+"""Within what time a jar must be fully set unless the caller says otherwise: poured in the afternoon, moved the next
+morning; an estimate [s]."""
+
+MARGIN = 8.0
+"""How far above the start of freezing a pour must be unless the caller says otherwise, an estimate [K]. From nearer,
+the melt comes close to freezing in its first minute, before a first skin can be told from setting."""
+
+_STATED: dict[str, Limit] = {"wax.highest_temperature": "wax maker's limit", "wax.fragrance_limit": "fragrance limit"}
+_COARSER, _LONGER = 0.75, 4.0
+_LEAST_REFINEMENT, _LARGEST_TOLERANCE = 0.5, 1.0
+_ABOVE_FREEZING, _BEYOND_SHOCK = 35.0, 3.0
+_LEAST_SPAN = 10.0
+_ROUND_OFF = 1e-6
+_STEPS: dict[System, tuple[float, ...]] = {"metric": (0.5, 1.0, 2.0, 5.0), "us": (1.0, 2.0, 4.0, 10.0)}
+_MOST_STEPS = 21
+
+
+def bare_and_boxed(scenario: Scenario) -> tuple[Scenario, Scenario, Place]:
+    """Set a scenario beside its twin without or with a box.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Bare or boxed.
+
+    Returns
+    -------
+    bare, boxed : Scenario
+        The two; the box of a bare jar is that of the built-in pair.
+    twin : {"bare", "boxed"}
+        Which of them was made up.
+
+    Notes
+    -----
+    Board under the jar changes what its foot stands on, so the twin has the usual contact for that
+    (`vessel.foot` left out) instead of the scenario's.
+    """
+    one_place(one_jar(scenario))
+    if scenario.jar.surround is None:
+        box = built_in_pair()[1].file.surround
+        return scenario, changed(scenario, {"surround": box, "vessel.foot": None}), "boxed"
+    changes: dict[str, Any] = {"surround": None}
+    if scenario.jar.surround.under_layers:
+        changes["vessel.foot"] = None
+    return changed(scenario, changes), scenario, "bare"
+
+
+def usual_pours(scenario: Scenario, *, hottest_jar: float, margin: float = MARGIN) -> tuple[float, ...]:
+    """List about twenty pour temperatures, from the margin above freezing up to the limits.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The jar and its wax.
+    hottest_jar : float
+        Hottest jar of the study [°C].
+    margin : float
+        How far above the start of freezing the first is [K].
+
+    Returns
+    -------
+    tuple of float
+        Temperatures [°C], round in the units of the scenario. They end at the limit that is stated for wax or
+        fragrance, or a little above the limit of thermal shock, and at most 35 K above the start of freezing.
+    """
+    starts = scenario.jar.wax.freezing_starts
+    low = starts + margin
+    high = min(starts + _ABOVE_FREEZING, *scenario.pour_limits.values(), limits_of("pour.temperature")[1])
+    if not is_metal(scenario.jar):
+        high = min(high, hottest_jar + scenario.jar.vessel.shock_limit + _BEYOND_SHOCK)
+    high = max(high, low + _LEAST_SPAN)
+    factor, shift = (1.8, 32.0) if scenario.units == "us" else (1.0, 0.0)
+    first, last = low * factor + shift, high * factor + shift
+    step = next((one for one in _STEPS[scenario.units] if (last - first) / one < _MOST_STEPS), _STEPS["us"][-1])
+    start = math.ceil(first / step - _ROUND_OFF)
+    end = math.floor(last / step + _ROUND_OFF)
+    return tuple((index * step - shift) / factor for index in range(start, end + 1))
+
+
+def possible_rooms(scenario: Scenario, rooms: Sequence[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Sort out rooms in which this wax would not set, bare or boxed.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The jar, bare or boxed.
+    rooms : sequence of str
+        Room temperatures as a scenario states them.
+
+    Returns
+    -------
+    possible, left_out : tuple of str, tuple of str
+        The same in the same order.
+    """
+    points = [point_of(scenario, {"room.temperature": _celsius(room)}) for room in rooms]
+    if all(point.fault for point in points):
+        raise ScenarioError(dict.fromkeys(point.fault or "" for point in points))
+    kept = tuple(room for room, point in zip(rooms, points, strict=True) if point.fault is None)
+    return kept, tuple(room for room in rooms if room not in kept)
+
+
+def few_pours(scenario: Scenario, rooms: Sequence[str], *, most: int) -> tuple[float, ...]:
+    """Thin the usual pours out, for a quick chart.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The jar and its wax.
+    rooms : sequence of str
+        Room temperatures as a scenario states them.
+    most : int
+        Most pours, at least two [-].
+
+    Returns
+    -------
+    tuple of float
+        Pours of `usual_pours` [°C] that are evenly apart, the hottest among them.
+    """
+    warmest = max(_celsius(room) for room in rooms)
+    start = scenario.jar.vessel.start
+    pours = usual_pours(scenario, hottest_jar=warmest if start is None else start)
+    return pours[:: -max(1, math.ceil(len(pours) / most))][::-1]
+
+
+def choose_pour(
+    scenario: Scenario,
+    *,
+    beside: Scenario | None = None,
+    rooms: Sequence[str] | None = None,
+    pours: Sequence[str | float] | None = None,
+    jar: str | None = None,
+    time_allowed: float = TIME_ALLOWED,
+    margin: float = MARGIN,
+    own_grid: bool = False,
+    executor: Executor | None = None,
+    workers: int | None = None,
+    journal: Journal | Path | None = None,
+    on_row: Callable[[SweptRow, int, int], None] | None = None,
+) -> PourStudy:
+    """Find how hot to pour, bare and boxed.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The jar, bare or boxed.
+    beside : Scenario, optional
+        The other of the two; derived as by `bare_and_boxed` if left out.
+    rooms : sequence of str, optional
+        Room temperatures as a scenario states them; its own if left out.
+    pours : sequence of str or float, optional
+        Pour temperatures, with units or [°C]; those of `usual_pours` if left out.
+    jar : str, optional
+        Temperature of the jar when the wax is poured; its own, or that of the room, if left out.
+    time_allowed : float
+        Within what time a jar must be fully set [s].
+    margin : float
+        How far above the start of freezing a pour must be [K].
+    own_grid : bool
+        Whether to cut the runs as finely as the scenario asks. Otherwise cells are a third larger and steps may err
+        four times as much. That halves the time; for the built-in pair it moves dish and cavity together by up to 6 %,
+        the time to set by 0.1 %, and no verdict on the first skin.
+    executor, workers, journal, on_row
+        As for `sweep`. `workers` is a number of processes [-].
+
+    Returns
+    -------
+    PourStudy
+        Every candidate with its numbers and the limits that reject it.
+
+    Raises
+    ------
+    ScenarioError
+        If a room, a jar or a pour is not possible.
+
+    Examples
+    --------
+    >>> from concurrent.futures import ThreadPoolExecutor
+    >>> from coolsim import built_in_pair, choose_pour, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> with ThreadPoolExecutor(max_workers=1) as executor:
+    ...     study = choose_pour(quick, pours=["60 °C", "66 °C"], executor=executor)
+    >>> print(study)
+    How hot to pour
+    Place  Room   Pour at  As good  Dish and cavity  Fully set [h:mm]
+    bare   21 °C  60 °C             6.4 mL           3:54
+    boxed  21 °C  60 °C             5.3 mL           5:42
+    Computed, not measured. Hot wax burns ...
+    >>> print(study.choices[0])
+    Bare, room at 21 °C
+    Pour at  Dish and cavity  Fully set [h:mm]  Breaks
+    60 °C    6.4 mL           3:54              no limit
+    66 °C    6.3 mL           3:59              jar shock
+    Computed, not measured. Hot wax burns ...
+    """
+    bare, boxed, twin = bare_and_boxed(scenario)
+    if beside is not None:
+        if (beside.jar.surround is None) == (scenario.jar.surround is None):
+            raise ScenarioError(
+                f"{beside.where}: found a scenario that is {'bare' if beside.jar.surround is None else 'boxed'} like"
+                f" {scenario.where}. Give one bare and one boxed."
+            )
+        bare, boxed = (beside, boxed) if twin == "bare" else (bare, beside)
+    always = common_changes(scenario, time_allowed, own_grid=own_grid)
+    if jar is not None:
+        always["vessel.temperature"] = _celsius(jar)
+    at_room: list[dict[str, Any]] = [{"room.temperature": _celsius(room)} for room in rooms or ()] or [{}]
+    chosen = _pours(scenario, rooms, pours, jar, margin)
+    points = [
+        point_of(one, {**always, **room, "pour.temperature": pour}, number=number)
+        for number, one in enumerate((bare, boxed))
+        for room in at_room
+        for pour in chosen
+    ]
+    faults = list(dict.fromkeys(point.fault for point in points if point.fault))
+    if faults:
+        raise ScenarioError(faults)
+    rows = sweep(points, executor=executor, workers=workers, journal=journal, on_row=on_row)
+    study = PourStudy(
+        bare=bare,
+        boxed=boxed,
+        twin=twin,
+        choices=(),
+        time_allowed=time_allowed,
+        margin=margin,
+        own_grid=own_grid,
+        made_up=beside is None,
+    )
+    choices = choices_of(rows, study)
+    # Rows come place by place; people look room by room.
+    ordered = sorted(choices, key=lambda choice: (choice.room, choice.place))
+    return replace(study, choices=tuple(ordered))
+
+
+def choices_of(rows: Sequence[SweptRow], study: PourStudy) -> tuple[Choice, ...]:
+    """Hold runs against the limits and gather them by place and room.
+
+    Parameters
+    ----------
+    rows : sequence of SweptRow
+        Runs of the study's bare scenario (number 0) and its boxed one (number 1).
+    study : PourStudy
+        The limits.
+
+    Returns
+    -------
+    tuple of Choice
+        In the order in which place and room first appear.
+    """
+    places: tuple[Place, Place] = ("bare", "boxed")
+    groups: dict[tuple[Place, float, float], list[Candidate]] = {}
+    for row in rows:
+        candidate = _candidate(row, places[row.point.scenario], study)
+        groups.setdefault((candidate.place, candidate.room, candidate.jar), []).append(candidate)
+    return tuple(
+        Choice(place=place, room=room, jar=jar, candidates=_with_skins(sorted(found, key=lambda one: one.pour)))
+        for (place, room, jar), found in groups.items()
+    )
+
+
+def _with_skins(candidates: Sequence[Candidate]) -> tuple[Candidate, ...]:
+    """Let a skin that stays at one pour stay at all colder ones.
+
+    They hold less heat to melt it. That a run names no skin there only says that its melt came near freezing too soon
+    for a first skin to be told from setting.
+    """
+    found: list[Candidate] = []
+    stays = False
+    for one in reversed(candidates):
+        stays = stays or "skin stays" in one.rejected
+        if stays and one.answers is not None and "skin stays" not in one.rejected:
+            one = replace(one, rejected=(*one.rejected, "skin stays"))
+        found.append(one)
+    return tuple(found[::-1])
+
+
+def _candidate(row: SweptRow, place: Place, study: PourStudy) -> Candidate:
+    scenario = study.scenario(place)
+    poured = row.point.jar or scenario.jar
+    room, pour = poured.room.at(0.0), poured.pour
+    jar = room if poured.vessel.start is None else poured.vessel.start
+    broken = list(_limits_of_pour(scenario, pour=pour, jar=jar, margin=study.margin))
+    if row.answers is None:
+        broken.append("failed")
+    else:
+        broken += _limits_of_run(row.answers, study.time_allowed)
+    return Candidate(
+        place=place, room=room, jar=jar, pour=pour, answers=row.answers, rejected=tuple(broken), fault=row.fault
+    )
+
+
+def _limits_of_pour(scenario: Scenario, *, pour: float, jar: float, margin: float) -> list[Limit]:
+    broken: list[Limit] = []
+    if pour < scenario.jar.wax.freezing_starts + margin - _ROUND_OFF:
+        broken.append("too near freezing")
+    broken += [_STATED[key] for key, limit in scenario.pour_limits.items() if pour > limit + _ROUND_OFF]
+    if not is_metal(scenario.jar) and pour - jar > scenario.jar.vessel.shock_limit + _ROUND_OFF:
+        broken.append("jar shock")
+    return broken
+
+
+def _limits_of_run(answers: Mapping[str, Value], time_allowed: float) -> list[Limit]:
+    broken: list[Limit] = []
+    if answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None:
+        broken.append("skin stays")
+    fully_set = answers["fully_set_s"]
+    if not isinstance(fully_set, float) or fully_set > time_allowed:
+        broken.append("too slow")
+    return broken
+
+
+def is_metal(jar: Jar) -> bool:
+    """Tell whether the jar is metal, which thermal shock does not harm.
+
+    Parameters
+    ----------
+    jar : Jar
+        The jar.
+
+    Returns
+    -------
+    bool
+        Whether it conducts as no glass does.
+    """
+    return jar.vessel.material.conductivity > METAL_CONDUCTIVITY
+
+
+def _celsius(temperature: str | float) -> float:
+    return temperature if isinstance(temperature, float) else parse_quantity(str(temperature), "temperature")
+
+
+def _pours(
+    scenario: Scenario, rooms: Sequence[str] | None, pours: Sequence[str | float] | None, jar: str | None, margin: float
+) -> tuple[float, ...]:
+    own_room = scenario.jar.room.at(0.0)
+    warmest = max((_celsius(room) for room in rooms), default=own_room) if rooms else own_room
+    start = _celsius(jar) if jar is not None else scenario.jar.vessel.start
+    if pours is None:
+        return usual_pours(scenario, hottest_jar=warmest if start is None else start, margin=margin)
+    starts = scenario.jar.wax.freezing_starts
+    frozen = [pour for pour in pours if _celsius(pour) < starts]
+    if frozen:
+        system = scenario.units
+        raise ScenarioError(
+            f"{scenario.where}: pour.temperature: found a pour of {frozen[0]}, but this wax with its fragrance starts"
+            f" to freeze at {format_quantity(starts, 'temperature', system=system, digits=1)}. Give pours from"
+            f" {format_quantity(starts + margin, 'temperature', system=system, digits=1)} up."
+        )
+    return tuple(_celsius(pour) for pour in pours)
+
+
+def common_changes(scenario: Scenario, time_allowed: float, *, own_grid: bool) -> dict[str, Any]:
+    """List what all runs share: the stated limits judge instead of refusing, and the runs are cut for a study.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The jar.
+    time_allowed : float
+        Within what time it must be fully set [s].
+    own_grid : bool
+        Whether to cut the runs as finely as the scenario asks.
+
+    Returns
+    -------
+    dict
+        Values by dotted key, for `coolsim.scenario.changed`.
+    """
+    changes: dict[str, Any] = {"wax.highest_temperature": None, "wax.fragrance_limit": None, "report": None}
+    if scenario.jar.horizon < time_allowed:
+        changes["run.horizon"] = time_allowed
+    if not own_grid:
+        own = scenario.jar.accuracy
+        # What is coarse already stays as it is.
+        if own.refinement * _COARSER >= _LEAST_REFINEMENT:
+            changes["run.refinement"] = own.refinement * _COARSER
+        if own.tolerance * _LONGER <= _LARGEST_TOLERANCE:
+            changes["run.tolerance"] = own.tolerance * _LONGER
+    return changes

@@ -1,0 +1,216 @@
+"""What to change where no pour temperature passes: each change is run with this very jar before it is advised."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any, Literal
+
+from coolsim.errors import ScenarioError
+from coolsim.scenario import Scenario, changed
+from coolsim.studies.pour.choose import Choice, Limit, Place, PourStudy, choices_of, common_changes, usual_pours
+from coolsim.studies.sweep.journal import Journal
+from coolsim.studies.sweep.sweep import Point, SweptRow, point_of, sweep
+
+Change = Literal[
+    "warm the jar",
+    "warm the room",
+    "cool the room",
+    "still air",
+    "close the flaps",
+    "cover the flaps",
+    "open the flaps",
+    "allow longer",
+]
+
+COVER = 10e-3
+"""Thickness of the towel that is tried on closed flaps [m]."""
+
+_WARMER_JAR, _OTHER_ROOM = (10.0, 20.0, 30.0), (3.0, 6.0, 9.0)
+_HOTTEST_JAR, _WARMEST_ROOM, _COLDEST_ROOM = 60.0, 30.0, 10.0
+_POURS = 7
+_OF_THE_PAPERS: frozenset[Limit] = frozenset({"too near freezing", "wax maker's limit", "fragrance limit"})
+_TOO_COLD: frozenset[Limit] = frozenset({"jar shock", "skin stays"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Remedy:
+    """A change that was tried.
+
+    Parameters
+    ----------
+    change : str
+        What was changed.
+    value : float or None
+        To what temperature [°C], or for "allow longer" to what time [s]; None for a change without a number.
+    choice : Choice or None
+        The candidates with the change; its `recommended` is None where it does not help. None for a change that is
+        not possible for this jar.
+    """
+
+    change: Change
+    value: float | None
+    choice: Choice | None
+
+    @property
+    def helps(self) -> bool:
+        """Whether some pour passes with the change."""
+        return self.choice is not None and self.choice.recommended is not None
+
+
+Remedies = dict[tuple[Place, float], tuple[Remedy, ...]]
+"""What was tried, by place and room temperature [°C], where no pour passes."""
+
+
+def only_papers_reject(choice: Choice) -> bool:
+    """Tell whether the data sheets and the margin leave no pour at all, whatever the workshop changes.
+
+    Parameters
+    ----------
+    choice : Choice
+        Candidates of which none passes.
+
+    Returns
+    -------
+    bool
+        True if each candidate is against one of them.
+    """
+    return all(_OF_THE_PAPERS.intersection(one.rejected) for one in choice.candidates)
+
+
+def try_remedies(
+    study: PourStudy,
+    choice: Choice,
+    *,
+    executor: Executor | None = None,
+    workers: int | None = None,
+    journal: Journal | Path | None = None,
+    on_row: Callable[[SweptRow, int, int], None] | None = None,
+) -> tuple[Remedy, ...]:
+    """Try what could help where no pour temperature passes.
+
+    Parameters
+    ----------
+    study : PourStudy
+        The study.
+    choice : Choice
+        One of its choices, without a recommended pour.
+    executor, workers, journal, on_row
+        As for `coolsim.studies.sweep.sweep.sweep`. `workers` is a number of processes [-].
+
+    Returns
+    -------
+    tuple of Remedy
+        Each change with the least step that helps, or the largest that was tried if none does; those that help first.
+    """
+    if only_papers_reject(choice):
+        return ()
+    scenario = study.scenario(choice.place)
+    steps: dict[Change, list[tuple[float | None, tuple[Point, ...]]]] = {}
+    for change, value, overrides in _changes(scenario, choice):
+        points = _points(study, choice, scenario, overrides)
+        if points:
+            steps.setdefault(change, []).append((value, points))
+    by_change: dict[Change, Remedy] = {}
+    # The least step of every change in one sweep, then the next step of those that have not helped.
+    for number in range(max(map(len, steps.values()), default=0)):
+        tried = [
+            (change, *several[number])
+            for change, several in steps.items()
+            if number < len(several) and not (change in by_change and by_change[change].helps)
+        ]
+        flat = [point for _, _, points in tried for point in points]
+        rows = iter(sweep(flat, executor=executor, workers=workers, journal=journal, on_row=on_row))
+        for change, value, points in tried:
+            (found,) = choices_of([next(rows) for _ in points], study)
+            by_change[change] = Remedy(change=change, value=value, choice=found)
+    longer = _longer(study, choice)
+    if longer is not None:
+        by_change["allow longer"] = longer
+    return tuple(sorted(by_change.values(), key=lambda remedy: not remedy.helps))
+
+
+def _changes(scenario: Scenario, choice: Choice) -> Iterator[tuple[Change, float | None, dict[str, Any]]]:
+    """List the changes, each from its least step to its largest."""
+    broken = {limit for one in choice.candidates for limit in one.rejected}
+    jar, surround = scenario.jar, scenario.jar.surround
+    # A fixed temperature of the jar stays fixed while the room changes.
+    if broken & _TOO_COLD:
+        for more in _WARMER_JAR:
+            if choice.jar + more <= _HOTTEST_JAR:
+                yield "warm the jar", choice.jar + more, {"vessel.temperature": choice.jar + more}
+        for more in _OTHER_ROOM:
+            if choice.room + more <= _WARMEST_ROOM:
+                yield "warm the room", choice.room + more, {"room.temperature": choice.room + more}
+        if jar.room.air_speed:
+            yield "still air", None, {"room.air_speed": 0.0}
+        if surround is not None and surround.flaps == "open":
+            yield "close the flaps", None, {"surround.flaps": "closed"}
+        elif surround is not None and not surround.cover:
+            yield "cover the flaps", None, {"surround.cover_thickness": COVER}
+    if "too slow" in broken:
+        for less in _OTHER_ROOM:
+            if choice.room - less >= _COLDEST_ROOM:
+                yield "cool the room", choice.room - less, {"room.temperature": choice.room - less}
+        if surround is not None and surround.flaps == "closed":
+            yield "open the flaps", None, {"surround.flaps": "open", "surround.cover_thickness": None}
+
+
+def _points(study: PourStudy, choice: Choice, scenario: Scenario, overrides: dict[str, Any]) -> tuple[Point, ...]:
+    here: dict[str, Any] = {"room.temperature": choice.room}
+    if choice.jar != choice.room:
+        here["vessel.temperature"] = choice.jar
+    always = {**common_changes(scenario, study.time_allowed, own_grid=study.own_grid), **here, **overrides}
+    try:
+        hot = changed(scenario, {**always, "pour.temperature": choice.candidates[-1].pour})
+    except ScenarioError:
+        # Too warm a room, say, for this wax to set in: no advice.
+        return ()
+    start = hot.jar.vessel.start
+    hottest = hot.jar.room.at(0.0) if start is None else start
+    pours = usual_pours(scenario, hottest_jar=hottest, margin=study.margin)
+    step = max(1, -(-len(pours) // _POURS))
+    # The rows of a sweep are told apart by the number of their scenario: bare is 0, boxed is 1.
+    number = 0 if choice.place == "bare" else 1
+    points = [
+        point_of(scenario, {**always, "pour.temperature": pour}, number=number) for pour in pours[::-1][::step][::-1]
+    ]
+    return tuple(point for point in points if point.fault is None)
+
+
+def _longer(study: PourStudy, choice: Choice) -> Remedy | None:
+    """Find the least time that lets some candidate pass; no run is needed for it."""
+    slow = [one for one in choice.candidates if one.rejected == ("too slow",) and one.number("fully_set_s") is not None]
+    if not slow:
+        return None
+    quickest = min(slow, key=lambda one: one.number("fully_set_s") or 0.0)
+    passing = Choice(
+        place=choice.place,
+        room=choice.room,
+        jar=choice.jar,
+        candidates=(replace(quickest, rejected=()),),
+    )
+    return Remedy(change="allow longer", value=quickest.number("fully_set_s"), choice=passing)
+
+
+def limits_met(choices: Sequence[Choice]) -> tuple[Limit, ...]:
+    """List the limits that reject candidates.
+
+    Parameters
+    ----------
+    choices : sequence of Choice
+        Any.
+
+    Returns
+    -------
+    tuple of str
+        The limits, the most frequent first.
+    """
+    counted: dict[Limit, int] = {}
+    for choice in choices:
+        for one in choice.candidates:
+            for limit in one.rejected:
+                counted[limit] = counted.get(limit, 0) + 1
+    return tuple(sorted(counted, key=lambda limit: -counted[limit]))

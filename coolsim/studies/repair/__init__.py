@@ -1,0 +1,1 @@
+"""A set top, repaired with hot air."""

@@ -1,0 +1,1 @@
+"""How far answers may be off."""

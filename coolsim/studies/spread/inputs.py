@@ -1,0 +1,277 @@
+"""What a spread varies: keys of the scenario that are loosely known, drawn together from their plausible ranges."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+import numpy as np
+from scipy.stats import qmc
+
+from coolsim.errors import ScenarioError
+from coolsim.model.section import Array
+from coolsim.scenario import Scenario
+from coolsim.scenario.plausible import Plausible, limits_of, plausible, states, usable_keys
+from coolsim.studies.sweep.sweep import Point, point_of
+
+USUAL = "usual"
+"""Stands for the usual keys where keys are named."""
+
+FEWEST_RUNS, MOST_RUNS = 8, 8192
+"""Bounds of the number of runs [-]."""
+
+_Case = TypeVar("_Case")
+
+_PASSED_OVER = 0.5
+_DEFAULT_ROUND_OFF = 1e-12
+_TABLES = ("films", "wax", "melt", "vessel", "support", "surround")
+
+
+@dataclass(frozen=True, eq=False, slots=True, kw_only=True)
+class Draws:
+    """A sample of the inputs.
+
+    Parameters
+    ----------
+    levels : (n, p) ndarray
+        Probability level of each input in each draw, evenly between 0 and 1 [-].
+    points : tuple of Point
+        The scenarios with the drawn values.
+    passed_over : int
+        Draws that were no possible scenario, in whose place later ones were taken [-].
+    """
+
+    levels: Array
+    points: tuple[Point, ...]
+    passed_over: int
+
+
+def usual_inputs(scenario: Scenario) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Sort the usual keys by whether the scenario leaves them to the catalogue.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The scenario.
+
+    Returns
+    -------
+    varied, stated : tuple of str, tuple of str
+        Keys that are varied unless others are named, and those that are not, because the scenario states them. Keys
+        without a part in this scenario are in neither.
+    """
+    usual = usable_keys(scenario, lambda said: said.spread, tables=_TABLES)
+    return (
+        tuple(key for key in usual if not states(scenario, key)),
+        tuple(key for key in usual if states(scenario, key)),
+    )
+
+
+def spread_inputs(
+    scenario: Scenario,
+    keys: Sequence[str] | None = None,
+    ranges: Mapping[str, tuple[float, float]] | None = None,
+) -> tuple[Plausible, ...]:
+    """Tell what is known of the keys that are varied.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The scenario; its values are the likeliest ones.
+    keys : sequence of str, optional
+        Dotted keys; `USUAL` among them stands for the usual ones. Those alone if left out.
+    ranges : mapping of str to (float, float), optional
+        Ranges to use instead of the built-in ones [SI, °C].
+
+    Returns
+    -------
+    tuple of Plausible
+        One for each key.
+
+    Raises
+    ------
+    ScenarioError
+        If a key is named twice, cannot be varied, or its range is reversed, beyond what the key takes, or without the
+        scenario's own value.
+    """
+    usual, stated = usual_inputs(scenario)
+    named: list[str] = []
+    for key in (USUAL,) if keys is None else keys:
+        named += [one for one in usual if keys is None or one not in keys] if key == USUAL else [key]
+    doubles = [key for index, key in enumerate(named) if key in named[:index]]
+    if doubles:
+        raise ScenarioError(f"{doubles[0]}: found twice among the keys to vary. Give each key once.")
+    stray = sorted(set(ranges or {}) - set(named))
+    if stray:
+        raise ScenarioError(f"{stray[0]}: has a range, but is not varied. Name it among the keys, or leave it out.")
+    if not named:
+        why = f"it states {', '.join(stated)} itself" if stated else "no ranges are known for it"
+        raise ScenarioError(f"{scenario.where}: nothing is left to vary: {why}. Name keys to vary all the same.")
+    faults: list[str] = []
+    found: list[Plausible] = []
+    for key in named:
+        between = (ranges or {}).get(key)
+        try:
+            if between is not None and not between[0] < between[1]:
+                raise ScenarioError(f"{key}: found a range that runs backwards. Give the lower end first.")
+            one = plausible(scenario, key, between=between)
+            _check(scenario, one)
+        except ScenarioError as error:
+            faults += error.faults
+        else:
+            found.append(one)
+    if faults:
+        raise ScenarioError(faults)
+    return tuple(found)
+
+
+def value_at_level(known: Plausible, level: float) -> float:
+    """Value of an input at a probability level.
+
+    Parameters
+    ----------
+    known : Plausible
+        The input.
+    level : float
+        Share of the cases that lie below [-].
+
+    Returns
+    -------
+    float
+        The value [SI, °C].
+
+    Notes
+    -----
+    The density is a triangle: highest at the value of the scenario, nothing at the two ends of the range, straight in
+    between, in the space in which the value is spread evenly (`coolsim.scenario.plausible.Space`). With ends a and b,
+    width w = b - a and mode a + m w, the quantile at u is a + w sqrt(u m) up to u = m, and b - w sqrt((1 - u)(1 - m))
+    from there. An estimate: a range says how far a value may be off, and nobody measured how often it is.
+
+    Examples
+    --------
+    >>> from coolsim.scenario import built_in_pair
+    >>> known = spread_inputs(built_in_pair()[0], ["room.temperature"])[0]
+    >>> [round(value_at_level(known, level), 2) for level in (0.0, 0.5, 1.0)]
+    [19.0, 21.0, 23.0]
+    """
+    low, high, mode = (known.to_space(end) for end in (known.low, known.high, known.centre))
+    width = high - low
+    share = (mode - low) / width
+    if level <= share:
+        return known.from_space(low + width * math.sqrt(level * share))
+    return known.from_space(high - width * math.sqrt((1.0 - level) * (1.0 - share)))
+
+
+def draw(
+    scenario: Scenario,
+    inputs: Sequence[Plausible],
+    *,
+    runs: int,
+    seed: int,
+    always: Mapping[str, Any] | None = None,
+) -> Draws:
+    """Draw a low-discrepancy sample of the inputs.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The scenario.
+    inputs : sequence of Plausible
+        What is varied, each on its own.
+    runs : int
+        How many draws [-]; powers of two fill the ranges the most evenly.
+    seed : int
+        Seed of the scrambling [-]: equal seeds give equal draws, and more runs the same ones first.
+    always : mapping, optional
+        Changes that hold for every draw, as for `coolsim.scenario.changed`.
+
+    Returns
+    -------
+    Draws
+        The draws. Some combinations are no scenario, such as freezing that ends above its start; they are passed over.
+
+    Raises
+    ------
+    ScenarioError
+        If the number of runs is not allowed, or most of the draws are impossible.
+
+    References
+    ----------
+    Sobol', I. M. (1967). On the distribution of points in a cube and the approximate evaluation of integrals. USSR
+    Computational Mathematics and Mathematical Physics 7(4), 86-112. Scrambled after Owen, as `scipy.stats.qmc` does.
+    """
+    levels, points, passed_over = sample(
+        len(inputs), lambda row: (one := _point(scenario, inputs, row, always or {}), one.fault), runs=runs, seed=seed
+    )
+    return Draws(levels=levels, points=points, passed_over=passed_over)
+
+
+def sample(
+    columns: int, made: Callable[[Array], tuple[_Case, str | None]], *, runs: int, seed: int
+) -> tuple[Array, tuple[_Case, ...], int]:
+    """Draw rows of a scrambled Sobol sequence, and pass those over that cannot be.
+
+    Parameters
+    ----------
+    columns : int
+        Number of inputs [-].
+    made : callable
+        Makes a case of the probability levels of the inputs [-], and says why it cannot be, or None.
+    runs, seed : int
+        As for `draw` [-].
+
+    Returns
+    -------
+    levels, cases, passed_over : (n, p) ndarray, tuple, int
+        Probability levels [-] and cases, and how many were passed over [-].
+
+    Raises
+    ------
+    ScenarioError
+        As for `draw`.
+    """
+    if not FEWEST_RUNS <= runs <= MOST_RUNS:
+        raise ScenarioError(f"runs: found {runs}. Give a number from {FEWEST_RUNS} to {MOST_RUNS}.")
+    count = 1 << (runs - 1).bit_length()
+    while True:
+        # The same seed begins with the same points whatever their number.
+        levels = qmc.Sobol(columns, scramble=True, seed=np.random.default_rng(seed)).random_base2(
+            count.bit_length() - 1
+        )
+        cases, faults = zip(*(made(row) for row in levels), strict=True)
+        possible = [index for index, fault in enumerate(faults) if fault is None]
+        if len(possible) >= runs:
+            break
+        if len(possible) < _PASSED_OVER * count:
+            fault = next(fault for fault in faults if fault is not None)
+            raise ScenarioError(
+                f"{count - len(possible)} of {count} draws are no possible scenario; the first: {fault} Give narrower"
+                " ranges, or vary fewer keys."
+            )
+        count *= 2
+    kept = possible[:runs]
+    return levels[kept], tuple(cases[index] for index in kept), kept[-1] + 1 - len(kept)
+
+
+def _point(scenario: Scenario, inputs: Sequence[Plausible], levels: Array, always: Mapping[str, Any]) -> Point:
+    at = {
+        known.key: known.as_written(value_at_level(known, level))
+        for known, level in zip(inputs, map(float, levels), strict=True)
+    }
+    return point_of(scenario, {**always, **at}, at=[(known.key, known.raw(at[known.key])) for known in inputs])
+
+
+def _check(scenario: Scenario, known: Plausible) -> None:
+    low, high = limits_of(known.key)
+    if known.low < low - _DEFAULT_ROUND_OFF or known.high > high + _DEFAULT_ROUND_OFF:
+        raise ScenarioError(
+            f"{known.key}: found a range from {known.raw(known.low)} to {known.raw(known.high)}, but the key takes"
+            f" {known.raw(low)} to {known.raw(high)}. Give a range within that, as in '{known.key}=LOW:HIGH'."
+        )
+    if not known.low <= known.centre <= known.high:
+        raise ScenarioError(
+            f"{known.key}: found a range from {known.raw(known.low)} to {known.raw(known.high)}, but {scenario.where}"
+            f" has {known.raw(known.centre)}. Give a range that holds it, as in '{known.key}=LOW:HIGH'."
+        )

@@ -1,0 +1,51 @@
+"""One run of a spread: answers and cooling curves, as plain data that travels between processes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from coolsim.answers.catalogue import answers_of
+from coolsim.errors import CoolsimError
+from coolsim.model.jar import Jar
+from coolsim.solve.curves import outside_of_wall, temperature_of_point, usual_points
+from coolsim.solve.simulate import simulate
+
+OUTSIDE = "outside of the wall"
+"""Name of the curve of the outer face of the vessel."""
+
+
+def run_case(jar: Jar, points: Mapping[str, tuple[float, float]]) -> dict[str, Any]:
+    """Run a jar and keep its answers and curves.
+
+    Parameters
+    ----------
+    jar : Jar
+        The jar.
+    points : mapping of str to (float, float)
+        Radius and height above the bottom of the wax of the points of the curves [m]; if empty, the usual ones of
+        this very jar.
+
+    Returns
+    -------
+    dict
+        ``answers`` as those of `coolsim.studies.sweep.point.run_point`, ``time`` [s] and ``curves`` [°C] by name; or
+        ``fault`` with a message if it cannot be run. A point that is not in the section of this jar has no curve.
+    """
+    try:
+        result = simulate(jar)
+    except CoolsimError as error:
+        return {"fault": str(error)}
+    curves = {}
+    for name, (r, z) in (points or usual_points(result.required_wax())).items():
+        try:
+            curves[name] = temperature_of_point(result, r, z)
+        except ValueError:
+            # Jars of other sizes may be among those that are drawn.
+            curves[name] = np.full(len(result.time), np.nan)
+    outside = outside_of_wall(result)
+    if outside is not None:
+        curves[OUTSIDE] = outside
+    return {"answers": answers_of(result, jar), "time": np.asarray(result.time), "curves": curves}

@@ -1,0 +1,302 @@
+"""How far the answers of a scenario spread when what is loosely known of it varies within its plausible ranges.
+
+What comes out is kept in `coolsim.studies.spread.found`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import Executor
+from contextlib import ExitStack
+from functools import partial
+from typing import Any
+
+import numpy as np
+
+from coolsim.answers.answer import Answer, Value
+from coolsim.answers.catalogue import BY_KEY, COMPARED
+from coolsim.errors import ScenarioError, SolverError
+from coolsim.model.section import Array
+from coolsim.scenario import Scenario, one_jar
+from coolsim.studies.spread.found import Band, Chance, Spread, SpreadAnswer
+from coolsim.studies.spread.influence import main_effects
+from coolsim.studies.spread.inputs import FEWEST_RUNS, draw, spread_inputs, usual_inputs
+from coolsim.studies.spread.run import run_case
+from coolsim.studies.sweep.sweep import Point, SweptRow, fewest, point_of, run_points
+from coolsim.studies.sweep.workers import local_workers
+
+RUNS = 256
+"""Runs of a spread unless the caller says otherwise [-]."""
+
+LOW, HIGH = 0.1, 0.9
+"""Ends of the band [-]: eight cases in ten lie in it."""
+
+REFINEMENT, TOLERANCE = 0.5, 0.8
+"""How the runs of a spread are cut: factor on the number of cells [-], error allowed in one time step [K]."""
+
+_ENOUGH = 0.9
+_TELLING = (0.05, 0.95)
+_TIMES, _EARLY = 201, 1.5
+
+
+def spread(
+    scenario: Scenario,
+    *,
+    keys: Sequence[str] | None = None,
+    ranges: Mapping[str, tuple[float, float]] | None = None,
+    runs: int = RUNS,
+    seed: int = 0,
+    own_grid: bool = False,
+    executor: Executor | None = None,
+    workers: int | None = None,
+    on_run: Callable[[int, int], None] | None = None,
+) -> Spread:
+    """Run a scenario many times with values drawn from their plausible ranges.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The scenario; its values are the likeliest ones.
+    keys : sequence of str, optional
+        Dotted keys to vary; "usual" among them stands for the usual ones, which are varied if this is left out: those
+        that `coolsim.studies.spread.inputs.usual_inputs` lists and the scenario does not state itself.
+    ranges : mapping of str to (float, float), optional
+        Ranges to use instead of the built-in ones [SI, °C].
+    runs : int
+        How many draws [-]; powers of two fill the ranges the most evenly.
+    seed : int
+        Seed of the draws [-]. Equal seeds give equal answers.
+    own_grid : bool
+        Whether to cut the runs as finely as the scenario asks.
+    executor : Executor, optional
+        Who makes the runs; local worker processes if left out.
+    workers : int, optional
+        Number of local workers [-]; one for each processor if left out.
+    on_run : callable, optional
+        Called with the number of finished runs, and of all.
+
+    Returns
+    -------
+    Spread
+        Bands of the answers and curves, and what they hang on.
+
+    Raises
+    ------
+    ScenarioError
+        If the scenario is a box of jars, a key cannot be varied, or a range, the number of runs or of workers is not
+        possible.
+    SolverError
+        If the run with the scenario's own values fails, or fewer than eight of the draws can be run.
+
+    Notes
+    -----
+    Each input is drawn on its own, from a triangle over its plausible range with its top at the value of the scenario
+    (`coolsim.studies.spread.inputs.value_at_level`), by a scrambled Sobol sequence. A band holds what these inputs do
+    and nothing else: not the error of the model, and not that of the grid, which is coarser than that of a single run
+    (see DEVELOPERS.md for what that costs). Influence is that of each input by itself, see
+    `coolsim.studies.spread.influence.main_effects`.
+
+    Examples
+    --------
+    >>> from concurrent.futures import ThreadPoolExecutor
+    >>> from coolsim import built_in_pair, spread, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> with ThreadPoolExecutor(max_workers=1) as executor:
+    ...     found = spread(quick, keys=["films.side_factor"], runs=8, executor=executor)
+    >>> found
+    <Spread of 'Tumbler, bare on the bench': 8 runs over 1 inputs>
+    >>> time = found.answer("fully_set_s")
+    >>> time.low < time.nominal < time.high
+    True
+    """
+    if workers is not None and workers < 1:
+        raise ScenarioError(f"workers: found {workers}. Give at least 1.")
+    one_jar(scenario)
+    inputs = spread_inputs(scenario, keys, ranges)
+    always: dict[str, Any] = {"wax.highest_temperature": None, "wax.fragrance_limit": None, "report": None}
+    if not own_grid:
+        always |= coarse_cut(scenario)
+    stated = point_of(scenario, always)
+    if stated.fault is not None:
+        raise ScenarioError(stated.fault)
+    drawn = draw(scenario, inputs, runs=runs, seed=seed, always=always)
+    outcomes = _run([stated, *drawn.points], scenario.probes, executor, workers, on_run)
+    nominal, *rows = (
+        SweptRow(point=point, answers=outcome.get("answers"), fault=outcome.get("fault"))
+        for point, outcome in zip((stated, *drawn.points), outcomes, strict=True)
+    )
+    done = np.array([row.answers is not None for row in rows])
+    if nominal.fault is not None:
+        raise SolverError(nominal.fault)
+    if done.sum() < FEWEST_RUNS:
+        fault = next(row.fault for row in rows if row.fault is not None)
+        raise SolverError(f"{np.sum(~done)} of {runs} runs failed; the first: {fault}")
+    time, bands = _bands(outcomes[0], [outcome for outcome in outcomes[1:] if "curves" in outcome])
+    accuracy = scenario.jar.accuracy
+    return Spread(
+        scenario=scenario,
+        inputs=inputs,
+        stated=usual_inputs(scenario)[1] if keys is None else (),
+        seed=seed,
+        passed_over=drawn.passed_over,
+        refinement=always.get("run.refinement", accuracy.refinement),
+        tolerance=TOLERANCE if "run.tolerance" in always else accuracy.tolerance,
+        nominal=nominal,
+        rows=tuple(rows),
+        levels=drawn.levels,
+        answers=tuple(_answer(answer, nominal, rows, drawn.levels) for answer in COMPARED),
+        chances=_chances(scenario, nominal, rows, drawn.levels),
+        time=time,
+        bands=bands,
+    )
+
+
+def coarse_cut(scenario: Scenario) -> dict[str, Any]:
+    """List what cuts the runs of a scenario more coarsely.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The scenario.
+
+    Returns
+    -------
+    dict
+        Values by dotted key, for `coolsim.scenario.changed`; what is as coarse already is left as it is.
+    """
+    accuracy = scenario.jar.accuracy
+    changes: dict[str, Any] = {}
+    if accuracy.refinement > REFINEMENT:
+        changes["run.refinement"] = REFINEMENT
+    if accuracy.tolerance < TOLERANCE:
+        changes["run.tolerance"] = TOLERANCE
+    return changes
+
+
+def quantile(values: Array, share: float) -> float:
+    """Value below which a share of the cases lie, or at it.
+
+    Parameters
+    ----------
+    values : (n,) ndarray
+        The cases, infinite ones among them [in any unit].
+    share : float
+        The share [-].
+
+    Returns
+    -------
+    float
+        The least of the values that has at least this share of them at or below it [in their unit].
+    """
+    ordered = np.sort(values)
+    return float(ordered[max(math.ceil(share * len(ordered) - 1e-9), 1) - 1])
+
+
+def _run(
+    points: Sequence[Point],
+    probes: Mapping[str, tuple[float, float]],
+    executor: Executor | None,
+    workers: int | None,
+    on_run: Callable[[int, int], None] | None,
+) -> list[dict[str, Any]]:
+    outcomes: dict[int, dict[str, Any]] = {}
+
+    def came(index: int, outcome: dict[str, Any]) -> None:
+        outcomes[index] = outcome
+        if on_run is not None:
+            on_run(len(outcomes), len(points))
+
+    with ExitStack() as stack:
+        if executor is None:
+            executor = stack.enter_context(local_workers(fewest(workers, len(points))))
+        run_points(points, range(len(points)), executor, task=partial(run_case, points=dict(probes)), came=came)
+    return [outcomes[index] for index in range(len(points))]
+
+
+def _number(answer: Answer, answers: Mapping[str, Value] | None) -> float:
+    """Give an answer as a number: infinite for a time that is not reached, NaN for what is not there."""
+    if answers is None or (answer.group == "top" and answers["fully_set_s"] is None):
+        return math.nan
+    value = answers[answer.key]
+    if isinstance(value, int | float):
+        return float(value)
+    return math.inf if answer.waits else math.nan
+
+
+def _answer(answer: Answer, nominal: SweptRow, rows: Sequence[SweptRow], levels: Array) -> SpreadAnswer:
+    values = np.array([_number(answer, row.answers) for row in rows if row.answers is not None])
+    all_levels = levels[[row.answers is not None for row in rows]]
+    there = ~np.isnan(values)
+    finite = np.isfinite(values)
+    occurs = float(np.mean(finite))
+    known = values[there]
+    own = _number(answer, nominal.answers)
+    return SpreadAnswer(
+        name=answer.key,
+        nominal=None if math.isnan(own) else own,
+        low=quantile(known, LOW) if len(known) else None,
+        median=quantile(known, 0.5) if len(known) else None,
+        high=quantile(known, HIGH) if len(known) else None,
+        occurs=occurs,
+        effects=main_effects(all_levels[finite], values[finite]) if occurs >= _ENOUGH else None,
+    )
+
+
+def _chances(scenario: Scenario, nominal: SweptRow, rows: Sequence[SweptRow], levels: Array) -> tuple[Chance, ...]:
+    done = [row.answers for row in rows if row.answers is not None]
+    own = nominal.answers or {}
+    all_levels = levels[[row.answers is not None for row in rows]]
+    found = []
+    for name, happens in _events_of(scenario).items():
+        here = np.array([happens(answers) for answers in done], dtype=float)
+        share = float(here.mean())
+        telling = _TELLING[0] <= share <= _TELLING[1]
+        found.append(
+            Chance(
+                name=name,
+                nominal=happens(own),
+                share=share,
+                effects=main_effects(all_levels, here) if telling else None,
+            )
+        )
+    return tuple(found)
+
+
+def _events_of(scenario: Scenario) -> dict[str, Callable[[Mapping[str, Value]], bool]]:
+    limits = scenario.jar.answers
+
+    def top(word: str) -> Callable[[Mapping[str, Value]], bool]:
+        def is_so(answers: Mapping[str, Value]) -> bool:
+            flatness = _number(BY_KEY["flatness_m"], answers)
+            return not math.isnan(flatness) and limits.verdict(flatness) == word
+
+        return is_so
+
+    return {
+        "a first skin forms at the glass": lambda answers: answers["skin_formed_s"] is not None,
+        "the first skin stays": lambda answers: (
+            answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None
+        ),
+        "the top is flat": top("flat"),
+        "the top is dished": top("dished"),
+        "the top is a pit at the wick": top("a pit at the wick"),
+        "the top is domed": top("domed"),
+        "there is a hidden cavity": lambda answers: _number(BY_KEY["cavity_volume_m3"], answers) >= limits.cavity_from,
+        "it is fully set within the run": lambda answers: answers["fully_set_s"] is not None,
+    }
+
+
+def _bands(nominal: Mapping[str, Any], cases: Sequence[Mapping[str, Any]]) -> tuple[Array, tuple[Band, ...]]:
+    end = quantile(np.array([case["time"][-1] for case in cases]), HIGH)
+    # Closer together at first, when all goes quickly.
+    time = end * np.linspace(0.0, 1.0, _TIMES) ** _EARLY
+    bands = []
+    for name, own in nominal["curves"].items():
+        curves = np.array([np.interp(time, case["time"], case["curves"][name]) for case in cases])
+        curves = curves[~np.isnan(curves).any(axis=1)]
+        if not len(curves) or np.isnan(own).any():
+            continue
+        low, median, high = np.quantile(curves, [LOW, 0.5, HIGH], axis=0, method="inverted_cdf")
+        bands.append(Band(name=name, nominal=np.interp(time, nominal["time"], own), low=low, median=median, high=high))
+    return time, tuple(bands)

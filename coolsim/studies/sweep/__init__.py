@@ -1,0 +1,1 @@
+"""Many runs: points, workers, what has been found so far."""

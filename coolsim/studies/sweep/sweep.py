@@ -1,0 +1,401 @@
+"""Many runs: any key of a scenario over many values, several keys at once, over one or several scenarios."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import ExitStack
+from dataclasses import dataclass
+from functools import partial
+from itertools import islice, product
+from pathlib import Path
+from typing import Any
+
+from coolsim.answers.answer import Value
+from coolsim.answers.catalogue import BY_KEY
+from coolsim.answers.text import value_text
+from coolsim.errors import ScenarioError, SolverError
+from coolsim.model.jar import Jar
+from coolsim.overview import COMPUTED, Overview, OverviewTable
+from coolsim.scenario import Scenario, changed, one_jar, with_overrides
+from coolsim.scenario.keys import key_of
+from coolsim.studies.sweep.journal import Journal
+from coolsim.studies.sweep.point import identity, run_point
+from coolsim.studies.sweep.workers import WORKER_LOST, local_workers, usual_workers
+
+MOST_POINTS = 100_000
+"""Most points of one sweep [-]."""
+
+AHEAD = 64
+"""How many points are handed out before the first comes back [-]: enough for as many workers, and few to cancel."""
+
+SHOWN_AT_ONCE = 50
+"""How many rows of a sweep are shown at a glance [-]; all of them are in it."""
+
+_SHOWN = tuple(BY_KEY[key] for key in ("top_closed_s", "fully_set_s", "dish_volume_m3", "cavity_volume_m3"))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Point:
+    """One run of a sweep.
+
+    Parameters
+    ----------
+    scenario : int
+        Which of the scenarios [-].
+    at : tuple of (str, value)
+        The keys and their raw values.
+    name : str
+        Hash of what decides its answers.
+    jar : Jar or None
+        What is run; None if it cannot be.
+    where : str
+        What messages call it.
+    fault : str or None
+        Why it cannot be run, if that is known beforehand.
+    """
+
+    scenario: int
+    at: tuple[tuple[str, Any], ...]
+    name: str
+    jar: Jar | None
+    where: str
+    fault: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SweptRow:
+    """What became of a point.
+
+    Parameters
+    ----------
+    point : Point
+        The point.
+    answers : dict or None
+        See `coolsim.answers.catalogue.ANSWERS`; None if it failed.
+    fault : str or None
+        Why it failed.
+    """
+
+    point: Point
+    answers: dict[str, Value] | None
+    fault: str | None
+
+
+class Sweep(tuple[SweptRow, ...], Overview):
+    """The rows of a sweep. A notebook shows them as a table; `print` writes the same as lines.
+
+    Examples
+    --------
+    It is a tuple of `SweptRow`:
+
+    >>> from coolsim import built_in_pair, sweep, sweep_points
+    >>> points = sweep_points(built_in_pair()[:1], {"pour.temperature": ["20 °C", "62 °C"]})
+    >>> rows = sweep(points[:1])
+    >>> rows
+    <Sweep of 1 points, 1 failed>
+    >>> rows[0].fault
+    'tumbler-bare.toml: pour.temperature: found 20 °C, but this wax with its fragrance starts to freeze ...'
+    """
+
+    __slots__ = ()
+
+    def __repr__(self) -> str:
+        failed = sum(row.answers is None for row in self)
+        return f"<Sweep of {len(self)} points{f', {failed} failed' if failed else ''}>"
+
+    def overview(self) -> OverviewTable:
+        """Return the main answers of the first rows, as a notebook shows them."""
+        rows = self[:SHOWN_AT_ONCE]
+        several = len({row.point.scenario for row in self}) > 1
+        keys = [key for key, _ in self[0].point.at] if self else []
+        notes = [f"The first {len(rows)} of {len(self)} points."] if len(rows) < len(self) else []
+        notes += dict.fromkeys(f"Failed: {row.fault}" for row in rows if row.fault is not None)
+        return OverviewTable(
+            title="Sweep [h:mm since the pour]",
+            headings=(*(["Scenario"] if several else []), *keys, *(answer.label for answer in _SHOWN)),
+            rows=tuple((*([row.point.where] if several else []), *_cells(row)) for row in rows),
+            notes=(*notes, COMPUTED),
+        )
+
+
+def _cells(row: SweptRow) -> tuple[str, ...]:
+    found = row.answers
+    answers = (
+        ["failed", *[""] * (len(_SHOWN) - 1)]
+        if found is None
+        else [value_text(answer, found[answer.key], "metric") for answer in _SHOWN]
+    )
+    return (*("left out" if raw is None else str(raw) for _, raw in row.point.at), *answers)
+
+
+def sweep_points(
+    scenarios: Sequence[Scenario],
+    axes: Mapping[str, Sequence[Any]],
+    *,
+    always: Mapping[str, Any] | None = None,
+) -> tuple[Point, ...]:
+    """List the points of a sweep: each scenario at each combination of the values.
+
+    Parameters
+    ----------
+    scenarios : sequence of Scenario
+        One or several.
+    axes : mapping of str to sequence
+        Raw values by dotted key of a scenario. The last key changes quickest.
+    always : mapping, optional
+        Changes that hold at every point, as for `with_overrides`.
+
+    Returns
+    -------
+    tuple of Point
+        Those that are no possible scenario say so in `fault`.
+
+    Raises
+    ------
+    ScenarioError
+        If there is no scenario or no value, a key is unknown, there are too many points, or no point is possible.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, sweep_points
+    >>> points = sweep_points(built_in_pair(), {"pour.temperature": ["60 °C", "65 °C", "70 °C"]})
+    >>> len(points), points[0].at
+    (6, (('pour.temperature', '60 °C'),))
+    """
+    if not scenarios:
+        raise ScenarioError("a sweep needs a scenario. Give at least one.")
+    count = len(scenarios)
+    for key, values in axes.items():
+        key_of(key)
+        if not values:
+            raise ScenarioError(f"{key}: found no values. Give at least one.")
+        count *= len(values)
+    if count > MOST_POINTS:
+        raise ScenarioError(f"found {count} points. Give fewer values; a sweep has at most {MOST_POINTS}.")
+    points = [
+        _point(scenario, partial(with_overrides, scenario, {**(always or {}), **dict(at)}), number, at)
+        for number, scenario in enumerate(scenarios)
+        for at in ([*zip(axes, values, strict=True)] for values in product(*axes.values()))
+    ]
+    if all(point.fault for point in points):
+        raise ScenarioError([f"no point of the sweep is possible; the first: {points[0].fault}"])
+    return tuple(points)
+
+
+def sweep(
+    points: Sequence[Point],
+    *,
+    executor: Executor | None = None,
+    workers: int | None = None,
+    journal: Journal | Path | None = None,
+    on_row: Callable[[SweptRow, int, int], None] | None = None,
+) -> Sweep:
+    """Run the points of a sweep.
+
+    Parameters
+    ----------
+    points : sequence of Point
+        Of `sweep_points`.
+    executor : Executor, optional
+        Who runs them: any of `concurrent.futures`, or one with the same interface, as the `Client.get_executor()` of
+        dask. Left out, local worker processes.
+    workers : int, optional
+        Number of local workers [-]; one for each processor if left out.
+    journal : Journal or Path, optional
+        Where finished points are kept. Those that it holds already are not run again.
+    on_row : callable, optional
+        Called with each row as it comes in, the number of rows so far, and of all.
+
+    Returns
+    -------
+    Sweep
+        A tuple with one `SweptRow` for each point, in their order. A point that failed says why; the others are not
+        held up by it.
+
+    Raises
+    ------
+    ScenarioError
+        If the number of workers is not at least one.
+    SolverError
+        If a worker process ended unasked.
+    OutputError
+        If the journal cannot be written; what was written before is kept.
+
+    Notes
+    -----
+    When it is interrupted and there is a journal, points that are being run are waited for (a fraction of a second
+    each) and kept in it; those not yet begun are dropped.
+
+    Each point is a task of its own: handing one out costs about 0.2 ms and a run some 200 ms, so larger parcels would
+    only lose more work at an interruption.
+
+    Examples
+    --------
+    >>> from concurrent.futures import ThreadPoolExecutor
+    >>> from coolsim import built_in_pair, sweep, sweep_points
+    >>> coarse = {"run.refinement": 0.5, "run.tolerance": "1 K"}
+    >>> points = sweep_points(built_in_pair()[:1], {"pour.temperature": ["62 °C", "66 °C"]}, always=coarse)
+    >>> with ThreadPoolExecutor(max_workers=1) as executor:
+    ...     print(sweep(points, executor=executor))
+    Sweep [h:mm since the pour]
+    pour.temperature  Top closed  Fully set  Dish    Hidden cavity
+    62 °C             1:57        3:55       4.2 mL  2.2 mL
+    66 °C             2:00        3:59       4.1 mL  2.2 mL
+    Computed, not measured. Hot wax burns ...
+    """
+    if workers is not None and workers < 1:
+        raise ScenarioError(f"workers: found {workers}. Give at least 1.")
+    rows: dict[int, SweptRow] = {}
+
+    def came(index: int, outcome: dict[str, Any]) -> None:
+        rows[index] = SweptRow(point=points[index], answers=outcome.get("answers"), fault=outcome.get("fault"))
+        if on_row is not None:
+            on_row(rows[index], len(rows), len(points))
+
+    with ExitStack() as stack:
+        kept = journal if isinstance(journal, Journal) or journal is None else stack.enter_context(Journal(journal))
+        known = {} if kept is None else kept.done
+        if kept is not None:
+            kept.asked.update(point.name for point in points)
+        todo = []
+        for index, point in enumerate(points):
+            if point.fault is not None:
+                came(index, {"fault": point.fault})
+            elif point.name in known:
+                came(index, {"answers": known[point.name]})
+            else:
+                todo.append(index)
+        if not todo:
+            return Sweep(rows[index] for index in range(len(points)))
+        if executor is None:
+            executor = stack.enter_context(local_workers(fewest(workers, len(todo))))
+        run_points(points, todo, executor, task=run_point, came=came, journal=kept)
+    return Sweep(rows[index] for index in range(len(points)))
+
+
+def run_points(
+    points: Sequence[Point],
+    todo: Sequence[int],
+    executor: Executor,
+    *,
+    task: Callable[[Jar], dict[str, Any]],
+    came: Callable[[int, dict[str, Any]], None],
+    journal: Journal | None = None,
+) -> None:
+    """Hand points out to an executor, a few ahead, and take back what becomes of them.
+
+    Parameters
+    ----------
+    points : sequence of Point
+        All points.
+    todo : sequence of int
+        Which of them to run [-].
+    executor : Executor
+        Who runs them.
+    task : callable
+        What is done with the jar of a point, such as `run_point`; it must travel between processes, and gives
+        ``answers`` or ``fault``.
+    came : callable
+        Called with the number of each point and its outcome, as they come in.
+    journal : Journal, optional
+        Where the answers of finished points are kept.
+
+    Raises
+    ------
+    SolverError
+        If a worker process ended unasked.
+
+    Notes
+    -----
+    When it is interrupted and there is a journal, points that are being run are waited for and kept; the others are
+    dropped.
+    """
+    waiting = iter(todo)
+    running: dict[Future[dict[str, Any]], int] = {}
+
+    def hand_out(most: int) -> None:
+        for index in islice(waiting, most):
+            jar = points[index].jar
+            if jar is not None:
+                running[executor.submit(task, jar)] = index
+
+    def keep(future: Future[dict[str, Any]]) -> tuple[int, dict[str, Any]]:
+        index = running.pop(future)
+        outcome = _outcome(future, points[index])
+        if journal is not None and "answers" in outcome:
+            journal.add(points[index].name, outcome["answers"])
+        return index, outcome
+
+    try:
+        hand_out(AHEAD)
+        while running:
+            done, _ = wait(running, return_when=FIRST_COMPLETED)
+            for future in done:
+                index, outcome = keep(future)
+                came(index, outcome)
+            hand_out(len(done))
+    except (KeyboardInterrupt, BrokenProcessPool) as error:
+        if journal is not None:
+            for future in running:
+                future.cancel()
+            wait(running)
+            for future in [future for future in running if not future.cancelled() and future.exception() is None]:
+                keep(future)
+        if isinstance(error, KeyboardInterrupt):
+            raise
+        kept = "" if journal is None else f"; finished points are kept in {journal.path}"
+        raise SolverError(f"{WORKER_LOST}{kept}.") from error
+    finally:
+        for future in running:
+            future.cancel()
+
+
+def _outcome(future: Future[dict[str, Any]], point: Point) -> dict[str, Any]:
+    error = future.exception()
+    if error is None:
+        return future.result()
+    if isinstance(error, BrokenProcessPool):
+        raise error
+    if isinstance(error, MemoryError):
+        return {"fault": f"{point.where}: the memory ran out. Give fewer workers or a coarser grid (run.refinement)."}
+    # A bug, or a lost node of a cluster: it costs this point, not the sweep.
+    return {"fault": f"{point.where}: {type(error).__name__}: {error}"}
+
+
+def fewest(workers: int | None, points: int) -> int:
+    """Tell how many workers are of use.
+
+    Parameters
+    ----------
+    workers : int or None
+        Number that was asked for [-]; None for the usual one.
+    points : int
+        Number of points to run [-].
+
+    Returns
+    -------
+    int
+        The number [-].
+    """
+    return min(usual_workers() if workers is None else workers, points)
+
+
+def point_of(
+    scenario: Scenario, values: Mapping[str, Any], *, number: int = 0, at: Sequence[tuple[str, Any]] = ()
+) -> Point:
+    """Make a point of a scenario with values in SI (°C), as for `coolsim.scenario.changed`.
+
+    `number` [-] and `at` are those of the point: which scenario it is of, and what tells it from the others.
+    """
+    return _point(scenario, lambda: changed(scenario, values), number, at)
+
+
+def _point(scenario: Scenario, made: Callable[[], Scenario], number: int, at: Sequence[tuple[str, Any]]) -> Point:
+    try:
+        jar = one_jar(made()).jar
+    except ScenarioError as error:
+        fault = " ".join(str(error).splitlines())
+        return Point(scenario=number, at=tuple(at), name="", jar=None, where=scenario.where, fault=fault)
+    return Point(scenario=number, at=tuple(at), name=identity(jar), jar=jar, where=scenario.where)

@@ -1,0 +1,1 @@
+"""Amounts, boxes and the day of a workshop."""

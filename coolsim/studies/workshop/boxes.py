@@ -1,0 +1,365 @@
+"""Questions about a box of jars: which one is last, how many go into a box, and how far apart they should stand."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from coolsim.errors import ScenarioError
+from coolsim.model.box import Box, PlaceKind
+from coolsim.model.jar import Jar
+from coolsim.scenario import Scenario, changed
+from coolsim.scenario.plausible import states
+from coolsim.solve.contraction import Shrinkage
+from coolsim.solve.result import Events
+from coolsim.solve.together import BoxResult, simulate_box
+from coolsim.studies.pour.choose import TIME_ALLOWED
+from coolsim.units import parse_quantity
+
+_ROUND_OFF = 1e-9
+_NO_BOX = "box: missing. Add a table [box] with rows, columns and inner size; `coolsim run` is for one jar."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlaceAnswers:
+    """What comes out for the jars of one kind of place.
+
+    Parameters
+    ----------
+    kind : PlaceKind
+        The places.
+    events : Events
+        When what happened.
+    top : Shrinkage
+        The top and the inside.
+    """
+
+    kind: PlaceKind
+    events: Events
+    top: Shrinkage
+
+    @property
+    def set_at(self) -> float:
+        """When it is fully set [s]; infinite if not within the run."""
+        return math.inf if self.events.fully_set is None else self.events.fully_set
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoxAnswers:
+    """What comes out for a box.
+
+    Parameters
+    ----------
+    box : Box
+        Where the jars stand.
+    places : tuple of PlaceAnswers
+        For each kind of place with jars, from the most exposed on.
+    time_allowed : float
+        Time allowed until all are fully set [s].
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from coolsim import Box, box_answers, built_in_pair, simulate_box, with_overrides
+    >>> quick = with_overrides(built_in_pair()[1], {"run.refinement": 0.5, "run.tolerance": "1 K"}).jar
+    >>> box = Box(rows=1, columns=3, length=0.29, width=0.10, pitch_along=0.09, pitch_across=0.09)
+    >>> answers = box_answers(simulate_box(replace(quick, box=box)))
+    >>> answers.first.kind.name, answers.last.kind.name
+    ('end', 'in the row')
+    """
+
+    box: Box
+    places: tuple[PlaceAnswers, ...]
+    time_allowed: float
+
+    @property
+    def first(self) -> PlaceAnswers:
+        """Those that set first."""
+        return min(self.places, key=lambda one: one.set_at)
+
+    @property
+    def last(self) -> PlaceAnswers:
+        """Those that set last: the worst places."""
+        return max(self.places, key=lambda one: one.set_at)
+
+    @property
+    def least_flat(self) -> PlaceAnswers:
+        """Those whose middle and rim differ most."""
+        return max(self.places, key=lambda one: abs(one.top.flatness))
+
+    @property
+    def flattest(self) -> PlaceAnswers:
+        """Those whose middle and rim differ least."""
+        return min(self.places, key=lambda one: abs(one.top.flatness))
+
+    @property
+    def passes(self) -> bool:
+        """Whether all jars set in time."""
+        return self.last.set_at <= self.time_allowed
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoxTrial:
+    """One way to fill a box.
+
+    Parameters
+    ----------
+    rows, columns, jars : int
+        Places, and how many jars stand in them [-].
+    spacing : float or None
+        Smallest distance between neighbouring jars [m]; None with one place.
+    answers : BoxAnswers or None
+        What comes out; None if it cannot be run.
+    fault : str
+        Why not; empty if it can.
+
+    Examples
+    --------
+    >>> from coolsim import BoxTrial
+    >>> BoxTrial(rows=1, columns=1, jars=1, spacing=None, answers=None, fault="too wide").passes
+    False
+    """
+
+    rows: int
+    columns: int
+    jars: int
+    spacing: float | None
+    answers: BoxAnswers | None
+    fault: str = ""
+
+    @property
+    def passes(self) -> bool:
+        """Whether all jars set in time."""
+        return self.answers is not None and self.answers.passes
+
+
+def box_answers(found: BoxResult, *, time_allowed: float = TIME_ALLOWED) -> BoxAnswers:
+    """Take the answers from the run of a box.
+
+    Parameters
+    ----------
+    found : BoxResult
+        The run.
+    time_allowed : float
+        Time allowed until all jars are fully set [s].
+
+    Returns
+    -------
+    BoxAnswers
+        Which jars are last and least flat, and whether all set in time.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from coolsim import Box, box_answers, built_in_pair, simulate_box, with_overrides
+    >>> quick = with_overrides(built_in_pair()[1], {"run.refinement": 0.5, "run.tolerance": "1 K"}).jar
+    >>> box = Box(rows=2, columns=3, length=0.29, width=0.195, pitch_along=0.09, pitch_across=0.09)
+    >>> answers = box_answers(simulate_box(replace(quick, box=box)), time_allowed=12 * 3600.0)
+    >>> answers.last.kind.name, answers.passes
+    ('edge', True)
+    """
+    places = []
+    for kind, result in zip(found.kinds, found.results, strict=True):
+        top = result.shrinkage
+        if top is None:
+            raise ValueError(f"'{result.name}' does not hold exactly one block of wax")
+        places.append(PlaceAnswers(kind=kind, events=result.required_events(), top=top))
+    return BoxAnswers(box=found.box, places=tuple(places), time_allowed=time_allowed)
+
+
+def box_fillings(
+    scenario: Scenario, *, time_allowed: float = TIME_ALLOWED, on_run: Callable[[int, int], None] | None = None
+) -> tuple[BoxTrial, ...]:
+    """Try how many jars may stand in a box of given size.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        A scenario with a table `box`; its box keeps its size.
+    time_allowed : float
+        Time allowed until all jars are fully set [s].
+    on_run : callable, optional
+        Called with the number of finished runs and of all.
+
+    Returns
+    -------
+    tuple of BoxTrial
+        All rows and columns that fit, each spread evenly, from the fullest on. The first that passes is the answer.
+
+    Raises
+    ------
+    ScenarioError
+        If the scenario has no table `box`, or none of them can be run.
+
+    Examples
+    --------
+    >>> from coolsim import box_fillings, built_in_pair, with_overrides
+    >>> box = {"rows": 1, "columns": 2, "inner_length": "190 mm", "inner_width": "100 mm"}
+    >>> quick = {"run.refinement": 0.5, "run.tolerance": "1 K", "surround.gap": None, "box": box}
+    >>> [(trial.jars, trial.passes) for trial in box_fillings(with_overrides(built_in_pair()[1], quick))]
+    [(2, True), (1, True)]
+    """
+    box = _box_of(scenario)
+    diameter, least = scenario.jar.vessel.diameter, _least_distance(scenario)
+    fit = [math.floor((size + least) / (diameter + least) * (1.0 + _ROUND_OFF)) for size in (box.width, box.length)]
+    square = abs(box.length - box.width) < _ROUND_OFF
+    shapes = [
+        (rows, columns)
+        for rows in range(1, fit[0] + 1)
+        for columns in range(1, fit[1] + 1)
+        # A square box is the same from its other side.
+        if rows <= columns or not square
+    ]
+    shapes.sort(key=lambda shape: (-shape[0] * shape[1], abs(shape[0] / box.width - shape[1] / box.length)))
+    size = {"box.inner_length": box.length, "box.inner_width": box.width}
+    always = {**size, "box.spacing": None, "box.to_wall": None, "box.empty": None}
+    changes = [{**always, "box.rows": rows, "box.columns": columns} for rows, columns in shapes]
+    return _tried(scenario, changes, time_allowed=time_allowed, on_run=on_run)
+
+
+def box_spacings(
+    scenario: Scenario,
+    spacings: Sequence[str],
+    *,
+    time_allowed: float = TIME_ALLOWED,
+    on_run: Callable[[int, int], None] | None = None,
+) -> tuple[BoxTrial, ...]:
+    """Try how far apart jars should stand, each time in a box that is as much larger.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        A scenario with a table `box`; its rows, columns and the distance to the wall stay.
+    spacings : sequence of str
+        Smallest distances between neighbouring jars, with units.
+    time_allowed : float
+        Time allowed until all jars are fully set [s].
+    on_run : callable, optional
+        Called with the number of finished runs and of all.
+
+    Returns
+    -------
+    tuple of BoxTrial
+        One for each distance, in their order.
+
+    Raises
+    ------
+    ScenarioError
+        If the scenario has no table `box`, there is but one place, or no distance can be run.
+
+    Examples
+    --------
+    >>> from coolsim import box_spacings, built_in_pair, with_overrides
+    >>> box = {"rows": 1, "columns": 2, "spacing": "12 mm", "to_wall": "10 mm"}
+    >>> quick = {"run.refinement": 0.5, "run.tolerance": "1 K", "surround.gap": None, "box": box}
+    >>> trials = box_spacings(with_overrides(built_in_pair()[1], quick), ["5 mm", "40 mm"])
+    >>> trials[0].answers.last.set_at > trials[1].answers.last.set_at
+    True
+    """
+    box, jar = _box_of(scenario), scenario.jar
+    if box.rows * box.columns < 2:
+        raise ScenarioError(f"{scenario.where}: box: found one place, which has no neighbours. Give more places.")
+    along = box.length - (box.columns - 1) * box.pitch_along
+    across = box.width - (box.rows - 1) * box.pitch_across
+    to_wall = 0.25 * (along + across) - 0.5 * jar.vessel.diameter
+    always = {"box.inner_length": None, "box.inner_width": None, "box.to_wall": to_wall}
+    changes = [{**always, "box.spacing": parse_quantity(spacing, "length")} for spacing in spacings]
+    return _tried(scenario, changes, time_allowed=time_allowed, on_run=on_run)
+
+
+def _tried(
+    scenario: Scenario,
+    changes: Sequence[dict[str, Any]],
+    *,
+    time_allowed: float,
+    on_run: Callable[[int, int], None] | None,
+) -> tuple[BoxTrial, ...]:
+    trials = []
+    for number, change in enumerate(changes, start=1):
+        trials.append(_trial(scenario, change, time_allowed))
+        if on_run is not None:
+            on_run(number, len(changes))
+    if all(trial.answers is None for trial in trials):
+        raise ScenarioError(dict.fromkeys(trial.fault for trial in trials))
+    return tuple(trials)
+
+
+def _trial(scenario: Scenario, change: dict[str, Any], time_allowed: float) -> BoxTrial:
+    try:
+        tried = changed(scenario, change)
+    except ScenarioError as error:
+        own = _box_of(scenario)
+        rows, columns = change.get("box.rows", own.rows), change.get("box.columns", own.columns)
+        empty = () if "box.empty" in change else own.empty
+        fault = " ".join(error.faults)
+        return BoxTrial(
+            rows=rows, columns=columns, jars=rows * columns - len(empty), spacing=None, answers=None, fault=fault
+        )
+    box = _box_of(tried)
+    return BoxTrial(
+        rows=box.rows,
+        columns=box.columns,
+        jars=box.jars,
+        spacing=spacing_of(box, tried.jar.vessel.diameter),
+        answers=box_answers(simulate_box(tried.jar), time_allowed=time_allowed),
+    )
+
+
+def spacing_of(box: Box, diameter: float) -> float | None:
+    """Smallest distance between neighbouring jars.
+
+    Parameters
+    ----------
+    box : Box
+        The box.
+    diameter : float
+        Of the jars [m].
+
+    Returns
+    -------
+    float or None
+        The distance [m]; None with one place.
+    """
+    pitches = [pitch for pitch, count in ((box.pitch_along, box.columns), (box.pitch_across, box.rows)) if count > 1]
+    return min(pitches) - diameter if pitches else None
+
+
+def jar_in_box(scenario: Scenario) -> Jar:
+    """Return the jars of a scenario that says how they stand in a box.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Any scenario.
+
+    Returns
+    -------
+    Jar
+        Its jar.
+
+    Raises
+    ------
+    ScenarioError
+        If it has no table `box`.
+    """
+    _box_of(scenario)
+    return scenario.jar
+
+
+def _box_of(scenario: Scenario) -> Box:
+    if scenario.jar.box is None:
+        raise ScenarioError(f"{scenario.where}: {_NO_BOX}")
+    return scenario.jar.box
+
+
+def _least_distance(scenario: Scenario) -> float:
+    """Distance that the scenario wants between neighbours, or what a divider takes [m]."""
+    box, surround = scenario.jar.box, scenario.jar.surround
+    if box is None or surround is None:
+        return 0.0
+    divider = surround.layer if box.dividers else 0.0
+    if not states(scenario, "box.spacing"):
+        return divider
+    return spacing_of(box, scenario.jar.vessel.diameter) or divider

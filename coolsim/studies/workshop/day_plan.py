@@ -1,0 +1,385 @@
+"""The plan of the day: what may be done when, from the scale to the first test burn, rounded to the safe side."""
+
+from __future__ import annotations
+
+import datetime
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from coolsim.errors import ScenarioError
+from coolsim.overview import COMPUTED, Overview, OverviewTable, hours_minutes
+from coolsim.scenario import Scenario, changed
+from coolsim.scenario.calendar import ClockTime
+from coolsim.solve.result import Result
+from coolsim.studies.workshop.moments import day_text, moment_text
+from coolsim.studies.workshop.preparation import Preparation, preparation
+from coolsim.units import System, format_quantity
+
+StepName = Literal["weigh", "melted", "oil", "pour", "wick", "skin", "still", "top", "lid", "label", "burn"]
+Bound = Literal["at", "from", "until"]
+
+STEPS: dict[StepName, tuple[str, Bound]] = {
+    "weigh": ("Weigh, begin to melt", "at"),
+    "melted": ("See whether all wax has melted", "from"),
+    "oil": ("Add the oil and stir", "at"),
+    "pour": ("Pour", "at"),
+    "wick": ("Straighten a leaning wick", "until"),
+    "skin": ("Look for a skin on top", "from"),
+    "still": ("Do not move the jar", "until"),
+    "top": ("Look at the top", "from"),
+    "lid": ("Put the lid on", "from"),
+    "label": ("Stick the label on", "from"),
+    "burn": ("First test burn", "from"),
+}
+"""What is to be done, or left, in the order of the day, and how its time is meant."""
+
+TOO_LATE_AFTER: frozenset[StepName] = frozenset({"wick"})
+"""Steps that must be over by their time; all others after the pour must wait for it."""
+
+_DAY = 86400.0
+_ROUND, _ROUND_EARLY, _EARLY = 300.0, 60.0, 1800.0
+# Of a step of rounding: a time that lies on it but for round-off stays there.
+_ROUND_OFF = 1e-6
+
+
+def step_label(name: StepName) -> str:
+    """Write what stands before the time of a step.
+
+    Parameters
+    ----------
+    name : str
+        Which of `STEPS`.
+
+    Returns
+    -------
+    str
+        What is to be done, or left, with "from" or "until" at its end.
+
+    Examples
+    --------
+    >>> step_label("still"), step_label("pour")
+    ('Do not move the jar until', 'Pour')
+    """
+    what, bound = STEPS[name]
+    return what if bound == "at" else f"{what} {bound}"
+
+
+_WAITS_FOR: dict[str, StepName] = {"out of the box": "still", "into the box": "still", "lid on": "lid"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One line of the plan.
+
+    Parameters
+    ----------
+    name : str
+        Which of `STEPS` it is.
+    time : float or None
+        Time after the pour [s], negative before it, rounded to the safe side; None for what was not reached.
+    """
+
+    name: StepName
+    time: float | None
+
+    @property
+    def what(self) -> str:
+        """What is to be done, or left."""
+        return STEPS[self.name][0]
+
+    @property
+    def bound(self) -> Bound:
+        """Whether it is done at the time, from then on, or until then."""
+        return STEPS[self.name][1]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class DayPlan(Overview):
+    """The plan of a day for one jar. A notebook shows it as a table; `print` writes the same as lines.
+
+    Parameters
+    ----------
+    title : str
+        Which jar.
+    steps : tuple of Step
+        In the order of the day.
+    day : datetime.date or None
+        Day from whose midnight the clock counts, if it is stated.
+    clock : float or None
+        When the wax is poured, after that midnight [s]; None if no clock time is stated.
+    reach : float
+        How far the run looked ahead [s].
+    before : Preparation
+        How long the wax takes until it may be poured.
+    cure : float
+        From the pour to the first test burn at the earliest [s].
+    units : {"metric", "us"}
+        Units of the workshop.
+    kinds : int
+        How many kinds of place the plan covers, in a box of several jars [-].
+    changes : tuple of (float, str)
+        When after the pour [s] the scenario has something happen to the jar, and what.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, plan_day, simulate, with_overrides
+    >>> quick = {"run.refinement": 0.5, "run.tolerance": "1 K", "pour.clock": "16:00", "date": "2026-02-20"}
+    >>> jar = with_overrides(built_in_pair()[0], quick)
+    >>> plan = plan_day(jar, simulate(jar.jar))
+    >>> print(plan.moment(plan.step("still")), plan.told(plan.step("burn")))
+    2026-02-20 20:00:00 6 Mar 16:00
+    """
+
+    title: str
+    steps: tuple[Step, ...]
+    day: datetime.date | None
+    clock: float | None
+    reach: float
+    before: Preparation
+    cure: float
+    units: System
+    kinds: int = 1
+    changes: tuple[tuple[float, str], ...] = ()
+
+    @property
+    def too_soon(self) -> tuple[tuple[float, str], ...]:
+        """Changes of the scenario that come before the plan lets the jar be moved, or lidded [s]."""
+        return tuple(
+            (time, happens)
+            for time, happens in self.changes
+            if (name := _WAITS_FOR.get(happens)) is not None
+            and (step := self.step(name)) is not None
+            and (step.time is None or time < step.time)
+        )
+
+    def __repr__(self) -> str:
+        return f"<DayPlan {self.title!r}: {len(self.steps)} steps>"
+
+    def step(self, name: StepName) -> Step | None:
+        """Return a step.
+
+        Parameters
+        ----------
+        name : str
+            Which of `STEPS`.
+
+        Returns
+        -------
+        Step or None
+            None if the plan lacks it.
+        """
+        return next((one for one in self.steps if one.name == name), None)
+
+    def moment(self, step: Step) -> datetime.datetime | None:
+        """Tell day and clock time of a step.
+
+        Parameters
+        ----------
+        step : Step
+            Of this plan.
+
+        Returns
+        -------
+        datetime.datetime or None
+            As clock and calendar in the workshop show it; None if day or clock are not stated, or it was not reached.
+        """
+        if self.day is None or self.clock is None or step.time is None:
+            return None
+        midnight = datetime.datetime.combine(self.day, datetime.time())
+        return midnight + datetime.timedelta(seconds=round(self.clock + step.time))
+
+    def told(self, step: Step) -> str:
+        """Write the time of a step.
+
+        Parameters
+        ----------
+        step : Step
+            Of this plan.
+
+        Returns
+        -------
+        str
+            By the clock if there is one, else counted from the pour.
+        """
+        if step.time is None:
+            return "not known" if step.name == "burn" else f"not within {hours_minutes(self.reach)} h"
+        return moment_text(step.time, self.clock, self.units, day=self.day)
+
+    def overview(self) -> OverviewTable:
+        """Return the steps with their times, as a notebook shows them."""
+        day = "" if self.day is None else f", {day_text(self.day)}"
+        rows = tuple((step_label(step.name), self.told(step)) for step in self.steps)
+        return OverviewTable(title=f"{self.title}{day}", rows=rows, notes=(COMPUTED,))
+
+
+def begun_at(scenario: Scenario, start: str) -> Scenario:
+    """Let weighing and melting begin at another time.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The jar; what it says about start and pour no longer counts.
+    start : str
+        A time of day.
+
+    Returns
+    -------
+    Scenario
+        With the time of the pour that follows, where the room goes by the clock; else that is left to `plan_day`.
+
+    Raises
+    ------
+    ScenarioError
+        If that is no time of day.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair
+    >>> begun_at(built_in_pair()[0], "9:00").plan.start / 3600.0
+    9.0
+    """
+    try:
+        begun = ClockTime().read(start)
+    except ValueError as error:
+        raise ScenarioError(f"{scenario.where}: plan.start: {error}.") from None
+    if not callable(scenario.jar.room.temperature):
+        return changed(scenario, {"plan.start": begun, "pour.clock": None})
+    ready = _rounded(begun + preparation(scenario).pour, math.ceil, _ROUND)
+    if ready >= _DAY:
+        raise ScenarioError(
+            f"{scenario.where}: plan.start: found {format_quantity(begun, 'clock')}, but then the wax is poured after"
+            " midnight, and this room changes by the clock. Leave the start out and give pour.clock."
+        )
+    return changed(scenario, {"plan.start": begun, "pour.clock": ready})
+
+
+def plan_day(
+    scenario: Scenario,
+    result: Result | Sequence[Result],
+    *,
+    before: Preparation | None = None,
+    units: System | None = None,
+) -> DayPlan:
+    """Make the plan of a day.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The jar. If it states only one of `plan.start` and `pour.clock`, the other follows from `before`.
+    result : Result or sequence of Result
+        Its run; of jars in one box, all of them, as `BoxResult.results` has them.
+    before : Preparation, optional
+        How long the wax takes until it may be poured; `preparation` of the scenario if left out.
+    units : {"metric", "us"}, optional
+        Units of the workshop; those of the scenario if left out.
+
+    Returns
+    -------
+    DayPlan
+        What may be done when. What must be over by its time is rounded down, what must wait for it up, to five
+        minutes, below half an hour after the pour to one; before the pour all is rounded down, so that somebody is
+        there in time. Of several jars the first one counts for what must be over, the last one for what must wait.
+
+    Raises
+    ------
+    ScenarioError
+        If the scenario says when to begin and when to pour, and the wax is not ready by then.
+    ValueError
+        If the run is none of a jar.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, plan_day, simulate, with_overrides
+    >>> quick = {"run.refinement": 0.5, "run.tolerance": "1 K", "plan.start": "18:00", "date": "2026-03-14"}
+    >>> jar = with_overrides(built_in_pair()[0], quick)
+    >>> print(plan_day(jar, simulate(jar.jar)))
+    Tumbler, bare on the bench, 14 March 2026
+    Weigh, begin to melt             18:00
+    Add the oil and stir             19:00
+    Pour                             19:15
+    Straighten a leaning wick until  21:10
+    Look for a skin on top from      21:15
+    Do not move the jar until        23:15
+    Look at the top from             23:40
+    Put the lid on from              15 Mar 0:30
+    Stick the label on from          15 Mar 0:30
+    First test burn from             28 Mar 19:15
+    ...
+    """
+    results = [result] if isinstance(result, Result) else list(result)
+    events = [one.required_events() for one in results]
+    before = before or preparation(scenario)
+    start, clock = _start_and_pour(scenario, before)
+    cool = _last([one.cool for one in events])
+    found: dict[StepName, float | None] = {"weigh": start}
+    if before.melted is not None:
+        found["melted"] = start + before.melted
+    if scenario.plan.load:
+        found["oil"] = before.oil - before.pour
+    found |= {
+        "pour": 0.0,
+        "wick": _first([one.wick_free_until for one in events]),
+        "skin": _last([one.top_closed for one in events]),
+        "still": _last([one.fully_set for one in events]),
+        "top": _last([one.solid_throughout for one in events]),
+        "lid": cool,
+        "label": cool,
+        "burn": None if cool is None else max(scenario.plan.cure, cool),
+    }
+    return DayPlan(
+        title=scenario.title,
+        steps=tuple(Step(name=name, time=_safe(name, time, clock or 0.0)) for name, time in found.items()),
+        day=scenario.date,
+        clock=clock,
+        reach=float(results[0].time[-1]),
+        before=before,
+        cure=scenario.plan.cure,
+        units=units or scenario.units,
+        kinds=len(results),
+        changes=results[0].changes,
+    )
+
+
+def _first(times: Sequence[float | None]) -> float | None:
+    reached = [time for time in times if time is not None]
+    return min(reached, default=None)
+
+
+def _last(times: Sequence[float | None]) -> float | None:
+    reached = [time for time in times if time is not None]
+    return max(reached) if len(reached) == len(times) else None
+
+
+def _start_and_pour(scenario: Scenario, before: Preparation) -> tuple[float, float | None]:
+    """Tell when melting starts, after the pour [s], and when the wax is poured, after midnight [s], if known."""
+    start, pour = scenario.plan.start, scenario.pour_clock
+    if start is None:
+        clock = pour or 0.0
+        return _rounded(clock - before.pour, math.floor, _ROUND) - clock, pour
+    ready = _rounded(start + before.pour, math.ceil, _ROUND)
+    if pour is None:
+        return start - ready, ready
+    if start + before.pour > pour:
+        begin, found = (format_quantity(moment, "clock") for moment in (start, pour))
+        raise ScenarioError(
+            f"{scenario.where}: pour.clock: found {found}, but wax that is put on at {begin} (plan.start) is ready"
+            f" {hours_minutes(before.pour)} h later. Pour at {moment_text(ready, 0.0, 'metric')}, or begin earlier, or"
+            " leave out one of the two: it follows from the other."
+        )
+    return start - pour, pour
+
+
+def _safe(name: StepName, time: float | None, pour: float) -> float | None:
+    """Round a time after the pour to the safe side [s]."""
+    if time is None or name in ("weigh", "pour"):
+        return time
+    early = 0.0 <= time < _EARLY
+    to = math.floor if time < 0.0 or name in TOO_LATE_AFTER else math.ceil
+    return _rounded(pour + time, to, _ROUND_EARLY if early else _ROUND) - pour
+
+
+def _rounded(time: float, to: Callable[[float], int], step: float) -> float:
+    inwards = _ROUND_OFF if to is math.floor else -_ROUND_OFF
+    return step * to(time / step + inwards)
