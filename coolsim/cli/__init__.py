@@ -12,7 +12,7 @@ from typing import Annotated
 import typer
 from typer.main import get_command
 
-from coolsim import __version__
+from coolsim._version import __version__
 from coolsim.cli import (
     animate,
     batch,

@@ -11,7 +11,7 @@ import sys
 import pytest
 from commands import PATIENCE, environment, names, wait_for_runs
 
-from coolsim import __version__
+from coolsim._version import __version__
 from coolsim.cli.commands.studies import keep_runs
 from coolsim.cli.screen import Screen
 from coolsim.studies.sweep.journal import Journal

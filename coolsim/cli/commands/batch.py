@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from coolsim import __version__
+from coolsim._version import __version__
 from coolsim.cli.options import JsonOption, QuietOption, UnitsOption
 from coolsim.cli.screen import Screen, example, say, say_json
 from coolsim.cli.values import changed

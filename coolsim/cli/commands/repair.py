@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from coolsim import __version__
+from coolsim._version import __version__
 from coolsim.cli.commands.runs import read_scenarios
 from coolsim.cli.naming import file_stems
 from coolsim.cli.options import (

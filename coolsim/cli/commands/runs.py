@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from coolsim import __version__
+from coolsim._version import __version__
 from coolsim.cli.naming import titles
 from coolsim.cli.options import (
     CsvOption,

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from coolsim import __version__
+from coolsim._version import __version__
 from coolsim.cli.commands.studies import WorkersOption, check_workers
 from coolsim.cli.edge import FAILED
 from coolsim.cli.naming import file_stems

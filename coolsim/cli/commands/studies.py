@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from coolsim import __version__
+from coolsim._version import __version__
 from coolsim.cli.edge import FAILED
 from coolsim.cli.naming import file_stems, titles
 from coolsim.cli.options import (

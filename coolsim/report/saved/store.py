@@ -23,7 +23,7 @@ from typing import Any
 
 import numpy as np
 
-from coolsim import __version__
+from coolsim._version import __version__
 from coolsim.errors import OutputError, ResultFileError, ScenarioError
 from coolsim.report.saved.archive import LARGEST_FILE, read_arrays
 from coolsim.report.saved.rules import check_result

@@ -7,7 +7,7 @@ import json
 import uuid
 from collections.abc import Iterator
 
-from coolsim import __version__
+from coolsim._version import __version__
 from coolsim.errors import ScenarioError
 from coolsim.report.text.day_plan import plan_reason
 from coolsim.report.wording import CAUTION

@@ -10,7 +10,7 @@ import json
 from dataclasses import asdict
 from typing import Any
 
-from coolsim import __version__
+from coolsim._version import __version__
 from coolsim.answers.catalogue import ANSWERS, answers_of
 from coolsim.errors import CoolsimError
 from coolsim.model.jar import Jar
