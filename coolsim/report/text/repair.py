@@ -8,6 +8,7 @@ from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.model.section import Array
 from coolsim.report.text.page import paragraph
 from coolsim.report.wording import difference_text, hours_minutes, length_text, temperature_text, volume_text
+from coolsim.scenario.keys import keys_that
 from coolsim.scenario.plausible import states
 from coolsim.studies.repair.repair import Repair, RepairedTop
 from coolsim.units import System, format_quantity
@@ -17,7 +18,6 @@ _LABEL = 36
 _LOW = 4e-3
 _FURTHER = 2.0
 _COLUMNS = (10, 14, 14, 14, 14, 12)
-_ESTIMATED = ("air", "film", "on_glass", "stirring", "runs_from")
 _NOTE = (
     "Try it on a jar that does not matter: if the top melts sooner or later than in the table, change repair.film until"
     " it agrees. Computed for a jet that is moved over the whole top; where it stands still, wax and rim get hotter."
@@ -289,7 +289,7 @@ def estimated(found: Repair) -> str:
     str
         A sentence; empty if it states all.
     """
-    keys = [f"repair.{name}" for name in _ESTIMATED]
+    keys = keys_that(lambda said: said.behind == "The repair", tables=("repair",))
     left = [key for key in keys if not states(found.scenario, key)]
     if not left:
         return ""
