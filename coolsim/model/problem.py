@@ -129,6 +129,25 @@ class Node:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Held:
+    """What stands round the section up to a height and keeps its temperature: drawn, not solved.
+
+    Parameters
+    ----------
+    name : str
+        What it is.
+    top : float
+        Its height in the section [m].
+    temperature : float
+        That it keeps [°C].
+    """
+
+    name: str
+    top: float
+    temperature: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NodeLink:
     """Heat between two nodes, or between a node and the room.
 
@@ -271,6 +290,8 @@ class Problem:
         Contact resistances and air gaps.
     nodes, node_links : tuple
         Bodies of one temperature (box air, flaps) and their exchange.
+    held : tuple of Held
+        What keeps its temperature round the section, for the drawing; its laws are among the boundaries.
     room : float or callable
         Room temperature [°C], or a function of the time [s].
     melt, answers, accuracy : Melt, Answers, Accuracy
@@ -310,6 +331,7 @@ class Problem:
     links: tuple[Link, ...] = ()
     nodes: tuple[Node, ...] = ()
     node_links: tuple[NodeLink, ...] = ()
+    held: tuple[Held, ...] = ()
     room: float | Callable[[float], float] = 21.0
     melt: Melt = field(default_factory=Melt)
     answers: Answers = field(default_factory=Answers)
