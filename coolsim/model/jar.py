@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from coolsim.model.box import Box
-from coolsim.model.problem import Accuracy, Answers, Melt
+from coolsim.model.problem import Accuracy, Melt, Thresholds
 from coolsim.model.properties import Inert, Wax
 from coolsim.overview import Overview, OverviewTable
 from coolsim.units import System, format_quantity
@@ -324,7 +324,7 @@ class Jar(Overview):
         are those of each place.
     room : Room
         The air.
-    melt, answers, accuracy : Melt, Answers, Accuracy
+    melt, answers, accuracy : Melt, Thresholds, Accuracy
         See there.
     headspace_factor : float
         How much of the open surface's film is left below the rim [-].
@@ -366,7 +366,7 @@ class Jar(Overview):
     box: Box | None = None
     room: Room = field(default_factory=Room)
     melt: Melt = field(default_factory=Melt)
-    answers: Answers = field(default_factory=Answers)
+    answers: Thresholds = field(default_factory=Thresholds)
     accuracy: Accuracy = field(default_factory=Accuracy)
     headspace_factor: float = 0.7
     side_factor: float = 1.0

@@ -204,13 +204,9 @@ class Melt:
                 raise ValueError(f"{name} must lie in [0, 1), not {getattr(self, name)}")
 
 
-Verdict = Literal["flat", "dished", "a pit at the wick", "domed"]
-"""What a set top may be."""
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Answers:
-    """What counts as an answer.
+class Thresholds:
+    """From where on something counts.
 
     Parameters
     ----------
@@ -235,25 +231,6 @@ class Answers:
     flat_within: float = 1e-3
     pit_from: float = 3e-3
     cavity_from: float = 0.5e-6
-
-    def verdict(self, flatness: float) -> Verdict:
-        """Say in a word what a top is.
-
-        Parameters
-        ----------
-        flatness : float
-            Its middle minus its rim [m].
-
-        Returns
-        -------
-        str
-            "flat", "dished", "a pit at the wick" or "domed".
-        """
-        if abs(flatness) <= self.flat_within:
-            return "flat"
-        if flatness > 0.0:
-            return "domed"
-        return "a pit at the wick" if -flatness >= self.pit_from else "dished"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -294,7 +271,7 @@ class Problem:
         What keeps its temperature round the section, for the drawing; its laws are among the boundaries.
     room : float or callable
         Room temperature [°C], or a function of the time [s].
-    melt, answers, accuracy : Melt, Answers, Accuracy
+    melt, answers, accuracy : Melt, Thresholds, Accuracy
         See there.
     horizon : float
         When the run ends at the latest [s].
@@ -334,7 +311,7 @@ class Problem:
     held: tuple[Held, ...] = ()
     room: float | Callable[[float], float] = 21.0
     melt: Melt = field(default_factory=Melt)
-    answers: Answers = field(default_factory=Answers)
+    answers: Thresholds = field(default_factory=Thresholds)
     accuracy: Accuracy = field(default_factory=Accuracy)
     horizon: float = 24 * 3600.0
     stop_when_cool: bool = True

@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 
 from coolsim.model.freezing import CellTables, EnthalpyTable, enthalpy_at_fraction
-from coolsim.model.problem import Answers, Held, Melt, Path
+from coolsim.model.problem import Held, Melt, Path, Thresholds
 from coolsim.model.section import Array, Grid, Integers
 from coolsim.overview import COMPUTED, Overview, OverviewTable, hours_minutes, time_cell
 from coolsim.solve.contraction import Shrinkage
@@ -137,7 +137,7 @@ class Result(Overview):
         Name and path of each boundary.
     nodes : tuple of (str, float)
         Name of each node and its heat capacity [J/K].
-    melt, answers : Melt, Answers
+    melt, answers : Melt, Thresholds
         As in the problem.
     wax : WaxBody or None
         The wax, where the section has one rectangle of it.
@@ -184,7 +184,7 @@ class Result(Overview):
     boundaries: tuple[tuple[str, Path], ...]
     nodes: tuple[tuple[str, float], ...]
     melt: Melt
-    answers: Answers
+    answers: Thresholds
     wax: WaxBody | None
     events: Events | None
     ledger: Ledger

@@ -225,7 +225,7 @@ def test_the_layout_of_the_file_does_not_change_without_a_new_format_number():
             "ended given_before"
         ),
         "Melt": "mixing relaxation flows_above feeds_above conductivity_factor",
-        "Answers": "skin_holds cool_within skin_margin flat_within pit_from cavity_from",
+        "Thresholds": "skin_holds cool_within skin_margin flat_within pit_from cavity_from",
         "WaxBody": "cells r z r_edges z_edges bottom volume table",
         "Events": ("rim_set wick_free_until top_closed fully_set solid_throughout cool first_skin last_liquid"),
         "Skin": "formed coldest coldest_at melted_again",
