@@ -20,6 +20,7 @@ from coolsim.model.jar import Room as Room
 from coolsim.model.jar import Support as Support
 from coolsim.model.jar import Surround as Surround
 from coolsim.model.jar import Vessel as Vessel
+from coolsim.model.jar import WaterBath as WaterBath
 from coolsim.model.materials import catalogue_inert as catalogue_inert
 from coolsim.model.materials import catalogue_wax as catalogue_wax
 from coolsim.model.materials import with_fragrance as with_fragrance

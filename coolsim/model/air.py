@@ -51,8 +51,8 @@ _OXYGEN, _OXYGEN_VIBRATION = 0.2096, 2242.0
 _RIGID_HEAT_CAPACITY = 2.5 + _NITROGEN + _OXYGEN  # in units of the gas constant
 
 
-class Air(NamedTuple):
-    """State of dry air at one atmosphere.
+class Fluid(NamedTuple):
+    """State of a fluid at one atmosphere: dry air here, water in `coolsim.model.water`.
 
     A named tuple and not a frozen dataclass, because one is built in each call of a film law.
 
@@ -83,7 +83,7 @@ class Air(NamedTuple):
     expansion: float
 
 
-def dry_air(temperature: float) -> Air:
+def dry_air(temperature: float) -> Fluid:
     """Properties of dry air at one atmosphere.
 
     Parameters
@@ -93,7 +93,7 @@ def dry_air(temperature: float) -> Air:
 
     Returns
     -------
-    Air
+    Fluid
         All within 0.5 % of the reference equation of state.
 
     Raises
@@ -128,7 +128,7 @@ def dry_air(temperature: float) -> Air:
     density = _DENSITY_TIMES_KELVIN / kelvin
     kinematic_viscosity = viscosity / density
     diffusivity = conductivity / (density * heat_capacity)
-    return Air(
+    return Fluid(
         conductivity,
         kinematic_viscosity,
         diffusivity,
@@ -164,12 +164,12 @@ def rayleigh_number(surface: float, air: float, *, length: float) -> float:
     return rayleigh_of(dry_air(0.5 * (surface + air)), abs(surface - air), length)
 
 
-def rayleigh_of(state: Air, difference: float, length: float) -> float:
+def rayleigh_of(state: Fluid, difference: float, length: float) -> float:
     """Rayleigh number for properties already at hand.
 
     Parameters
     ----------
-    state : Air
+    state : Fluid
         Properties at the mean temperature.
     difference : float
         Temperature difference; the number has its sign [K].
@@ -205,7 +205,7 @@ def refuse_unless_positive(name: str, value: float) -> None:
 
 
 def beyond_range(what: str, value: float, highest: float) -> MaterialError:
-    """Error to raise where a law of air is asked for more than its range.
+    """Error to raise where a law is asked for more than its range.
 
     Parameters
     ----------

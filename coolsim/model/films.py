@@ -1,4 +1,4 @@
-"""Heat transfer coefficients of air at the outer surfaces and in closed spaces.
+"""Heat transfer coefficients of air, or of still water, at the outer surfaces and in closed spaces.
 
 All properties are taken at the mean of the two temperatures (film temperature), as each law asks. The public
 tuples below hold the range of each law in its own variable, lowest and highest. Above its range a law raises
@@ -6,10 +6,11 @@ tuples below hold the range of each law in its own variable, lowest and highest.
 caller who wants to warn of that compares `rayleigh_number` with the range.
 """
 
+from collections.abc import Callable
 from math import cbrt, log, pi, pow, sqrt
 
 from coolsim.model.air import (
-    Air,
+    Fluid,
     beyond_range,
     dry_air,
     rayleigh_number,
@@ -109,7 +110,14 @@ def slenderness(surface: float, air: float, *, height: float, diameter: float) -
     return sqrt(32.0 / sqrt(grashof)) * height / diameter
 
 
-def film_on_upright_wall(surface: float, air: float, *, height: float, diameter: float | None = None) -> float:
+def film_on_upright_wall(
+    surface: float,
+    air: float,
+    *,
+    height: float,
+    diameter: float | None = None,
+    fluid: Callable[[float], Fluid] = dry_air,
+) -> float:
     """Free-convection film on an upright plate or the outside of an upright cylinder.
 
     Parameters
@@ -123,6 +131,8 @@ def film_on_upright_wall(surface: float, air: float, *, height: float, diameter:
     diameter : float, optional
         Outer diameter of a cylinder, whose thin boundary layer is helped by its curvature; none for a
         plate [m].
+    fluid : callable, optional
+        Properties of air or water at a temperature [°C].
 
     Returns
     -------
@@ -156,7 +166,7 @@ def film_on_upright_wall(surface: float, air: float, *, height: float, diameter:
     5.87
     """
     refuse_unless_positive("height", height)
-    state = dry_air(0.5 * (surface + air))
+    state = fluid(0.5 * (surface + air))
     prandtl = state.prandtl
     rayleigh = rayleigh_of(state, abs(surface - air), height)
     shape = 1.0 + pow(0.492 / prandtl, 0.5625)
@@ -180,7 +190,7 @@ def film_on_upright_wall(surface: float, air: float, *, height: float, diameter:
     return nusselt * state.conductivity / height
 
 
-def film_on_face_up(surface: float, air: float, *, diameter: float) -> float:
+def film_on_face_up(surface: float, air: float, *, diameter: float, fluid: Callable[[float], Fluid] = dry_air) -> float:
     """Free-convection film on a round level face that looks up.
 
     Parameters
@@ -191,6 +201,8 @@ def film_on_face_up(surface: float, air: float, *, diameter: float) -> float:
         Air temperature far from the face [°C].
     diameter : float
         Diameter of the face [m].
+    fluid : callable, optional
+        Properties of air or water at a temperature [°C].
 
     Returns
     -------
@@ -222,11 +234,13 @@ def film_on_face_up(surface: float, air: float, *, diameter: float) -> float:
     7.86
     """
     if surface >= air:
-        return _film_on_free_face(surface, air, diameter)
-    return _film_on_held_face(surface, air, diameter)
+        return _film_on_free_face(fluid(0.5 * (surface + air)), abs(surface - air), diameter)
+    return _film_on_held_face(fluid(0.5 * (surface + air)), abs(surface - air), diameter)
 
 
-def film_on_face_down(surface: float, air: float, *, diameter: float) -> float:
+def film_on_face_down(
+    surface: float, air: float, *, diameter: float, fluid: Callable[[float], Fluid] = dry_air
+) -> float:
     """Free-convection film on a round level face that looks down.
 
     Parameters
@@ -237,6 +251,8 @@ def film_on_face_down(surface: float, air: float, *, diameter: float) -> float:
         Air temperature far from the face [°C].
     diameter : float
         Diameter of the face [m].
+    fluid : callable, optional
+        Properties of air or water at a temperature [°C].
 
     Returns
     -------
@@ -256,15 +272,14 @@ def film_on_face_down(surface: float, air: float, *, diameter: float) -> float:
     3.93
     """
     if surface <= air:
-        return _film_on_free_face(surface, air, diameter)
-    return _film_on_held_face(surface, air, diameter)
+        return _film_on_free_face(fluid(0.5 * (surface + air)), abs(surface - air), diameter)
+    return _film_on_held_face(fluid(0.5 * (surface + air)), abs(surface - air), diameter)
 
 
-def _film_on_free_face(surface: float, air: float, diameter: float) -> float:
+def _film_on_free_face(state: Fluid, difference: float, diameter: float) -> float:
     refuse_unless_positive("diameter", diameter)
-    state = dry_air(0.5 * (surface + air))
     length = 0.25 * diameter
-    rayleigh = rayleigh_of(state, abs(surface - air), length)
+    rayleigh = rayleigh_of(state, difference, length)
     if rayleigh <= 1e7:
         nusselt = 0.54 * sqrt(sqrt(rayleigh))
     elif rayleigh <= FACE_UP_RAYLEIGH[1]:
@@ -274,11 +289,10 @@ def _film_on_free_face(surface: float, air: float, diameter: float) -> float:
     return max(nusselt, STILL_AIR_FACE_NUSSELT) * state.conductivity / length
 
 
-def _film_on_held_face(surface: float, air: float, diameter: float) -> float:
+def _film_on_held_face(state: Fluid, difference: float, diameter: float) -> float:
     refuse_unless_positive("diameter", diameter)
-    state = dry_air(0.5 * (surface + air))
     length = 0.25 * diameter
-    rayleigh = rayleigh_of(state, abs(surface - air), length)
+    rayleigh = rayleigh_of(state, difference, length)
     if rayleigh > FACE_DOWN_RAYLEIGH[1]:
         raise beyond_range("Rayleigh number of a level face", rayleigh, FACE_DOWN_RAYLEIGH[1])
     return max(0.27 * sqrt(sqrt(rayleigh)), STILL_AIR_FACE_NUSSELT) * state.conductivity / length
@@ -391,7 +405,7 @@ def film_along_plate(surface: float, air: float, *, length: float, speed: float)
     return factor * cbrt(state.prandtl) * state.conductivity / length
 
 
-def _reynolds(state: Air, speed: float, length: float) -> float:
+def _reynolds(state: Fluid, speed: float, length: float) -> float:
     if not speed >= 0.0:
         raise ValueError(f"air speed {speed!r} m/s: must not be negative")
     return speed * length / state.kinematic_viscosity

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from coolsim.model.box import Box
-from coolsim.model.problem import Accuracy, Answers, Melt
+from coolsim.model.problem import Accuracy, Melt, Thresholds
 from coolsim.model.properties import Inert, Wax
 from coolsim.overview import Overview, OverviewTable
 from coolsim.units import System, format_quantity
@@ -164,6 +164,33 @@ class Surround:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class WaterBath:
+    """Water that a jar stands in, stirred or changed so often that it keeps its temperature.
+
+    The jar stands on a rack in it: the water gets under the base, too. What is under water radiates to nothing.
+
+    Parameters
+    ----------
+    temperature : float
+        Of the water [°C].
+    depth : float
+        How high the water stands against the jar, from its foot up [m].
+    film : float or None
+        Film coefficient between water and jar [W/m2/K]; None: that of free convection in still water.
+
+    Examples
+    --------
+    >>> from coolsim import WaterBath
+    >>> WaterBath(temperature=15.0, depth=0.067).film is None
+    True
+    """
+
+    temperature: float
+    depth: float
+    film: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Room:
     """The air round everything.
 
@@ -289,13 +316,15 @@ class Jar(Overview):
         What it stands on.
     surround : Surround or None
         The box; None is a bare jar.
+    water : WaterBath or None
+        The water that a bare jar stands in; None: it stands in air.
     box : Box or None
         Where jars like this one stand in the box; None: the box holds this one alone. With several, the gap of the
         surround is the mean one at the wall (without a jar at the wall, in its place), and its plan and exposed sides
         are those of each place.
     room : Room
         The air.
-    melt, answers, accuracy : Melt, Answers, Accuracy
+    melt, answers, accuracy : Melt, Thresholds, Accuracy
         See there.
     headspace_factor : float
         How much of the open surface's film is left below the rim [-].
@@ -333,10 +362,11 @@ class Jar(Overview):
     pour: float
     support: Support
     surround: Surround | None = None
+    water: WaterBath | None = None
     box: Box | None = None
     room: Room = field(default_factory=Room)
     melt: Melt = field(default_factory=Melt)
-    answers: Answers = field(default_factory=Answers)
+    answers: Thresholds = field(default_factory=Thresholds)
     accuracy: Accuracy = field(default_factory=Accuracy)
     headspace_factor: float = 0.7
     side_factor: float = 1.0
@@ -403,7 +433,7 @@ def jar_rows(jar: Jar, *, units: System = "metric") -> tuple[tuple[str, str], ..
     def temperature(value: float) -> str:
         return format_quantity(value, "temperature", system=units)
 
-    vessel, box = jar.vessel, jar.surround
+    vessel, box, water = jar.vessel, jar.surround, jar.water
     start = jar.room.at(0.0)
     around = "none: bare"
     if box is not None:
@@ -417,7 +447,9 @@ def jar_rows(jar: Jar, *, units: System = "metric") -> tuple[tuple[str, str], ..
         ("Poured at", temperature(jar.pour)),
         ("Jar at", temperature(start if vessel.start is None else vessel.start)),
         ("Stands on", support_in_words(jar.support, units)),
-        ("Box", around),
+        ("Box", around)
+        if water is None
+        else ("Water", f"at {temperature(water.temperature)}, {length(water.depth)} up"),
         ("Room at", temperature(start) + ("" if not callable(jar.room.temperature) else " at the pour; it changes")),
         *((format_quantity(one.time, "duration"), one.happens) for one in jar.changes),
     )

@@ -13,11 +13,12 @@ from itertools import pairwise
 
 from coolsim.model.cell import Above, Cell, air_above, boxed_laws, cell_of
 from coolsim.model.jar import Jar, Surround
-from coolsim.model.problem import ROOM, Boundary, Contact, Link, Node, NodeLink, Problem
-from coolsim.model.section import Block, Section, Span
+from coolsim.model.problem import ROOM, Boundary, Contact, Held, Link, Node, NodeLink, Problem
+from coolsim.model.section import Block, Section, Span, cut_at, spans_below
 from coolsim.model.surfaces import (
     emissivity_through_mouth,
     glass_above_wax,
+    laws_under_water,
     lid_top,
     rack_law,
     support_laws,
@@ -87,6 +88,10 @@ def problem_in_cell(
 def _problem(jar: Jar, laws: _Laws, cell: Cell | None) -> Problem:
     if not 0.0 < jar.depth <= jar.vessel.height - jar.vessel.base + 1e-9:
         raise ValueError(f"wax {1e3 * jar.depth:.1f} mm deep does not fit the jar")
+    if jar.water is not None and (jar.surround is not None or jar.support.material is not None):
+        raise ValueError("a jar in water stands on a rack, without a box")
+    if jar.water is not None and not 0.0 < jar.water.depth <= jar.vessel.height + 1e-9:
+        raise ValueError(f"water {1e3 * jar.water.depth:.1f} mm deep stands above the rim of the jar")
     if jar.vessel.inner_radius <= 0:
         raise ValueError("the wall of the jar is thicker than its radius")
     boundaries, links, nodes, node_links = laws
@@ -104,6 +109,7 @@ def _problem(jar: Jar, laws: _Laws, cell: Cell | None) -> Problem:
         links=links,
         nodes=nodes,
         node_links=node_links,
+        held=() if jar.water is None else (Held(name="water", top=jar.water.depth, temperature=jar.water.temperature),),
         room=jar.room.temperature,
         melt=jar.melt,
         answers=jar.answers,
@@ -181,7 +187,8 @@ def _section(jar: Jar, cell: Cell | None) -> Section:
         bench = Block(part="bench", material=support.material, radial=tuple(beside), axial=("bench",), start=stands)
         blocks.append(bench)
     coverage = () if cell is None else tuple(_coverage(cell, 0.5 * vessel.diameter, beside))
-    return Section(radial=tuple(radial), axial=tuple(axial), blocks=tuple(blocks), coverage=coverage)
+    section = Section(radial=tuple(radial), axial=tuple(axial), blocks=tuple(blocks), coverage=coverage)
+    return section if jar.water is None else cut_at(section, jar.water.depth, name="over the water")
 
 
 def _coverage(cell: Cell, inner: float, spans: Sequence[str]) -> Iterator[tuple[str, float]]:
@@ -193,24 +200,42 @@ def _coverage(cell: Cell, inner: float, spans: Sequence[str]) -> Iterator[tuple[
 
 
 def _bare_laws(jar: Jar) -> _Laws:
-    vessel = jar.vessel
-    outside = Boundary(
+    speed = jar.room.air_speed
+    outside = _laws_outside(jar)
+    if jar.lid is not None:
+        return [*outside, lid_top(jar, jar.lid, air=ROOM, speed=speed)], (), (), ()
+    top = wax_top(jar, air=ROOM, sees=ROOM, emissivity=emissivity_through_mouth(jar), speed=speed)
+    return [*outside, top, *glass_above_wax(jar, ROOM)], (), (), ()
+
+
+def _laws_outside(jar: Jar) -> list[Boundary]:
+    """Laws of the wall of a bare jar towards the air, and of wall and base where they are under water."""
+    vessel, bath = jar.vessel, jar.water
+    height, wet = vessel.height, list[Boundary]()
+    dry: tuple[str, ...] = ()
+    if bath is not None:
+        section = _section(jar, None)
+        under = spans_below(section, bath.depth)
+        wet = laws_under_water(jar, bath, under)
+        dry = tuple(span.name for span in section.axial if span.name not in under)
+        height -= bath.depth
+        if not dry:
+            return wet
+    air = Boundary(
         name="glass outside",
         part="glass",
         facing="outwards",
-        film=wall_film(
-            height=vessel.height, diameter=vessel.diameter, factor=jar.side_factor, speed=jar.room.air_speed
-        ),
+        film=wall_film(height=height, diameter=vessel.diameter, factor=jar.side_factor, speed=jar.room.air_speed),
         emissivity=vessel.emissivity,
+        spans=dry,
         path="side",
     )
-    if jar.lid is not None:
-        return [outside, lid_top(jar, jar.lid, air=ROOM, speed=jar.room.air_speed)], (), (), ()
-    top = wax_top(jar, air=ROOM, sees=ROOM, emissivity=emissivity_through_mouth(jar), speed=jar.room.air_speed)
-    return [outside, top, *glass_above_wax(jar, ROOM)], (), (), ()
+    return [air, *wet]
 
 
 def _support_laws(jar: Jar, cell: Cell | None) -> list[Boundary]:
+    if jar.water is not None:
+        return []
     if jar.support.material is None:
         return [rack_law(jar, on_pad=_has_pad(jar))]
     if cell is None or jar.surround is None:

@@ -129,6 +129,25 @@ class Node:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Held:
+    """What stands round the section up to a height and keeps its temperature: drawn, not solved.
+
+    Parameters
+    ----------
+    name : str
+        What it is.
+    top : float
+        Its height in the section [m].
+    temperature : float
+        That it keeps [°C].
+    """
+
+    name: str
+    top: float
+    temperature: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NodeLink:
     """Heat between two nodes, or between a node and the room.
 
@@ -185,13 +204,9 @@ class Melt:
                 raise ValueError(f"{name} must lie in [0, 1), not {getattr(self, name)}")
 
 
-Verdict = Literal["flat", "dished", "a pit at the wick", "domed"]
-"""What a set top may be."""
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Answers:
-    """What counts as an answer.
+class Thresholds:
+    """From where on something counts.
 
     Parameters
     ----------
@@ -216,25 +231,6 @@ class Answers:
     flat_within: float = 1e-3
     pit_from: float = 3e-3
     cavity_from: float = 0.5e-6
-
-    def verdict(self, flatness: float) -> Verdict:
-        """Say in a word what a top is.
-
-        Parameters
-        ----------
-        flatness : float
-            Its middle minus its rim [m].
-
-        Returns
-        -------
-        str
-            "flat", "dished", "a pit at the wick" or "domed".
-        """
-        if abs(flatness) <= self.flat_within:
-            return "flat"
-        if flatness > 0.0:
-            return "domed"
-        return "a pit at the wick" if -flatness >= self.pit_from else "dished"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -271,9 +267,11 @@ class Problem:
         Contact resistances and air gaps.
     nodes, node_links : tuple
         Bodies of one temperature (box air, flaps) and their exchange.
+    held : tuple of Held
+        What keeps its temperature round the section, for the drawing; its laws are among the boundaries.
     room : float or callable
         Room temperature [°C], or a function of the time [s].
-    melt, answers, accuracy : Melt, Answers, Accuracy
+    melt, answers, accuracy : Melt, Thresholds, Accuracy
         See there.
     horizon : float
         When the run ends at the latest [s].
@@ -310,9 +308,10 @@ class Problem:
     links: tuple[Link, ...] = ()
     nodes: tuple[Node, ...] = ()
     node_links: tuple[NodeLink, ...] = ()
+    held: tuple[Held, ...] = ()
     room: float | Callable[[float], float] = 21.0
     melt: Melt = field(default_factory=Melt)
-    answers: Answers = field(default_factory=Answers)
+    answers: Thresholds = field(default_factory=Thresholds)
     accuracy: Accuracy = field(default_factory=Accuracy)
     horizon: float = 24 * 3600.0
     stop_when_cool: bool = True

@@ -8,7 +8,7 @@ is not solved: heat crosses it only through the `Boundary`, `Contact` and `Link`
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -53,6 +53,23 @@ class Span:
             raise ValueError(f"span '{self.name}': needs at least one cell, not {self.cells}")
         if not self.stretch >= 1.0:
             raise ValueError(f"span '{self.name}': stretch {self.stretch} must be 1 or more")
+
+    def parted(self, length: float, *, name: str) -> tuple[Span, Span]:
+        """Cut it in two after a length [m]; the cells on either side go on with the same widths."""
+        if self.finer == "both":
+            raise ValueError(f"span '{self.name}' is fine at both ends and is not cut in two")
+        share, even = length / self.length, self.finer == "evenly" or self.stretch == 1.0
+        if self.finer == "end":
+            share = 1.0 - share
+        # Where along the cells that is: what `_stretched` does, undone.
+        at = share if even else float(np.log1p(share * (self.stretch - 1.0)) / np.log(self.stretch))
+        if self.finer == "end":
+            at = 1.0 - at
+        cells = min(max(round(at * self.cells), 1), max(self.cells - 1, 1))
+        lower = replace(self, length=length, cells=cells, stretch=self.stretch**at)
+        rest = max(self.cells - cells, 1)
+        upper = replace(self, name=name, length=self.length - length, cells=rest, stretch=self.stretch ** (1.0 - at))
+        return lower, upper
 
     def edges(self, refinement: float = 1.0) -> Array:
         """Return the cell edges, from 0 to the length.
@@ -158,6 +175,32 @@ class Section:
         for name, share in self.coverage:
             if name not in radial or not 0.0 < share < np.inf:
                 raise ValueError(f"coverage of '{name}' must name a radial span and be positive, not {share}")
+
+
+def cut_at(section: Section, height: float, *, name: str, near: float = 0.5e-3) -> Section:
+    """Let cells end at a height [m]: the upper part of the span that it lies in gets the name.
+
+    A height `near` [m] the end of a span takes that end.
+    """
+    bottom = 0.0
+    for index, span in enumerate(section.axial):
+        below, above = height - bottom, bottom + span.length - height
+        bottom += span.length
+        if min(below, above) > near:
+            axial = (*section.axial[:index], *span.parted(below, name=name), *section.axial[index + 1 :])
+            both = {span.name: (span.name, name)}
+            blocks = tuple(
+                replace(block, axial=tuple(new for old in block.axial for new in both.get(old, (old,))))
+                for block in section.blocks
+            )
+            return replace(section, axial=axial, blocks=blocks)
+    return section
+
+
+def spans_below(section: Section, height: float) -> tuple[str, ...]:
+    """Names of the axial spans whose middle lies below a height [m]."""
+    tops = np.cumsum([span.length for span in section.axial])
+    return tuple(span.name for span, top in zip(section.axial, tops, strict=True) if top - 0.5 * span.length < height)
 
 
 def _unique(names: Sequence[str], what: str) -> set[str]:

@@ -15,9 +15,10 @@ from coolsim.model.films import (
     film_on_face_up,
     film_on_upright_wall,
 )
-from coolsim.model.jar import Jar, Lid
-from coolsim.model.problem import Boundary
+from coolsim.model.jar import Jar, Lid, WaterBath
+from coolsim.model.problem import Boundary, Film
 from coolsim.model.radiation import mouth_exchange_factor, radiation_film, view_factor_coaxial_discs
+from coolsim.model.water import water
 
 _LEAST_UNDER_LID, _LID_ITERATIONS = 1e-3, 4
 
@@ -300,6 +301,24 @@ def rack_law(jar: Jar, *, on_pad: bool) -> Boundary:
         return Boundary(name="underside", part="pad", facing="down", film=film, emissivity=emissivity, path="base")
     emissivity = jar.vessel.emissivity
     return Boundary(name="underside", part="glass", facing="down", film=film, emissivity=emissivity, path="base")
+
+
+def laws_under_water(jar: Jar, bath: WaterBath, spans: tuple[str, ...]) -> list[Boundary]:
+    """Laws of the wall in these spans and of the underside of a jar that stands in water on a rack."""
+    vessel, stated = jar.vessel, bath.film
+
+    def beside(surface: float, water_at: float) -> float:
+        return film_on_upright_wall(surface, water_at, height=bath.depth, diameter=vessel.diameter, fluid=water)
+
+    def below(surface: float, water_at: float) -> float:
+        return film_on_face_down(surface, water_at, diameter=vessel.diameter, fluid=water)
+
+    films: tuple[Film, Film] = (beside, below) if stated is None else (stated, stated)
+    side = Boundary(
+        name="glass under water", part="glass", facing="outwards", film=films[0], air=bath.temperature, spans=spans
+    )
+    base = Boundary(name="underside", part="glass", facing="down", film=films[1], air=bath.temperature, path="base")
+    return [side, base]
 
 
 def support_laws(jar: Jar, *, footprint: float | None = None, around: bool = True) -> list[Boundary]:

@@ -29,6 +29,7 @@ from coolsim.scenario.support import reach_is_some_or_none, slab_or_rack
 from coolsim.scenario.surround import (
     HIGHEST_HEADROOM,
     WIDEST_GAP,
+    box_or_water,
     cover_lies_on_flaps,
     gap_of,
     headroom_is_stated_once,
@@ -58,7 +59,7 @@ def faults_between(file: ScenarioFile) -> list[Fault]:
 
 
 def _gap_is_stated_once(file: ScenarioFile) -> Iterator[Fault]:
-    surround = file.surround
+    surround = file.cardboard
     if surround is None:
         return
     if file.box is None:
@@ -76,6 +77,38 @@ def _box_of_many_stands_on_a_bench(file: ScenarioFile) -> Iterator[Fault]:
         yield "support.kind", "found 'rack' with [box], give a slab: a box of many jars stands on a bench"
     elif file.support.mat is not None:
         yield "support.mat", "found with [box], leave it out: a box of many jars stands on the bench itself"
+
+
+def _jar_in_water_stands_on_a_rack(file: ScenarioFile) -> Iterator[Fault]:
+    if file.water is not None and file.support.kind != "rack":
+        yield (
+            "support.kind",
+            f"found '{file.support.kind}' with surround.kind = 'water', give kind = 'rack' and none of its other keys:"
+            " the water is to get under the jar, too",
+        )
+
+
+def _water_stays_below_rim(file: ScenarioFile) -> Iterator[Fault]:
+    depth = None if file.water is None else file.water.depth
+    if depth is not None and depth > file.vessel.height + ROUND_OFF:
+        yield (
+            "surround.depth",
+            f"found {file.show(depth, 'length')}, above the rim at {file.show(file.vessel.height, 'length')}, give less"
+            " water or a higher jar",
+        )
+
+
+def _water_stays_liquid(file: ScenarioFile) -> Iterator[Fault]:
+    if file.water is None:
+        return
+    room, jar = coldest_of(file.room), file.vessel.temperature
+    for key, found in (("room.temperature", room), ("vessel.temperature", jar)):
+        if found is not None and found < 0.0:
+            yield (
+                key,
+                f"found {file.show(found, 'temperature')} with surround.kind = 'water', where water freezes, give"
+                f" {file.show(0.0, 'temperature')} or more",
+            )
 
 
 def _fill_stays_below_rim(file: ScenarioFile) -> Iterator[Fault]:
@@ -154,10 +187,10 @@ def _room_by_the_clock_knows_the_pour(file: ScenarioFile) -> Iterator[Fault]:
 
 
 def _box_is_wide_enough(file: ScenarioFile) -> Iterator[Fault]:
-    if file.surround is None or file.surround.gap is not None or file.surround.box_width is None:
+    if file.cardboard is None or file.cardboard.gap is not None or file.cardboard.box_width is None:
         return
-    width, diameter = file.surround.box_width, file.vessel.diameter
-    gap = gap_of(file.surround, file.vessel, None)
+    width, diameter = file.cardboard.box_width, file.vessel.diameter
+    gap = gap_of(file.cardboard, file.vessel, None)
     if width <= diameter:
         yield (
             "surround.box_width",
@@ -173,9 +206,9 @@ def _box_is_wide_enough(file: ScenarioFile) -> Iterator[Fault]:
 
 
 def _box_is_high_enough(file: ScenarioFile) -> Iterator[Fault]:
-    if file.surround is None or file.surround.headroom is not None or file.surround.box_height is None:
+    if file.cardboard is None or file.cardboard.headroom is not None or file.cardboard.box_height is None:
         return
-    box, height, headroom = file.surround.box_height, file.vessel.height, headroom_of(file.surround, file.vessel)
+    box, height, headroom = file.cardboard.box_height, file.vessel.height, headroom_of(file.cardboard, file.vessel)
     if box < height:
         yield (
             "surround.box_height",
@@ -193,9 +226,11 @@ def _box_is_high_enough(file: ScenarioFile) -> Iterator[Fault]:
 def _box_of_many_is_described(file: ScenarioFile) -> Iterator[Fault]:
     if file.box is None:
         return
-    if file.surround is None:
+    if file.water is not None:
+        yield "surround.kind", "found 'water' with [box], leave one of the two out: jars in a box stand dry"
+    elif file.cardboard is None:
         yield "box", "found without [surround], describe board, flaps and headroom there"
-    elif file.surround.exposed_sides != 4:
+    elif file.cardboard.exposed_sides != 4:
         yield "surround.exposed_sides", "found, but [box] says which sides face the wall, leave it out"
 
 
@@ -204,7 +239,7 @@ def _jars_fit_the_box(file: ScenarioFile) -> Iterator[Fault]:
     if box is None:
         return
     diameter, spacing = file.vessel.diameter, box.spacing
-    divider = layer_of(file.surround) if box.dividers and file.surround is not None else 0.0
+    divider = layer_of(file.cardboard) if box.dividers and file.cardboard is not None else 0.0
     if spacing is not None and spacing < divider:
         yield (
             "box.spacing",
@@ -248,7 +283,7 @@ def _air_between_jars_is_in_range(file: ScenarioFile) -> Iterator[Fault]:
     if any(_box_gaps_are_in_range(file)):
         return
     width = max((width for _, width in air_between(box_of(box, file.vessel), file.vessel.diameter)), default=0.0)
-    warm = None if file.surround is None else file.surround.temperature
+    warm = None if file.cardboard is None else file.cardboard.temperature
     given = (file.pour.temperature, file.vessel.temperature, file.support.temperature, warm)
     starts = [start for start in given if start is not None]
     hottest, coldest = max(*starts, warmest_of(file.room)), min(*starts, coldest_of(file.room))
@@ -273,12 +308,12 @@ def _changes_follow_each_other(file: ScenarioFile) -> Iterator[Fault]:
             f"found '{late.what}' at {file.show(late.time, 'duration')}, not before the end of the run at"
             f" {file.show(horizon, 'duration')}, give an earlier time or a later run.horizon",
         )
-    flaps = None if file.surround is None else file.surround.flaps
+    flaps = None if file.cardboard is None else file.cardboard.flaps
     stands = standing_at_pour(file.day, flaps, file.room.air_speed)
     for one in rows:
         where = f"found '{one.what}' at {file.show(one.time, 'duration')}"
         of_flaps = one.what.startswith("flaps")
-        if file.surround is None and (of_flaps or one.what.endswith("the box")):
+        if file.cardboard is None and (of_flaps or one.what.endswith("the box")):
             yield "day.changes", f"{where}, but the scenario has no box, give a table [surround], or leave the row out"
             return
         shut_away = of_flaps and not stands.boxed
@@ -388,26 +423,30 @@ def _of(
 
 _CHECKS: tuple[_Check, ...] = (
     _of(lambda file: file.pour, fill_is_stated_once),
+    _of(lambda file: file.surround, box_or_water),
     _gap_is_stated_once,
-    _of(lambda file: file.surround, headroom_is_stated_once),
-    _of(lambda file: file.surround, layer_is_stated_once),
+    _of(lambda file: file.cardboard, headroom_is_stated_once),
+    _of(lambda file: file.cardboard, layer_is_stated_once),
     _of(lambda file: file.wax, freezing_is_stated_once),
     _of(lambda file: file.wax, wax_is_possible),
     lambda file: material_is_known("vessel", file.vessel),
     _of(lambda file: file.support, slab_or_rack),
     _box_of_many_stands_on_a_bench,
+    _jar_in_water_stands_on_a_rack,
     lambda file: material_is_known("support", file.support),
-    lambda file: () if file.surround is None else material_is_known("surround", file.surround),
+    lambda file: () if file.cardboard is None else material_is_known("surround", file.cardboard),
     _of(lambda file: file.vessel, walls_leave_room),
     _of(lambda file: file.vessel, base_leaves_room),
     _fill_stays_below_rim,
+    _water_stays_below_rim,
+    _water_stays_liquid,
     _pour_is_liquid,
     _pour_respects_limits,
     _room_lets_it_set,
     _of(lambda file: file.melt, feeding_outlasts_flow),
     _box_is_wide_enough,
     _box_is_high_enough,
-    _of(lambda file: file.surround, cover_lies_on_flaps),
+    _of(lambda file: file.cardboard, cover_lies_on_flaps),
     _box_of_many_is_described,
     _of(lambda file: file.box, size_is_stated_once),
     _jars_fit_the_box,

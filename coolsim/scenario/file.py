@@ -64,6 +64,16 @@ class ScenarioFile(Table):
     repair: RepairTable = Field(default_factory=RepairTable.model_construct)
     report: ReportTable = Field(default_factory=ReportTable.model_construct)
 
+    @property
+    def cardboard(self) -> SurroundTable | None:
+        """The table of the box; None for a bare jar and for one in water."""
+        return None if self.surround is None or self.surround.kind == "water" else self.surround
+
+    @property
+    def water(self) -> SurroundTable | None:
+        """The table of the water that the jar stands in; None without."""
+        return None if self.surround is None or self.surround.kind == "box" else self.surround
+
     def show(self, value: float, kind: Kind) -> str:
         """Write a quantity [SI, °C] in the units of the scenario."""
         system: System = self.__dict__.get("units", "metric")

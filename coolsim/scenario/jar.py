@@ -11,7 +11,7 @@ from coolsim.scenario.pour import depth_of
 from coolsim.scenario.room import room_of
 from coolsim.scenario.run import accuracy_of, answers_of
 from coolsim.scenario.support import support_of
-from coolsim.scenario.surround import surround_of
+from coolsim.scenario.surround import surround_of, water_of
 from coolsim.scenario.vessel import vessel_of
 from coolsim.scenario.wax import wax_of
 
@@ -19,7 +19,8 @@ from coolsim.scenario.wax import wax_of
 def jar_of(file: ScenarioFile) -> Jar:
     """Build what one run needs."""
     box = None if file.box is None else box_of(file.box, file.vessel)
-    surround = None if file.surround is None else surround_of(file.surround, file.vessel, box)
+    surround = None if file.cardboard is None else surround_of(file.cardboard, file.vessel, box)
+    depth = depth_of(file.pour, file.vessel, file.wax)
     at_first = None if starts_bare(file.day) else surround
     stands_on_board = at_first is not None and at_first.under_layers > 0
 
@@ -31,10 +32,11 @@ def jar_of(file: ScenarioFile) -> Jar:
         name=file.title,
         vessel=vessel_of(file.vessel, on_board=stands_on_board),
         wax=wax_of(file.wax),
-        depth=depth_of(file.pour, file.vessel, file.wax),
+        depth=depth,
         pour=file.pour.temperature,
         support=support_of(file.support),
         surround=at_first,
+        water=None if file.water is None else water_of(file.water, level=file.vessel.base + depth),
         changes=changes_of(file.day, surround=surround, speed=file.room.air_speed, feet=foot),
         box=box,
         room=room_of(file.room, pour=file.pour.clock),

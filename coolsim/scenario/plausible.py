@@ -149,7 +149,7 @@ def _centre(scenario: Scenario, key: str) -> float:
     rival = next((other for other in rivals if getattr(table, other) is not None), None)
     if rival is not None:
         raise ScenarioError(f"{key}: {scenario.where} states {name}.{rival} in its place. Choose that, or another key.")
-    if name == "surround" and scenario.jar.surround is None:
+    if name == "surround" and scenario.jar.surround is None and scenario.jar.water is None:
         raise ScenarioError(f"{key}: {scenario.where} has no box. Choose another key.")
     value = None if table is None else getattr(table, inner)
     if isinstance(value, float | int):

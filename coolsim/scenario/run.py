@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated
 
 from coolsim.model.jar import Jar
-from coolsim.model.problem import Accuracy, Answers
+from coolsim.model.problem import Accuracy, Thresholds
 from coolsim.scenario.table import ESTIMATE, Doubt, Table, like
 from coolsim.scenario.values import Number, Quantity
 
@@ -16,37 +16,40 @@ class AnswersTable(Table):
     """What counts as an answer."""
 
     skin_holds: Annotated[float, Quantity("length", "0.5 mm", "20 mm", "3 mm")] = like(
-        Answers,
+        Thresholds,
         "skin_holds",
         "Thickness of set wax that locks the surface above it.",
         source=ESTIMATE,
         behind="Rim, wick and top",
     )
     cool_within: Annotated[float, Quantity("temperature_difference", "0.5 K", "20 K", "3 K")] = like(
-        Answers,
+        Thresholds,
         "cool_within",
         "The jar may be moved and lidded when its hottest wax is this close to the room; the run ends then.",
         source=ESTIMATE,
         behind="May be lidded",
     )
     skin_margin: Annotated[float, Quantity("temperature_difference", "0 K", "30 K", "3 K")] = like(
-        Answers,
+        Thresholds,
         "skin_margin",
         "A first skin forms while the melt is on average this much above the start of freezing.",
         source=ESTIMATE,
         behind="The first skin",
     )
     flat_within: Annotated[float, Quantity("length", "0.1 mm", "10 mm", "1 mm")] = like(
-        Answers,
+        Thresholds,
         "flat_within",
         "A top is called flat if its middle and its rim differ by no more than this.",
         source=ESTIMATE,
     )
     pit_from: Annotated[float, Quantity("length", "0.1 mm", "30 mm", "3 mm")] = like(
-        Answers, "pit_from", "A middle that lies this much below the rim is called a pit at the wick.", source=ESTIMATE
+        Thresholds,
+        "pit_from",
+        "A middle that lies this much below the rim is called a pit at the wick.",
+        source=ESTIMATE,
     )
     cavity_from: Annotated[float, Quantity("volume", "0.01 mL", "50 mL", "0.5 mL")] = like(
-        Answers, "cavity_from", "Hidden cavities of this volume and more are reported as one.", source=ESTIMATE
+        Thresholds, "cavity_from", "Hidden cavities of this volume and more are reported as one.", source=ESTIMATE
     )
 
 
@@ -84,9 +87,9 @@ class RunTable(Table):
     )
 
 
-def answers_of(answers: AnswersTable) -> Answers:
+def answers_of(answers: AnswersTable) -> Thresholds:
     """Build what counts as an answer."""
-    return Answers(**answers.given(*AnswersTable.model_fields))
+    return Thresholds(**answers.given(*AnswersTable.model_fields))
 
 
 def accuracy_of(run: RunTable) -> Accuracy:

@@ -56,7 +56,7 @@ class SupportTable(Table):
         source=ESTIMATE,
         spread=True,
         behind="Every answer",
-        matters=lambda file: file.surround is not None and file.surround.under_layers > 0,
+        matters=lambda file: file.cardboard is not None and file.cardboard.under_layers > 0,
     )
 
     def catalogued(self, name: str) -> CatalogueValue | None:

@@ -1,14 +1,14 @@
-"""The table `[surround]`: the cardboard box round the jar."""
+"""The table `[surround]`: the cardboard box round the jar, or the water that it stands in."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from coolsim.model.box import Box
 from coolsim.model.catalogue import EMISSIVITIES, FLUTE_HEIGHTS, INERTS, CatalogueValue
-from coolsim.model.jar import Surround
+from coolsim.model.jar import Surround, WaterBath
 from coolsim.scenario.made_of import Conductivity, Density, Emissivity, HeatCapacity, Material, inert_of, own
 from coolsim.scenario.table import Doubt, Fault, Show, Table, UnreadableError, exactly_one, key, like, told
 from coolsim.scenario.values import Choice, Count, Quantity
@@ -22,9 +22,20 @@ HIGHEST_HEADROOM = "150 mm"
 """Highest air space between rim and flaps."""
 
 
-class SurroundTable(Table):
-    """The cardboard box round the jar; without this table the jar is bare."""
+def _is_a_box(file: Any) -> bool:
+    return file.cardboard is not None
 
+
+_OF_WATER = ("kind", "temperature", "depth", "film")
+
+
+class SurroundTable(Table):
+    """The cardboard box round the jar, or the water that it stands in; without this table the jar is bare."""
+
+    kind: Annotated[Literal["box", "water"], Choice(("box", "water"))] = key(
+        "A cardboard box, or a water bath; water has `temperature`, `depth` and `film`, and no other key.",
+        default="box",
+    )
     gap: Annotated[float | None, Quantity("length", "1 mm", WIDEST_GAP, "12 mm")] = key(
         "Mean air gap between jar and board. Give exactly one of `gap` and `box_width`.",
         default=None,
@@ -68,9 +79,13 @@ class SurroundTable(Table):
         instead=("layer",),
     )
     material: Material = key("What it is made of.", default="board")
-    conductivity: Conductivity = own(source=told(INERTS["board"]["conductivity"]), spread=True, behind="Every answer")
-    density: Density = own(source=told(INERTS["board"]["density"]), behind="Every answer")
-    heat_capacity: HeatCapacity = own(source=told(INERTS["board"]["heat_capacity"]), behind="Every answer")
+    conductivity: Conductivity = own(
+        source=told(INERTS["board"]["conductivity"]), spread=True, behind="Every answer", matters=_is_a_box
+    )
+    density: Density = own(source=told(INERTS["board"]["density"]), behind="Every answer", matters=_is_a_box)
+    heat_capacity: HeatCapacity = own(
+        source=told(INERTS["board"]["heat_capacity"]), behind="Every answer", matters=_is_a_box
+    )
     emissivity: Emissivity = like(Surround, "emissivity", "Of the board.", source=told(EMISSIVITIES["board"]))
     side_layers: Annotated[int, Count(1, 6)] = like(Surround, "side_layers", "Layers of board round the jar.")
     flap_layers: Annotated[int, Count(1, 6)] = like(Surround, "flap_layers", "Layers of board in the closed flaps.")
@@ -88,7 +103,22 @@ class SurroundTable(Table):
         shown=f"that of a towel, {INERTS['towel']['conductivity'].nominal:g} W/mK",
     )
     temperature: Annotated[float | None, Quantity("temperature", "-20 °C", "90 °C", "40 °C")] = key(
-        "Of board and box air at the pour, if the box was warmed.", default=None, shown="that of the room"
+        "Of board and box air at the pour, if the box was warmed; of the water, which keeps it.",
+        default=None,
+        shown="that of the room; needed for water",
+    )
+    depth: Annotated[float | None, Quantity("length", "1 mm", "400 mm", "60 mm")] = key(
+        "How high the water stands against the jar, from its foot up. Within 0.5 mm of an end of wax, base or jar it is"
+        " taken as that.",
+        default=None,
+        shown="up to the level of the wax",
+    )
+    film: Annotated[float | None, Quantity("film_coefficient", "20 W/m2K", "20000 W/m2K", "400 W/m2K")] = key(
+        "Film coefficient between water and jar; more in water that is stirred.",
+        default=None,
+        spread=True,
+        doubt=Doubt(0.5, 2.0, "estimate: what a hand or a spoon in the water does to it"),
+        shown="free convection in still water",
     )
     exposed_sides: Annotated[int, Count(1, 4)] = like(
         Surround, "exposed_sides", "How many of the jar's four sides face the box wall; the others face identical jars."
@@ -96,7 +126,7 @@ class SurroundTable(Table):
 
     def catalogued(self, name: str) -> CatalogueValue | None:
         """Find what the catalogue knows of a key of this table."""
-        return INERTS.get(self.material, {}).get(name)
+        return INERTS.get(self.material, {}).get(name) if self.kind == "box" else None
 
 
 def layer_of(surround: SurroundTable) -> float:
@@ -148,6 +178,32 @@ def surround_of(surround: SurroundTable, vessel: VesselTable, box: Box | None) -
         cover=0.0 if thickness is None else thickness / conductivity,
         **surround.given("side_layers", "flap_layers", "under_layers", "flaps", "emissivity", "exposed_sides"),
     )
+
+
+def water_of(surround: SurroundTable, *, level: float) -> WaterBath:
+    """Build the water; `level` is that of the wax above the foot of the jar [m]."""
+    if surround.temperature is None:
+        raise UnreadableError("temperature")
+    depth = level if surround.depth is None else surround.depth
+    return WaterBath(temperature=surround.temperature, depth=depth, film=surround.film)
+
+
+def box_or_water(surround: SurroundTable, show: Show) -> Iterator[Fault]:
+    """Find fault with water that has keys of a box, lacks a temperature or is ice, and with a box that has a depth."""
+    given = [name for name in SurroundTable.model_fields if surround.states(name)]
+    if surround.kind == "box":
+        wet = [name for name in given if name in ("depth", "film")]
+        if wet:
+            yield f"surround.{wet[0]}", "found for a box, which holds no water, give kind = 'water', or leave it out"
+        return
+    dry = [name for name in given if name not in _OF_WATER]
+    if dry:
+        yield f"surround.{dry[0]}", "found with kind = 'water', which has no board, leave it out"
+    if surround.temperature is None:
+        yield "surround.temperature", "missing, the water keeps one, give it as in '15 °C'"
+    elif surround.temperature < 0.0:
+        found, ice = show(surround.temperature, "temperature"), show(0.0, "temperature")
+        yield "surround.temperature", f"found {found}, where water is ice, give {ice} or more"
 
 
 def headroom_is_stated_once(surround: SurroundTable, show: Show) -> Iterator[Fault]:

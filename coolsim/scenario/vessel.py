@@ -47,6 +47,10 @@ class VesselTable(Table):
         default=None,
         spread=True,
         behind="Every answer",
+        # On a rack a foot stands on nothing but the board of a box.
+        matters=lambda file: (
+            file.support.kind != "rack" or (file.cardboard is not None and file.cardboard.under_layers > 0)
+        ),
         shown=f"glass {CONTACTS['glass-on-bench'].nominal:g}, metal {CONTACTS['tin-on-bench'].nominal:g},"
         f" on board {CONTACTS['jar-on-board'].nominal:g} W/m2K",
     )

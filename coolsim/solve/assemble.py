@@ -69,4 +69,5 @@ def result_of(network: Network, history: History, *, name: str, ledger: Ledger |
         warnings=tuple(warnings),
         volume_law=volume_law(wax_material) if wax_material else None,
         surface_locks=surface_locks(network, history, wax) if wax is not None else None,
+        held=problem.held,
     )

@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 
 from coolsim.model.freezing import CellTables, EnthalpyTable, enthalpy_at_fraction
-from coolsim.model.problem import Answers, Melt, Path
+from coolsim.model.problem import Held, Melt, Path, Thresholds
 from coolsim.model.section import Array, Grid, Integers
 from coolsim.overview import COMPUTED, Overview, OverviewTable, hours_minutes, time_cell
 from coolsim.solve.contraction import Shrinkage
@@ -137,7 +137,7 @@ class Result(Overview):
         Name and path of each boundary.
     nodes : tuple of (str, float)
         Name of each node and its heat capacity [J/K].
-    melt, answers : Melt, Answers
+    melt, answers : Melt, Thresholds
         As in the problem.
     wax : WaxBody or None
         The wax, where the section has one rectangle of it.
@@ -153,6 +153,8 @@ class Result(Overview):
         When each column of the surface locks [s]; None without wax.
     changes : tuple of (float, str)
         When the jar began to stand otherwise [s], and what happened.
+    held : tuple of Held
+        As in the problem.
 
     Examples
     --------
@@ -182,7 +184,7 @@ class Result(Overview):
     boundaries: tuple[tuple[str, Path], ...]
     nodes: tuple[tuple[str, float], ...]
     melt: Melt
-    answers: Answers
+    answers: Thresholds
     wax: WaxBody | None
     events: Events | None
     ledger: Ledger
@@ -190,6 +192,7 @@ class Result(Overview):
     volume_law: VolumeLaw | None = None
     surface_locks: Array | None = None
     changes: tuple[tuple[float, str], ...] = ()
+    held: tuple[Held, ...] = ()
 
     def __repr__(self) -> str:
         reached = [] if self.events is None else [("top closed", self.events.top_closed)]

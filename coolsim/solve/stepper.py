@@ -355,6 +355,8 @@ class Stepper:
         beside = -half * coupling
         diagonal[:-1] -= beside
         diagonal[1:] -= beside
+        # LAPACK wants room for a link, which a single cell does not have.
+        beside = beside if len(beside) else np.zeros(1)
         for count in range(1, NEWTON_MOST + 1):
             capacity = cells.capacity(piece)
             at_zero = cells.at_zero(piece)

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from coolsim.model.problem import Accuracy, Answers, Melt
+from coolsim.model.problem import Accuracy, Melt, Thresholds
 from coolsim.scenario import built_in_pair, changed, with_overrides
 from coolsim.scenario.keys import all_keys
 from coolsim.scenario.values import Flag, Number, Quantity
@@ -78,7 +78,7 @@ def test_answers_melt_and_accuracy_are_those_that_were_stated():
         "run.tolerance": "0.3 K",
     }
     jar = with_overrides(BASE, stated).jar
-    assert jar.answers == Answers(
+    assert jar.answers == Thresholds(
         skin_holds=5e-3, cool_within=4.0, skin_margin=2.0, flat_within=2e-3, pit_from=4e-3, cavity_from=1e-6
     )
     assert jar.melt == Melt(

@@ -76,6 +76,7 @@ def check_bounds(called, found, jar, room):
     """
     start = [jar.pour, float(room[0]), jar.vessel.start, jar.support.start]
     start.append(None if jar.surround is None else jar.surround.start)
+    start.append(None if jar.water is None else jar.water.temperature)
     stated = [one for one in start if one is not None]
     coldest, hottest = min(*stated, float(room.min())), max(*stated, float(room.max()))
     margin = max(OVERSHOOT_LEAST, OVERSHOOT_TOLERANCES * jar.accuracy.tolerance)

@@ -44,6 +44,7 @@ from coolsim import (
     Sweep,
     UnitError,
     Vessel,
+    WaterBath,
     Wax,
     amounts,
     answers_data,
@@ -106,6 +107,7 @@ def use() -> None:
     vessel: Vessel = jar.vessel
     support: Support = jar.support
     surround: Surround | None = boxed.jar.surround
+    water: WaterBath | None = jar.water
     room: Room = jar.room
     result: Result = simulate(jar)
     events: Events | None = result.events

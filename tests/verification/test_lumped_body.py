@@ -56,3 +56,23 @@ def test_lumped_body_follows_the_exact_curve(film, exact):
         # Between steps the logarithm of the excess is nearly straight.
         found = AIR + np.exp(np.interp(list(exact), time, np.log(cell - AIR)))
         assert found == pytest.approx(list(exact.values()), abs=TOLERANCE)
+
+
+def test_one_single_cell_follows_the_exponential_curve():
+    # Its link to others is an array of none, which LAPACK refused.
+    film, side = 10.0, Boundary(name="side", part="wax", facing="outwards", film=10.0)
+    wood = Inert(name="wood", conductivity=0.4, density=1000.0, heat_capacity=1000.0)
+    problem = Problem(
+        section=one_block(wood, radius=0.01, height=0.01, radial_cells=1, axial_cells=1, start=70.0),
+        boundaries=(side,),
+        room=AIR,
+        accuracy=Accuracy(tolerance=0.01, first_step=1.0),
+        horizon=900.0,
+        stop_when_cool=False,
+    )
+    result = simulate(problem)
+    # A block round the axis holds a parabola: to its face it is half the radius.
+    resistance = 1.0 / film + 0.5 * 0.01 / wood.conductivity
+    exact = AIR + (70.0 - AIR) * np.exp(-result.time * 2.0 / (0.01 * 1e6 * resistance))
+    assert result.temperatures(np.array([0]))[:, 0] == pytest.approx(exact, abs=TOLERANCE)
+    assert result.ledger.closed

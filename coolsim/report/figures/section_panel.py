@@ -24,6 +24,7 @@ from coolsim.report.figures.section_parts import (
     finer,
     flaps,
     gap_air,
+    held,
     outlines,
     softness,
     solved_parts,
@@ -146,8 +147,9 @@ def fields_at(result: Result, time: float) -> Iterator[Field]:
     Yields
     ------
     Field
-        Air that is filled in, then what is solved, then closed flaps.
+        Water that is held, air that is filled in, then what is solved, then closed flaps.
     """
+    yield from held(result, (1.0 + _MARGIN) * _upright(result))
     yield from box_air(result, time)
     yield from gap_air(result, time)
     yield from solved_parts(result, time)
@@ -168,8 +170,11 @@ def draw_still(axes: Axes, result: Result, scales: Scales, *, named: bool) -> No
     named : bool
         Whether to name the parts.
     """
+    standing = {one.name for one in result.held}
     for field in fields_at(result, 0.0):
-        if field.air:
+        if field.what in standing:
+            _frame_round(axes, field, scales, linewidth=0.6, gid="held")
+        elif field.air:
             _frame_round(axes, field, scales, hatch=_HATCH, linewidth=0.0, gid="air")
         elif field.what == "flaps":
             _frame_round(axes, field, scales, linewidth=0.6, gid="outlines")
@@ -243,7 +248,8 @@ def _names(axes: Axes, result: Result, scales: Scales) -> None:
     """Name the parts in the first panel of a row, with leaders from the free room on the left."""
     places: list[tuple[str, float, float]] = []
     outermost: dict[str, Field] = {}
-    for field in (*solved_parts(result, 0.0), *gap_air(result, 0.0)[-1:], *flaps(result, 0.0)):
+    beside = held(result, (1.0 + _MARGIN) * _upright(result))[:1]
+    for field in (*beside, *solved_parts(result, 0.0), *gap_air(result, 0.0)[-1:], *flaps(result, 0.0)):
         if field.what not in outermost or np.abs(field.x).max() > np.abs(outermost[field.what].x).max():
             outermost[field.what] = field
     for field in outermost.values():

@@ -172,6 +172,21 @@ def _lowest_open_row(result: Result) -> int:
     return int(np.flatnonzero(result.grid.block[:, 0] >= 0)[-1]) + 1
 
 
+def held(result: Result, reach: float) -> list[Field]:
+    """Fill what keeps its temperature beside the vessel, out to a radius [m]: one field for each side."""
+    inner = float(result.grid.r_edges[-1])
+    return [
+        Field(
+            what=one.name,
+            x=np.sort(side * np.array([inner, reach])),
+            z=np.array([0.0, one.top]),
+            values=np.full((2, 2), one.temperature),
+        )
+        for one in result.held
+        for side in (-1.0, 1.0)
+    ]
+
+
 def board_columns(result: Result) -> tuple[int, int] | None:
     """First and last column of the board round the vessel; None for a bare one."""
     boards = [index for index, part in enumerate(result.parts) if part == "board"]

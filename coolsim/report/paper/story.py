@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from coolsim.answers.verdict import verdict_of
 from coolsim.report.text.runs import TitledRun, pour_step
 from coolsim.report.wording import called, difference_text, hours_minutes, length_text, temperature_text, volume_text
 from coolsim.solve.curves import PATHS
@@ -151,4 +152,4 @@ def _shape(run: TitledRun, units: System) -> str:
         return "the wax has not set within the run"
     where = "below" if top.flatness < 0.0 else "above"
     middle = length_text(abs(top.flatness), units)
-    return f"the top is {run.result.answers.verdict(top.flatness)}, its middle {middle} {where} its rim"
+    return f"the top is {verdict_of(top.flatness, run.result.answers)}, its middle {middle} {where} its rim"

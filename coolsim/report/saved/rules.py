@@ -192,6 +192,8 @@ def _relations(result: Result) -> Iterator[tuple[str, bool]]:
     temperature = result.temperatures(np.arange(len(result.block)))
     yield "result.history.enthalpy holds impossible temperatures", _possible(temperature)
     yield from _heat(result)
+    known = [number for one in result.held for number in (one.top, one.temperature)]
+    yield "result.held has no height or temperature", bool(np.isfinite(known).all())
     yield "result.changes do not follow each other", list(result.changes) == sorted(result.changes)
     there = {part is not None for part in (result.wax, result.events, result.surface_locks)}
     lawful = result.wax is None or result.volume_law is not None

@@ -10,6 +10,7 @@ from typing import Any
 from coolsim.answers.answer import Answer, Group, Run, Value
 from coolsim.answers.catalogue import ANSWERS, BY_KEY, HEADINGS, answers_of, in_group
 from coolsim.answers.text import value_text
+from coolsim.answers.verdict import verdict_of
 from coolsim.model.jar import Jar
 from coolsim.overview import NOT_REACHED, hours_minutes
 from coolsim.report.blocks import HARD_SPACE, Block, Column, Note, Table
@@ -222,7 +223,7 @@ def _verdict(run: TitledRun, units: System) -> str:
     top, limits = run.set_top, run.result.answers
     if top is None:
         return f"not set {_within(run)}"
-    word = limits.verdict(top.flatness)
+    word = verdict_of(top.flatness, limits)
     return f"{word} (limit {length_text(limits.pit_from if word == _PIT else limits.flat_within, units)})"
 
 
@@ -266,7 +267,7 @@ def _melt_group() -> RunGroup:
         if run.melt_range is None:
             return NOT_REACHED
         found = [None if one is None else one["flatness_m"] for one in run.melt_range.answers]
-        words = ["not set in time" if one is None else run.result.answers.verdict(one) for one in found]
+        words = ["not set in time" if one is None else verdict_of(one, run.result.answers) for one in found]
         return " or ".join(dict.fromkeys(words))
 
     def span(answer: Answer) -> Cell:
@@ -484,7 +485,7 @@ def _data(run: TitledRun) -> dict[str, Any]:
         "cool_within_K": run.result.answers.cool_within,
         **of("last liquid"),
         "top": {
-            "verdict": None if top is None else run.result.answers.verdict(top.flatness),
+            "verdict": None if top is None else verdict_of(top.flatness, run.result.answers),
             "cavity": None if top is None else top.cavity_volume >= run.result.answers.cavity_from,
             **of("top", "losses"),
         },
@@ -501,7 +502,7 @@ def _melt_data(run: TitledRun) -> list[dict[str, Any]] | None:
     return [
         {
             "flows_above": share,
-            "verdict": None if found is None else run.result.answers.verdict(found["flatness_m"]),
+            "verdict": None if found is None else verdict_of(found["flatness_m"], run.result.answers),
             **{answer.key: None if found is None else found[answer.key] for answer in RANGED},
         }
         for share, found in zip(run.melt_range.flows_above, run.melt_range.answers, strict=True)

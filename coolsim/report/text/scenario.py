@@ -49,12 +49,17 @@ def noteworthy(scenario: Scenario, units: System) -> tuple[str, ...]:
         Sentences; mostly none.
     """
     jar = scenario.jar
-    step, limit = jar.pour - _jar_start(jar), jar.vessel.shock_limit
-    if step <= limit:
-        return ()
-    return (
-        f"Note: the wax is {_difference(step, units)} hotter than the jar, more than the shock limit of"
-        f" {_difference(limit, units)} (vessel.shock_limit); warm the jar or pour cooler.",
+    start, limit = _jar_start(jar), jar.vessel.shock_limit
+    steps = [("wax", jar.pour - start, "hotter", "warm the jar or pour cooler")]
+    if jar.water is not None:
+        step = start - jar.water.temperature
+        warmth = "colder" if step > 0.0 else "hotter"
+        steps.append(("water", abs(step), warmth, f"take {'warmer' if step > 0.0 else 'cooler'} water"))
+    return tuple(
+        f"Note: the {what} is {_difference(step, units)} {warmth} than the jar, more than the shock limit of"
+        f" {_difference(limit, units)} (vessel.shock_limit); {advice}."
+        for what, step, warmth, advice in steps
+        if step > limit
     )
 
 
@@ -67,8 +72,10 @@ def _fill(title: str, jar: Jar, system: System) -> str:
 
 
 def _surroundings(jar: Jar, system: System) -> str:
-    box = jar.surround
+    box, water = jar.surround, jar.water
     place = "Bare"
+    if water is not None:
+        place = f"In water at {_temperature(water.temperature, system)}, {_length(water.depth, system)} up the jar"
     if box is not None:
         kind = "a closed box" if box.flaps == "closed" else "an open box"
         places = jar.box

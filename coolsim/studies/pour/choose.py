@@ -80,6 +80,12 @@ def bare_and_boxed(scenario: Scenario) -> tuple[Scenario, Scenario, Place]:
     (`vessel.foot` left out) instead of the scenario's.
     """
     one_place(one_jar(scenario))
+    if scenario.jar.water is not None:
+        raise ScenarioError(
+            f"{scenario.where}: surround.kind: found 'water', and this chooses one pour for the bench and one for the"
+            " box. Leave [surround] out, or try pours in the water with"
+            " `coolsim sweep --over pour.temperature=60C:70C:5K`."
+        )
     if scenario.jar.surround is None:
         box = built_in_pair()[1].file.surround
         return scenario, changed(scenario, {"surround": box, "vessel.foot": None}), "boxed"

@@ -9,9 +9,9 @@ from typing import Literal
 
 import numpy as np
 
+from coolsim.answers.verdict import Verdict, verdict_of
 from coolsim.errors import ScenarioError
 from coolsim.model.hot_air import FILMS, HotAir
-from coolsim.model.problem import Verdict
 from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.model.section import Array
 from coolsim.overview import hours_minutes
@@ -214,7 +214,7 @@ def repair(
     jar = one_place(one_jar(scenario)).jar
     cooled = simulate(jar, on_step=on_step) if known is None else known
     before = _set_top(scenario, cooled)
-    verdict = jar.answers.verdict(before.flatness)
+    verdict = verdict_of(before.flatness, jar.answers)
     goals = _goals(scenario, before)
     heating = heat(jar, cooled, scenario.hot_air, on_step=on_step)
     result = heating.result
@@ -282,7 +282,7 @@ def _set_top(scenario: Scenario, cooled: Result) -> Shrinkage:
 def _goals(scenario: Scenario, before: Shrinkage) -> tuple[Goal, ...]:
     answers = scenario.jar.answers
     goals: list[Goal] = []
-    if answers.verdict(before.flatness) != "flat":
+    if verdict_of(before.flatness, answers) != "flat":
         goals.append("level")
     if before.cavity_volume >= answers.cavity_from:
         goals.append("open")
@@ -336,7 +336,7 @@ def _after(
         level=mean + top.level - float(np.average(top.level, weights=top.area)),
         sunk=sunk,
         flatness=top.flatness,
-        verdict=jar.answers.verdict(top.flatness),
+        verdict=verdict_of(top.flatness, jar.answers),
         cavity_volume=top.cavity_volume,
         set_after=since(events.fully_set),
         cool_after=since(events.cool),

@@ -16,6 +16,7 @@ import numpy as np
 
 from coolsim.answers.answer import Answer, Value
 from coolsim.answers.catalogue import BY_KEY, COMPARED
+from coolsim.answers.verdict import verdict_of
 from coolsim.errors import ScenarioError, SolverError
 from coolsim.model.section import Array
 from coolsim.scenario import Scenario, one_jar
@@ -269,7 +270,7 @@ def _events_of(scenario: Scenario) -> dict[str, Callable[[Mapping[str, Value]], 
     def top(word: str) -> Callable[[Mapping[str, Value]], bool]:
         def is_so(answers: Mapping[str, Value]) -> bool:
             flatness = _number(BY_KEY["flatness_m"], answers)
-            return not math.isnan(flatness) and limits.verdict(flatness) == word
+            return not math.isnan(flatness) and verdict_of(flatness, limits) == word
 
         return is_so
 

@@ -210,11 +210,11 @@ def layout(hint):
 
 def test_the_layout_of_the_file_does_not_change_without_a_new_format_number():
     # If this fails, raise FORMAT in coolsim.report.saved.store and write the new layout down here.
-    assert FORMAT == 4
+    assert FORMAT == 5
     assert layout(Result) == {
         "Result": (
             "name grid block parts tables history boundaries nodes melt answers wax events ledger "
-            "warnings volume_law surface_locks changes"
+            "warnings volume_law surface_locks changes held"
         ),
         "Grid": "r_edges z_edges block row column by_column radial_span axial_span covered",
         "EnthalpyTable": (
@@ -225,10 +225,11 @@ def test_the_layout_of_the_file_does_not_change_without_a_new_format_number():
             "ended given_before"
         ),
         "Melt": "mixing relaxation flows_above feeds_above conductivity_factor",
-        "Answers": "skin_holds cool_within skin_margin flat_within pit_from cavity_from",
+        "Thresholds": "skin_holds cool_within skin_margin flat_within pit_from cavity_from",
         "WaxBody": "cells r z r_edges z_edges bottom volume table",
         "Events": ("rim_set wick_free_until top_closed fully_set solid_throughout cool first_skin last_liquid"),
         "Skin": "formed coldest coldest_at melted_again",
         "Ledger": "given_off to_room open_share by_path",
+        "Held": "name top temperature",
         "VolumeLaw": "reference expansion solid_at_end freezing_ends solid_slope",
     }

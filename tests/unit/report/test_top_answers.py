@@ -5,7 +5,8 @@ from dataclasses import replace
 
 import pytest
 
-from coolsim.model.problem import Answers
+from coolsim.answers.verdict import verdict_of
+from coolsim.model.problem import Thresholds
 from coolsim.report.text.page import WIDTH
 from coolsim.report.text.runs import answers_data, answers_table
 from coolsim.scenario import with_overrides
@@ -58,13 +59,13 @@ def block(table, heading):
 )
 def test_the_word_follows_the_thresholds(titled, flatness, word):
     top = replace(titled[0][1].shrinkage, rim_dip=2e-3, centre_dip=2e-3 - flatness)
-    assert Answers(flat_within=1e-3, pit_from=3e-3).verdict(top.flatness) == word
+    assert verdict_of(top.flatness, Thresholds(flat_within=1e-3, pit_from=3e-3)) == word
 
 
 def test_a_scenario_that_asks_less_gets_another_word(titled):
     top = replace(titled[0][1].shrinkage, rim_dip=1e-3, centre_dip=5e-3)
-    assert Answers(flat_within=4.5e-3).verdict(top.flatness) == "flat"
-    assert Answers(pit_from=4.5e-3).verdict(top.flatness) == "dished"
+    assert verdict_of(top.flatness, Thresholds(flat_within=4.5e-3)) == "flat"
+    assert verdict_of(top.flatness, Thresholds(pit_from=4.5e-3)) == "dished"
 
 
 def test_the_numbers_stand_in_the_table_as_the_run_has_them(titled):

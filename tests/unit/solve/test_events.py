@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from coolsim.model.freezing import enthalpy_at_fraction
-from coolsim.model.problem import Accuracy, Answers, Boundary, Melt
+from coolsim.model.problem import Accuracy, Boundary, Melt, Thresholds
 from coolsim.model.section import Span
 from coolsim.solve.events import surface_locks, wax_body
 from coolsim.solve.integrate import integrate
@@ -25,7 +25,7 @@ def test_a_place_locks_when_the_wax_at_the_lower_face_of_its_skin_has_set():
         axial=(Span(name="height", length=0.006, cells=3),),
         horizon=1.0,
     )
-    problem = replace(problem, answers=Answers(skin_holds=4e-3), melt=Melt(mixing="none", feeds_above=0.35))
+    problem = replace(problem, answers=Thresholds(skin_holds=4e-3), melt=Melt(mixing="none", feeds_above=0.35))
     network = build(problem)
     wax = wax_body(network)
     level = enthalpy_at_fraction(wax.table, 0.35)
@@ -34,7 +34,7 @@ def test_a_place_locks_when_the_wax_at_the_lower_face_of_its_skin_has_set():
     history = replace(integrate(network), time=np.array([0.0, 100.0]), enthalpy=enthalpy)
     # Half-way between: 1 above to 1 below.
     assert surface_locks(network, history, wax) == pytest.approx([50.0])
-    thin = build(replace(problem, answers=Answers(skin_holds=0.5e-3)))
+    thin = build(replace(problem, answers=Thresholds(skin_holds=0.5e-3)))
     # Thinner than half a cell: that of the uppermost one, set from the first moment on.
     assert surface_locks(thin, history, wax) == pytest.approx([0.0])
 
