@@ -186,13 +186,13 @@ def plan_text(
     for name in plan_names(plans):
         cells = [step_label(name), *plan_cells(name, plans)]
         rows.append((*cells, plan_reason(name, plans, scenarios, units)) if scenarios else tuple(cells))
-    columns = [Column(width=_LABELS, heading="The day")]
+    columns, each = [Column(width=_LABELS)], (WIDTH - _LABELS - _GAP) // len(plans) - _GAP
     if scenarios:
-        rest = WIDTH - _LABELS - _TIMES - 2 * _GAP
-        columns += [Column(width=_TIMES, heading=names[0]), Column(width=rest)]
+        columns += [Column(width=_TIMES), Column(width=WIDTH - _LABELS - _TIMES - 2 * _GAP)]
     else:
-        columns += [Column(width=(WIDTH - _LABELS - _GAP) // len(plans) - _GAP, heading=name) for name in names]
-    return text_of([Table(columns=tuple(columns), rows=tuple(rows), gap=_GAP)])
+        columns += [Column(width=each)] * len(plans)
+    headings = ("The day", *names, *([""] if scenarios else []))
+    return text_of([Table(columns=tuple(columns), headings=headings, rows=tuple(rows), gap=_GAP, ruled=True)])
 
 
 def plan_data(plan: DayPlan) -> dict[str, Any]:

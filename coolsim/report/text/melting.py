@@ -6,14 +6,12 @@ from typing import Any
 
 import numpy as np
 
+from coolsim.report.blocks import Block, Column, Note, Table
 from coolsim.report.text.amounts import mass_text
-from coolsim.report.text.page import paragraph
+from coolsim.report.text.page import as_text
 from coolsim.report.wording import hours_minutes, temperature_text
 from coolsim.studies.workshop.melting import Melting
 from coolsim.units import System, format_quantity
-
-_LABEL, _TIME, _TEMPERATURE = 44, 10, 12
-_RULE = "-" * (_LABEL + _TIME + _TEMPERATURE)
 
 NOTE = (
     "Estimates: melt and flakes have one temperature each, and the times hang on the film of the water"
@@ -24,46 +22,39 @@ NOTE = (
 """What the figures rest on."""
 
 
-def melting_text(found: Melting, *, units: System) -> str:
-    """Write how long the wax takes.
-
-    Parameters
-    ----------
-    found : Melting
-        The melt.
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    str
-        A table and notes, in lines of at most 80 columns.
-    """
+def melting_blocks(found: Melting, *, units: System) -> list[Block]:
+    """Write how long the wax takes."""
     bath = found.bath
     water = " to ".join(dict.fromkeys(temperature_text(one, units) for one in (bath.water[0][1], bath.water[-1][1])))
     digits = 0 if units == "metric" else 1
-    level = [
-        format_quantity(float(one), "length", system=units, digits=digits) for one in (found.level[0], found.level[-1])
-    ]
-    stirred = "stirred again and again" if bath.stirring else "not stirred"
+    heaped, melted = (format_quantity(float(found.level[at]), "length", system=units, digits=digits) for at in (0, -1))
     head = (
         f"{mass_text(found.wax, units)} of wax in flakes and {mass_text(found.oil, units)} of oil, water at {water},"
-        f" {stirred}. The flakes are heaped {level[0]} high, the melt stands {level[1]} high."
+        f" {'stirred again and again' if bath.stirring else 'not stirred'}. The flakes are heaped {heaped} high, the"
+        f" melt stands {melted} high."
     )
-    rows = [
+    moments = (
         ("All wax has melted", found.all_melted, _at(found, found.all_melted)),
         ("Add the oil, out of the bath", found.oil_at, _at(found, found.oil_at)),
         ("The oil is in: the mix has", found.oil_at, found.after_oil),
         ("Stirred in", found.stirred, None),
         ("Pour", found.pour, found.scenario.jar.pour),
-    ]
-    lines = [f"{'Since the pitcher was put into the water':<{_LABEL}}{'h:mm':>{_TIME}}{'wax':>{_TEMPERATURE}}", _RULE]
-    for label, time, temperature in rows:
-        shown = "" if temperature is None else temperature_text(temperature, units)
-        lines.append(f"{label:<{_LABEL}}{hours_minutes(time):>{_TIME}}{shown:>{_TEMPERATURE}}".rstrip())
-    parts = [paragraph(f"Melting: {found.scenario.title}"), paragraph(head), "\n".join((*lines, _RULE))]
-    parts += [paragraph(f"Warning: {warning}") for warning in found.warnings]
-    return "\n\n".join([*parts, paragraph(NOTE)])
+    )
+    table = Table(
+        columns=(Column(width=44), Column(width=10, right=True), Column(width=12, right=True)),
+        headings=("Since the pitcher was put into the water", "h:mm", "wax"),
+        rows=tuple(
+            (label, hours_minutes(time), "" if wax is None else temperature_text(wax, units))
+            for label, time, wax in moments
+        ),
+        gap=0,
+        ruled=True,
+    )
+    warnings = (Note(f"Warning: {warning}") for warning in found.warnings)
+    return [Note(f"Melting: {found.scenario.title}"), Note(head), table, *warnings, Note(NOTE)]
+
+
+melting_text = as_text(melting_blocks)
 
 
 def _at(found: Melting, time: float) -> float:
@@ -76,18 +67,7 @@ def _hot(found: Melting) -> float:
 
 
 def melting_data(found: Melting) -> dict[str, Any]:
-    """Give how long the wax takes as plain data.
-
-    Parameters
-    ----------
-    found : Melting
-        The melt.
-
-    Returns
-    -------
-    dict
-        In SI and °C, the unit at the end of each name.
-    """
+    """Give how long the wax takes as plain data: in SI and °C, the unit at the end of each name."""
     return {
         "title": found.scenario.title,
         "wax_kg": found.wax,

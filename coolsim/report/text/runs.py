@@ -12,7 +12,7 @@ from coolsim.answers.catalogue import ANSWERS, BY_KEY, HEADINGS, answers_of, in_
 from coolsim.answers.text import value_text
 from coolsim.model.jar import Jar
 from coolsim.overview import NOT_REACHED, hours_minutes
-from coolsim.report.blocks import HARD_SPACE, Block, Column, Note, Table
+from coolsim.report.blocks import HARD_SPACE, Block, Column, Note, Row, Table
 from coolsim.report.text.page import WIDTH, text_of
 from coolsim.report.wording import called, difference_text, in_units, length_text, volume_units
 from coolsim.solve.curves import starting_temperature
@@ -358,12 +358,13 @@ def run_blocks(runs: Sequence[TitledRun], units: System) -> list[Block]:
 
 def _table(runs: Sequence[TitledRun], units: System) -> Table:
     width = min(_WIDEST_COLUMN, (WIDTH - _LABELS) // len(runs) - _BETWEEN)
-    rows: list[tuple[str, ...] | str] = []
+    rows: list[Row] = []
     for group in groups_of(runs, units):
         rows.append(group.heading)
         rows += [(f"  {row.label}", *(row.cell(run, units) for run in runs)) for row in group.rows]
-    columns = (Column(width=_LABELS), *(Column(width=width, heading=run.title) for run in runs))
-    return Table(columns=columns, rows=tuple(rows), gap=_BETWEEN)
+    columns = (Column(width=_LABELS), *[Column(width=width)] * len(runs))
+    headings = ("", *(run.title for run in runs))
+    return Table(columns=columns, headings=headings, rows=tuple(rows), gap=_BETWEEN, ruled=True)
 
 
 def answers_table(
