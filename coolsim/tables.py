@@ -44,8 +44,8 @@ class Column:
 class Table:
     """A table with its title and notes.
 
-    The last cell of a row that has too few stands across the columns that are left; a text is a row of one cell. A line
-    break in a heading parts its lines. Without `columns` each is as wide as its cells. Gap: blanks between two [-].
+    The last cell of a row that has too few stands across the columns that are left; a text is a row of one cell. Line
+    breaks in title and headings part their lines. Without `columns` each is as wide as its cells. Gap: blanks between two [-].
     """
 
     rows: tuple[Row, ...]
@@ -71,8 +71,10 @@ class Table:
         heads = [heading.split("\n") for heading in self.headings]
         head = [line for cells in zip_longest(*heads, fillvalue="") for line in self._row(cells, columns)]
         rows = [line for row in self.rows for line in self._row((row,) if isinstance(row, str) else row, columns)]
-        title, notes = wrapped(self.title, WIDTH) if self.title else [], [wrapped(note, WIDTH) for note in self.notes]
-        lines = [*title, *head, *rule, *rows, *rule, *(line for note in notes for line in note)]
+        title, notes = (
+            [line for text in texts for line in wrapped(text, WIDTH)] for texts in (self.title.splitlines(), self.notes)
+        )
+        lines = [*title, *head, *rule, *rows, *rule, *notes]
         return "\n".join(lines).replace(HARD_SPACE, " ")
 
     def _as_wide_as_needed(self) -> tuple[Column, ...]:

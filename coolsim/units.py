@@ -334,14 +334,14 @@ def format_quantity(value: float, kind: Kind, *, system: System = "metric", digi
 def in_units(kind: Kind, system: System) -> tuple[float, float, str]:
     """Tell how a kind is written in a column: number = factor x value [SI, °C] + offset [-], and its unit.
 
-    Durations are in seconds.
+    Durations are in seconds, clock times in seconds after midnight.
 
     Examples
     --------
     >>> in_units("temperature", "us"), in_units("length", "metric")
     ((1.8, 32.0, '°F'), (1000.0, 0.0, 'mm'))
     """
-    if kind == "duration":
+    if kind in ("duration", "clock"):
         return 1.0, 0.0, "s"
     unit, spelling = _shown(kind, system)
     return unit.over / unit.times, 0.0 - unit.shift, spelling
