@@ -33,8 +33,7 @@ Row = tuple[str, ...] | str
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Column:
-    """A column in text: its width on a terminal [-], to which longer cells are broken, and whether cells end under
-    each other, as numbers do."""
+    """A column in text: width on a terminal [-], to which cells are broken; whether they end below each other."""
 
     width: int
     right: bool = False
@@ -45,7 +44,8 @@ class Table:
     """A table with its title and notes.
 
     The last cell of a row that has too few stands across the columns that are left; a text is a row of one cell. Line
-    breaks in title and headings part their lines. Without `columns` each is as wide as its cells. Gap: blanks between two [-].
+    breaks in title and headings part their lines. Without `columns` each is as wide as its cells. Gap: blanks between
+    two [-].
     """
 
     rows: tuple[Row, ...]
@@ -110,8 +110,8 @@ class Table:
         """
         parts = [f'<table style="{_TABLE}"><caption style="{_TITLE}">{html.escape(self.title)}</caption>']
         if self.headings:
-            cells = (f'<th scope="col" style="{_HEADING}">{html.escape(name)}</th>' for name in self.headings)
-            parts.append(f"<thead><tr>{''.join(cells)}</tr></thead>")
+            heads = (f'<th scope="col" style="{_HEADING}">{html.escape(name)}</th>' for name in self.headings)
+            parts.append(f"<thead><tr>{''.join(heads)}</tr></thead>")
         parts.append("<tbody>")
         rows = [(row,) if isinstance(row, str) else row for row in self.rows]
         most = max(map(len, (self.headings, *rows)))

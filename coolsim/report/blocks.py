@@ -1,4 +1,4 @@
-"""What a page says, as data: notes, tables and lines. A renderer decides how it looks, as `coolsim.report.text.page`."""
+"""What a page says, as data: notes, tables and lines; a renderer such as `coolsim.report.text.page` sets them."""
 
 from __future__ import annotations
 

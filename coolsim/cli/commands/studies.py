@@ -280,8 +280,7 @@ def _study(
 def _report_pour(study: PourStudy, remedies: dict[Any, tuple[Remedy, ...]], units: System, *, json: bool) -> None:
     from coolsim.report.estimates import estimates_note
     from coolsim.report.text.page import paragraph
-    from coolsim.report.text.pour import own_scenario, pour_text
-    from coolsim.report.text.pour import pour_data
+    from coolsim.report.text.pour import own_scenario, pour_data, pour_text
     from coolsim.report.wording import CAUTION
 
     scenario = own_scenario(study)

@@ -243,6 +243,7 @@ def _error(one: Nuisance, found: float, deviation: float, units: System) -> str:
         return f"{abs(found):.0f} ± {deviation:.0f} s {'before' if found > 0 else 'after'} the zero of the log"
     if one.kind == "reading":
         way = "high" if found > 0 else "low"
-        return f"reads {difference_text(abs(found), units, digits=2)} ± {difference_text(deviation, units, digits=2)} {way}"
+        high, deviates = (difference_text(one, units, digits=2) for one in (abs(found), deviation))
+        return f"reads {high} ± {deviates} {way}"
     way = {"r": ("further out", "further in"), "z": ("higher", "lower")}[one.kind][found < 0]
     return f"{length_text(abs(found), units)} ± {length_text(deviation, units)} {way}"

@@ -151,10 +151,9 @@ def remedy_text(remedy: Remedy, units: System) -> str:
     best = None if remedy.choice is None else remedy.choice.recommended
     if best is None:
         return what
-    return (
-        f"{what}: then {_degrees(best.pour, units)} passes (dish and cavity {_cell(best, 'lost', units)} {_unit('lost', units)},"
-        f" set after {time_cell(best.number('fully_set_s'))} h)"
-    )
+    lost = f"{_cell(best, 'lost', units)} {_unit('lost', units)}"
+    after = f"set after {time_cell(best.number('fully_set_s'))} h"
+    return f"{what}: then {_degrees(best.pour, units)} passes (dish and cavity {lost}, {after})"
 
 
 def own_scenario(study: PourStudy) -> Scenario:
@@ -247,8 +246,8 @@ def _nothing_passes(choice: Choice, tried: Sequence[Remedy], study: PourStudy, u
     if study.cases is not None:
         often = max(choice.candidates, key=lambda one: one.passes or 0.0)
         return (
-            f"{text} in {100 * study.share:.0f}{HARD_SPACE}% of the cases ({_reasons(choice)}). {_degrees(often.pour, units)}"
-            f" passes most often, in {100 * (often.passes or 0.0):.0f}{HARD_SPACE}%. Without cases, `coolsim pour`"
+            f"{text} in {100 * study.share:.0f}{HARD_SPACE}% of the cases ({_reasons(choice)})."
+            f" {_degrees(often.pour, units)} passes most often, in {100 * (often.passes or 0.0):.0f}{HARD_SPACE}%. Without cases, `coolsim pour`"
             " tries what to change."
         )
     text += f" ({_reasons(choice)})."

@@ -65,7 +65,7 @@ repair_text = as_text(repair_blocks)
 
 
 def _tops(found: Repair, units: System) -> Table:
-    """The top before, the hot air and what it reaches, and the top after."""
+    """Tell of the top before, of the hot air and what it reaches, and of the top after."""
     before, hot, after = found.before, found.hot_air, found.after
     rows: list[Row] = [
         f"The set top, {hours_minutes(found.begins)} h after the pour",
@@ -126,7 +126,7 @@ def _minutes(seconds: float) -> str:
 
 
 def _table(found: Repair, units: System) -> Table:
-    """Seconds against depth and temperatures, with the smallest time among them."""
+    """Set seconds against depth and temperatures, the smallest time among them."""
     vessel, marked = vessel_word(found), found.reaches
     last = found.hot_air.longest if marked is None else min(max(_FURTHER * marked, _SHOWN[0]), found.hot_air.longest)
     times = {time for time in _SHOWN if time <= last and (marked is None or blown_text(time) != blown_text(marked))}

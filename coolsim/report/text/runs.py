@@ -41,17 +41,7 @@ _WITHOUT_ERROR_ROW = ("rim_dip_m", "centre_dip_m")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TitledRun(Run):
-    """A run as a column of the table.
-
-    Parameters
-    ----------
-    title : str
-        What the column is called.
-    melt_range : MeltRange or None
-        The top over the range of the melt; None if the melt does not circulate, or nobody asked.
-    error : GridError or None
-        The numerical error of the answers; None if nobody asked.
-    """
+    """A run as a column of the table; the range of the melt and the numerical error are None if nobody asked."""
 
     title: str
     melt_range: MeltRange | None = None

@@ -37,8 +37,8 @@ def noteworthy(scenario: Scenario, units: System) -> tuple[str, ...]:
 def _fill(title: str, jar: Jar, system: System) -> str:
     vessel = jar.vessel
     return (
-        f"{title}: {length_text(vessel.diameter, system)} × {length_text(vessel.height, system)}, {vessel.material.name};"
-        f" {length_text(jar.depth, system)} of {jar.wax.name}, poured at {temperature_text(jar.pour, system)}."
+        f"{title}: {length_text(vessel.diameter, system)} × {length_text(vessel.height, system)},"
+        f" {vessel.material.name}; {length_text(jar.depth, system)} of {jar.wax.name}, poured at {temperature_text(jar.pour, system)}."
     )
 
 
@@ -53,8 +53,8 @@ def _surroundings(jar: Jar, system: System) -> str:
     horizon = format_quantity(jar.horizon, "duration")
     course = " at the pour, by the clock after that" if callable(jar.room.temperature) else ""
     return (
-        f"{place}; on {support_in_words(jar.support, system)};"
-        f" room at {temperature_text(jar.room.at(0.0), system)}{course}; runs for {horizon} h at most.{_on_the_way(jar)}"
+        f"{place}; on {support_in_words(jar.support, system)}; room at {temperature_text(jar.room.at(0.0), system)}{course};"
+        f" runs for {horizon} h at most.{_on_the_way(jar)}"
     )
 
 
