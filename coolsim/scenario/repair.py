@@ -17,27 +17,35 @@ class RepairTable(Table):
         "air",
         "Of the hot air where it meets the wax, a hand's breadth from the nozzle; at the nozzle it is hotter.",
         source="estimate: common practice, no source",
+        behind="The repair",
     )
     film: Annotated[float, Quantity("film_coefficient", "5 W/m2K", "500 W/m2K", "80 W/m2K")] = like(
         HotAir,
         "film",
         "Film coefficient of the hot air on the wax.",
         source=f"estimate: laws of jets on plates give {FILMS[0]:g} to {FILMS[1]:g} W/m2K, 30 mm nozzle, from memory",
+        behind="The repair",
     )
     on_glass: Annotated[float, Number(0.0, 1.0)] = like(
-        HotAir, "on_glass", "How much of that film the rim, and the glass above the wax, get.", source=ESTIMATE
+        HotAir,
+        "on_glass",
+        "How much of that film the rim, and the glass above the wax, get.",
+        source=ESTIMATE,
+        behind="The repair",
     )
     stirring: Annotated[float, Number(1.0, 20.0)] = like(
         HotAir,
         "stirring",
         "How much better the melt conducts under the jet, which drags it along, than at rest.",
         source=ESTIMATE,
+        behind="The repair",
     )
     runs_from: Annotated[float, Quantity("length", "0 mm", "10 mm", "1 mm")] = like(
         HotAir,
         "runs_from",
         "Least depth of melt that runs level by itself; a thinner one sets before it has run.",
         source="estimate: gravity levels a film in a time that goes with one over the cube of its depth",
+        behind="The repair",
     )
     longest: Annotated[float, Quantity("duration", "10 s", "30 min", "5 min")] = like(
         HotAir, "longest", "Longest time that the hot air is blown.", source=ESTIMATE

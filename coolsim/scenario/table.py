@@ -38,6 +38,7 @@ AnswerGroup = Literal[
     "Fully set and the last liquid",
     "May be lidded",
     "The shock of the jar",
+    "The repair",
 ]
 """Answers that are no better than the values they rest on."""
 

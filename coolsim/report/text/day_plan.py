@@ -120,9 +120,9 @@ def plan_text(
 def plan_data(plan: DayPlan) -> dict[str, Any]:
     """Give the plan of the day as plain data that `json.dumps` takes, in SI.
 
-    ``changes_too_soon`` is what the scenario has happen before the plan allows it. ``after_pour_s`` of a step is rounded
-    to the safe side, negative before the pour; ``moment`` is day and time of the workshop as in ISO 8601 without a
-    time zone, None without a date or a clock.
+    ``changes_too_soon`` is what the scenario has happen before the plan allows it. ``after_pour_s`` of a step is
+    rounded to the safe side, negative before the pour; ``moment`` is day and time of the workshop as in ISO 8601
+    without a time zone, None without a date or a clock.
     """
     return {
         "title": plan.title,

@@ -10,6 +10,7 @@ from coolsim.model.section import Array
 from coolsim.report.blocks import Block, Column, Note, Row, Table
 from coolsim.report.text.page import as_text
 from coolsim.report.wording import difference_text, hours_minutes, length_text, temperature_text, volume_text
+from coolsim.scenario.keys import keys_that
 from coolsim.scenario.plausible import states
 from coolsim.studies.pour.choose import is_metal
 from coolsim.studies.repair.repair import Repair, RepairedTop
@@ -18,7 +19,6 @@ from coolsim.units import System, format_quantity
 _SHOWN = (10.0, 20.0, 30.0, 45.0, 60.0, 90.0, 120.0, 180.0, 240.0, 300.0, 420.0, 600.0, 900.0, 1200.0, 1800.0)
 _LOW = 4e-3
 _FURTHER = 2.0
-_ESTIMATED = ("air", "film", "on_glass", "stirring", "runs_from")
 _NOTE = (
     "Try it on a jar that does not matter: if the top melts sooner or later than in the table, change repair.film until"
     " it agrees. Computed for a jet that is moved over the whole top; where it stands still, wax and rim get hotter."
@@ -207,7 +207,7 @@ def films_text(films: tuple[Repair, Repair], units: System) -> str:
 
 def estimated(found: Repair) -> str:
     """Name the keys of the hot air that the scenario leaves to estimates; empty if it states all."""
-    keys = [f"repair.{name}" for name in _ESTIMATED]
+    keys = keys_that(lambda said: said.behind == "The repair", tables=("repair",))
     left = [key for key in keys if not states(found.scenario, key)]
     if not left:
         return ""

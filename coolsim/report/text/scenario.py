@@ -36,9 +36,10 @@ def noteworthy(scenario: Scenario, units: System) -> tuple[str, ...]:
 
 def _fill(title: str, jar: Jar, system: System) -> str:
     vessel = jar.vessel
+    size = f"{length_text(vessel.diameter, system)} × {length_text(vessel.height, system)}"
     return (
-        f"{title}: {length_text(vessel.diameter, system)} × {length_text(vessel.height, system)},"
-        f" {vessel.material.name}; {length_text(jar.depth, system)} of {jar.wax.name}, poured at {temperature_text(jar.pour, system)}."
+        f"{title}: {size}, {vessel.material.name}; {length_text(jar.depth, system)} of {jar.wax.name}, poured at"
+        f" {temperature_text(jar.pour, system)}."
     )
 
 
@@ -52,9 +53,10 @@ def _surroundings(jar: Jar, system: System) -> str:
         place = f"In {kind}, {jars}gap {length_text(box.gap, system)}, headroom {length_text(box.headroom, system)}"
     horizon = format_quantity(jar.horizon, "duration")
     course = " at the pour, by the clock after that" if callable(jar.room.temperature) else ""
+    room = f"{temperature_text(jar.room.at(0.0), system)}{course}"
     return (
-        f"{place}; on {support_in_words(jar.support, system)}; room at {temperature_text(jar.room.at(0.0), system)}{course};"
-        f" runs for {horizon} h at most.{_on_the_way(jar)}"
+        f"{place}; on {support_in_words(jar.support, system)}; room at {room}; runs for {horizon} h at most."
+        f"{_on_the_way(jar)}"
     )
 
 

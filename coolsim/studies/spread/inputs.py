@@ -145,7 +145,7 @@ def value_at_level(known: Plausible, level: float) -> float:
     Notes
     -----
     The density is a triangle: highest at the value of the scenario, nothing at the two ends of the range, straight in
-    between, in the space in which the value is spread evenly (`coolsim.scenario.plausible.Space`). With ends a and b,
+    between, in the space in which the value is spread evenly (`coolsim.scenario.table.Space`). With ends a and b,
     width w = b - a and mode a + m w, the quantile at u is a + w sqrt(u m) up to u = m, and b - w sqrt((1 - u)(1 - m))
     from there. An estimate: a range says how far a value may be off, and nobody measured how often it is.
 
