@@ -245,10 +245,10 @@ def _nothing_passes(choice: Choice, tried: Sequence[Remedy], study: PourStudy, u
     text = f"{where}: none of the {count} pours passes" if count > 1 else f"{where}: this pour does not pass"
     if study.cases is not None:
         often = max(choice.candidates, key=lambda one: one.passes or 0.0)
+        most = f"{_degrees(often.pour, units)} passes most often, in {100 * (often.passes or 0.0):.0f}{HARD_SPACE}%"
         return (
-            f"{text} in {100 * study.share:.0f}{HARD_SPACE}% of the cases ({_reasons(choice)})."
-            f" {_degrees(often.pour, units)} passes most often, in {100 * (often.passes or 0.0):.0f}{HARD_SPACE}%. Without"
-            " cases, `coolsim pour` tries what to change."
+            f"{text} in {100 * study.share:.0f}{HARD_SPACE}% of the cases ({_reasons(choice)}). {most}. Without cases,"
+            " `coolsim pour` tries what to change."
         )
     text += f" ({_reasons(choice)})."
     if only_papers_reject(choice):
