@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Mapping, Sequence
+from typing import Any
 
 from coolsim.answers.answer import Answer, Value
 from coolsim.answers.catalogue import BY_KEY
@@ -23,6 +25,7 @@ CAUTION = (
 """What a reader must know besides the figures; printed under tables and on the page with the figures."""
 
 _LATER = "later"
+_UNIT_OF_KEY = re.compile("_(s|m|m3|C|K|J|kg|kg_m3|W_m2K)$")
 _CALLED = {"pad": "box floor", "board": "box wall", "gap": "air gap"}
 
 
@@ -87,6 +90,18 @@ def capital(text: str) -> str:
 def listed(words: Sequence[str]) -> str:
     """Join words with commas and an "and"."""
     return " and ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)
+
+
+def keyed(found: object, keys: str) -> dict[str, Any]:
+    """Give fields under keys that end in the unit: "air_C" is the field `air`.
+
+    Examples
+    --------
+    >>> from coolsim.model.hot_air import HotAir
+    >>> keyed(HotAir(), "air_C on_glass")
+    {'air_C': 200.0, 'on_glass': 0.5}
+    """
+    return {key: getattr(found, _UNIT_OF_KEY.sub("", key)) for key in keys.split()}
 
 
 def called(result: Result, part: str) -> str:

@@ -6,7 +6,7 @@ from typing import Any
 
 from coolsim.report.blocks import Block, Column, Note, Row, Table
 from coolsim.report.text.page import as_text
-from coolsim.report.wording import length_text
+from coolsim.report.wording import keyed, length_text
 from coolsim.studies.workshop.amounts import Amounts
 from coolsim.units import System, format_quantity
 
@@ -88,30 +88,14 @@ def _jars(count: int) -> str:
 
 def amounts_data(found: Amounts) -> dict[str, Any]:
     """Give what a batch takes as plain data: SI values, each with its unit in the name."""
-    units = {
-        "jars": "jars",
-        "load": "oil_in_mix",
-        "load_of_wax": "oil_per_wax",
-        "allowed": "oil_in_mix_allowed",
-        "net_weight": "net_weight_kg",
-        "wax_each": "wax_each_kg",
-        "oil_each": "oil_each_kg",
-        "wax": "wax_kg",
-        "oil": "oil_kg",
-        "mix": "mix_kg",
-        "left_behind": "left_behind_kg",
-        "density": "density_kg_m3",
-        "fill_volume": "fill_volume_m3",
-        "brim_volume": "brim_volume_m3",
-        "level_at_pour": "level_at_pour_m",
-        "rim": "rim_m",
-        "level_set": "level_set_m",
+    masses = "net_weight_kg wax_each_kg oil_each_kg wax_kg oil_kg mix_kg left_behind_kg density_kg_m3"
+    lengths = "fill_volume_m3 brim_volume_m3 level_at_pour_m rim_m level_set_m"
+    return {
+        "jars": found.jars,
+        "oil_in_mix": found.load,
+        "oil_per_wax": found.load_of_wax,
+        "oil_in_mix_allowed": found.allowed,
+        **keyed(found, f"{masses} {lengths}"),
+        "melt": None if found.filled is None else keyed(found.filled, "wax_kg oil_kg jars left_kg"),
+        "warnings": list(found.warnings),
     }
-    data: dict[str, Any] = {name: getattr(found, field) for field, name in units.items()}
-    filled = found.filled
-    data["melt"] = (
-        None
-        if filled is None
-        else {"wax_kg": filled.wax, "oil_kg": filled.oil, "jars": filled.jars, "left_kg": filled.left}
-    )
-    return {**data, "warnings": list(found.warnings)}

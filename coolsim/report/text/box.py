@@ -11,7 +11,7 @@ from coolsim.overview import NOT_REACHED, time_cell
 from coolsim.report.blocks import Block, Column, Note, Row, Table
 from coolsim.report.text.page import as_text
 from coolsim.report.text.runs import answers_data
-from coolsim.report.wording import difference_text, hours_minutes, length_text, listed, volume_text
+from coolsim.report.wording import difference_text, hours_minutes, keyed, length_text, listed, volume_text
 from coolsim.solve.together import BoxResult
 from coolsim.studies.workshop.boxes import BoxAnswers, BoxTrial, PlaceAnswers
 from coolsim.units import System
@@ -219,13 +219,10 @@ def box_data(found: BoxResult, answers: BoxAnswers) -> dict[str, Any]:
 def shape_data(box: Box) -> dict[str, Any]:
     """Give a box as plain data."""
     return {
-        "rows": box.rows,
-        "columns": box.columns,
+        **keyed(box, "rows columns"),
         "inner_length_m": box.length,
         "inner_width_m": box.width,
-        "pitch_along_m": box.pitch_along,
-        "pitch_across_m": box.pitch_across,
-        "dividers": box.dividers,
+        **keyed(box, "pitch_along_m pitch_across_m dividers"),
         "empty": [list(place) for place in box.empty],
     }
 
@@ -237,15 +234,10 @@ def trials_data(trials: Sequence[BoxTrial]) -> list[dict[str, Any]]:
 
 def _trial_data(one: BoxTrial) -> dict[str, Any]:
     answers = one.answers
-    return {
-        "rows": one.rows,
-        "columns": one.columns,
-        "jars": one.jars,
-        "spacing_m": one.spacing,
+    found = {
         "first_set_s": None if answers is None else answers.first.events.fully_set,
         "last_set_s": None if answers is None else answers.last.events.fully_set,
         "last": None if answers is None else answers.last.kind.name,
         "least_flat_m": None if answers is None else answers.least_flat.top.flatness,
-        "passes": one.passes,
-        "fault": one.fault or None,
     }
+    return {**keyed(one, "rows columns jars spacing_m"), **found, "passes": one.passes, "fault": one.fault or None}

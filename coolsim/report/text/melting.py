@@ -9,7 +9,7 @@ import numpy as np
 from coolsim.report.blocks import Block, Column, Note, Table
 from coolsim.report.text.amounts import mass_text
 from coolsim.report.text.page import as_text
-from coolsim.report.wording import hours_minutes, temperature_text
+from coolsim.report.wording import hours_minutes, keyed, temperature_text
 from coolsim.studies.workshop.melting import Melting
 from coolsim.units import System, format_quantity
 
@@ -68,24 +68,15 @@ def _hot(found: Melting) -> float:
 
 def melting_data(found: Melting) -> dict[str, Any]:
     """Give how long the wax takes as plain data: in SI and °C, the unit at the end of each name."""
+    curves = {"time_s": "time", "wax_C": "temperature", "around_C": "water", "melted": "melted", "level_m": "level"}
     return {
         "title": found.scenario.title,
-        "wax_kg": found.wax,
-        "oil_kg": found.oil,
+        **keyed(found, "wax_kg oil_kg"),
         "clear_point_C": found.clear,
-        "all_melted_s": found.all_melted,
-        "oil_at_s": found.oil_at,
+        **keyed(found, "all_melted_s oil_at_s"),
         "oil_at_C": _hot(found),
-        "after_oil_C": found.after_oil,
-        "stirred_s": found.stirred,
-        "pour_s": found.pour,
+        **keyed(found, "after_oil_C stirred_s pour_s"),
         "pour_C": found.scenario.jar.pour,
-        "curves": {
-            "time_s": found.time.tolist(),
-            "wax_C": found.temperature.tolist(),
-            "around_C": found.water.tolist(),
-            "melted": found.melted.tolist(),
-            "level_m": found.level.tolist(),
-        },
+        "curves": {key: getattr(found, name).tolist() for key, name in curves.items()},
         "warnings": list(found.warnings),
     }

@@ -16,6 +16,7 @@ from coolsim.report.wording import (
     difference_text,
     hours_minutes,
     in_units,
+    keyed,
     length_text,
     skin_cell,
     temperature_text,
@@ -325,18 +326,11 @@ def pour_data(study: PourStudy, *, remedies: Remedies | None = None) -> dict[str
     """Give the study as plain data: in SI and °C, the unit at the end of each key."""
     tried = remedies or {}
     return {
-        "twin": study.twin,
-        "time_allowed_s": study.time_allowed,
-        "margin_K": study.margin,
-        "own_grid": study.own_grid,
-        "cases": study.cases,
-        "share": study.share,
+        **keyed(study, "twin time_allowed_s margin_K own_grid cases share"),
         "varied": list(study.varied),
         "choices": [
             {
-                "place": choice.place,
-                "room_C": choice.room,
-                "jar_C": choice.jar,
+                **keyed(choice, "place room_C jar_C"),
                 "recommended_C": None if choice.recommended is None else choice.recommended.pour,
                 "as_good_C": [one.pour for one in choice.as_good],
                 "candidates": [_candidate_data(one) for one in choice.candidates],

@@ -9,7 +9,14 @@ import numpy as np
 from coolsim.model.section import Array
 from coolsim.report.blocks import Block, Column, Note, Row, Table
 from coolsim.report.text.page import as_text
-from coolsim.report.wording import difference_text, hours_minutes, length_text, temperature_text, volume_text
+from coolsim.report.wording import (
+    difference_text,
+    hours_minutes,
+    keyed,
+    length_text,
+    temperature_text,
+    volume_text,
+)
 from coolsim.scenario.keys import keys_that
 from coolsim.scenario.plausible import states
 from coolsim.studies.pour.choose import is_metal
@@ -252,32 +259,23 @@ def repair_data(
     found: Repair, *, cooler: Repair | None = None, films: tuple[Repair, Repair] | None = None
 ) -> dict[str, Any]:
     """Give a repair as plain data: SI values and °C, each with its unit in the name; None for what is not reached."""
-    hot, after, before = found.hot_air, found.after, found.before
+    hot, top, after = found.hot_air, found.before, found.after
+    air = "air_C film_W_m2K on_glass stirring runs_from_m longest_s hot_to_touch_C"
+    again = "verdict flatness_m sunk_m cavity_volume_m3 set_after_s touchable_after_s cool_after_s"
     return {
         "begins_s": found.begins,
-        "hot_air": {
-            "air_C": hot.air,
-            "film_W_m2K": hot.film,
-            "on_glass": hot.on_glass,
-            "stirring": hot.stirring,
-            "runs_from_m": hot.runs_from,
-            "longest_s": hot.longest,
-            "hot_to_touch_C": hot.hot_to_touch,
-        },
+        "hot_air": keyed(hot, air),
         "before": {
             "verdict": found.verdict,
-            "flatness_m": before.flatness,
-            "dish_volume_m3": before.dish_volume,
+            **keyed(top, "flatness_m dish_volume_m3"),
             "highest_over_mean_m": found.levels_from,
-            "cavity_volume_m3": before.cavity_volume,
-            "cavity_roof_m": before.cavity_roof,
+            **keyed(top, "cavity_volume_m3 cavity_roof_m"),
         },
         "goals": list(found.goals),
         "levels_after_s": found.levelled,
         "opens_after_s": found.opened,
         "reaches_all_after_s": found.reaches,
-        "needed_s": found.needed,
-        "hottest_oil_C": found.hottest_oil,
+        **keyed(found, "needed_s hottest_oil_C"),
         "too_hot_after_s": found.too_hot,
         "hot_to_touch_after_s": found.touch,
         "shock_after_s": found.shock,
@@ -293,15 +291,5 @@ def repair_data(
             "rim_C": found.rim.tolist(),
             "glass_differs_K": found.across.tolist(),
         },
-        "after": None
-        if after is None
-        else {
-            "verdict": after.verdict,
-            "flatness_m": after.flatness,
-            "sunk_m": after.sunk,
-            "cavity_volume_m3": after.cavity_volume,
-            "set_after_s": after.set_after,
-            "touchable_after_s": after.touchable_after,
-            "cool_after_s": after.cool_after,
-        },
+        "after": None if after is None else keyed(after, again),
     }

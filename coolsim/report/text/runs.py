@@ -14,10 +14,10 @@ from coolsim.model.jar import Jar
 from coolsim.overview import NOT_REACHED, hours_minutes
 from coolsim.report.blocks import HARD_SPACE, Block, Column, Note, Row, Table
 from coolsim.report.text.page import WIDTH, text_of
-from coolsim.report.wording import called, difference_text, in_units, length_text, volume_units
+from coolsim.report.wording import called, difference_text, in_units, keyed, length_text
 from coolsim.solve.curves import starting_temperature
 from coolsim.solve.result import Result
-from coolsim.studies.checks.grid_error import ESTIMATED, ErrorEstimate, GridError
+from coolsim.studies.checks.grid_error import ESTIMATED, GridError
 from coolsim.studies.checks.melt_range import RANGED, MeltRange
 from coolsim.units import System
 
@@ -310,9 +310,7 @@ def error_group(runs: Sequence[TitledRun]) -> RunGroup:
 def _factor(answer: Answer, units: System) -> tuple[float, str]:
     if answer.kind == "duration":
         return 1.0 / 60.0, "min"
-    if answer.kind == "volume":
-        return volume_units(units)
-    factor, _, unit = in_units("length", units)
+    factor, _, unit = in_units(answer.kind or "fraction", units)
     return factor, unit
 
 
@@ -504,17 +502,11 @@ def error_data(error: GridError | None) -> dict[str, Any] | None:
     if error is None:
         return None
     return {
-        answer.key: {**_estimate(error[answer.key]), "bounds_the_error": answer.grid == "converges"}
+        answer.key: {
+            **keyed(error[answer.key], "value extrapolated uncertainty order"),
+            "safety_factor": error[answer.key].safety,
+            "basis": error[answer.key].basis,
+            "bounds_the_error": answer.grid == "converges",
+        }
         for answer in ESTIMATED
-    }
-
-
-def _estimate(one: ErrorEstimate) -> dict[str, Any]:
-    return {
-        "value": one.value,
-        "extrapolated": one.extrapolated,
-        "uncertainty": one.uncertainty,
-        "order": one.order,
-        "safety_factor": one.safety,
-        "basis": one.basis,
     }
