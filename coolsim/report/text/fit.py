@@ -8,11 +8,11 @@ from typing import Any
 
 from coolsim.report.blocks import Block, Column, Note, Table
 from coolsim.report.text.page import as_text
-from coolsim.report.wording import CAUTION, difference_text, hours_minutes, in_units, length_text
+from coolsim.report.wording import CAUTION, difference_text, hours_minutes, in_units, keyed, length_text
 from coolsim.scenario.plausible import SIGMAS_IN_RANGE, Plausible
 from coolsim.studies.fit.fit import IN_PART, TOLD, Fit, FittedField
 from coolsim.studies.fit.parameters import Nuisance
-from coolsim.units import System, format_quantity
+from coolsim.units import System
 
 _MUCH_TOGETHER = 2.0
 
@@ -51,8 +51,7 @@ def fit_data(fit: Fit) -> dict[str, Any]:
                 "key": one.known.key,
                 "before": one.known.centre,
                 "fitted": one.value,
-                "low": one.low,
-                "high": one.high,
+                **keyed(one, "low high"),
                 "plausible": [one.known.low, one.known.high],
                 "plausible_source": one.known.source,
                 "told": _told(one.told),
@@ -115,7 +114,7 @@ def remarks(fit: Fit) -> dict[str, tuple[str | float, str]]:
     return {
         one.known.key: (
             one.known.raw(one.value),
-            f"fitted to {source}, ± {_spread(one.known, one, 'metric')}{_remark(one)}",
+            f"fitted to {source}, ± {_spread(one.known, one)}{_remark(one)}",
         )
         for one in fit.fields
     }
@@ -143,33 +142,28 @@ def _cells(one: FittedField, units: System) -> tuple[str, ...]:
     )
 
 
+def _scale(known: Plausible, units: System) -> tuple[float, float, str]:
+    return (1.0, 0.0, "") if known.kind is None else in_units(known.kind, units)
+
+
 def _value(known: Plausible, value: float, units: System, digits: int) -> str:
-    if known.kind is None:
-        return f"{value:.{digits}f}"
-    if known.kind == "duration":
-        return f"{value:.{digits}f} s"
-    return format_quantity(value, known.kind, system=units, digits=digits)
-
-
-def _factor(known: Plausible, units: System) -> float:
-    """Tell how many of the shown units a change by one in SI is."""
-    return 1.0 if known.kind is None else in_units(known.kind, units)[0]
+    factor, offset, unit = _scale(known, units)
+    return f"{factor * value + offset:z.{digits}f} {unit}".rstrip()
 
 
 def _digits(known: Plausible, spread: float, units: System) -> int:
     """Decimals that show a spread with two digits."""
-    shown = spread * _factor(known, units)
+    shown = spread * _scale(known, units)[0]
     return max(0, 1 - math.floor(math.log10(shown))) if shown > 0.0 else 3
 
 
 def _number(known: Plausible, spread: float, units: System) -> str:
-    return f"{spread * _factor(known, units):.{_digits(known, spread, units)}f}"
+    return f"{spread * _scale(known, units)[0]:.{_digits(known, spread, units)}f}"
 
 
-def _spread(known: Plausible, one: FittedField, units: System) -> str:
-    unit = _value(known, 1.0, units, 0).partition(" ")[2]
-    unit = {"°C": "K"}.get(unit, unit)
-    return f"{_number(known, 0.5 * (one.high - one.low), units)} {unit}".rstrip()
+def _spread(known: Plausible, one: FittedField) -> str:
+    unit = "K" if known.kind == "temperature" else _scale(known, "metric")[2]
+    return f"{_number(known, 0.5 * (one.high - one.low), 'metric')} {unit}".rstrip()
 
 
 def _data(fit: Fit, units: System) -> list[str]:

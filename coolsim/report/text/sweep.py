@@ -11,7 +11,7 @@ from coolsim.report.blocks import Block, Column, Lines, Note, Row, Table
 from coolsim.report.csv_text import csv_text
 from coolsim.report.text.page import as_text, paragraph
 from coolsim.report.wording import column_of, in_units, skin_cell
-from coolsim.scenario.ranges import unit_of
+from coolsim.scenario.ranges import kind_of
 from coolsim.studies.sweep.sweep import SweptRow
 from coolsim.units import System, format_quantity, parse_quantity
 
@@ -112,26 +112,30 @@ def _at(row: SweptRow, units: System) -> str:
 
 def _value(key: str, raw: Any, units: System) -> str:
     """Write a raw value in the units of the workshop if that loses nothing, else as it was stated."""
-    unit = unit_of(key)
-    if unit is None or not isinstance(raw, str):
-        return str(raw).lower() if isinstance(raw, bool) else f"{raw}"
-    text = format_quantity(parse_quantity(raw, unit[0]), unit[0], system=units)
-    if abs(parse_quantity(text, unit[0]) - parse_quantity(raw, unit[0])) < 1e-9:
+    kind = kind_of(key)
+    if kind is None or not isinstance(raw, str):
+        return _plain(raw)
+    text = format_quantity(parse_quantity(raw, kind), kind, system=units)
+    if abs(parse_quantity(text, kind) - parse_quantity(raw, kind)) < 1e-9:
         return text
     return raw if units == "metric" else text
 
 
+def _plain(raw: Any) -> str:
+    return str(raw).lower() if isinstance(raw, bool) else str(raw)
+
+
 def _key_heading(key: str, units: System) -> str:
-    unit = unit_of(key)
-    return key if unit is None else f"{key} [{in_units(unit[0], units)[2]}]"
+    kind = kind_of(key)
+    return key if kind is None else f"{key} [{in_units(kind, units)[2]}]"
 
 
 def _key_field(key: str, raw: Any, units: System) -> str:
-    unit = unit_of(key)
-    if unit is None or not isinstance(raw, str):
-        return str(raw).lower() if isinstance(raw, bool) else str(raw)
-    factor, offset, _ = in_units(unit[0], units)
-    return f"{round(factor * parse_quantity(raw, unit[0]) + offset, 10):z.10g}"
+    kind = kind_of(key)
+    if kind is None or not isinstance(raw, str):
+        return _plain(raw)
+    factor, offset, _ = in_units(kind, units)
+    return f"{round(factor * parse_quantity(raw, kind) + offset, 10):z.10g}"
 
 
 def _heading(answer: Answer, units: System) -> str:
@@ -143,10 +147,10 @@ def _heading(answer: Answer, units: System) -> str:
 
 
 def _field(answer: Answer, value: Value, units: System) -> str:
-    if isinstance(value, bool):
-        return str(value).lower()
-    if value is None or isinstance(value, str):
-        return value or ""
+    if value is None:
+        return ""
+    if isinstance(value, bool | str):
+        return _plain(value)
     if answer.kind is None:
         return f"{value:.8g}"
     factor, offset, _ = in_units(answer.kind, units)
