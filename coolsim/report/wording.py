@@ -25,6 +25,15 @@ CAUTION = (
 """What a reader must know besides the figures; printed under tables and on the page with the figures."""
 
 _LATER = "later"
+_SHORT = {
+    "dish_volume_m3": "dish",
+    "cavity_volume_m3": "cavity",
+    "flatness_m": "middle",
+    "mean_dip_m": "level",
+    "skin_melted_again_s": "skin",
+    "top_closed_s": "top",
+    "fully_set_s": "set",
+}
 _UNIT_OF_KEY = re.compile("_(s|m|m3|C|K|J|kg|kg_m3|W_m2K)$")
 _CALLED = {"pad": "box floor", "board": "box wall", "gap": "air gap"}
 
@@ -74,12 +83,17 @@ def column_of(answer: Answer, units: System, *, finer: bool = False) -> tuple[st
     return unit, write
 
 
-def skin_cell(answers: Mapping[str, Value]) -> str:
-    """Write when the first skin at the glass has melted again [min], or that it stays, or that none forms."""
-    gone = answers["skin_melted_again_s"]
-    if gone is None:
+def narrow_head(key: str, units: System, name: str = "") -> str:
+    """Write what stands over a narrow column of an answer: a short name, and the unit below it."""
+    return f"{name or _SHORT[key]}\n{column_of(BY_KEY[key], units)[0] or 'h:mm'}"
+
+
+def narrow_cell(key: str, answers: Mapping[str, Value], units: System) -> str:
+    """Write the number of an answer in a narrow column; of the first skin, too, that it stays, or that none forms."""
+    answer, value = BY_KEY[key], answers[key]
+    if value is None and key == "skin_melted_again_s":
         return "none" if answers["skin_formed_s"] is None else "stays"
-    return column_of(BY_KEY["skin_melted_again_s"], "metric")[1](gone)
+    return column_of(answer, units, finer=answer.kind == "volume")[1](value)
 
 
 def capital(text: str) -> str:

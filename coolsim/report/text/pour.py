@@ -2,23 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
-from coolsim.answers.answer import Answer, Value
 from coolsim.answers.catalogue import BY_KEY
 from coolsim.overview import NOT_REACHED, time_cell
 from coolsim.report.blocks import HARD_SPACE, Block, Column, Note, Row, Table
 from coolsim.report.csv_text import csv_text
 from coolsim.report.text.page import as_text
 from coolsim.report.wording import (
-    column_of,
     difference_text,
     hours_minutes,
     in_units,
     keyed,
     length_text,
-    skin_cell,
+    narrow_cell,
+    narrow_head,
     temperature_text,
 )
 from coolsim.scenario import Scenario
@@ -31,16 +30,11 @@ PLACES: dict[Place, str] = {"bare": "Bare", "boxed": "In the box"}
 
 _STATED = {"wax.highest_temperature": "the wax maker's", "wax.fragrance_limit": "the fragrance's"}
 _REASONS = 25
-# What a column is called, and how wide it is.
-_SHOWN = {
-    "dish_volume_m3": ("dish", 6),
-    "cavity_volume_m3": ("cavity", 7),
-    "lost": ("both", 6),
-    "flatness_m": ("middle", 7),
-    "mean_dip_m": ("level", 6),
-    "skin_melted_again_s": ("skin", 6),
-    "fully_set_s": ("set", 6),
-}
+_HOLLOW, _REST = (
+    ("dish_volume_m3", "cavity_volume_m3"),
+    ("flatness_m", "mean_dip_m", "skin_melted_again_s", "fully_set_s"),
+)
+_LOST = "dish_volume_m3"  # dish and cavity together are written as each of them
 # Columns of the file: name, answer, decimals.
 _FILED = (
     ("dish", "dish_volume_m3", 3),
@@ -152,7 +146,7 @@ def remedy_text(remedy: Remedy, units: System) -> str:
     best = None if remedy.choice is None else remedy.choice.recommended
     if best is None:
         return what
-    lost = f"{_cell(best, 'lost', units)} {_unit('lost', units)}"
+    lost = f"{_lost(best, units)} {in_units('volume', units)[2]}"
     after = f"set after {time_cell(best.number('fully_set_s'))} h"
     return f"{what}: then {_degrees(best.pour, units)} passes (dish and cavity {lost}, {after})"
 
@@ -170,16 +164,18 @@ def _overview(study: PourStudy, units: System) -> Table:
         if best is None:
             rows.append((*start, "   none passes, see below"))
             continue
-        numbers = (_cell(best, key, units) for key in ("lost", "flatness_m", "fully_set_s"))
-        rows.append((*start, _degrees(best.pour, units), _as_good(choice, units), *numbers))
-    heads = ((f"{name}\n{_unit(key, units)}") for name, key in (("dish+cavity", "lost"), ("middle", "flatness_m")))
+        numbers = _cells(best, ("flatness_m", "fully_set_s"), units)
+        rows.append((*start, _degrees(best.pour, units), _as_good(choice, units), _lost(best, units), *numbers))
     return Table(
         columns=(Column(width=12), *(Column(width=width, right=True) for width in (8, 8, 8, 16, 13, 8, 7))),
-        headings=("Recommended", "room", "jar", "pour", "as good", *heads, "set\nh:mm"),
+        headings=(
+            "Recommended", "room", "jar", "pour", "as good", narrow_head(_LOST, units, "dish+cavity"),
+            narrow_head("flatness_m", units), narrow_head("fully_set_s", units),
+        ),
         rows=tuple(rows),
         gap=0,
         ruled=True,
-    )
+    )  # fmt: skip
 
 
 def _as_good(choice: Choice, units: System) -> str:
@@ -194,18 +190,18 @@ def _table(choice: Choice, units: System) -> Table:
     rows: list[Row] = []
     for one in (*([] if best is None else [best]), *(one for one in choice.candidates if one is not best)):
         mark = ">" if one is best else "~" if one in choice.as_good else ""
-        cells = [""] * len(_SHOWN) if one.answers is None else [_cell(one, key, units) for key in _SHOWN]
-        rows.append((mark, _degrees(one.pour, units), *cells, f"  {_rejected(one)}"))
-    widths = (8, *(width for _, width in _SHOWN.values()))
+        hollow, rest = _cells(one, _HOLLOW, units), _cells(one, _REST, units)
+        rows.append((mark, _degrees(one.pour, units), *hollow, _lost(one, units), *rest, f"  {_rejected(one)}"))
     return Table(
         title=f"{PLACES[choice.place]}, room at {_degrees(choice.room, units)}, jar at {_degrees(choice.jar, units)}",
         columns=(
             Column(width=1),
-            *(Column(width=width, right=True) for width in widths),
+            *(Column(width=width, right=True) for width in (8, 6, 7, 6, 7, 6, 6, 6)),
             Column(width=_REASONS + 2),
         ),
         headings=(
-            "", "pour", *(f"{name}\n{_unit(key, units)}" for key, (name, _) in _SHOWN.items()), "  rejected by"
+            "", "pour", *(narrow_head(key, units) for key in _HOLLOW), narrow_head(_LOST, units, "both"),
+            *(narrow_head(key, units) for key in _REST), "  rejected by",
         ),
         rows=tuple(rows),
         gap=0,
@@ -213,23 +209,12 @@ def _table(choice: Choice, units: System) -> Table:
     )  # fmt: skip
 
 
-def _unit(key: str, units: System) -> str:
-    return column_of(_answer(key), units)[0] or "h:mm"
+def _cells(one: Candidate, keys: Sequence[str], units: System) -> list[str]:
+    return ["" if one.answers is None else narrow_cell(key, one.answers, units) for key in keys]
 
 
-def _cell(one: Candidate, key: str, units: System) -> str:
-    if key == "skin_melted_again_s":
-        return skin_cell(one.answers or {})
-    return _number(key, units)(one.lost if key == "lost" else one.number(key))
-
-
-def _number(key: str, units: System) -> Callable[[Value], str]:
-    return column_of(_answer(key), units, finer=_answer(key).kind == "volume")[1]
-
-
-def _answer(key: str) -> Answer:
-    # Dish and cavity together are written as each of them.
-    return BY_KEY["dish_volume_m3" if key == "lost" else key]
+def _lost(one: Candidate, units: System) -> str:
+    return "" if one.answers is None else narrow_cell(_LOST, {_LOST: one.lost}, units)
 
 
 def _rejected(one: Candidate) -> str:

@@ -6,24 +6,24 @@ from collections.abc import Sequence
 from typing import Any
 
 from coolsim.answers.answer import Answer, Value
-from coolsim.answers.catalogue import ANSWERS, BY_KEY
+from coolsim.answers.catalogue import ANSWERS
 from coolsim.report.blocks import Block, Column, Lines, Note, Row, Table
 from coolsim.report.csv_text import csv_text
 from coolsim.report.text.page import as_text, paragraph
-from coolsim.report.wording import column_of, in_units, skin_cell
+from coolsim.report.wording import in_units, narrow_cell, narrow_head
 from coolsim.scenario.ranges import kind_of
 from coolsim.studies.sweep.sweep import SweptRow
 from coolsim.units import System, format_quantity, parse_quantity
 
 _KEY = 13
-# What a column is called, and how wide it is.
+# Columns of the table, and how wide they are.
 _SHOWN = {
-    "fully_set_s": ("set", 7),
-    "top_closed_s": ("top", 7),
-    "flatness_m": ("middle", 8),
-    "dish_volume_m3": ("dish", 8),
-    "cavity_volume_m3": ("cavity", 8),
-    "skin_melted_again_s": ("skin", 8),
+    "fully_set_s": 7,
+    "top_closed_s": 7,
+    "flatness_m": 8,
+    "dish_volume_m3": 8,
+    "cavity_volume_m3": 8,
+    "skin_melted_again_s": 8,
 }
 _SYMBOLS = ("C", "K", "s", "m", "m3", "J")
 
@@ -32,25 +32,22 @@ def sweep_blocks(rows: Sequence[SweptRow], titles: Sequence[str], *, units: Syst
     """Set the main answers of the points below each other, and say why points failed."""
     several = len(titles) > 1
     keys = [key.rpartition(".") for key, _ in rows[0].point.at]
-    written = {key: column_of(BY_KEY[key], units, finer=key.endswith("_m3")) for key in _SHOWN}
 
     def cells(row: SweptRow) -> Row:
         start = [*([str(row.point.scenario + 1)] if several else []), *(_value(*one, units) for one in row.point.at)]
-        found = row.answers
-        if found is None:
+        if row.answers is None:
             return (*start, "failed", *[""] * (len(_SHOWN) - 1))
-        shown = (skin_cell(found) if "skin" in key else write(found[key]) for key, (_, write) in written.items())
-        return (*start, *shown)
+        return (*start, *(narrow_cell(key, row.answers, units) for key in _SHOWN))
 
     table = Table(
         columns=tuple(
             Column(width=width, right=True)
-            for width in (*([8] if several else []), *[_KEY] * len(keys), *(width for _, width in _SHOWN.values()))
+            for width in (*([8] if several else []), *[_KEY] * len(keys), *_SHOWN.values())
         ),
         headings=(
             *(["scenario"] if several else []),
             *(f"{part[: _KEY - 1]}\n{name[: _KEY - 1]}" for part, _, name in keys),
-            *(f"{name}\n{written[key][0] or 'h:mm'}" for key, (name, _) in _SHOWN.items()),
+            *(narrow_head(key, units) for key in _SHOWN),
         ),
         rows=tuple(map(cells, rows)),
         gap=0,
