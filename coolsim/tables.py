@@ -33,7 +33,7 @@ Row = tuple[str, ...] | str
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Column:
-    """A column in text: width on a terminal [-], to which cells are broken; whether they end below each other."""
+    """A column in text: width on a terminal [-], to which cells are broken, and whether they are set to the right."""
 
     width: int
     right: bool = False
