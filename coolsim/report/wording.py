@@ -10,7 +10,7 @@ from typing import Any
 from coolsim.answers.answer import Answer, Value
 from coolsim.answers.catalogue import BY_KEY
 from coolsim.model.properties import METAL_CONDUCTIVITY
-from coolsim.overview import NOT_REACHED, time_cell, volume_cell
+from coolsim.overview import NOT_REACHED, time_cell
 from coolsim.overview import hours_minutes as hours_minutes
 from coolsim.solve.result import Result
 from coolsim.units import System, format_quantity
@@ -50,7 +50,7 @@ def length_text(metres: float, units: System) -> str:
 
 def volume_text(cubic_metres: float, units: System) -> str:
     """Write a small volume [m3] with its unit."""
-    return volume_cell(cubic_metres, units)
+    return format_quantity(cubic_metres, "volume", system=units, digits=1 if units == "metric" else 2)
 
 
 def difference_text(kelvin: float, units: System, *, digits: int | None = None) -> str:
