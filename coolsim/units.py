@@ -326,11 +326,31 @@ def format_quantity(value: float, kind: Kind, *, system: System = "metric", digi
     if kind == "clock":
         minutes = round(value / 60) % (24 * 60)
         return f"{minutes // 60}:{minutes % 60:02d}"
+    unit, spelling = _shown(kind, system)
+    number = value * unit.over / unit.times - unit.shift
+    return f"{_decimals(number, digits, _TABLE[kind].decimals[system == 'us'])} {spelling}"
+
+
+def in_units(kind: Kind, system: System) -> tuple[float, float, str]:
+    """Tell how a kind is written in a column: number = factor x value [SI, °C] + offset [-], and its unit.
+
+    Durations are in seconds, clock times in seconds after midnight.
+
+    Examples
+    --------
+    >>> in_units("temperature", "us"), in_units("length", "metric")
+    ((1.8, 32.0, '°F'), (1000.0, 0.0, 'mm'))
+    """
+    if kind in ("duration", "clock"):
+        return 1.0, 0.0, "s"
+    unit, spelling = _shown(kind, system)
+    return unit.over / unit.times, 0.0 - unit.shift, spelling
+
+
+def _shown(kind: Kind, system: System) -> tuple[_Unit, str]:
     quantity = _TABLE[kind]
     spelling = quantity.us if system == "us" else quantity.metric
-    unit = next(unit for unit in quantity.units if spelling in unit.spellings)
-    number = value * unit.over / unit.times - unit.shift
-    return f"{_decimals(number, digits, quantity.decimals[system == 'us'])} {spelling}"
+    return next(unit for unit in quantity.units if spelling in unit.spellings), spelling
 
 
 def _number(match: re.Match[str], text: str, kind: Kind) -> float:

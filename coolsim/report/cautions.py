@@ -18,23 +18,9 @@ Topic = Literal[
 def cautions(
     runs: Sequence[TitledRun], scenarios: Sequence[Scenario], *, units: System, topics: Sequence[Topic] | None = None
 ) -> tuple[str, ...]:
-    """List what can hurt, with the limits of this jar.
+    """List what can hurt with these jars, one scenario for each run, or only some topics; the gravest first.
 
-    Parameters
-    ----------
-    runs : sequence of Run
-        The runs, with their jars.
-    scenarios : sequence of Scenario
-        One for each.
-    units : {"metric", "us"}
-        Units of the workshop.
-    topics : sequence of str, optional
-        Which of them; all if left out.
-
-    Returns
-    -------
-    tuple of str
-        Sentences, the gravest first. Common practice, no source; codes and data sheets come before them.
+    Common practice, no source; codes and data sheets come before it.
     """
     told: dict[Topic, str] = {
         "who comes first": "Local codes and the data sheets of the suppliers of wax, fragrance, glass and heater"

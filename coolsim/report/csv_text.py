@@ -12,20 +12,10 @@ _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 
 
 def csv_text(heading: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
-    """Write a table as comma-separated values.
+    """Write a table as comma-separated values under a row of headings.
 
-    Parameters
-    ----------
-    heading : sequence of str
-        Names of the columns.
-    rows : iterable of sequence of str
-        The cells.
-
-    Returns
-    -------
-    str
-        The first row has the headings. A text that a spreadsheet would take for a formula, by its first letter, gets
-        an apostrophe in front; numbers stay as they are.
+    A text that a spreadsheet would take for a formula, by its first letter, gets an apostrophe in front; numbers stay
+    as they are.
     """
     text = io.StringIO(newline="")
     writer = csv.writer(text)

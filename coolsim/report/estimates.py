@@ -16,17 +16,9 @@ _UNSURE = ("estimate", "from memory")
 
 
 def estimates(scenario: Scenario) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """List the estimates behind each kind of answer.
+    """List the keys behind each kind of answer whose value is an estimate or from memory.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        The scenario. A value that it states counts as known.
-
-    Returns
-    -------
-    tuple of (str, tuple of str)
-        Kind of answer, and the keys whose value is an estimate or from memory. A kind without any is left out.
+    A value that the scenario states counts as known; a kind without any is left out.
     """
     found = []
     keys = [key for key in keys_that(lambda said: said.behind is not None, tables=_TABLES) if has_a_part(scenario, key)]
@@ -38,18 +30,7 @@ def estimates(scenario: Scenario) -> tuple[tuple[str, tuple[str, ...]], ...]:
 
 
 def estimates_note(scenarios: Sequence[Scenario]) -> str:
-    """Say in a few sentences which answers rest on estimates.
-
-    Parameters
-    ----------
-    scenarios : sequence of Scenario
-        The scenarios of a table.
-
-    Returns
-    -------
-    str
-        The text; empty if nothing is estimated.
-    """
+    """Say in a few sentences which answers of some scenarios rest on estimates; empty if none does."""
     together: dict[str, dict[str, None]] = {}
     for scenario in scenarios:
         for answer, keys in estimates(scenario):

@@ -32,25 +32,7 @@ _DAY = 86400.0  # s
 
 
 def write_bytes(path: Path | str, content: bytes) -> Path:
-    """Write a file so that it is either complete or, on any failure, as it was before.
-
-    Parameters
-    ----------
-    path : Path or str
-        Where to; an existing file is replaced.
-    content : bytes
-        What is in it.
-
-    Returns
-    -------
-    Path
-        The file.
-
-    Raises
-    ------
-    OutputError
-        If it cannot be written. The message says which file, what happened and what to do.
-    """
+    """Write a file so that it is either complete or, on any failure, as it was before; OutputError if it cannot be."""
     path = Path(path)
     try:
         _replace(path, content)
@@ -60,42 +42,14 @@ def write_bytes(path: Path | str, content: bytes) -> Path:
 
 
 def write_text(path: Path | str, text: str) -> Path:
-    """Write a text as UTF-8, with its line ends as they are; see `write_bytes`.
-
-    Parameters
-    ----------
-    path : Path or str
-        Where to; an existing file is replaced.
-    text : str
-        What is in it.
-
-    Returns
-    -------
-    Path
-        The file.
-
-    Raises
-    ------
-    OutputError
-        If it cannot be written.
-    """
+    """Write a text as UTF-8, with its line ends as they are; see `write_bytes`."""
     return write_bytes(path, text.encode("utf-8"))
 
 
 def try_folder(folder: Path) -> None:
-    """Find out whether a folder takes new files, by making one and deleting it.
+    """Find out whether a folder takes new files, by making one and deleting it; OutputError if it does not.
 
     Permissions do not tell: root has them all, and a file system may be read-only or full.
-
-    Parameters
-    ----------
-    folder : Path
-        The folder.
-
-    Raises
-    ------
-    OutputError
-        If it does not.
     """
     try:
         handle, temporary = tempfile.mkstemp(prefix=".coolsim.", suffix=_SUFFIX, dir=folder)
@@ -106,20 +60,7 @@ def try_folder(folder: Path) -> None:
 
 
 def refused(path: Path, error: OSError | ValueError) -> OutputError:
-    """Word what the file system says about a file that is to be written.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-    error : OSError or ValueError
-        What was raised.
-
-    Returns
-    -------
-    OutputError
-        Which file, what happened and what to do.
-    """
+    """Word what the file system says about a file that is to be written: which, what happened and what to do."""
     if isinstance(error, OSError):
         unknown = (error.strerror or str(error), "Give another path")
         reason, advice = _ADVICE.get(error.errno or 0, unknown)

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Literal
+import math
+import re
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
 
+from coolsim.answers.answer import Answer, Value
+from coolsim.answers.catalogue import BY_KEY
 from coolsim.model.properties import METAL_CONDUCTIVITY
+from coolsim.overview import NOT_REACHED, time_cell
 from coolsim.overview import hours_minutes as hours_minutes
 from coolsim.solve.result import Result
-from coolsim.units import Kind, System, format_quantity
+from coolsim.units import System, format_quantity
+from coolsim.units import in_units as in_units
 
 CAUTION = (
     "Caution. Hot wax burns skin and catches fire: never leave melting wax alone, keep children and animals away, and"
@@ -17,138 +24,102 @@ CAUTION = (
 )
 """What a reader must know besides the figures; printed under tables and on the page with the figures."""
 
-_CALLED = {"pad": "box floor", "board": "box wall", "gap": "air gap"}
-_FACTORS: dict[tuple[Kind, System], tuple[float, float, str]] = {
-    ("length", "metric"): (1e3, 0.0, "mm"),
-    ("length", "us"): (1 / 0.0254, 0.0, "in"),
-    ("temperature", "metric"): (1.0, 0.0, "°C"),
-    ("temperature", "us"): (1.8, 32.0, "°F"),
+_LATER = "later"
+_SHORT = {
+    "dish_volume_m3": "dish",
+    "cavity_volume_m3": "cavity",
+    "flatness_m": "middle",
+    "mean_dip_m": "level",
+    "skin_melted_again_s": "skin",
+    "top_closed_s": "top",
+    "fully_set_s": "set",
 }
+_UNIT_OF_KEY = re.compile("_(s|m|m3|C|K|J|kg|kg_m3|W_m2K)$")
+_CALLED = {"pad": "box floor", "board": "box wall", "gap": "air gap"}
 
 
 def temperature_text(celsius: float, units: System, *, digits: int | None = None) -> str:
-    """Write a temperature.
-
-    Parameters
-    ----------
-    celsius : float
-        The temperature [°C].
-    units : {"metric", "us"}
-        Units of the workshop.
-    digits : int, optional
-        Decimals [-]; as many as are useful if left out.
-
-    Returns
-    -------
-    str
-        Number and unit.
-    """
+    """Write a temperature [°C] with its unit, with as many decimals as are useful or as given [-]."""
     return format_quantity(celsius, "temperature", system=units, digits=digits)
 
 
 def length_text(metres: float, units: System) -> str:
-    """Write a length.
-
-    Parameters
-    ----------
-    metres : float
-        The length [m].
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    str
-        Number and unit.
-    """
+    """Write a length [m] with its unit."""
     return format_quantity(metres, "length", system=units)
 
 
 def volume_text(cubic_metres: float, units: System) -> str:
-    """Write a small volume.
-
-    Parameters
-    ----------
-    cubic_metres : float
-        The volume [m3].
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    str
-        Number and unit.
-    """
+    """Write a small volume [m3] with its unit."""
     return format_quantity(cubic_metres, "volume", system=units, digits=1 if units == "metric" else 2)
 
 
-def difference_text(kelvin: float, units: System) -> str:
-    """Write a difference of temperatures.
-
-    Parameters
-    ----------
-    kelvin : float
-        The difference [K].
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    str
-        Number and unit.
-    """
-    return format_quantity(kelvin, "temperature_difference", system=units)
-
-
-def in_units(kind: Literal["length", "temperature"], units: System) -> tuple[float, float, str]:
-    """Tell how a kind of quantity is drawn: value in units = factor x value in SI + offset.
-
-    Parameters
-    ----------
-    kind : {"length", "temperature"}
-        What is drawn; temperatures come in °C.
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    factor, offset, unit : float, float, str
-        The two numbers, and what the axis says.
-    """
-    return _FACTORS[kind, units]
+def difference_text(kelvin: float, units: System, *, digits: int | None = None) -> str:
+    """Write a difference of temperatures [K] with its unit, with as many decimals as are useful or as given [-]."""
+    return format_quantity(kelvin, "temperature_difference", system=units, digits=digits)
 
 
 def volume_units(units: System) -> tuple[float, str]:
-    """Tell how small volumes are written: factor on SI, and the unit.
+    """Tell how small volumes are written: factor on SI, and the unit."""
+    factor, _, unit = in_units("volume", units)
+    return factor, unit
 
-    Parameters
-    ----------
-    units : {"metric", "us"}
-        Units of the workshop.
 
-    Returns
-    -------
-    factor, unit : float, str
-        The two.
+def column_of(answer: Answer, units: System, *, finer: bool = False) -> tuple[str, Callable[[Value], str]]:
+    """Tell the unit of a column of answers, empty for a time on the clock, and what writes the number of a cell.
+
+    A finer number has one decimal more; a dash stands for what is not there.
     """
-    return (1e6, "mL") if units == "metric" else (1e9 / 29573.5295625, "fl oz")
+    if answer.kind == "duration" and answer.waits:
+        return "", lambda value: _LATER if value == math.inf else time_cell(value)
+    factor, offset, unit = in_units(answer.kind or "fraction", units)
+    digits = 0 if answer.kind is None else 1 if units == "metric" or answer.kind == "temperature" else 2
+    if answer.kind == "duration":
+        factor, unit, digits = 1.0 / 60.0, "min", 1
+    digits += finer
+
+    def write(value: Value) -> str:
+        return f"{factor * value + offset:z.{digits}f}" if isinstance(value, float) else NOT_REACHED
+
+    return unit, write
+
+
+def narrow_head(key: str, units: System, name: str = "") -> str:
+    """Write what stands over a narrow column of an answer: a short name, and the unit below it."""
+    return f"{name or _SHORT[key]}\n{column_of(BY_KEY[key], units)[0] or 'h:mm'}"
+
+
+def narrow_cell(key: str, answers: Mapping[str, Value], units: System) -> str:
+    """Write the number of an answer in a narrow column; of the first skin, too, that it stays, or that none forms."""
+    answer, value = BY_KEY[key], answers[key]
+    if value is None and key == "skin_melted_again_s":
+        return "none" if answers["skin_formed_s"] is None else "stays"
+    return column_of(answer, units, finer=answer.kind == "volume")[1](value)
+
+
+def capital(text: str) -> str:
+    """Begin a text with a capital letter."""
+    return text[:1].upper() + text[1:]
+
+
+def listed(words: Sequence[str]) -> str:
+    """Join words with commas and an "and"."""
+    return " and ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)
+
+
+def keyed(found: object, keys: str) -> dict[str, Any]:
+    """Give fields under keys that end in the unit: "air_C" is the field `air`.
+
+    Examples
+    --------
+    >>> from coolsim.model.hot_air import HotAir
+    >>> keyed(HotAir(), "air_C on_glass")
+    {'air_C': 200.0, 'on_glass': 0.5}
+    """
+    return {key: getattr(found, _UNIT_OF_KEY.sub("", key)) for key in keys.split()}
 
 
 def called(result: Result, part: str) -> str:
-    """Name a part of the section for the reader.
-
-    Parameters
-    ----------
-    result : Result
-        The run.
-    part : str
-        Its name in the section.
-
-    Returns
-    -------
-    str
-        "glass" is the vessel whatever it is made of: a well conducting one is called metal.
-    """
+    """Name a part of the section; "glass" is the vessel whatever it is made of: a well conducting one is metal."""
     if part != "glass":
         return _CALLED.get(part, part)
     table = result.tables[result.parts.index(part)]

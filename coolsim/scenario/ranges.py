@@ -8,7 +8,7 @@ from typing import Any
 from coolsim.errors import ScenarioError, UnitError
 from coolsim.scenario.keys import key_of
 from coolsim.scenario.values import Count, Flag, Number, Quantity, Value, raw_quantity
-from coolsim.units import Kind, format_quantity, parse_quantity
+from coolsim.units import Kind, parse_quantity
 
 MOST_VALUES = 1000
 """Most values of one key [-]."""
@@ -57,13 +57,10 @@ def stated_range(name: str, text: str, *, called: str | None = None) -> tuple[fl
     return low, high
 
 
-def unit_of(name: str) -> tuple[Kind, str] | None:
-    """Tell kind and unit in which a key of a scenario is tabulated; None for what is no quantity."""
+def kind_of(name: str) -> Kind | None:
+    """Tell the kind of quantity of a key of a scenario; None for what is none."""
     value = key_of(name).spec
-    if not isinstance(value, Quantity):
-        return None
-    unit = "s" if value.kind == "duration" else format_quantity(1.0, value.kind).partition(" ")[2]
-    return value.kind, unit
+    return value.kind if isinstance(value, Quantity) else None
 
 
 def _one_value(value: Value, text: str) -> bool:

@@ -135,7 +135,7 @@ def _cooled(scenario: Scenario, screen: Screen) -> Result:
 
 
 def _say_data(found: Repair, cooler: Repair | None, films: tuple[Repair, Repair] | None) -> None:
-    from coolsim.report.text.repair_data import repair_data
+    from coolsim.report.text.repair import repair_data
     from coolsim.report.wording import CAUTION
 
     scenario = found.scenario

@@ -280,8 +280,7 @@ def _study(
 def _report_pour(study: PourStudy, remedies: dict[Any, tuple[Remedy, ...]], units: System, *, json: bool) -> None:
     from coolsim.report.estimates import estimates_note
     from coolsim.report.text.page import paragraph
-    from coolsim.report.text.pour import own_scenario, pour_text
-    from coolsim.report.text.pour_data import pour_data
+    from coolsim.report.text.pour import own_scenario, pour_data, pour_text
     from coolsim.report.wording import CAUTION
 
     scenario = own_scenario(study)
@@ -304,7 +303,7 @@ def _report_pour(study: PourStudy, remedies: dict[Any, tuple[Remedy, ...]], unit
 
 
 def _write_pour(study: PourStudy, *, csv: Path | None, figure: Path | None, units: System, screen: Screen) -> None:
-    from coolsim.report.text.pour_data import pour_csv
+    from coolsim.report.text.pour import pour_csv
     from coolsim.report.whole_file import write_text
 
     if csv is not None:

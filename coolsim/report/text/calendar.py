@@ -26,18 +26,7 @@ _NAMESPACE = uuid.uuid5(uuid.NAMESPACE_DNS, "coolsim.day-plan")
 
 
 def calendar_needs(scenario: Scenario) -> None:
-    """Find out whether a scenario states what a calendar needs.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        The scenario.
-
-    Raises
-    ------
-    ScenarioError
-        If day or clock are missing.
-    """
+    """Raise a ScenarioError if day or clock are missing, which a calendar needs."""
     faults = []
     if scenario.date is None:
         faults.append(f"{scenario.where}: date: missing, and a calendar needs it. Give a day such as '2026-03-14'.")

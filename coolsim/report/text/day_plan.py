@@ -35,38 +35,12 @@ _LABELS, _TIMES, _GAP = 31, 22, 2
 
 
 def plan_names(plans: Sequence[DayPlan]) -> tuple[StepName, ...]:
-    """List the steps of some plans.
-
-    Parameters
-    ----------
-    plans : sequence of DayPlan
-        The plans of the jars side by side.
-
-    Returns
-    -------
-    tuple of str
-        Every step that one of them has, in the order of the day.
-    """
+    """List every step that one of the plans has, in the order of the day."""
     return tuple(name for name in STEPS if any(plan.step(name) for plan in plans))
 
 
 def plan_reason(name: StepName, plans: Sequence[DayPlan], scenarios: Sequence[Scenario], units: System) -> str:
-    """Say what the wax is doing at a step.
-
-    Parameters
-    ----------
-    name : str
-        Which step.
-    plans, scenarios : sequence
-        The plans, and the jars they are for.
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    str
-        A few words.
-    """
+    """Say what the wax is doing at a step."""
     either = " or ".join
     pours = dict.fromkeys(temperature_text(one.jar.pour, units) for one in scenarios)
     margins = dict.fromkeys(difference_text(one.jar.answers.cool_within, units) for one in scenarios)
@@ -88,18 +62,7 @@ def plan_reason(name: StepName, plans: Sequence[DayPlan], scenarios: Sequence[Sc
 
 
 def plan_notes(plans: Sequence[DayPlan]) -> tuple[str, ...]:
-    """Say how the times are meant.
-
-    Parameters
-    ----------
-    plans : sequence of DayPlan
-        The plans side by side.
-
-    Returns
-    -------
-    tuple of str
-        Sentences to stand under the plan.
-    """
+    """Say how the times are meant."""
     notes = [PLAN_NOTE]
     if any(plan.kinds > 1 for plan in plans):
         notes.append(_BOX_NOTE)
@@ -112,18 +75,7 @@ def plan_notes(plans: Sequence[DayPlan]) -> tuple[str, ...]:
 
 
 def too_soon_text(plan: DayPlan) -> str:
-    """Say what the scenario has happen before the plan allows it.
-
-    Parameters
-    ----------
-    plan : DayPlan
-        A plan with such changes.
-
-    Returns
-    -------
-    str
-        Two sentences.
-    """
+    """Say what the scenario has happen before the plan allows it."""
     told = ", ".join(
         f"{happens} at {moment_text(time, plan.clock, plan.units, day=plan.day)}" for time, happens in plan.too_soon
     )
@@ -134,20 +86,7 @@ def too_soon_text(plan: DayPlan) -> str:
 
 
 def plan_cells(name: StepName, plans: Sequence[DayPlan]) -> list[str]:
-    """Write the times of a step.
-
-    Parameters
-    ----------
-    name : str
-        Which step.
-    plans : sequence of DayPlan
-        The plans side by side.
-
-    Returns
-    -------
-    list of str
-        One for each plan; by the clock with hours and minutes after the pour in brackets, if there is a clock.
-    """
+    """Write the time of a step in each plan; by the clock, with hours and minutes after the pour, if there is one."""
     return [_cell(plan, name) for plan in plans]
 
 
@@ -164,54 +103,26 @@ def _cell(plan: DayPlan, name: StepName) -> str:
 def plan_text(
     plans: Sequence[DayPlan], names: Sequence[str], *, scenarios: Sequence[Scenario] = (), units: System = "metric"
 ) -> str:
-    """Write the plan of the day as plain text.
-
-    Parameters
-    ----------
-    plans : sequence of DayPlan
-        The plans side by side.
-    names : sequence of str
-        What the jars are called, in short.
-    scenarios : sequence of Scenario
-        The jars; with them it says what the wax is doing at each step.
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    str
-        A table of at most 80 columns.
-    """
+    """Set plans side by side under short names; with the scenarios it says what the wax is doing at each step."""
     rows = []
     for name in plan_names(plans):
         cells = [step_label(name), *plan_cells(name, plans)]
         rows.append((*cells, plan_reason(name, plans, scenarios, units)) if scenarios else tuple(cells))
-    columns = [Column(width=_LABELS, heading="The day")]
+    columns, each = [Column(width=_LABELS)], (WIDTH - _LABELS - _GAP) // len(plans) - _GAP
     if scenarios:
-        rest = WIDTH - _LABELS - _TIMES - 2 * _GAP
-        columns += [Column(width=_TIMES, heading=names[0]), Column(width=rest)]
+        columns += [Column(width=_TIMES), Column(width=WIDTH - _LABELS - _TIMES - 2 * _GAP)]
     else:
-        columns += [Column(width=(WIDTH - _LABELS - _GAP) // len(plans) - _GAP, heading=name) for name in names]
-    return text_of([Table(columns=tuple(columns), rows=tuple(rows), gap=_GAP)])
+        columns += [Column(width=each)] * len(plans)
+    headings = ("The day", *names, *([""] if scenarios else []))
+    return text_of([Table(columns=tuple(columns), headings=headings, rows=tuple(rows), gap=_GAP, ruled=True)])
 
 
 def plan_data(plan: DayPlan) -> dict[str, Any]:
-    """Give the plan of the day as plain data that `json.dumps` takes.
+    """Give the plan of the day as plain data that `json.dumps` takes, in SI.
 
-    Parameters
-    ----------
-    plan : DayPlan
-        The plan.
-
-    Returns
-    -------
-    dict
-        In SI; ``title``; ``date``; ``pour_clock_s`` after the midnight of that day; ``melting_estimated``;
-        ``looked_ahead_s``; ``cure_s``; ``changes_too_soon``, what the scenario has happen before the plan allows it
-        (``at_s`` after the pour and ``happens``); ``steps``, each with ``name``, ``what``, ``bound`` ("at",
-        "from" or "until"), ``after_pour_s`` (rounded to the safe side, negative before the pour; None if it was not
-        reached) and ``moment``, day and time of the workshop as in ISO 8601 without a time zone (None without a date
-        or a clock).
+    ``changes_too_soon`` is what the scenario has happen before the plan allows it. ``after_pour_s`` of a step is
+    rounded to the safe side, negative before the pour; ``moment`` is day and time of the workshop as in ISO 8601
+    without a time zone, None without a date or a clock.
     """
     return {
         "title": plan.title,

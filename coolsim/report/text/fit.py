@@ -6,61 +6,44 @@ import math
 from pathlib import Path
 from typing import Any
 
-from coolsim.report.text.page import paragraph
-from coolsim.report.wording import CAUTION, difference_text, hours_minutes, length_text
+from coolsim.report.blocks import Block, Column, Note, Table
+from coolsim.report.text.page import as_text
+from coolsim.report.wording import CAUTION, difference_text, hours_minutes, in_units, keyed, length_text
 from coolsim.scenario.plausible import SIGMAS_IN_RANGE, Plausible
 from coolsim.studies.fit.fit import IN_PART, TOLD, Fit, FittedField
 from coolsim.studies.fit.parameters import Nuisance
-from coolsim.units import System, format_quantity
+from coolsim.units import System
 
-_COLUMNS = (24, 14, 14, 10, 10, 8)
 _MUCH_TOGETHER = 2.0
 
 
-def fit_text(fit: Fit, *, units: System) -> str:
-    """Write what a fit found.
-
-    Parameters
-    ----------
-    fit : Fit
-        The fit.
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    str
-        A table of the fitted values and paragraphs below it; lines of at most 80 columns.
-    """
-    rows = [_row(("", "before", "fitted", "± 1 sd", "before ±", "told")), "-" * sum(_COLUMNS)]
-    rows += [_row(_cells(one, units)) for one in fit.fields]
-    rows.append("-" * sum(_COLUMNS))
-    parts = [f"Fitted: {fit.scenario.title}", "\n".join(rows)]
-    parts += [paragraph(text) for text in (*_data(fit, units), *_doubts(fit), *_errors(fit, units))]
-    parts.append(
-        paragraph(
+def fit_blocks(fit: Fit, *, units: System) -> list[Block]:
+    """Write what a fit found: the fitted values, how well they meet the log, and what is doubtful."""
+    table = Table(
+        columns=(Column(width=24), *(Column(width=width, right=True) for width in (14, 14, 10, 10, 8))),
+        headings=("", "before", "fitted", "± 1 sd", "before ±", "told"),
+        rows=tuple(_cells(one, units) for one in fit.fields),
+        gap=0,
+        ruled=True,
+    )
+    return [
+        Note(f"Fitted: {fit.scenario.title}"),
+        table,
+        *map(Note, (*_data(fit, units), *_doubts(fit), *_errors(fit, units))),
+        Note(
             "Of three true values two lie within ± 1 sd (a standard deviation), as far as the model holds."
             f" Before the fit ± 1 sd is a quarter of the plausible range. Told: by the data (yes) if ± shrank to"
             f" {100 * TOLD:.0f} % or less, in part up to {100 * IN_PART:.0f} %."
-        )
-    )
-    parts.append(paragraph(CAUTION))
-    return "\n\n".join(parts)
+        ),
+        Note(CAUTION),
+    ]
+
+
+fit_text = as_text(fit_blocks)
 
 
 def fit_data(fit: Fit) -> dict[str, Any]:
-    """Give what a fit found as plain data.
-
-    Parameters
-    ----------
-    fit : Fit
-        The fit.
-
-    Returns
-    -------
-    dict
-        Values in SI and °C.
-    """
+    """Give what a fit found as plain data, values in SI and °C."""
     probes = fit.log.probes if fit.log is not None else ()
     return {
         "fields": [
@@ -68,8 +51,7 @@ def fit_data(fit: Fit) -> dict[str, Any]:
                 "key": one.known.key,
                 "before": one.known.centre,
                 "fitted": one.value,
-                "low": one.low,
-                "high": one.high,
+                **keyed(one, "low high"),
                 "plausible": [one.known.low, one.known.high],
                 "plausible_source": one.known.source,
                 "told": _told(one.told),
@@ -125,25 +107,14 @@ def fit_data(fit: Fit) -> dict[str, Any]:
 
 
 def remarks(fit: Fit) -> dict[str, tuple[str | float, str]]:
-    """Give the fitted values as a scenario states them, each with a remark on where it came from.
-
-    Parameters
-    ----------
-    fit : Fit
-        The fit.
-
-    Returns
-    -------
-    dict of str to (str or float, str)
-        Raw value and remark by dotted key.
-    """
+    """Give the fitted values by key as a scenario states them, each with a remark on where it came from."""
     source = Path(fit.log.where).name if fit.log is not None else "events that were seen"
     # A file name may hold what a comment of TOML must not.
     source = "".join(letter if letter.isprintable() else "?" for letter in source)
     return {
         one.known.key: (
             one.known.raw(one.value),
-            f"fitted to {source}, ± {_spread(one.known, one, 'metric')}{_remark(one)}",
+            f"fitted to {source}, ± {_spread(one.known, one)}{_remark(one)}",
         )
         for one in fit.fields
     }
@@ -157,56 +128,42 @@ def _told(share: float) -> str:
     return "yes" if share <= TOLD else "in part" if share <= IN_PART else "no"
 
 
-def _row(cells: tuple[str, ...]) -> str:
-    first, *others = cells
-    rest = (f"{cell:>{width}}" for cell, width in zip(others, _COLUMNS[1:], strict=True))
-    return (f"{first:<{_COLUMNS[0]}}" + "".join(rest)).rstrip()
-
-
 def _cells(one: FittedField, units: System) -> tuple[str, ...]:
-    known = one.known
-    half = 0.5 * (known.high - known.low) / (0.5 * SIGMAS_IN_RANGE)
-    digits = _digits(known, 0.5 * (one.high - one.low), units)
+    known, after = one.known, 0.5 * (one.high - one.low)
+    before = (known.high - known.low) / SIGMAS_IN_RANGE
+    digits = _digits(known, after, units)
     return (
         known.key,
         _value(known, known.centre, units, digits),
         _value(known, one.value, units, digits),
-        _number(known, 0.5 * (one.high - one.low), units),
-        _number(known, half, units),
+        _number(known, after, units),
+        _number(known, before, units),
         _told(one.told),
     )
 
 
+def _scale(known: Plausible, units: System) -> tuple[float, float, str]:
+    return (1.0, 0.0, "") if known.kind is None else in_units(known.kind, units)
+
+
 def _value(known: Plausible, value: float, units: System, digits: int) -> str:
-    if known.kind is None:
-        return f"{value:.{digits}f}"
-    if known.kind == "duration":
-        return f"{value:.{digits}f} s"
-    return format_quantity(value, known.kind, system=units, digits=digits)
-
-
-def _factor(known: Plausible, units: System) -> float:
-    """Tell how many of the shown units a change by one in SI is."""
-    if known.kind in (None, "duration"):
-        return 1.0
-    kind = "temperature_difference" if known.kind == "temperature" else known.kind
-    return float(format_quantity(1.0, kind, system=units, digits=10).partition(" ")[0])
+    factor, offset, unit = _scale(known, units)
+    return f"{factor * value + offset:z.{digits}f} {unit}".rstrip()
 
 
 def _digits(known: Plausible, spread: float, units: System) -> int:
     """Decimals that show a spread with two digits."""
-    shown = spread * _factor(known, units)
+    shown = spread * _scale(known, units)[0]
     return max(0, 1 - math.floor(math.log10(shown))) if shown > 0.0 else 3
 
 
 def _number(known: Plausible, spread: float, units: System) -> str:
-    return f"{spread * _factor(known, units):.{_digits(known, spread, units)}f}"
+    return f"{spread * _scale(known, units)[0]:.{_digits(known, spread, units)}f}"
 
 
-def _spread(known: Plausible, one: FittedField, units: System) -> str:
-    unit = _value(known, 1.0, units, 0).partition(" ")[2]
-    unit = {"°C": "K"}.get(unit, unit)
-    return f"{_number(known, 0.5 * (one.high - one.low), units)} {unit}".rstrip()
+def _spread(known: Plausible, one: FittedField) -> str:
+    unit = "K" if known.kind == "temperature" else _scale(known, "metric")[2]
+    return f"{_number(known, 0.5 * (one.high - one.low), 'metric')} {unit}".rstrip()
 
 
 def _data(fit: Fit, units: System) -> list[str]:
@@ -220,7 +177,7 @@ def _data(fit: Fit, units: System) -> list[str]:
             texts.append(
                 f"{probe.name} ({place}): {len(probe.time)} readings from {hours_minutes(probe.time[0])} to"
                 f" {hours_minutes(probe.time[-1])} h. Model minus log, root mean square:"
-                f" {difference_text(before, units)} before, {_difference(after, units)} after."
+                f" {difference_text(before, units)} before, {difference_text(after, units, digits=2)} after."
             )
         texts.append(f"{fit.log.where} was read with {', '.join(fit.log.how)}.")
     for one in fit.seen:
@@ -230,10 +187,6 @@ def _data(fit: Fit, units: System) -> list[str]:
             f" {hours_minutes(fit.after.events[one.event])} after."
         )
     return texts
-
-
-def _difference(kelvin: float, units: System) -> str:
-    return format_quantity(kelvin, "temperature_difference", system=units, digits=2)
 
 
 def _doubts(fit: Fit) -> list[str]:
@@ -284,6 +237,7 @@ def _error(one: Nuisance, found: float, deviation: float, units: System) -> str:
         return f"{abs(found):.0f} ± {deviation:.0f} s {'before' if found > 0 else 'after'} the zero of the log"
     if one.kind == "reading":
         way = "high" if found > 0 else "low"
-        return f"reads {_difference(abs(found), units)} ± {_difference(deviation, units)} {way}"
+        high, deviates = (difference_text(one, units, digits=2) for one in (abs(found), deviation))
+        return f"reads {high} ± {deviates} {way}"
     way = {"r": ("further out", "further in"), "z": ("higher", "lower")}[one.kind][found < 0]
     return f"{length_text(abs(found), units)} ± {length_text(deviation, units)} {way}"

@@ -45,34 +45,15 @@ _ROUND_OFF = 1e-9
 
 
 def label_cautions(scenario: Scenario) -> tuple[str, ...]:
-    """List what the label warns of.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        The jar.
-
-    Returns
-    -------
-    tuple of str
-        Sentences, with one about glass or metal.
-    """
+    """List what the label warns of, with a sentence about glass or metal."""
     metal = scenario.jar.vessel.material.conductivity > METAL_CONDUCTIVITY
     return (*CAUTIONS, _METAL if metal else _GLASS)
 
 
 def net_weight_text(kilograms: float) -> str:
-    """Write a net weight as it may stand on a label.
+    """Write the mass of wax and oil in a jar [kg] as it may stand on a label.
 
-    Parameters
-    ----------
-    kilograms : float
-        Mass of wax and oil in the jar [kg].
-
-    Returns
-    -------
-    str
-        In grams and ounces, each rounded down, so that the jar never holds less than the label says.
+    Rounded down in grams and in ounces, so that the jar never holds less than the label says.
 
     Examples
     --------
@@ -133,18 +114,7 @@ def _head(scenario: Scenario, found: Amounts) -> list[str]:
 
 
 def label_notes(scenario: Scenario) -> tuple[str, ...]:
-    """Say what the label rests on, and what it lacks.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        The jar.
-
-    Returns
-    -------
-    tuple of str
-        Paragraphs for the maker, not for the label.
-    """
+    """Say to the maker what the label rests on, and what it lacks."""
     named = [f"{number} ({subject})" for number, subject in STANDARDS]
     plan = scenario.plan
     unnamed = " State wax.fragrance, and the label names it." if plan.load and not plan.fragrance else ""
@@ -165,21 +135,7 @@ def label_notes(scenario: Scenario) -> tuple[str, ...]:
 
 
 def label_data(scenario: Scenario, found: Amounts) -> dict[str, Any]:
-    """Give the label as plain data that `json.dumps` takes.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        The jar.
-    found : Amounts
-        What is in it.
-
-    Returns
-    -------
-    dict
-        ``net_weight_kg`` as computed, ``net_weight`` as it stands on the label, ``fragrance``, ``batch``, ``date``,
-        ``maker``, ``burning``, ``cautions``, ``standards`` to consult, ``text`` and ``notes``.
-    """
+    """Give the label as plain data: the net weight as computed and as it stands there, and what was left to others."""
     return {
         "net_weight_kg": found.net_weight,
         "net_weight": net_weight_text(found.net_weight),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -20,8 +19,9 @@ from coolsim.model.catalogue import (
     CatalogueValue,
     FreezingCurve,
 )
+from coolsim.report.blocks import Block, Column, Note, Row, Table
+from coolsim.report.text.page import as_text
 
-_WIDTH = 80
 _GROUPS: tuple[tuple[str, Mapping[str, Mapping[str, CatalogueValue]]], ...] = (
     ("waxes", WAXES),
     ("other materials", INERTS),
@@ -56,12 +56,7 @@ _LEGEND = (
 
 
 def catalogue_names() -> tuple[str, ...]:
-    """List what the catalogue holds.
-
-    Returns
-    -------
-    tuple of str
-        Names of waxes, paraffin grades, other materials, and groups of single values.
+    """List what the catalogue holds: waxes, paraffin grades, other materials, and groups of single values.
 
     Examples
     --------
@@ -73,79 +68,54 @@ def catalogue_names() -> tuple[str, ...]:
     return (*names[:waxes], *PARAFFIN_CURVES, *names[waxes:])
 
 
-def catalogue_overview() -> str:
-    """Write a table of all materials with the values that matter most.
-
-    Returns
-    -------
-    str
-        Lines of at most 80 columns.
-    """
-    lines = [
-        "wax                 freezes from-to  latent heat  k solid/liquid  density liquid",
-        "                               [°C]      [kJ/kg]         [W/m/K]         [kg/m3]",
-        "-" * _WIDTH,
-    ]
-    for name, values in WAXES.items():
-        starts, ends = values["freezing_starts"].nominal, values["freezing_ends"].nominal
-        lines.append(_wax_line(name, starts, ends, values["latent_heat"].nominal, values))
+def overview_blocks() -> list[Block]:
+    """List all materials with the values that matter most."""
+    waxes = [_wax(name, _nominal(values), _nominal(values)) for name, values in WAXES.items()]
+    paraffin = _nominal(WAXES["paraffin"])
     for name, curve in PARAFFIN_CURVES.items():
         (ends, _), (starts, _) = curve.points[0], curve.points[-1]
-        lines.append(_wax_line(name, starts, ends, curve.latent_heat, WAXES["paraffin"]))
-    lines += [
-        "",
-        "material                    conductivity  density  heat capacity",
-        "                                 [W/m/K]  [kg/m3]       [J/kg/K]",
-        "-" * 64,
-    ]
-    for name, values in INERTS.items():
-        conductivity, density = values["conductivity"].nominal, values["density"].nominal
-        lines.append(f"{name:26}  {conductivity:12g}  {density:7g}  {values['heat_capacity'].nominal:13g}")
-    lines += ["", *_wrap(f"Single values: {', '.join(_GROUPS[2][1])}.")]
-    lines += ["", *_wrap("Paraffin grades with a measured curve: from 95 to 5 % liquid.")]
-    return "\n".join(lines)
+        own = {"freezing_starts": starts, "freezing_ends": ends, "latent_heat": curve.latent_heat}
+        waxes.append(_wax(name, own, paraffin))
+    inerts = ("conductivity", "density", "heat_capacity")
+    return [
+        Table(
+            columns=(Column(width=18), *(Column(width=width, right=True) for width in (15, 11, 14, 14))),
+            headings=(
+                "wax", "freezes from-to\n[°C]", "latent heat\n[kJ/kg]", "k solid/liquid\n[W/m/K]",
+                "density liquid\n[kg/m3]",
+            ),
+            rows=tuple(waxes),
+            ruled=True,
+        ),
+        Table(
+            columns=(Column(width=26), *(Column(width=width, right=True) for width in (12, 7, 13))),
+            headings=("material", "conductivity\n[W/m/K]", "density\n[kg/m3]", "heat capacity\n[J/kg/K]"),
+            rows=tuple(
+                (name, *(f"{value:g}" for value in map(_nominal(values).get, inerts)))
+                for name, values in INERTS.items()
+            ),
+            ruled=True,
+        ),
+        Note(f"Single values: {', '.join(_GROUPS[2][1])}."),
+        Note("Paraffin grades with a measured curve: from 95 to 5 % liquid."),
+    ]  # fmt: skip
 
 
-def catalogue_text(names: Sequence[str]) -> str:
-    """Write every value of some materials with its range, mark and source.
+catalogue_overview = as_text(overview_blocks)
 
-    Parameters
-    ----------
-    names : sequence of str
-        Some of `catalogue_names`.
 
-    Returns
-    -------
-    str
-        Lines of at most 80 columns.
+def catalogue_blocks(names: Sequence[str]) -> list[Block]:
+    """Write every value of some materials with range, mark and source; MaterialError for one that is not there."""
+    return [*(_entry(name) for name in names), Note(_LEGEND)]
 
-    Raises
-    ------
-    MaterialError
-        If the catalogue has no such entry.
-    """
-    return "\n\n".join([*("\n".join(_entry(name)) for name in names), "\n".join(_wrap(_LEGEND))])
+
+catalogue_text = as_text(catalogue_blocks)
 
 
 def catalogue_data(names: Sequence[str]) -> dict[str, Any]:
-    """Give some materials as plain data that `json.dumps` takes.
+    """Give some materials as plain data that `json.dumps` takes; MaterialError for one that is not there.
 
-    Parameters
-    ----------
-    names : sequence of str
-        Some of `catalogue_names`.
-
-    Returns
-    -------
-    dict
-        For each name its properties, each with ``nominal``, ``low``, ``high``, ``unit`` (SI, °C), ``mark`` and
-        ``source``. A paraffin grade has ``freezing`` (rows of °C and liquid fraction), ``latent_heat`` [J/kg],
-        ``mark``, ``source`` and ``otherwise``, the wax that has its other properties.
-
-    Raises
-    ------
-    MaterialError
-        If the catalogue has no such entry.
+    A paraffin grade has rows of °C and liquid fraction [-], and ``otherwise``, the wax with its other properties.
     """
     return {name: _data(name) for name in names}
 
@@ -172,17 +142,17 @@ def _found(name: str) -> Mapping[str, CatalogueValue] | FreezingCurve:
     raise MaterialError(f"no material {name!r} in the catalogue; choose from {', '.join(catalogue_names())}")
 
 
-def _entry(name: str) -> list[str]:
+def _entry(name: str) -> Table:
     found = _found(name)
-    lines = [name, "-" * _WIDTH]
+    rows: list[Row] = []
     if isinstance(found, FreezingCurve):
-        lines += [f"{100 * fraction:3.0f} % liquid at {temperature:g} °C" for temperature, fraction in found.points]
-        lines.append(f"latent_heat             {found.latent_heat / 1e3:g} kJ/kg")
-        return [*lines, *_wrap(f"{found.mark}: {found.source}. All else as paraffin.", "    ")]
-    for key, value in found.items():
-        lines.append(f"{key:24}{_figures(key, value)}")
-        lines += _wrap(f"{value.mark}: {value.source}", "    ")
-    return lines
+        rows += [f"{100 * fraction:3.0f} % liquid at {temperature:g} °C" for temperature, fraction in found.points]
+        rows += [("latent_heat", f"{found.latent_heat / 1e3:g} kJ/kg")]
+        rows += [f"    {found.mark}: {found.source}. All else as paraffin."]
+    else:
+        for key, value in found.items():
+            rows += [(key, _figures(key, value)), f"    {value.mark}: {value.source}"]
+    return Table(title=name, columns=(Column(width=24), Column(width=56)), rows=tuple(rows), gap=0, ruled=True)
 
 
 def _figures(key: str, value: CatalogueValue) -> str:
@@ -193,13 +163,15 @@ def _figures(key: str, value: CatalogueValue) -> str:
     return f"{text}  ({factor * value.low:g} to {factor * value.high:g})"
 
 
-def _wax_line(name: str, starts: float, ends: float, heat: float, values: Mapping[str, CatalogueValue]) -> str:
-    freezes = f"{starts:g} to {ends:g}"
-    conducts = f"{values['conductivity_solid'].nominal:g} / {values['conductivity_liquid'].nominal:g}"
-    density = values["density_liquid"]
-    dense = f"{density.nominal:g} at {values['density_liquid_at'].nominal:g} °C"
-    return f"{name:18}  {freezes:>15}  {heat / 1e3:11g}  {conducts:>14}  {dense:>14}"
+def _nominal(values: Mapping[str, CatalogueValue]) -> dict[str, float]:
+    return {key: value.nominal for key, value in values.items()}
 
 
-def _wrap(text: str, indent: str = "") -> list[str]:
-    return textwrap.wrap(text, _WIDTH, initial_indent=indent, subsequent_indent=indent, break_on_hyphens=False)
+def _wax(name: str, own: Mapping[str, float], rest: Mapping[str, float]) -> tuple[str, ...]:
+    return (
+        name,
+        f"{own['freezing_starts']:g} to {own['freezing_ends']:g}",
+        f"{own['latent_heat'] / 1e3:g}",
+        f"{rest['conductivity_solid']:g} / {rest['conductivity_liquid']:g}",
+        f"{rest['density_liquid']:g} at {rest['density_liquid_at']:g} °C",
+    )

@@ -7,76 +7,40 @@ from typing import Any
 from coolsim.answers.answer import Answer
 from coolsim.answers.catalogue import BY_KEY, COMPARED
 from coolsim.answers.text import value_text
-from coolsim.report.text.page import paragraph
+from coolsim.report.blocks import Block, Column, Note, Table
+from coolsim.report.text.page import as_text
+from coolsim.report.wording import capital, listed
 from coolsim.studies.checks.melt_models import DEPENDS_FROM, MODELS, MeltModels, Mixing
 from coolsim.units import System
 
-_LABEL, _FIRST, _OTHER = 25, 14, 20
-
 
 def model_title(model: Mixing, found: MeltModels) -> str:
-    """Name a model of the melt.
-
-    Parameters
-    ----------
-    model : {"stratified", "effective", "none"}
-        The model.
-    found : MeltModels
-        Whose melt it is.
-
-    Returns
-    -------
-    str
-        With the factor of an effective conductivity.
-    """
+    """Name a model of the melt, with the factor of an effective conductivity."""
     factor = found.scenario.jar.melt.conductivity_factor
     return {"stratified": "stratified", "effective": f"effective, {factor:g} ×", "none": "no mixing"}[model]
 
 
-def melt_models_text(found: MeltModels, *, title: str, units: System) -> str:
-    """Write the answers under each model side by side, and say which depend on it.
+def melt_models_blocks(found: MeltModels, *, title: str, units: System) -> list[Block]:
+    """Set the answers under each model side by side, and say which depend on it."""
+    table = Table(
+        title=title,
+        columns=(Column(width=25), Column(width=14), *[Column(width=20)] * len(MODELS[1:])),
+        headings=("  Melt", *(model_title(model, found) for model in MODELS)),
+        rows=tuple(
+            (f"  {capital(answer.called)}", *(_cell(found, answer, model, units) for model in MODELS))
+            for answer in COMPARED
+        ),
+        gap=0,
+        ruled=True,
+    )
+    return [table, *map(Note, dependence(found))]
 
-    Parameters
-    ----------
-    found : MeltModels
-        The runs.
-    title : str
-        What the jar is called.
-    units : {"metric", "us"}
-        Units of the workshop.
 
-    Returns
-    -------
-    str
-        Lines of at most 80 columns.
-    """
-    heads = [model_title(model, found) for model in MODELS]
-    lines = [paragraph(title), _row("Melt", heads[0], [(head, "") for head in heads[1:]])]
-    rule = "-" * (_LABEL + _FIRST + len(heads[1:]) * _OTHER)
-    lines.append(rule)
-    for answer in COMPARED:
-        cells = [
-            (_cell(found, answer, model, units), _percent(found.difference(answer.key, model))) for model in MODELS[1:]
-        ]
-        label = answer.called
-        lines.append(_row(label[0].upper() + label[1:], _cell(found, answer, MODELS[0], units), cells))
-    table = "\n".join(line.rstrip() for line in (*lines, rule))
-    return "\n\n".join([table, *(paragraph(sentence) for sentence in dependence(found))])
+melt_models_text = as_text(melt_models_blocks)
 
 
 def dependence(found: MeltModels) -> tuple[str, ...]:
-    """Say in words which answers depend on the model of the melt.
-
-    Parameters
-    ----------
-    found : MeltModels
-        The runs.
-
-    Returns
-    -------
-    tuple of str
-        Sentences: those that do, those that do not.
-    """
+    """Say in words which answers depend on the model of the melt, and which do not."""
     limit = f"{100 * DEPENDS_FROM:.0f} %"
     depends = {answer.key: found.depends(answer.key) for answer in COMPARED}
     told = {known: [key for key, one in depends.items() if one is known] for known in (True, False, None)}
@@ -96,17 +60,9 @@ def dependence(found: MeltModels) -> tuple[str, ...]:
 def melt_models_data(found: MeltModels) -> dict[str, Any]:
     """Give the answers under each model as plain data.
 
-    Parameters
-    ----------
-    found : MeltModels
-        The runs.
-
-    Returns
-    -------
-    dict
-        ``conductivity_factor`` [-], ``flows_above`` [-], ``relaxation_s``; ``depends_from`` [-]; and ``answers``:
-        under the name of each ``depends``, and for each model its ``value`` in the unit of the name, and
-        ``difference`` from the stratified melt [-]. What is not there is None.
+    ``conductivity_factor`` [-], ``flows_above`` [-], ``relaxation_s``; ``depends_from`` [-]; and ``answers``: under the
+    key of each ``depends``, and for each model its ``value`` in the unit of the key, and ``difference`` from the
+    stratified melt [-]. What is not there is None.
     """
     melt = found.scenario.jar.melt
     return {
@@ -137,20 +93,16 @@ def _moves(found: MeltModels, name: str, model: Mixing) -> bool:
 
 def _cell(found: MeltModels, answer: Answer, model: Mixing, units: System) -> str:
     value = found.value(answer.key, model)
-    if value is not None or answer.key != "skin_melted_again_s":
-        return value_text(answer, value, units)
-    return "it stays" if found.has_skin(model) else "no skin"
+    text = value_text(answer, value, units)
+    if value is None and answer.key == "skin_melted_again_s":
+        text = "it stays" if found.has_skin(model) else "no skin"
+    difference = None if model == MODELS[0] else found.difference(answer.key, model)
+    return text if difference is None else f"{text:<12}{_percent(difference):>6}"
 
 
-def _percent(difference: float | None) -> str:
-    return "" if difference is None else f"{100.0 * difference:+.0f} %".replace("-0 %", "+0 %")
+def _percent(difference: float) -> str:
+    return f"{100.0 * difference:+.0f} %".replace("-0 %", "+0 %")
 
 
-def _row(label: str, first: str, others: list[tuple[str, str]]) -> str:
-    cells = (f"{text:<{_OTHER - 8}}{percent:>6}  " if percent else f"{text:<{_OTHER}}" for text, percent in others)
-    return f"  {label:<{_LABEL - 2}}{first:<{_FIRST}}{''.join(cells)}"
-
-
-def _listed(names: list[str]) -> str:
-    words = [BY_KEY[name].called for name in names]
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+def _listed(keys: list[str]) -> str:
+    return listed([BY_KEY[key].called for key in keys])

@@ -6,14 +6,12 @@ from typing import Any
 
 import numpy as np
 
+from coolsim.report.blocks import Block, Column, Note, Table
 from coolsim.report.text.amounts import mass_text
-from coolsim.report.text.page import paragraph
-from coolsim.report.wording import hours_minutes, temperature_text
+from coolsim.report.text.page import as_text
+from coolsim.report.wording import hours_minutes, keyed, temperature_text
 from coolsim.studies.workshop.melting import Melting
 from coolsim.units import System, format_quantity
-
-_LABEL, _TIME, _TEMPERATURE = 44, 10, 12
-_RULE = "-" * (_LABEL + _TIME + _TEMPERATURE)
 
 NOTE = (
     "Estimates: melt and flakes have one temperature each, and the times hang on the film of the water"
@@ -24,46 +22,39 @@ NOTE = (
 """What the figures rest on."""
 
 
-def melting_text(found: Melting, *, units: System) -> str:
-    """Write how long the wax takes.
-
-    Parameters
-    ----------
-    found : Melting
-        The melt.
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    str
-        A table and notes, in lines of at most 80 columns.
-    """
+def melting_blocks(found: Melting, *, units: System) -> list[Block]:
+    """Write how long the wax takes."""
     bath = found.bath
     water = " to ".join(dict.fromkeys(temperature_text(one, units) for one in (bath.water[0][1], bath.water[-1][1])))
     digits = 0 if units == "metric" else 1
-    level = [
-        format_quantity(float(one), "length", system=units, digits=digits) for one in (found.level[0], found.level[-1])
-    ]
-    stirred = "stirred again and again" if bath.stirring else "not stirred"
+    heaped, melted = (format_quantity(float(found.level[at]), "length", system=units, digits=digits) for at in (0, -1))
     head = (
         f"{mass_text(found.wax, units)} of wax in flakes and {mass_text(found.oil, units)} of oil, water at {water},"
-        f" {stirred}. The flakes are heaped {level[0]} high, the melt stands {level[1]} high."
+        f" {'stirred again and again' if bath.stirring else 'not stirred'}. The flakes are heaped {heaped} high, the"
+        f" melt stands {melted} high."
     )
-    rows = [
+    moments = (
         ("All wax has melted", found.all_melted, _at(found, found.all_melted)),
         ("Add the oil, out of the bath", found.oil_at, _at(found, found.oil_at)),
         ("The oil is in: the mix has", found.oil_at, found.after_oil),
         ("Stirred in", found.stirred, None),
         ("Pour", found.pour, found.scenario.jar.pour),
-    ]
-    lines = [f"{'Since the pitcher was put into the water':<{_LABEL}}{'h:mm':>{_TIME}}{'wax':>{_TEMPERATURE}}", _RULE]
-    for label, time, temperature in rows:
-        shown = "" if temperature is None else temperature_text(temperature, units)
-        lines.append(f"{label:<{_LABEL}}{hours_minutes(time):>{_TIME}}{shown:>{_TEMPERATURE}}".rstrip())
-    parts = [paragraph(f"Melting: {found.scenario.title}"), paragraph(head), "\n".join((*lines, _RULE))]
-    parts += [paragraph(f"Warning: {warning}") for warning in found.warnings]
-    return "\n\n".join([*parts, paragraph(NOTE)])
+    )
+    table = Table(
+        columns=(Column(width=44), Column(width=10, right=True), Column(width=12, right=True)),
+        headings=("Since the pitcher was put into the water", "h:mm", "wax"),
+        rows=tuple(
+            (label, hours_minutes(time), "" if wax is None else temperature_text(wax, units))
+            for label, time, wax in moments
+        ),
+        gap=0,
+        ruled=True,
+    )
+    warnings = (Note(f"Warning: {warning}") for warning in found.warnings)
+    return [Note(f"Melting: {found.scenario.title}"), Note(head), table, *warnings, Note(NOTE)]
+
+
+melting_text = as_text(melting_blocks)
 
 
 def _at(found: Melting, time: float) -> float:
@@ -76,36 +67,16 @@ def _hot(found: Melting) -> float:
 
 
 def melting_data(found: Melting) -> dict[str, Any]:
-    """Give how long the wax takes as plain data.
-
-    Parameters
-    ----------
-    found : Melting
-        The melt.
-
-    Returns
-    -------
-    dict
-        In SI and °C, the unit at the end of each name.
-    """
+    """Give how long the wax takes as plain data: in SI and °C, the unit at the end of each name."""
+    curves = {"time_s": "time", "wax_C": "temperature", "around_C": "water", "melted": "melted", "level_m": "level"}
     return {
         "title": found.scenario.title,
-        "wax_kg": found.wax,
-        "oil_kg": found.oil,
+        **keyed(found, "wax_kg oil_kg"),
         "clear_point_C": found.clear,
-        "all_melted_s": found.all_melted,
-        "oil_at_s": found.oil_at,
+        **keyed(found, "all_melted_s oil_at_s"),
         "oil_at_C": _hot(found),
-        "after_oil_C": found.after_oil,
-        "stirred_s": found.stirred,
-        "pour_s": found.pour,
+        **keyed(found, "after_oil_C stirred_s pour_s"),
         "pour_C": found.scenario.jar.pour,
-        "curves": {
-            "time_s": found.time.tolist(),
-            "wax_C": found.temperature.tolist(),
-            "around_C": found.water.tolist(),
-            "melted": found.melted.tolist(),
-            "level_m": found.level.tolist(),
-        },
+        "curves": {key: getattr(found, name).tolist() for key, name in curves.items()},
         "warnings": list(found.warnings),
     }

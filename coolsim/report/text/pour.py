@@ -1,26 +1,50 @@
-"""The choice of the pour temperature as text."""
+"""The choice of the pour temperature: as text, as comma-separated values and as plain data."""
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Sequence
+from typing import Any
 
-from coolsim.report.blocks import HARD_SPACE
-from coolsim.report.text.page import paragraph
-from coolsim.report.wording import difference_text, hours_minutes, in_units, temperature_text, volume_units
+from coolsim.answers.catalogue import BY_KEY
+from coolsim.overview import NOT_REACHED, time_cell
+from coolsim.report.blocks import HARD_SPACE, Block, Column, Note, Row, Table
+from coolsim.report.csv_text import csv_text
+from coolsim.report.text.page import as_text
+from coolsim.report.wording import (
+    difference_text,
+    hours_minutes,
+    in_units,
+    keyed,
+    length_text,
+    narrow_cell,
+    narrow_head,
+    temperature_text,
+)
 from coolsim.scenario import Scenario
 from coolsim.studies.pour.choose import AS_GOOD, Candidate, Choice, Place, PourStudy, is_metal
 from coolsim.studies.pour.remedies import Remedies, Remedy, only_papers_reject
-from coolsim.units import System, format_quantity
+from coolsim.units import Kind, System
 
 PLACES: dict[Place, str] = {"bare": "Bare", "boxed": "In the box"}
 """What the places are called."""
 
-_RULE = "-" * 80
-_OVERVIEW = (8, 8, 8, 16, 13, 8, 7)
-_COLUMNS = (8, 6, 7, 6, 7, 6, 6, 6)
-_NONE = "–"
 _STATED = {"wax.highest_temperature": "the wax maker's", "wax.fragrance_limit": "the fragrance's"}
+_REASONS = 25
+_HOLLOW, _REST = (
+    ("dish_volume_m3", "cavity_volume_m3"),
+    ("flatness_m", "mean_dip_m", "skin_melted_again_s", "fully_set_s"),
+)
+_LOST = "dish_volume_m3"  # dish and cavity together are written as each of them
+# Columns of the file: name, answer, decimals.
+_FILED = (
+    ("dish", "dish_volume_m3", 3),
+    ("cavity", "cavity_volume_m3", 3),
+    ("middle minus rim", "flatness_m", 4),
+    ("mean dip", "mean_dip_m", 4),
+    ("skin melts again", "skin_melted_again_s", 0),
+    ("top closed", "top_closed_s", 0),
+    ("fully set", "fully_set_s", 0),
+)
 _CHANGES = {
     "warm the jar": "warm the jar to {value}",
     "warm the room": "warm the room to {value}",
@@ -33,48 +57,27 @@ _CHANGES = {
 }
 
 
-def pour_text(study: PourStudy, *, units: System, remedies: Remedies | None = None) -> str:
-    """Write the choice of the pour temperature.
-
-    Parameters
-    ----------
-    study : PourStudy
-        The study.
-    units : {"metric", "us"}
-        Units of the workshop.
-    remedies : dict, optional
-        What was tried where no pour passes.
-
-    Returns
-    -------
-    str
-        The recommended pours first, then every candidate, in lines of at most 80 columns.
-    """
+def pour_blocks(study: PourStudy, *, units: System, remedies: Remedies | None = None) -> list[Block]:
+    """Write the recommended pours first, what was tried where none passes, then every candidate."""
     tried = remedies or {}
-    parts = [paragraph(f"How hot to pour: {own_scenario(study).title}"), _overview(study, units)]
-    for choice in study.choices:
-        if choice.recommended is None:
-            parts.append(paragraph(_nothing_passes(choice, tried.get((choice.place, choice.room), ()), study, units)))
-    parts += [_table(choice, units) for choice in study.choices]
-    parts += [paragraph(note) for note in notes(study, units)]
-    return "\n\n".join(parts).replace(HARD_SPACE, " ")
+    return [
+        Note(f"How hot to pour: {own_scenario(study).title}"),
+        _overview(study, units),
+        *(
+            Note(_nothing_passes(choice, tried.get((choice.place, choice.room), ()), study, units))
+            for choice in study.choices
+            if choice.recommended is None
+        ),
+        *(_table(choice, units) for choice in study.choices),
+        *map(Note, notes(study, units)),
+    ]
+
+
+pour_text = as_text(pour_blocks)
 
 
 def notes(study: PourStudy, units: System) -> list[str]:
-    """Say what the study holds fixed.
-
-    Parameters
-    ----------
-    study : PourStudy
-        The study.
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    list of str
-        Paragraphs.
-    """
+    """Say what the study holds fixed."""
     missing = [key for key in _STATED if key not in study.bare.pour_limits]
     unstated = f" The scenario states no {' and no '.join(missing)}: look at the data sheets." if missing else ""
     found = [
@@ -93,8 +96,7 @@ def notes(study: PourStudy, units: System) -> list[str]:
         gap, headroom = (0.0, 0.0) if box is None else (box.gap, box.headroom)
         found.append(
             "The scenario has no box; the box here is that of the built-in pair, closed, with a gap of"
-            f" {format_quantity(gap, 'length', system=units)} and a headroom of"
-            f" {format_quantity(headroom, 'length', system=units)}."
+            f" {length_text(gap, units)} and a headroom of {length_text(headroom, units)}."
         )
     if study.cases is not None:
         found.append(
@@ -114,20 +116,7 @@ def notes(study: PourStudy, units: System) -> list[str]:
 
 
 def limits_text(study: PourStudy, units: System) -> list[str]:
-    """List the limits that a pour must keep.
-
-    Parameters
-    ----------
-    study : PourStudy
-        The study.
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    list of str
-        Clauses.
-    """
+    """List the limits that a pour must keep, as clauses."""
     jar = study.bare.jar
     limits = [
         "the first skin at the glass melts again, or none forms",
@@ -136,7 +125,7 @@ def limits_text(study: PourStudy, units: System) -> list[str]:
         "no thermal shock, as the jar is metal"
         if is_metal(jar)
         else f"at most {difference_text(jar.vessel.shock_limit, units)} above the jar",
-        f"fully set within {_time(study.time_allowed)} h",
+        f"fully set within {hours_minutes(study.time_allowed)} h",
     ]
     return limits + [
         f"at most {temperature_text(study.bare.pour_limits[key], units)}, {whose} limit"
@@ -146,129 +135,86 @@ def limits_text(study: PourStudy, units: System) -> list[str]:
 
 
 def remedy_text(remedy: Remedy, units: System) -> str:
-    """Write what a change gives.
-
-    Parameters
-    ----------
-    remedy : Remedy
-        A change that was tried.
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    str
-        A clause.
-    """
+    """Write what a change gives."""
     if remedy.value is None:
         value = ""
     elif remedy.change == "allow longer":
-        value = _time(remedy.value)
+        value = hours_minutes(remedy.value)
     else:
         value = temperature_text(remedy.value, units)
     what = _CHANGES[remedy.change].format(value=value)
     best = None if remedy.choice is None else remedy.choice.recommended
     if best is None:
         return what
-    return (
-        f"{what}: then {_pour(best, units)} passes (dish and cavity {_volume(best.lost, units)},"
-        f" set after {_time(best.number('fully_set_s'))} h)"
-    )
+    lost = f"{_lost(best, units)} {in_units('volume', units)[2]}"
+    after = f"set after {time_cell(best.number('fully_set_s'))} h"
+    return f"{what}: then {_degrees(best.pour, units)} passes (dish and cavity {lost}, {after})"
 
 
 def own_scenario(study: PourStudy) -> Scenario:
-    """Return the scenario that the study was asked about.
-
-    Parameters
-    ----------
-    study : PourStudy
-        The study.
-
-    Returns
-    -------
-    Scenario
-        Not the twin.
-    """
+    """Return the scenario that the study was asked about, not its twin."""
     return study.scenario("boxed" if study.twin == "bare" else "bare")
 
 
-def _overview(study: PourStudy, units: System) -> str:
-    volume, length = volume_units(units)[1], in_units("length", units)[2]
-    lines = [
-        _line("Recommended", "room", "jar", "pour", "as good", "dish+cavity", "middle", "set"),
-        _line("", "", "", "", "", volume, length, "h:mm"),
-        _RULE,
-    ]
+def _overview(study: PourStudy, units: System) -> Table:
+    rows: list[Row] = []
     for choice in study.choices:
-        start = (
-            PLACES[choice.place],
-            *(temperature_text(value, units, digits=_digits(value, units)) for value in (choice.room, choice.jar)),
-        )
+        start = (PLACES[choice.place], _degrees(choice.room, units), _degrees(choice.jar, units))
         best = choice.recommended
         if best is None:
-            lines.append(f"{_line(*start)}   none passes, see below")
+            rows.append((*start, "   none passes, see below"))
             continue
-        lines.append(
-            _line(
-                *start,
-                _pour(best, units),
-                _as_good(choice, units),
-                _number(best.lost, units),
-                _length(best.number("flatness_m"), units),
-                _time(best.number("fully_set_s")),
-            )
-        )
-    return "\n".join(line.rstrip() for line in (*lines, _RULE))
-
-
-def _line(first: str, *cells: str) -> str:
-    return f"{first:<12}" + "".join(f"{cell:>{width}}" for cell, width in zip(cells, _OVERVIEW, strict=False))
+        numbers = _cells(best, ("flatness_m", "fully_set_s"), units)
+        rows.append((*start, _degrees(best.pour, units), _as_good(choice, units), _lost(best, units), *numbers))
+    return Table(
+        columns=(Column(width=12), *(Column(width=width, right=True) for width in (8, 8, 8, 16, 13, 8, 7))),
+        headings=(
+            "Recommended", "room", "jar", "pour", "as good", narrow_head(_LOST, units, "dish+cavity"),
+            narrow_head("flatness_m", units), narrow_head("fully_set_s", units),
+        ),
+        rows=tuple(rows),
+        gap=0,
+        ruled=True,
+    )  # fmt: skip
 
 
 def _as_good(choice: Choice, units: System) -> str:
     if len(choice.as_good) < 2:
-        return _NONE
-    first, last = choice.as_good[0], choice.as_good[-1]
-    return f"{_pour(first, units).partition(' ')[0]} to {_pour(last, units)}"
+        return NOT_REACHED
+    first, last = (_degrees(choice.as_good[at].pour, units) for at in (0, -1))
+    return f"{first.partition(' ')[0]} to {last}"
 
 
-def _table(choice: Choice, units: System) -> str:
-    volume_unit = volume_units(units)[1]
-    _, _, length_unit = in_units("length", units)
-    units_of_columns = ("", volume_unit, volume_unit, volume_unit, length_unit, length_unit, "min", "h:mm")
-    names = ("pour", "dish", "cavity", "both", "middle", "level", "skin", "set")
-    lines = [
-        f"{PLACES[choice.place]}, room at {temperature_text(choice.room, units, digits=_digits(choice.room, units))},"
-        f" jar at {temperature_text(choice.jar, units, digits=_digits(choice.jar, units))}",
-        f"{_cells('', names)}  rejected by",
-        _cells("", units_of_columns),
-        _RULE,
-    ]
-    good = choice.as_good
+def _table(choice: Choice, units: System) -> Table:
     best = choice.recommended
-    first = [] if best is None else [best]
-    for one in [*first, *(one for one in choice.candidates if one is not best)]:
-        mark = ">" if one is best else "~" if one in good else " "
-        lines += _row(one, mark, units)
-    return "\n".join(line.rstrip() for line in (*lines, _RULE))
+    rows: list[Row] = []
+    for one in (*([] if best is None else [best]), *(one for one in choice.candidates if one is not best)):
+        mark = ">" if one is best else "~" if one in choice.as_good else ""
+        hollow, rest = _cells(one, _HOLLOW, units), _cells(one, _REST, units)
+        rows.append((mark, _degrees(one.pour, units), *hollow, _lost(one, units), *rest, f"  {_rejected(one)}"))
+    return Table(
+        title=f"{PLACES[choice.place]}, room at {_degrees(choice.room, units)}, jar at {_degrees(choice.jar, units)}",
+        columns=(
+            Column(width=1),
+            *(Column(width=width, right=True) for width in (8, 6, 7, 6, 7, 6, 6, 6)),
+            Column(width=_REASONS + 2),
+        ),
+        headings=(
+            "", "pour", *(narrow_head(key, units) for key in _HOLLOW), narrow_head(_LOST, units, "both"),
+            *(narrow_head(key, units) for key in _REST), "  rejected by",
+        ),
+        rows=tuple(rows),
+        gap=0,
+        ruled=True,
+    )  # fmt: skip
 
 
-def _row(one: Candidate, mark: str, units: System) -> list[str]:
-    cells = [_pour(one, units)]
-    if one.answers is not None:
-        cells += [
-            _number(one.number("dish_volume_m3"), units),
-            _number(one.number("cavity_volume_m3"), units),
-            _number(one.lost, units),
-            _length(one.number("flatness_m"), units),
-            _length(one.number("mean_dip_m"), units),
-            _skin(one),
-            _time(one.number("fully_set_s")),
-        ]
-    start = f"{_cells(mark, cells):<{1 + sum(_COLUMNS)}}"
-    reasons = textwrap.wrap(_rejected(one), 80 - len(start) - 2) or [""]
-    blank = " " * len(start)
-    return [f"{start if index == 0 else blank}  {reason}" for index, reason in enumerate(reasons)]
+def _cells(one: Candidate, keys: Sequence[str], units: System) -> list[str]:
+    return ["" if one.answers is None else narrow_cell(key, one.answers, units) for key in keys]
+
+
+def _lost(one: Candidate, units: System) -> str:
+    return "" if one.answers is None else narrow_cell(_LOST, {_LOST: one.lost}, units)
 
 
 def _rejected(one: Candidate) -> str:
@@ -279,27 +225,16 @@ def _rejected(one: Candidate) -> str:
     return f"passes in {100 * one.passes:.0f} %: {broken}"
 
 
-def _cells(mark: str, cells: Sequence[str]) -> str:
-    return f"{mark:<1}" + "".join(f"{cell:>{width}}" for cell, width in zip(cells, _COLUMNS, strict=False))
-
-
-def _skin(one: Candidate) -> str:
-    if one.number("skin_formed_s") is None:
-        return "none"
-    gone = one.number("skin_melted_again_s")
-    return "stays" if gone is None else f"{gone / 60.0:.1f}"
-
-
 def _nothing_passes(choice: Choice, tried: Sequence[Remedy], study: PourStudy, units: System) -> str:
     where = f"{PLACES[choice.place]}, room at {temperature_text(choice.room, units)}"
     count = len(choice.candidates)
     text = f"{where}: none of the {count} pours passes" if count > 1 else f"{where}: this pour does not pass"
     if study.cases is not None:
         often = max(choice.candidates, key=lambda one: one.passes or 0.0)
+        most = f"{_degrees(often.pour, units)} passes most often, in {100 * (often.passes or 0.0):.0f}{HARD_SPACE}%"
         return (
-            f"{text} in {100 * study.share:.0f}{HARD_SPACE}% of the cases ({_reasons(choice)}). {_pour(often, units)}"
-            f" passes most often, in {100 * (often.passes or 0.0):.0f}{HARD_SPACE}%. Without cases, `coolsim pour`"
-            " tries what to change."
+            f"{text} in {100 * study.share:.0f}{HARD_SPACE}% of the cases ({_reasons(choice)}). {most}. Without cases,"
+            " `coolsim pour` tries what to change."
         )
     text += f" ({_reasons(choice)})."
     if only_papers_reject(choice):
@@ -319,7 +254,7 @@ def _nothing_passes(choice: Choice, tried: Sequence[Remedy], study: PourStudy, u
     )
     if other is not None and other.recommended is not None:
         how = "Put into the box" if other.place == "boxed" else "Left bare"
-        text += f" {how}, {_pour(other.recommended, units)} passes."
+        text += f" {how}, {_degrees(other.recommended.pour, units)} passes."
     if not helps and other is None:
         text += " Nothing that was tried lets one pass: ask for a jar, wax or fragrance with other limits."
     return text
@@ -333,8 +268,8 @@ def _reasons(choice: Choice) -> str:
     return ", ".join(f"{limit}: {count} of {len(choice.candidates)}" for limit, count in counted.items())
 
 
-def _pour(one: Candidate, units: System) -> str:
-    return temperature_text(one.pour, units, digits=_digits(one.pour, units))
+def _degrees(celsius: float, units: System) -> str:
+    return temperature_text(celsius, units, digits=_digits(celsius, units))
 
 
 def _digits(celsius: float, units: System) -> int:
@@ -342,19 +277,72 @@ def _digits(celsius: float, units: System) -> int:
     return 0 if abs(shown - round(shown)) < 0.01 or units == "us" else 1
 
 
-def _number(cubic_metres: float | None, units: System) -> str:
-    factor, _ = volume_units(units)
-    return _NONE if cubic_metres is None else f"{factor * cubic_metres:.{2 if units == 'metric' else 3}f}"
+def pour_csv(study: PourStudy, *, units: System) -> str:
+    """Write every candidate as comma-separated values."""
+
+    def named(name: str, kind: Kind) -> str:
+        return f"{name} [{in_units(kind, units)[2]}]"
+
+    def field(value: float | None, kind: Kind, digits: int) -> str:
+        factor, offset, _ = in_units(kind, units)
+        return "" if value is None else f"{factor * value + offset:z.{digits}f}"
+
+    answers = [(name, key, BY_KEY[key].kind or "fraction", digits) for name, key, digits in _FILED]
+    heading = ["place", *(named(name, "temperature") for name in ("room", "jar", "pour")), "recommended", "rejected by"]
+    heading += [*(named(name, kind) for name, _, kind, _ in answers), named("passes in", "fraction")]
+    return csv_text(
+        heading,
+        (
+            [
+                one.place,
+                *(field(value, "temperature", 2) for value in (one.room, one.jar, one.pour)),
+                "yes" if one is choice.recommended else "no",
+                "; ".join(one.rejected),
+                *(field(one.number(key), kind, digits) for _, key, kind, digits in answers),
+                field(one.passes, "fraction", 1),
+            ]
+            for choice in study.choices
+            for one in choice.candidates
+        ),
+    )
 
 
-def _volume(cubic_metres: float, units: System) -> str:
-    return f"{_number(cubic_metres, units)} {volume_units(units)[1]}"
+def pour_data(study: PourStudy, *, remedies: Remedies | None = None) -> dict[str, Any]:
+    """Give the study as plain data: in SI and °C, the unit at the end of each key."""
+    tried = remedies or {}
+    return {
+        **keyed(study, "twin time_allowed_s margin_K own_grid cases share"),
+        "varied": list(study.varied),
+        "choices": [
+            {
+                **keyed(choice, "place room_C jar_C"),
+                "recommended_C": None if choice.recommended is None else choice.recommended.pour,
+                "as_good_C": [one.pour for one in choice.as_good],
+                "candidates": [_candidate_data(one) for one in choice.candidates],
+                "remedies": [_remedy_data(remedy) for remedy in tried.get((choice.place, choice.room), ())],
+            }
+            for choice in study.choices
+        ],
+    }
 
 
-def _length(metres: float | None, units: System) -> str:
-    factor, _, _ = in_units("length", units)
-    return _NONE if metres is None else f"{factor * metres:z.{1 if units == 'metric' else 2}f}"
+def _candidate_data(one: Candidate) -> dict[str, Any]:
+    return {
+        "pour_C": one.pour,
+        "rejected": list(one.rejected),
+        "passes": one.passes,
+        "breaks": dict(one.breaks),
+        "fault": one.fault,
+        "answers": one.answers,
+    }
 
 
-def _time(seconds: float | None) -> str:
-    return _NONE if seconds is None else hours_minutes(seconds)
+def _remedy_data(remedy: Remedy) -> dict[str, Any]:
+    best = None if remedy.choice is None else remedy.choice.recommended
+    unit = "s" if remedy.change == "allow longer" else "C"
+    return {
+        "change": remedy.change,
+        f"value_{unit}": remedy.value,
+        "helps": remedy.helps,
+        "recommended": None if best is None else _candidate_data(best),
+    }

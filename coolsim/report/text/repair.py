@@ -1,23 +1,31 @@
-"""The repair of a set top with hot air as a table and in words."""
+"""The repair of a set top with hot air as a table, in words, and as plain data."""
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 
-from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.model.section import Array
-from coolsim.report.text.page import paragraph
-from coolsim.report.wording import difference_text, hours_minutes, length_text, temperature_text, volume_text
+from coolsim.report.blocks import Block, Column, Note, Row, Table
+from coolsim.report.text.page import as_text
+from coolsim.report.wording import (
+    difference_text,
+    hours_minutes,
+    keyed,
+    length_text,
+    temperature_text,
+    volume_text,
+)
 from coolsim.scenario.keys import keys_that
 from coolsim.scenario.plausible import states
+from coolsim.studies.pour.choose import is_metal
 from coolsim.studies.repair.repair import Repair, RepairedTop
 from coolsim.units import System, format_quantity
 
 _SHOWN = (10.0, 20.0, 30.0, 45.0, 60.0, 90.0, 120.0, 180.0, 240.0, 300.0, 420.0, 600.0, 900.0, 1200.0, 1800.0)
-_LABEL = 36
 _LOW = 4e-3
 _FURTHER = 2.0
-_COLUMNS = (10, 14, 14, 14, 14, 12)
 _NOTE = (
     "Try it on a jar that does not matter: if the top melts sooner or later than in the table, change repair.film until"
     " it agrees. Computed for a jet that is moved over the whole top; where it stands still, wax and rim get hotter."
@@ -26,112 +34,84 @@ _NOTE = (
 
 def vessel_word(found: Repair) -> str:
     """Name what the vessel is made of for the reader, "glass" or "metal"."""
-    conductivity = found.scenario.jar.vessel.material.conductivity
-    return "metal" if conductivity > METAL_CONDUCTIVITY else "glass"
+    return "metal" if is_metal(found.scenario.jar) else "glass"
 
 
 def blown_text(seconds: float | None) -> str:
-    """Write how long hot air is blown.
-
-    Parameters
-    ----------
-    seconds : float or None
-        The time [s].
-
-    Returns
-    -------
-    str
-        Seconds up to two minutes, then minutes and seconds; a dash for none.
-    """
+    """Write how long hot air is blown [s]: seconds up to two minutes, then minutes and seconds; a dash for none."""
     if seconds is None:
         return "–"
     whole = int(np.ceil(seconds - 1e-9))
     return f"{whole} s" if whole <= 120 else f"{whole // 60}:{whole % 60:02d} min"
 
 
-def repair_text(
+def repair_blocks(
     found: Repair,
     *,
     title: str,
     units: System,
     cooler: Repair | None = None,
     films: tuple[Repair, Repair] | None = None,
-) -> str:
+) -> list[Block]:
     """Write what hot air does to a set top.
 
-    Parameters
-    ----------
-    found : Repair
-        The repair.
-    title : str
-        What the jar is called.
-    units : {"metric", "us"}
-        Units of the workshop.
-    cooler : Repair, optional
-        The same with air that does not overheat the oil, where this one does.
-    films : (Repair, Repair), optional
-        The same with the weakest and the strongest jet.
-
-    Returns
-    -------
-    str
-        Lines of at most 80 columns.
+    `cooler` is the same with air that does not overheat the oil, where this one does; `films` with the weakest and the
+    strongest jet.
     """
-    lines = []
-    for heading, rows in _groups(found, units):
-        lines += [heading, *(f"  {label:<{_LABEL}}{value}".rstrip() for label, value in rows)]
-    parts = [paragraph(f"Repair with hot air: {title}"), "\n".join(lines), "\n".join(_table(found, units))]
-    told = [verdict_text(found, units, cooler=cooler)]
-    if films is not None:
-        told.append(films_text(films, units))
-    parts += [paragraph(text) for text in (*told, *warnings(found, units), estimated(found), _NOTE) if text]
-    return "\n\n".join(parts)
-
-
-def _groups(found: Repair, units: System) -> list[tuple[str, list[tuple[str, str]]]]:
-    before, hot, after = found.before, found.hot_air, found.after
-    hidden = [("Hidden cavity", volume_text(before.cavity_volume, units))]
-    if before.cavity_roof is not None:
-        hidden.append(("Its roof under the top", length_text(before.cavity_roof, units)))
-    shape = [("Highest place over the mean", length_text(found.levels_from, units))]
-    groups = [
-        (
-            f"The set top, {hours_minutes(found.begins)} h after the pour",
-            [("It is", found.verdict), ("Middle minus rim", length_text(before.flatness, units)), *shape, *hidden],
-        ),
-        (
-            "Hot air (estimates)",
-            [
-                ("At the wax", temperature_text(hot.air, units)),
-                ("Film on the wax", format_quantity(hot.film, "film_coefficient", system=units)),
-            ],
-        ),
-        (
-            "Smallest time",
-            [
-                *([("Levels the dish", _time(found.levelled, found))] if "level" in found.goals else []),
-                *([("Melts through to the cavity", _time(found.opened, found))] if "open" in found.goals else []),
-                *(
-                    [("Stands level with the cavity full", _time(found.reaches, found))]
-                    if "open" in found.goals
-                    else []
-                ),
-                (f"The rim burns the hand ({temperature_text(hot.hot_to_touch, units)})", _time(found.touch, found)),
-            ],
-        ),
+    told = [verdict_text(found, units, cooler=cooler), *([] if films is None else [films_text(films, units)])]
+    told += [*warnings(found, units), estimated(found), _NOTE]
+    return [
+        Note(f"Repair with hot air: {title}"),
+        _tops(found, units),
+        _table(found, units),
+        *(Note(text) for text in told if text),
     ]
+
+
+repair_text = as_text(repair_blocks)
+
+
+def _tops(found: Repair, units: System) -> Table:
+    """Tell of the top before, of the hot air and what it reaches, and of the top after."""
+    before, hot, after = found.before, found.hot_air, found.after
+    rows: list[Row] = [
+        f"The set top, {hours_minutes(found.begins)} h after the pour",
+        ("  It is", found.verdict),
+        ("  Middle minus rim", length_text(before.flatness, units)),
+        ("  Highest place over the mean", length_text(found.levels_from, units)),
+        ("  Hidden cavity", volume_text(before.cavity_volume, units)),
+    ]
+    if before.cavity_roof is not None:
+        rows.append(("  Its roof under the top", length_text(before.cavity_roof, units)))
+    rows += [
+        "Hot air (estimates)",
+        ("  At the wax", temperature_text(hot.air, units)),
+        ("  Film on the wax", _film(found, units)),
+        "Smallest time",
+    ]
+    if "level" in found.goals:
+        rows.append(("  Levels the dish", _time(found.levelled, found)))
+    if "open" in found.goals:
+        rows.append(("  Melts through to the cavity", _time(found.opened, found)))
+        rows.append(("  Stands level with the cavity full", _time(found.reaches, found)))
+    touch = temperature_text(hot.hot_to_touch, units)
+    rows.append((f"  The rim burns the hand ({touch})", _time(found.touch, found)))
     if after is not None:
-        rows = [
-            ("It is", after.verdict),
-            ("Middle minus rim", length_text(after.flatness, units)),
-            ("Lower than before, on the mean", length_text(max(after.sunk, 0.0), units)),
-            ("Below the pour, on the mean", length_text(_below_pour(found, after), units)),
-            ("Has set again after", _clock(after.set_after)),
-            (f"No {vessel_word(found)} burns the hand after", _clock(after.touchable_after)),
-            ("Wax near the room after", _clock(after.cool_after)),
+        rows += [
+            f"The top after {blown_text(found.needed)} of hot air, set again",
+            ("  It is", after.verdict),
+            ("  Middle minus rim", length_text(after.flatness, units)),
+            ("  Lower than before, on the mean", length_text(max(after.sunk, 0.0), units)),
+            ("  Below the pour, on the mean", length_text(_below_pour(found, after), units)),
+            ("  Has set again after", _clock(after.set_after)),
+            (f"  No {vessel_word(found)} burns the hand after", _clock(after.touchable_after)),
+            ("  Wax near the room after", _clock(after.cool_after)),
         ]
-        groups.append((f"The top after {blown_text(found.needed)} of hot air, set again", rows))
-    return groups
+    return Table(columns=(Column(width=38), Column(width=42)), rows=tuple(rows), gap=0)
+
+
+def _film(found: Repair, units: System) -> str:
+    return format_quantity(found.hot_air.film, "film_coefficient", system=units)
 
 
 def _below_pour(found: Repair, after: RepairedTop) -> float:
@@ -152,77 +132,46 @@ def _minutes(seconds: float) -> str:
     return f"{seconds:.0f} s" if seconds < 100.0 else f"{seconds / 60.0:.0f} min"
 
 
-def _table(found: Repair, units: System) -> list[str]:
-    """Seconds against depth and temperatures, with the smallest time among them."""
-    vessel = vessel_word(found)
-    heads = ("Hot air", "Melted in", "Melted at", "Wax surface,", "Rim of", vessel.capitalize())
-    below = ("for", "the middle", f"the {vessel}", "hottest", f"the {vessel}", "differs by")
-    rule = "-" * 80
-    lines = [_cells(heads), _cells(below), rule]
-    marked = found.reaches
+def _table(found: Repair, units: System) -> Table:
+    """Set seconds against depth and temperatures, the smallest time among them."""
+    vessel, marked = vessel_word(found), found.reaches
     last = found.hot_air.longest if marked is None else min(max(_FURTHER * marked, _SHOWN[0]), found.hot_air.longest)
     times = {time for time in _SHOWN if time <= last and (marked is None or blown_text(time) != blown_text(marked))}
-    for time in sorted({*times, *([marked] if marked is not None else [])}):
-        row = (
-            blown_text(time),
-            _depth(at(found, found.depth_in_middle, time), units),
-            _depth(at(found, found.depth_at_glass, time), units),
-            temperature_text(at(found, found.surface, time), units),
-            temperature_text(at(found, found.rim, time), units),
-            format_quantity(at(found, found.across, time), "temperature_difference", system=units, digits=0),
+    digits = 1 if units == "metric" else 2
+
+    def row(time: float) -> Row:
+        middle, glass, surface, rim, across = (
+            at(found, curve, time)
+            for curve in (found.depth_in_middle, found.depth_at_glass, found.surface, found.rim, found.across)
         )
-        lines.append(_cells(row) + ("<" if time == marked else ""))
-    lines.append(rule)
-    if marked is not None:
-        lines.append("<: all is reached")
-    return [line.rstrip() for line in lines]
+        return (
+            blown_text(time),
+            *(format_quantity(depth, "length", system=units, digits=digits) for depth in (middle, glass)),
+            *(temperature_text(one, units) for one in (surface, rim)),
+            difference_text(across, units, digits=0),
+            "<" if time == marked else "",
+        )
 
-
-def _depth(metres: float, units: System) -> str:
-    return format_quantity(metres, "length", system=units, digits=1 if units == "metric" else 2)
+    return Table(
+        columns=tuple(Column(width=width) for width in (10, 14, 14, 14, 14, 12, 2)),
+        headings=(
+            "Hot air\nfor", "Melted in\nthe middle", f"Melted at\nthe {vessel}", "Wax surface,\nhottest",
+            f"Rim of\nthe {vessel}", f"{vessel.capitalize()}\ndiffers by", "",
+        ),
+        rows=tuple(map(row, sorted({*times, *([] if marked is None else [marked])}))),
+        notes=() if marked is None else ("<: all is reached",),
+        gap=0,
+        ruled=True,
+    )  # fmt: skip
 
 
 def at(found: Repair, values: Array, seconds: float) -> float:
-    """Value at a time, straight between steps.
-
-    Parameters
-    ----------
-    found : Repair
-        The repair.
-    values : (nt,) ndarray
-        One of its curves, any unit.
-    seconds : float
-        Since the air was switched on [s].
-
-    Returns
-    -------
-    float
-        The value, in the same unit.
-    """
+    """Value of one of its curves at a time since the air was switched on [s], straight between steps."""
     return float(np.interp(seconds, found.seconds, values))
 
 
-def _cells(cells: tuple[str, ...]) -> str:
-    return "".join(f"{cell:<{width}}" for cell, width in zip(cells, _COLUMNS, strict=True))
-
-
 def verdict_text(found: Repair, units: System, *, cooler: Repair | None = None) -> str:
-    """Say in words how long to blow, or why not.
-
-    Parameters
-    ----------
-    found : Repair
-        The repair.
-    units : {"metric", "us"}
-        Units of the workshop.
-    cooler : Repair, optional
-        The same with air that does not overheat the oil, where this one does.
-
-    Returns
-    -------
-    str
-        A sentence or two.
-    """
+    """Say in words how long to blow, or why not and with which cooler air."""
     goals = {"level": "level the dish", "open": "melt through to the cavity, so that it fills"}
     wanted = " and ".join(goals[goal] for goal in found.goals)
     if found.needed is not None:
@@ -254,21 +203,8 @@ def verdict_text(found: Repair, units: System, *, cooler: Repair | None = None) 
 
 
 def films_text(films: tuple[Repair, Repair], units: System) -> str:
-    """Say how far the smallest time hangs on the film.
-
-    Parameters
-    ----------
-    films : (Repair, Repair)
-        The repair with the weakest and the strongest jet.
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    str
-        A sentence.
-    """
-    told = [format_quantity(one.hot_air.film, "film_coefficient", system=units) for one in films]
+    """Say how far the smallest time hangs on the film, from that of the weakest to that of the strongest jet."""
+    told = [_film(one, units) for one in films]
     times = [_time(one.reaches, one) for one in films]
     return (
         f"The film of a jet is loosely known: with {told[0]} all is reached after {times[0]}, with {told[1]} after"
@@ -277,18 +213,7 @@ def films_text(films: tuple[Repair, Repair], units: System) -> str:
 
 
 def estimated(found: Repair) -> str:
-    """Name the keys of the hot air that the scenario leaves to estimates.
-
-    Parameters
-    ----------
-    found : Repair
-        The repair.
-
-    Returns
-    -------
-    str
-        A sentence; empty if it states all.
-    """
+    """Name the keys of the hot air that the scenario leaves to estimates; empty if it states all."""
     keys = keys_that(lambda said: said.behind == "The repair", tables=("repair",))
     left = [key for key in keys if not states(found.scenario, key)]
     if not left:
@@ -300,20 +225,7 @@ def estimated(found: Repair) -> str:
 
 
 def warnings(found: Repair, units: System) -> tuple[str, ...]:
-    """Say what this repair does to hand, glass, wax and fragrance.
-
-    Parameters
-    ----------
-    found : Repair
-        The repair.
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    tuple of str
-        Sentences.
-    """
+    """Say what this repair does to hand, glass, wax and fragrance."""
     time = found.reaches if found.reaches is not None else found.hot_air.longest
     surface, rim = (temperature_text(at(found, one, time), units) for one in (found.surface, found.rim))
     word, told = vessel_word(found), []
@@ -341,3 +253,43 @@ def warnings(found: Repair, units: System) -> tuple[str, ...]:
             " against the data sheets of wax and oil first. Air and nozzle are far hotter."
         )
     return tuple(told)
+
+
+def repair_data(
+    found: Repair, *, cooler: Repair | None = None, films: tuple[Repair, Repair] | None = None
+) -> dict[str, Any]:
+    """Give a repair as plain data: SI values and °C, each with its unit in the name; None for what is not reached."""
+    hot, top, after = found.hot_air, found.before, found.after
+    air = "air_C film_W_m2K on_glass stirring runs_from_m longest_s hot_to_touch_C"
+    again = "verdict flatness_m sunk_m cavity_volume_m3 set_after_s touchable_after_s cool_after_s"
+    return {
+        "begins_s": found.begins,
+        "hot_air": keyed(hot, air),
+        "before": {
+            "verdict": found.verdict,
+            **keyed(top, "flatness_m dish_volume_m3"),
+            "highest_over_mean_m": found.levels_from,
+            **keyed(top, "cavity_volume_m3 cavity_roof_m"),
+        },
+        "goals": list(found.goals),
+        "levels_after_s": found.levelled,
+        "opens_after_s": found.opened,
+        "reaches_all_after_s": found.reaches,
+        **keyed(found, "needed_s hottest_oil_C"),
+        "too_hot_after_s": found.too_hot,
+        "hot_to_touch_after_s": found.touch,
+        "shock_after_s": found.shock,
+        "cooler_air": None if cooler is None else {"air_C": cooler.hot_air.air, "needed_s": cooler.needed},
+        "over_films": None
+        if films is None
+        else [{"film_W_m2K": one.hot_air.film, "reaches_all_after_s": one.reaches} for one in films],
+        "curves": {
+            "seconds_s": found.seconds.tolist(),
+            "melted_in_middle_m": found.depth_in_middle.tolist(),
+            "melted_at_glass_m": found.depth_at_glass.tolist(),
+            "surface_C": found.surface.tolist(),
+            "rim_C": found.rim.tolist(),
+            "glass_differs_K": found.across.tolist(),
+        },
+        "after": None if after is None else keyed(after, again),
+    }

@@ -13,12 +13,12 @@ from coolsim.answers.text import value_text
 from coolsim.answers.verdict import verdict_of
 from coolsim.model.jar import Jar
 from coolsim.overview import NOT_REACHED, hours_minutes
-from coolsim.report.blocks import HARD_SPACE, Block, Column, Note, Table
+from coolsim.report.blocks import HARD_SPACE, Block, Column, Note, Row, Table
 from coolsim.report.text.page import WIDTH, text_of
-from coolsim.report.wording import called, difference_text, in_units, length_text, volume_units
+from coolsim.report.wording import called, capital, difference_text, in_units, keyed, length_text
 from coolsim.solve.curves import starting_temperature
 from coolsim.solve.result import Result
-from coolsim.studies.checks.grid_error import ESTIMATED, ErrorEstimate, GridError
+from coolsim.studies.checks.grid_error import ESTIMATED, GridError
 from coolsim.studies.checks.melt_range import RANGED, MeltRange
 from coolsim.units import System
 
@@ -42,17 +42,7 @@ _WITHOUT_ERROR_ROW = ("rim_dip_m", "centre_dip_m")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TitledRun(Run):
-    """A run as a column of the table.
-
-    Parameters
-    ----------
-    title : str
-        What the column is called.
-    melt_range : MeltRange or None
-        The top over the range of the melt; None if the melt does not circulate, or nobody asked.
-    error : GridError or None
-        The numerical error of the answers; None if nobody asked.
-    """
+    """A run as a column of the table; the range of the melt and the numerical error are None if nobody asked."""
 
     title: str
     melt_range: MeltRange | None = None
@@ -94,7 +84,6 @@ class RunRow:
 
     label: str
     cell: Cell
-    answer: Answer | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,58 +99,43 @@ def groups_of(runs: Sequence[TitledRun], units: System) -> tuple[RunGroup, ...]:
     margins = {run.result.answers.cool_within for run in runs}
     margin = difference_text(margins.pop(), units) if len(margins) == 1 else "its margin"
     lidded = f"Within {margin} of the room: may be lidded"
-    changed = any(run.result.changes for run in runs)
+    changes = [RunRow(label="On the way", cell=_changes)] if any(run.result.changes for run in runs) else []
     return (
-        RunGroup(
-            heading=HEADINGS["pour"],
-            rows=(_row("pour_C"), _row("jar_C"), _row("room_C"), RunRow(label="Pour minus jar", cell=_shock)),
+        _group("pour", *map(_row, ("pour_C", "jar_C", "room_C")), RunRow(label="Pour minus jar", cell=_shock)),
+        _group(
+            "skin", _row("skin_formed_s", _formed), _row("skin_coldest_C"), _row("skin_melted_again_s", _melts_again)
         ),
-        RunGroup(
-            heading=HEADINGS["skin"],
-            rows=(
-                _row("skin_formed_s", _formed),
-                _row("skin_coldest_C"),
-                _row("skin_melted_again_s", _melts_again),
-            ),
-        ),
-        RunGroup(
-            heading=HEADINGS["setting"],
-            rows=tuple(
+        _group(
+            "setting",
+            *(
                 _row(answer.key, _reached(answer), label=lidded if answer.key == "cool_s" else "")
                 for answer in in_group("setting")
             ),
         ),
-        RunGroup(heading=HEADINGS["last liquid"], rows=tuple(_row(answer.key) for answer in in_group("last liquid"))),
-        RunGroup(
-            heading=HEADINGS["top"],
-            rows=(
-                RunRow(label="The top is", cell=_verdict),
-                _row("flatness_m"),
-                _row("rim_dip_m"),
-                _row("centre_dip_m"),
-                _row("dish_volume_m3"),
-                _row("cavity_volume_m3", _cavity),
-                _row("cavity_roof_m"),
-                _row("cavity_above_bottom_m"),
-                _row("lost_pores_m3", _pores),
-                _row("lost_m3", _lost),
-            ),
+        _group("last liquid", *(_row(answer.key) for answer in in_group("last liquid"))),
+        _group(
+            "top",
+            RunRow(label="The top is", cell=_verdict),
+            *map(_row, ("flatness_m", "rim_dip_m", "centre_dip_m", "dish_volume_m3")),
+            _row("cavity_volume_m3", _cavity),
+            *map(_row, ("cavity_roof_m", "cavity_above_bottom_m")),
+            _row("lost_pores_m3", _pores),
+            _row("lost_m3", _lost),
         ),
         *([_melt_group()] if any(run.melt_range for run in runs) else []),
         *([error_group(runs)] if any(run.error for run in runs) else []),
-        RunGroup(
-            heading=HEADINGS["heat"],
-            rows=(
-                *(_row(answer.key) for answer in in_group("heat") if answer.compared),
-                _row("heat_given_off_J", lambda run, _: f"{run.result.ledger.given_off / 1e3:.1f} kJ"),
-                _row("ledger_open_share", _ledger),
-            ),
+        _group(
+            "heat",
+            *(_row(answer.key) for answer in in_group("heat") if answer.compared),
+            _row("heat_given_off_J", lambda run, _: f"{run.result.ledger.given_off / 1e3:.1f} kJ"),
+            _row("ledger_open_share", _ledger),
         ),
-        RunGroup(
-            heading=HEADINGS["run"],
-            rows=(*([RunRow(label="On the way", cell=_changes)] if changed else []), _row("ended", _ended)),
-        ),
+        _group("run", *changes, _row("ended", _ended)),
     )
+
+
+def _group(group: Group, *rows: RunRow) -> RunGroup:
+    return RunGroup(heading=HEADINGS[group], rows=rows)
 
 
 def _row(key: str, cell: Cell | None = None, *, label: str = "") -> RunRow:
@@ -170,7 +144,6 @@ def _row(key: str, cell: Cell | None = None, *, label: str = "") -> RunRow:
     return RunRow(
         label=label or usual,
         cell=cell or (lambda run, units: value_text(answer, answer.of(run), units)),
-        answer=answer,
     )
 
 
@@ -312,18 +285,14 @@ def error_group(runs: Sequence[TitledRun]) -> RunGroup:
         if answer.compared and answer.kind is not None and answer.key not in _WITHOUT_ERROR_ROW
         if any(run.error is not None and run.error[answer.key].value is not None for run in runs)
     ]
-    rows = tuple(
-        RunRow(label=answer.called[0].upper() + answer.called[1:], cell=cell(answer), answer=answer) for answer in shown
-    )
+    rows = tuple(RunRow(label=capital(answer.called), cell=cell(answer)) for answer in shown)
     return RunGroup(heading="Numerical uncertainty", rows=rows)
 
 
 def _factor(answer: Answer, units: System) -> tuple[float, str]:
     if answer.kind == "duration":
         return 1.0 / 60.0, "min"
-    if answer.kind == "volume":
-        return volume_units(units)
-    factor, _, unit = in_units("length", units)
+    factor, _, unit = in_units(answer.kind or "fraction", units)
     return factor, unit
 
 
@@ -359,12 +328,13 @@ def run_blocks(runs: Sequence[TitledRun], units: System) -> list[Block]:
 
 def _table(runs: Sequence[TitledRun], units: System) -> Table:
     width = min(_WIDEST_COLUMN, (WIDTH - _LABELS) // len(runs) - _BETWEEN)
-    rows: list[tuple[str, ...] | str] = []
+    rows: list[Row] = []
     for group in groups_of(runs, units):
         rows.append(group.heading)
         rows += [(f"  {row.label}", *(row.cell(run, units) for run in runs)) for row in group.rows]
-    columns = (Column(width=_LABELS), *(Column(width=width, heading=run.title) for run in runs))
-    return Table(columns=columns, rows=tuple(rows), gap=_BETWEEN)
+    columns = (Column(width=_LABELS), *[Column(width=width)] * len(runs))
+    headings = ("", *(run.title for run in runs))
+    return Table(columns=columns, headings=headings, rows=tuple(rows), gap=_BETWEEN, ruled=True)
 
 
 def answers_table(
@@ -514,17 +484,11 @@ def error_data(error: GridError | None) -> dict[str, Any] | None:
     if error is None:
         return None
     return {
-        answer.key: {**_estimate(error[answer.key]), "bounds_the_error": answer.grid == "converges"}
+        answer.key: {
+            **keyed(error[answer.key], "value extrapolated uncertainty order"),
+            "safety_factor": error[answer.key].safety,
+            "basis": error[answer.key].basis,
+            "bounds_the_error": answer.grid == "converges",
+        }
         for answer in ESTIMATED
-    }
-
-
-def _estimate(one: ErrorEstimate) -> dict[str, Any]:
-    return {
-        "value": one.value,
-        "extrapolated": one.extrapolated,
-        "uncertainty": one.uncertainty,
-        "order": one.order,
-        "safety_factor": one.safety,
-        "basis": one.basis,
     }

@@ -3,24 +3,13 @@
 from __future__ import annotations
 
 from coolsim.model.jar import Jar, support_in_words
+from coolsim.report.wording import difference_text, length_text, temperature_text
 from coolsim.scenario import Scenario
 from coolsim.units import System, format_quantity
 
 
 def scenario_summary(scenario: Scenario, *, units: System | None = None) -> tuple[str, ...]:
-    r"""Describe a scenario.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        The scenario.
-    units : {"metric", "us"}, optional
-        Units of the workshop; those of the scenario if left out.
-
-    Returns
-    -------
-    tuple of str
-        Sentences: the jar and its fill, its surroundings, and what is noteworthy.
+    r"""Describe a scenario, in its own units if none are given: the jar, its surroundings, and what is noteworthy.
 
     Examples
     --------
@@ -34,20 +23,7 @@ def scenario_summary(scenario: Scenario, *, units: System | None = None) -> tupl
 
 
 def noteworthy(scenario: Scenario, units: System) -> tuple[str, ...]:
-    """Say what is dangerous in a scenario as it is stated.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        The scenario.
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    tuple of str
-        Sentences; mostly none.
-    """
+    """Say what is dangerous in a scenario as it is stated; mostly nothing."""
     jar = scenario.jar
     start, limit = _jar_start(jar), jar.vessel.shock_limit
     steps = [("wax", jar.pour - start, "hotter", "warm the jar or pour cooler")]
@@ -56,8 +32,8 @@ def noteworthy(scenario: Scenario, units: System) -> tuple[str, ...]:
         warmth = "colder" if step > 0.0 else "hotter"
         steps.append(("water", abs(step), warmth, f"take {'warmer' if step > 0.0 else 'cooler'} water"))
     return tuple(
-        f"Note: the {what} is {_difference(step, units)} {warmth} than the jar, more than the shock limit of"
-        f" {_difference(limit, units)} (vessel.shock_limit); {advice}."
+        f"Note: the {what} is {difference_text(step, units)} {warmth} than the jar, more than the shock limit of"
+        f" {difference_text(limit, units)} (vessel.shock_limit); {advice}."
         for what, step, warmth, advice in steps
         if step > limit
     )
@@ -65,9 +41,10 @@ def noteworthy(scenario: Scenario, units: System) -> tuple[str, ...]:
 
 def _fill(title: str, jar: Jar, system: System) -> str:
     vessel = jar.vessel
+    size = f"{length_text(vessel.diameter, system)} × {length_text(vessel.height, system)}"
     return (
-        f"{title}: {_length(vessel.diameter, system)} × {_length(vessel.height, system)}, {vessel.material.name};"
-        f" {_length(jar.depth, system)} of {jar.wax.name}, poured at {_temperature(jar.pour, system)}."
+        f"{title}: {size}, {vessel.material.name}; {length_text(jar.depth, system)} of {jar.wax.name}, poured at"
+        f" {temperature_text(jar.pour, system)}."
     )
 
 
@@ -80,12 +57,13 @@ def _surroundings(jar: Jar, system: System) -> str:
         kind = "a closed box" if box.flaps == "closed" else "an open box"
         places = jar.box
         jars = "" if places is None else f"{places.jars} jars in {places.rows} × {places.columns} places, mean "
-        place = f"In {kind}, {jars}gap {_length(box.gap, system)}, headroom {_length(box.headroom, system)}"
+        place = f"In {kind}, {jars}gap {length_text(box.gap, system)}, headroom {length_text(box.headroom, system)}"
     horizon = format_quantity(jar.horizon, "duration")
     course = " at the pour, by the clock after that" if callable(jar.room.temperature) else ""
+    room = f"{temperature_text(jar.room.at(0.0), system)}{course}"
     return (
-        f"{place}; on {support_in_words(jar.support, system)};"
-        f" room at {_temperature(jar.room.at(0.0), system)}{course}; runs for {horizon} h at most.{_on_the_way(jar)}"
+        f"{place}; on {support_in_words(jar.support, system)}; room at {room}; runs for {horizon} h at most."
+        f"{_on_the_way(jar)}"
     )
 
 
@@ -96,15 +74,3 @@ def _on_the_way(jar: Jar) -> str:
 
 def _jar_start(jar: Jar) -> float:
     return jar.room.at(0.0) if jar.vessel.start is None else jar.vessel.start
-
-
-def _length(value: float, system: System) -> str:
-    return format_quantity(value, "length", system=system)
-
-
-def _temperature(value: float, system: System) -> str:
-    return format_quantity(value, "temperature", system=system)
-
-
-def _difference(value: float, system: System) -> str:
-    return format_quantity(value, "temperature_difference", system=system)

@@ -4,65 +4,45 @@ from __future__ import annotations
 
 import math
 import textwrap
-from collections.abc import Callable, Sequence
-from itertools import groupby, zip_longest
+from collections.abc import Sequence
+from itertools import groupby
 from typing import Any
 
-from coolsim.answers.answer import Answer
 from coolsim.answers.catalogue import COMPARED, HEADINGS
-from coolsim.report.blocks import HARD_SPACE
+from coolsim.report.blocks import HARD_SPACE, Block, Column, Note, Row, Table
 from coolsim.report.estimates import estimates
-from coolsim.report.text.page import WIDTH, paragraph
-from coolsim.report.wording import CAUTION, difference_text, hours_minutes, in_units, temperature_text, volume_units
+from coolsim.report.text.page import as_text
+from coolsim.report.wording import CAUTION, capital, column_of, difference_text, temperature_text
 from coolsim.scenario.plausible import Plausible
 from coolsim.studies.spread.found import Spread
 from coolsim.studies.spread.influence import RUNS_FOR_EACH, MainEffects
 from coolsim.studies.spread.spread import HIGH, LOW
 from coolsim.units import System, format_quantity
 
-_LABELS, _NUMBERS = 30, 10
-_KEYS, _VALUES = 26, 14
-_HANGS = 24
-_RULE = "-" * WIDTH
-_NONE = "–"
+_MARKS = 11
 _SHOWN, _LEAST_SHOWN, _MOST_UNEXPLAINED = 4, 0.05, 0.7
 _YOURS = "stated with the command"
 
 
-def spread_text(found: Spread, *, units: System) -> str:
-    """Write how far answers spread.
+def spread_blocks(found: Spread, *, units: System) -> list[Block]:
+    """Write bands of the answers, shares of the cases, what they hang on, what was varied and notes."""
+    return [
+        Note(f"Spread: {found.scenario.title}"),
+        _answers(found, units),
+        _chances(found),
+        _influence(found),
+        _inputs(found, units),
+        *map(Note, _notes(found, units)),
+    ]
 
-    Parameters
-    ----------
-    found : Spread
-        The spread.
-    units : {"metric", "us"}
-        Units of the workshop.
 
-    Returns
-    -------
-    str
-        Bands of the answers, shares of the cases, what they hang on, what was varied and notes; lines of at most 80
-        columns.
-    """
-    parts = [paragraph(f"Spread: {found.scenario.title}"), _answers(found, units), _chances(found), _influence(found)]
-    parts += [_inputs(found, units), *(paragraph(note).replace(HARD_SPACE, " ") for note in _notes(found, units))]
-    return "\n\n".join(part for part in parts if part)
+spread_text = as_text(spread_blocks)
 
 
 def spread_data(found: Spread) -> dict[str, Any]:
-    """Give how far answers spread as plain data.
+    """Give how far answers spread as plain data: in SI and °C, the unit at the end of each name.
 
-    Parameters
-    ----------
-    found : Spread
-        The spread.
-
-    Returns
-    -------
-    dict
-        In SI and °C, the unit at the end of each name. A number that does not occur, or comes after the end of the
-        runs, is None.
+    A number that does not occur, or comes after the end of the runs, is None.
     """
     keys = [known.key for known in found.inputs]
     return {
@@ -126,41 +106,22 @@ def _effects(effects: MainEffects | None, keys: Sequence[str]) -> dict[str, Any]
     }
 
 
-def _answers(found: Spread, units: System) -> str:
-    heads = ("as stated", "10 %", "median", "90 %", "occurs")
-    lines = [_row("", heads), _RULE]
+def _answers(found: Spread, units: System) -> Table:
+    rows: list[Row] = []
     for group, answers in groupby(COMPARED, key=lambda answer: answer.group):
-        lines.append(HEADINGS[group])
+        rows.append(HEADINGS[group])
         for answer in answers:
             one = found.answer(answer.key)
-            unit, write = writer(answer, units)
-            cells = [write(value) for value in one.band]
-            label = _capital(answer.called) if answer.group == "setting" else answer.label
-            lines.append(_row(f"  {label}{f' [{unit}]' if unit else ''}", (*cells, _percent(one.occurs))))
-    return "\n".join((*lines, _RULE))
-
-
-def writer(answer: Answer, units: System) -> tuple[str, Callable[[float | None], str]]:
-    """Tell the unit in which an answer is written, empty for a time on the clock, and what turns a number into text."""
-    if answer.key == "skin_melted_again_s":
-        return "min", _writes(1 / 60.0, 1)
-    if answer.kind == "duration":
-        return "", lambda value: _NONE if value is None else "later" if math.isinf(value) else hours_minutes(value)
-    if answer.kind == "temperature":
-        scale, offset, degree = in_units("temperature", units)
-        return degree, _writes(scale, 1, offset)
-    if answer.kind is None:
-        return "%", _writes(100.0, 0)
-    factor, unit = volume_units(units) if answer.kind == "volume" else in_units("length", units)[::2]
-    return unit, _writes(factor, 1 if units == "metric" else 2)
-
-
-def _writes(factor: float, digits: int, offset: float = 0.0) -> Callable[[float | None], str]:
-    return lambda value: _NONE if value is None else f"{factor * value + offset:z.{digits}f}"
-
-
-def _row(label: str, cells: Sequence[str]) -> str:
-    return f"{label:<{_LABELS}}" + "".join(f"{cell:>{_NUMBERS}}" for cell in cells)
+            unit, write = column_of(answer, units)
+            label = f"{answer.label} [{unit}]" if unit else capital(answer.called)
+            rows.append((f"  {label}", *map(write, one.band), _percent(one.occurs)))
+    return Table(
+        columns=(Column(width=30), *[Column(width=10, right=True)] * 5),
+        headings=("", "as stated", "10 %", "median", "90 %", "occurs"),
+        rows=tuple(rows),
+        gap=0,
+        ruled=True,
+    )
 
 
 def _percent(share: float) -> str:
@@ -169,47 +130,43 @@ def _percent(share: float) -> str:
     return f"{shown} %" if shown not in ("0", "100") or share in (0.0, 1.0) else f"{100 * share:.1f} %"
 
 
-def _chances(found: Spread) -> str:
-    lines = [f"{'In how many of the cases':<{_LABELS + 4}}{'as stated':>{_NUMBERS}}{'share':>{_NUMBERS}}", _RULE]
-    for one in found.chances:
-        if one.share > 0.0 or one.nominal:
-            own = "yes" if one.nominal else "no"
-            lines.append(
-                f"{f'  {_capital(one.name)}':<{_LABELS + 4}}{own:>{_NUMBERS}}{_percent(one.share):>{_NUMBERS}}"
-            )
-    return "\n".join((*lines, _RULE))
+def _chances(found: Spread) -> Table:
+    return Table(
+        columns=(Column(width=34), *[Column(width=10, right=True)] * 2),
+        headings=("In how many of the cases", "as stated", "share"),
+        rows=tuple(
+            (f"  {capital(one.name)}", "yes" if one.nominal else "no", _percent(one.share))
+            for one in found.chances
+            if one.share > 0.0 or one.nominal
+        ),
+        gap=0,
+        ruled=True,
+    )
 
 
-def _influence(found: Spread) -> str:
+def _influence(found: Spread) -> Block:
     keys = [known.key for known in found.inputs]
-    named = [(_capital(answer.called), found.answer(answer.key).effects) for answer in COMPARED]
-    named += [(_capital(one.name), one.effects) for one in found.chances]
+    named = [(capital(answer.called), found.answer(answer.key).effects) for answer in COMPARED]
+    named += [(capital(one.name), one.effects) for one in found.chances]
     told = [(label, _hangs_on(keys, effects)) for label, effects in named if effects is not None and _tells(effects)]
     if not told:
-        return paragraph(
+        return Note(
             f"What the answers hang on: {len(found.rows)} runs are too few to tell for {len(keys)} inputs. Make at"
             f" least {RUNS_FOR_EACH * (len(keys) + 1)} runs, or vary fewer keys."
         )
-    lines = [
-        "What the answers hang on, by the share of the variance",
+    # The wick is often free until the very moment when the top closes.
+    same = ((", ".join(label for label, _ in group), text) for text, group in groupby(told, key=lambda one: one[1]))
+    return Table(
+        title="What the answers hang on, by the share of the variance\n"
         "(+ more of it gives a larger figure, - a smaller one)",
-        _RULE,
-    ]
-    for text, group in groupby(told, key=lambda one: one[1]):
-        # The wick is often free until the very moment when the top closes.
-        label = ", ".join(label for label, _ in group)
-        left, right = textwrap.wrap(label, _HANGS - 2), textwrap.wrap(text, WIDTH - _HANGS)
-        for one, other in zip_longest(left, right, fillvalue=""):
-            lines.append(f"{one:<{_HANGS}}{other}".rstrip().replace(HARD_SPACE, " "))
-    return "\n".join((*lines, _RULE))
+        columns=(Column(width=22), Column(width=56)),
+        rows=tuple(same),
+        ruled=True,
+    )
 
 
 def _tells(effects: MainEffects) -> bool:
     return effects.unexplained <= _MOST_UNEXPLAINED
-
-
-def _capital(text: str) -> str:
-    return text[0].upper() + text[1:]
 
 
 def _hangs_on(keys: Sequence[str], effects: MainEffects) -> str:
@@ -221,34 +178,25 @@ def _hangs_on(keys: Sequence[str], effects: MainEffects) -> str:
     return ", ".join(one.replace(" %", f"{HARD_SPACE}%") for one in (*(parts or ["none stands out"]), rest))
 
 
-def _inputs(found: Spread, units: System) -> str:
-    heads = ("from", "likeliest", "to")
-    lines = [f"{'What was varied':<{_KEYS}}" + "".join(f"{head:>{_VALUES}}" for head in heads), _RULE]
+def _inputs(found: Spread, units: System) -> Table:
+    rows = []
     for known in found.inputs:
-        cells = [value_text(known, value, units) for value in (known.low, known.centre, known.high)]
         mark = "yours" if known.source == _YOURS else known.source.partition(":")[0]
-        mark = textwrap.shorten(mark, WIDTH - _KEYS - 3 * _VALUES - 1, placeholder="…")
-        lines.append(f"{known.key:<{_KEYS}}" + "".join(f"{cell:>{_VALUES}}" for cell in cells) + f" {mark}")
-    return "\n".join((*lines, _RULE))
+        mark = textwrap.shorten(mark, _MARKS, placeholder="…")
+        rows.append(
+            (known.key, *(value_text(known, one, units) for one in (known.low, known.centre, known.high)), f" {mark}")
+        )
+    return Table(
+        columns=(Column(width=26), *[Column(width=14, right=True)] * 3, Column(width=_MARKS + 1)),
+        headings=("What was varied", "from", "likeliest", "to", ""),
+        rows=tuple(rows),
+        gap=0,
+        ruled=True,
+    )
 
 
 def value_text(known: Plausible, value: float, units: System) -> str:
-    """Write a value of an input.
-
-    Parameters
-    ----------
-    known : Plausible
-        The input.
-    value : float
-        Its value [SI, °C].
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    str
-        Number and unit.
-    """
+    """Write a value of an input [SI, °C] with its unit."""
     if known.kind is None:
         return f"{value:.3g}"
     if known.kind == "duration":

@@ -10,9 +10,8 @@ from made_up import made_up_fit, made_up_melting, made_up_pours, made_up_repair,
 
 from coolsim.report.text.fit import fit_data, fit_text
 from coolsim.report.text.melting import melting_data, melting_text
-from coolsim.report.text.pour_data import pour_csv
-from coolsim.report.text.repair import repair_text
-from coolsim.report.text.repair_data import repair_data
+from coolsim.report.text.pour import pour_csv
+from coolsim.report.text.repair import repair_data, repair_text
 from coolsim.report.text.spread import spread_data, spread_text
 from coolsim.studies.fit.parameters import Nuisance
 
@@ -141,9 +140,9 @@ Heat
 --------------------------------------------------------------------------------
 
 In how many of the cases           as stated     share
---------------------------------------------------------------------------------
+------------------------------------------------------
   The top is flat                        yes      25 %
---------------------------------------------------------------------------------
+------------------------------------------------------
 """
 VARIED = """\
 wax.latent_heat                 90 kJ/kg     130 kJ/kg     170 kJ/kg estimate

@@ -6,8 +6,7 @@ import numpy as np
 import pytest
 
 from coolsim.errors import ScenarioError
-from coolsim.report.text.repair import blown_text, estimated, repair_text, verdict_text, warnings
-from coolsim.report.text.repair_data import repair_data
+from coolsim.report.text.repair import blown_text, estimated, repair_data, repair_text, verdict_text, warnings
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.repair.repair import cooler_air, over_films, repair

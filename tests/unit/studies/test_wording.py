@@ -6,8 +6,7 @@ import io
 import pytest
 
 from coolsim.answers.catalogue import BY_KEY
-from coolsim.report.text.pour import pour_text
-from coolsim.report.text.pour_data import pour_csv
+from coolsim.report.text.pour import pour_csv, pour_text
 from coolsim.report.text.sweep import sweep_csv, sweep_text
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.studies.pour.choose import Candidate, Choice, PourStudy
