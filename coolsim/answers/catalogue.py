@@ -284,25 +284,9 @@ coldest place of the first skin, the roof of the cavity, the place of the last l
 
 
 def answers_of(result: Result, jar: Jar | None = None) -> dict[str, Value]:
-    """Read all answers of a run.
+    """Read all answers of a run by key; None for what was not reached or is not there.
 
-    Parameters
-    ----------
-    result : Result
-        The run; it holds wax.
-    jar : Jar, optional
-        What was run.
-
-    Returns
-    -------
-    dict
-        By key; None for what was not reached or is not there. The numbers of a top that has not set are those of the
-        end of the run.
-
-    Raises
-    ------
-    ValueError
-        If the run holds no wax.
+    The numbers of a top that has not set are those of the end of the run. ValueError if the run holds no wax.
     """
     run = Run(result=result, jar=jar)
     return {answer.key: answer.read(run) for answer in ANSWERS}

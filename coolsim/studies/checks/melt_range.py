@@ -24,14 +24,9 @@ RANGED = tuple(answer for answer in COMPARED if answer.group == "top")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MeltRange:
-    """The top for several liquid shares above which wax circulates.
+    """The top for several liquid shares above which wax circulates, from small to large [-].
 
-    Parameters
-    ----------
-    flows_above : tuple of float
-        The shares, from small to large [-].
-    answers : tuple of (dict or None)
-        Those of `RANGED` by key for each share; None where the wax did not set within the run.
+    Answers are those of `RANGED` by key for each share; None where the wax did not set within the run.
     """
 
     flows_above: tuple[float, ...]

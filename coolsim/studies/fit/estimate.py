@@ -47,17 +47,11 @@ class Model(Protocol):
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
 class Data:
-    """What was measured.
+    """What was measured: readings [°C] and times of events [s], (n,).
 
-    Parameters
-    ----------
-    values : (n,) ndarray
-        Readings [°C] and times of events [s].
-    group : (n,) ndarray of int
-        Number of the probe, whose noise is not known; -1 for values of known spread. Each probe's readings in order of
-        time.
-    spread : (n,) ndarray
-        Standard deviation of the values of known spread, least noise of the others, in the unit of the value.
+    `group` is the number of the probe, whose noise is not known, and -1 for values of known spread; each probe's
+    readings stand in order of time. `spread` is the standard deviation of the values of known spread, and the least
+    noise of the others [unit of the value].
     """
 
     values: Array
@@ -69,20 +63,10 @@ class Data:
 class Estimate:
     """What a fit found.
 
-    Parameters
-    ----------
-    place : (p,) ndarray
-        The parameters, in standard deviations of their priors from their centres [-].
-    covariance : (p, p) ndarray
-        Of the place [-].
-    predicted : (n,) ndarray
-        The data as the model has them there.
-    noise : tuple of float
-        Scatter of each probe's readings about the model [K].
-    together : tuple of float
-        Factor on it in the fit, because neighbouring readings err together [-].
-    settled : bool
-        Whether the search came to an end.
+    `place` are the parameters, (p,), in standard deviations of their priors from their centres [-], with their
+    `covariance`, (p, p) [-]; `predicted` are the data as the model has them there. `noise` is the scatter of each
+    probe's readings about the model [K], `together` the factor on it in the fit, because neighbouring readings err
+    together [-]; `settled` tells whether the search came to an end.
     """
 
     place: Array
@@ -100,28 +84,12 @@ class Estimate:
 
 
 def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
-    """Fit parameters to data.
+    """Find the most probable parameters, between bounds in standard deviations from the centre, (p,) [-].
 
-    Parameters
-    ----------
-    model : Model
-        Predicts the data.
-    data : Data
-        The data.
-    low, high : (p,) ndarray
-        Bounds of the parameters, in standard deviations from the centre [-].
-
-    Returns
-    -------
-    Estimate
-        The most probable place, and how sure it is.
-
-    Notes
-    -----
-    The search is the trust-region method of `scipy.optimize.least_squares`. The noise of each probe is the scatter of
-    its residuals, less the parameters that they determine, and the search is repeated until it stays. Residuals of a
-    model that is not quite right hang together; with the correlation c of neighbours their noise counts
-    ((1 + c)/(1 - c))^1/2 times, as for an autoregression of first order. To it comes what a small error of the model's
+    The search is the trust-region method of `scipy.optimize.least_squares`. The noise of each probe is the scatter
+    of its residuals, less the parameters that they determine, and the search is repeated until it stays. Residuals
+    of a model that is not quite right hang together; with the correlation c of neighbours their noise counts ((1 +
+    c)/(1 - c))^1/2 times, as for an autoregression of first order. To it comes what a small error of the model's
     times would do to each reading.
     """
     place = np.clip(np.zeros(len(low)), low, high)
@@ -171,17 +139,9 @@ def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
 
 
 def directions(covariance: Array) -> tuple[tuple[float, Array], ...]:
-    """List the combinations of parameters from the least to the best told.
+    """List the combinations of parameters from the least to the best told, as unit vectors (p,).
 
-    Parameters
-    ----------
-    covariance : (p, p) ndarray
-        Of the parameters, in standard deviations of their priors [-].
-
-    Returns
-    -------
-    tuple of (float, (p,) ndarray)
-        Standard deviation along each direction as a share of that of the prior, and the direction, of length one.
+    Before each stands the standard deviation along it as a share of that of the prior [-].
     """
     variances, vectors = np.linalg.eigh(covariance)
     return tuple((float(np.sqrt(variances[at])), vectors[:, at]) for at in range(len(variances) - 1, -1, -1))

@@ -57,19 +57,7 @@ _CALLED_TIME = ("time", "clock", "elapsed", "t", "date time", "datetime", "times
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
 class Probe:
-    """The readings of one probe.
-
-    Parameters
-    ----------
-    name : str
-        Its column.
-    place : (float, float) or "mean"
-        See `Place`.
-    time : (n,) ndarray
-        Since the pour, not falling [s].
-    temperature : (n,) ndarray
-        Readings [°C].
-    """
+    """The readings of one probe [°C] and their times since the pour [s], which do not fall; its name is its column."""
 
     name: str
     place: Place
@@ -79,16 +67,9 @@ class Probe:
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
 class Log:
-    """A log, read.
+    """A log, read: probes with a place, each with at least three readings.
 
-    Parameters
-    ----------
-    where : str
-        The file.
-    probes : tuple of Probe
-        Those with a place, each with at least three readings.
-    how : tuple of str
-        How it was read and what was left out, in phrases.
+    `how` says in phrases how it was read and what was left out.
     """
 
     where: str
@@ -126,40 +107,15 @@ def read_log(
     last: float | None = None,
     horizon: float = float("inf"),
 ) -> Log:
-    """Read a thermometer's log.
+    """Read a thermometer's log: comma-, semicolon- or tab-separated values, a time and the temperatures of probes.
 
-    Parameters
-    ----------
-    path : Path or str
-        A file of comma-, semicolon- or tab-separated values: a time and the temperatures of one or more probes.
-    places : mapping of str to Place
-        Places of the probes by the headings of their columns, without the unit; letter case does not count. A single
-        place and a single column go together whatever they are called, unless that place is required.
-    between : (float, float)
-        Coldest and hottest temperature that make sense [°C].
-    time_unit : {"s", "min", "h"}, optional
-        Unit of the times, where the heading does not state it.
-    temperature_unit : {"C", "F", "K"}, optional
-        Unit of the temperatures, where the heading does not state it; °C if left out.
-    required : collection of str
-        Places that must have a column.
-    pour_at : str, optional
-        When the wax was poured on the clock of the log; left out, at its first row if it has clock times, at zero if
-        it has numbers.
-    first, last : float
-        Readings before and after these times are left out [s]; both must lie within the log.
-    horizon : float
-        Readings after it are left out, too, if `last` is [s].
-
-    Returns
-    -------
-    Log
-        The readings. Empty cells are gaps.
-
-    Raises
-    ------
-    LogError
-        If it cannot be read, or could be read in several ways. The message names the line.
+    Places go by the headings of the columns, without the unit; letter case does not count. A single place and a
+    single column go together whatever they are called, unless that place is `required`. Temperatures must lie
+    `between` [°C]. Units are told where headings do not state them; temperatures are in °C if left out. The wax was
+    poured at `pour_at` on the clock of the log; left out, at its first row if it has clock times, at zero if it has
+    numbers. Readings before `first` and after `last` [s], which lie within the log, are left out, and without
+    `last` those after `horizon` [s]; empty cells are gaps. LogError names the line if it cannot be read, or could
+    be read in several ways.
     """
     table = read_table(path)
     columns = _columns(table)
@@ -190,18 +146,8 @@ def read_log(
 def check_begin(log: Log, jar: Jar) -> None:
     """Refuse a log that begins after the pour, where nobody said when that was.
 
-    Parameters
-    ----------
-    log : Log
-        Its times count from the pour, or from its first row.
-    jar : Jar
-        What was poured.
-
-    Raises
-    ------
-    LogError
-        If it has readings from the pour on, and no probe in the wax is ever nearly as warm as that. A cold probe may
-        take its time to get there.
+    So it is if it has readings from the pour on, and no probe in the wax is ever nearly as warm as that. A cold
+    probe may take its time to get there.
     """
     in_wax = [
         probe

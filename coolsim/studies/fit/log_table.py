@@ -26,18 +26,10 @@ _POINT_NUMBER = re.compile(r"[+-]?\d+\.\d+")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LogTable:
-    """A log as rows of text.
+    """A log as rows of text: number of the line and its cells, stripped, with decimal points.
 
-    Parameters
-    ----------
-    where : str
-        What messages call it.
-    names : tuple of str or None
-        Headings of the columns; None where the file has none.
-    rows : tuple of (int, tuple of str)
-        Number of the line and its cells, stripped, with decimal points.
-    how : tuple of str
-        How it was read, in sentences, as far as that is not the usual way.
+    `names` are the headings of the columns, None where the file has none; `how` says how it was read, as far as
+    that is not the usual way.
     """
 
     where: str
@@ -47,27 +39,11 @@ class LogTable:
 
 
 def read_table(path: Path | str) -> LogTable:
-    """Read the rows of a log.
+    """Read the rows of a log, with or without headings; lines that are empty or start with ``#`` are left out.
 
-    Parameters
-    ----------
-    path : Path or str
-        A file of comma-, semicolon- or tab-separated values, with or without a row of headings.
-
-    Returns
-    -------
-    LogTable
-        Its rows. Lines that are empty or start with ``#`` are left out.
-
-    Raises
-    ------
-    LogError
-        If it cannot be read, or could be read in several ways.
-
-    Notes
-    -----
-    Semicolons or tabs in the first line are the delimiter; commas only where there is neither. A decimal comma is read
-    where commas do not delimit, if no number of the file has a decimal point.
+    Semicolons or tabs in the first line are the delimiter; commas only where there is neither. A decimal comma is
+    read where commas do not delimit, if no number of the file has a decimal point. LogError if it cannot be read,
+    or could be read in several ways.
     """
     where = str(path)
     text, how = _text(Path(path), where)
@@ -75,27 +51,7 @@ def read_table(path: Path | str) -> LogTable:
 
 
 def table_of(text: str, *, where: str, how: tuple[str, ...] = ()) -> LogTable:
-    """Cut the text of a log into rows; see `read_table`.
-
-    Parameters
-    ----------
-    text : str
-        The whole file.
-    where : str
-        What messages call it.
-    how : tuple of str
-        What is known of how it was read.
-
-    Returns
-    -------
-    LogTable
-        Its rows.
-
-    Raises
-    ------
-    LogError
-        As `read_table`.
-    """
+    """Cut the text of a log into rows; see `read_table`."""
     if max(text.count("\n"), text.count("\r")) > _MOST_LINES:
         raise LogError(f"{where}: more than {_MOST_LINES} lines. Give a shorter log.")
     lines = text.splitlines()

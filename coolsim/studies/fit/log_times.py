@@ -36,35 +36,11 @@ class _Stamp:
 def seconds_since_pour(
     cells: Sequence[tuple[int, str]], *, where: str, unit: TimeUnit | None, pour_at: str | None
 ) -> tuple[Array, tuple[str, ...]]:
-    """Read the times of a log.
+    """Read the times of a log, each a number of its line and a text, as seconds since the pour, and tell how.
 
-    Parameters
-    ----------
-    cells : sequence of (int, str)
-        Number of the line and text of each time.
-    where : str
-        What messages call the log.
-    unit : {"s", "min", "h"} or None
-        Unit of plain numbers, where it is known.
-    pour_at : str or None
-        Time of the log at which the wax was poured, written as the log writes it or as a duration.
-
-    Returns
-    -------
-    times : (n,) ndarray
-        Time since the pour [s], not falling; it may start below zero.
-    how : tuple of str
-        How it was read, in sentences.
-
-    Raises
-    ------
-    LogError
-        If a time cannot be read, goes back, or could mean several things.
-
-    Notes
-    -----
-    A clock that goes back by more than twelve hours has passed midnight. A log whose rows run backwards throughout is
-    not turned round: which end is the pour would be a guess.
+    They do not fall and may start below zero. A clock that goes back by more than twelve hours has passed midnight.
+    A log whose rows run backwards throughout is not turned round: which end is the pour would be a guess. LogError
+    if a time cannot be read, goes back, or could mean several things.
     """
     number, first = cells[0]
     read, how = _reader(first, number, where, unit)

@@ -47,28 +47,10 @@ class _Secants:
 
 
 class LogModel:
-    """Predicts readings and events; parameters are the fields, then the errors of the thermometer.
+    """Predicts readings and events; parameters are the fields, then the errors of the thermometer, (p,) [-].
 
-    Parameters
-    ----------
-    scenario : Scenario
-        The scenario that is fitted.
-    fields : sequence of Plausible
-        The fields.
-    nuisances : sequence of Nuisance
-        The errors.
-    log : Log or None
-        The readings.
-    seen : sequence of Seen
-        The events.
-    low, high : (p,) ndarray
-        Bounds of the parameters [-].
-    lag : float
-        Of the probes [s].
-    executor : Executor or None
-        Who makes the runs; None makes them here.
-    on_run : callable, optional
-        Called with the number of runs so far.
+    `low` and `high` bound them, and probes lag by `lag` [s]. Without an executor the runs are made here; `on_run`
+    is called with the number of runs so far.
     """
 
     def __init__(

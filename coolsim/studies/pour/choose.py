@@ -60,24 +60,10 @@ _MOST_STEPS = 21
 
 
 def bare_and_boxed(scenario: Scenario) -> tuple[Scenario, Scenario, Place]:
-    """Set a scenario beside its twin without or with a box.
+    """Set a scenario beside its twin without or with a box; the third tells which of the two was made up.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        Bare or boxed.
-
-    Returns
-    -------
-    bare, boxed : Scenario
-        The two; the box of a bare jar is that of the built-in pair.
-    twin : {"bare", "boxed"}
-        Which of them was made up.
-
-    Notes
-    -----
-    Board under the jar changes what its foot stands on, so the twin has the usual contact for that
-    (`vessel.foot` left out) instead of the scenario's.
+    The box of a bare jar is that of the built-in pair. Board under the jar changes what its foot stands on, so the
+    twin has the usual contact for that (`vessel.foot` left out) instead of the scenario's.
     """
     one_place(one_jar(scenario))
     if scenario.jar.surround is None:
@@ -90,22 +76,10 @@ def bare_and_boxed(scenario: Scenario) -> tuple[Scenario, Scenario, Place]:
 
 
 def usual_pours(scenario: Scenario, *, hottest_jar: float, margin: float = MARGIN) -> tuple[float, ...]:
-    """List about twenty pour temperatures, from the margin above freezing up to the limits.
+    """List about twenty pour temperatures [°C], round in the units of the scenario, for jars up to the hottest [°C].
 
-    Parameters
-    ----------
-    scenario : Scenario
-        The jar and its wax.
-    hottest_jar : float
-        Hottest jar of the study [°C].
-    margin : float
-        How far above the start of freezing the first is [K].
-
-    Returns
-    -------
-    tuple of float
-        Temperatures [°C], round in the units of the scenario. They end at the limit that is stated for wax or
-        fragrance, or a little above the limit of thermal shock, and at most 35 K above the start of freezing.
+    They go from the margin above freezing [K] up to the limit that is stated for wax or fragrance, or a little
+    above the limit of thermal shock, and at most 35 K above the start of freezing.
     """
     starts = scenario.jar.wax.freezing_starts
     low = starts + margin
@@ -122,20 +96,7 @@ def usual_pours(scenario: Scenario, *, hottest_jar: float, margin: float = MARGI
 
 
 def possible_rooms(scenario: Scenario, rooms: Sequence[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Sort out rooms in which this wax would not set, bare or boxed.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        The jar, bare or boxed.
-    rooms : sequence of str
-        Room temperatures as a scenario states them.
-
-    Returns
-    -------
-    possible, left_out : tuple of str, tuple of str
-        The same in the same order.
-    """
+    """Sort out rooms in which this wax would not set: those that are possible, and those left out."""
     points = [point_of(scenario, {"room.temperature": _celsius(room)}) for room in rooms]
     if all(point.fault for point in points):
         raise ScenarioError(dict.fromkeys(point.fault or "" for point in points))
@@ -144,22 +105,7 @@ def possible_rooms(scenario: Scenario, rooms: Sequence[str]) -> tuple[tuple[str,
 
 
 def few_pours(scenario: Scenario, rooms: Sequence[str], *, most: int) -> tuple[float, ...]:
-    """Thin the usual pours out, for a quick chart.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        The jar and its wax.
-    rooms : sequence of str
-        Room temperatures as a scenario states them.
-    most : int
-        Most pours, at least two [-].
-
-    Returns
-    -------
-    tuple of float
-        Pours of `usual_pours` [°C] that are evenly apart, the hottest among them.
-    """
+    """Thin the usual pours [°C] out to at most so many [-], evenly apart, the hottest among them, for a quick chart."""
     warmest = max(_celsius(room) for room in rooms)
     start = scenario.jar.vessel.start
     pours = usual_pours(scenario, hottest_jar=warmest if start is None else start)
@@ -276,19 +222,9 @@ def choose_pour(
 
 
 def choices_of(rows: Sequence[SweptRow], study: PourStudy) -> tuple[Choice, ...]:
-    """Hold runs against the limits and gather them by place and room.
+    """Hold runs against the limits of a study and gather them by place and room, in the order in which those appear.
 
-    Parameters
-    ----------
-    rows : sequence of SweptRow
-        Runs of the study's bare scenario (number 0) and its boxed one (number 1).
-    study : PourStudy
-        The limits.
-
-    Returns
-    -------
-    tuple of Choice
-        In the order in which place and room first appear.
+    The runs are those of the study's bare scenario (number 0) and its boxed one (number 1).
     """
     places: tuple[Place, Place] = ("bare", "boxed")
     groups: dict[tuple[Place, float, float], list[Candidate]] = {}
@@ -353,18 +289,7 @@ def _limits_of_run(answers: Mapping[str, Value], time_allowed: float) -> list[Li
 
 
 def is_metal(jar: Jar) -> bool:
-    """Tell whether the jar is metal, which thermal shock does not harm.
-
-    Parameters
-    ----------
-    jar : Jar
-        The jar.
-
-    Returns
-    -------
-    bool
-        Whether it conducts as no glass does.
-    """
+    """Tell whether the jar is metal, which thermal shock does not harm."""
     return jar.vessel.material.conductivity > METAL_CONDUCTIVITY
 
 
@@ -393,21 +318,9 @@ def _pours(
 
 
 def common_changes(scenario: Scenario, time_allowed: float, *, own_grid: bool) -> dict[str, Any]:
-    """List what all runs share: the stated limits judge instead of refusing, and the runs are cut for a study.
+    """List by dotted key what all runs share: limits judge instead of refusing, and there is time enough to set [s].
 
-    Parameters
-    ----------
-    scenario : Scenario
-        The jar.
-    time_allowed : float
-        Within what time it must be fully set [s].
-    own_grid : bool
-        Whether to cut the runs as finely as the scenario asks.
-
-    Returns
-    -------
-    dict
-        Values by dotted key, for `coolsim.scenario.changed`.
+    Unless they keep the scenario's own grid, the runs are cut more coarsely; what is coarse already stays as it is.
     """
     changes: dict[str, Any] = {"wax.highest_temperature": None, "wax.fragrance_limit": None, "report": None}
     if scenario.jar.horizon < time_allowed:

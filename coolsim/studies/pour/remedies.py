@@ -37,17 +37,10 @@ _TOO_COLD: frozenset[Limit] = frozenset({"jar shock", "skin stays"})
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Remedy:
-    """A change that was tried.
+    """A change that was tried, and the candidates with it; None for one that is not possible for this jar.
 
-    Parameters
-    ----------
-    change : str
-        What was changed.
-    value : float or None
-        To what temperature [°C], or for "allow longer" to what time [s]; None for a change without a number.
-    choice : Choice or None
-        The candidates with the change; its `recommended` is None where it does not help. None for a change that is
-        not possible for this jar.
+    `value` is the temperature [°C], or for "allow longer" the time [s], to which it goes; None for a change without
+    a number.
     """
 
     change: Change
@@ -65,18 +58,7 @@ Remedies = dict[tuple[Place, float], tuple[Remedy, ...]]
 
 
 def only_papers_reject(choice: Choice) -> bool:
-    """Tell whether the data sheets and the margin leave no pour at all, whatever the workshop changes.
-
-    Parameters
-    ----------
-    choice : Choice
-        Candidates of which none passes.
-
-    Returns
-    -------
-    bool
-        True if each candidate is against one of them.
-    """
+    """Tell whether the data sheets and the margin leave no pour at all, whatever the workshop changes."""
     return all(_OF_THE_PAPERS.intersection(one.rejected) for one in choice.candidates)
 
 
@@ -89,21 +71,10 @@ def try_remedies(
     journal: Journal | Path | None = None,
     on_row: Callable[[SweptRow, int, int], None] | None = None,
 ) -> tuple[Remedy, ...]:
-    """Try what could help where no pour temperature passes.
+    """Try what could help where no pour temperature passes, with the options of `sweep`; `workers` is a number [-].
 
-    Parameters
-    ----------
-    study : PourStudy
-        The study.
-    choice : Choice
-        One of its choices, without a recommended pour.
-    executor, workers, journal, on_row
-        As for `coolsim.studies.sweep.sweep.sweep`. `workers` is a number of processes [-].
-
-    Returns
-    -------
-    tuple of Remedy
-        Each change with the least step that helps, or the largest that was tried if none does; those that help first.
+    Returned is each change with the least step that helps, or the largest that was tried if none does; those that
+    help first.
     """
     if only_papers_reject(choice):
         return ()
@@ -196,18 +167,7 @@ def _longer(study: PourStudy, choice: Choice) -> Remedy | None:
 
 
 def limits_met(choices: Sequence[Choice]) -> tuple[Limit, ...]:
-    """List the limits that reject candidates.
-
-    Parameters
-    ----------
-    choices : sequence of Choice
-        Any.
-
-    Returns
-    -------
-    tuple of str
-        The limits, the most frequent first.
-    """
+    """List the limits that reject candidates, the most frequent first."""
     counted: dict[Limit, int] = {}
     for choice in choices:
         for one in choice.candidates:

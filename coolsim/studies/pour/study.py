@@ -30,24 +30,10 @@ tells them no better apart [-]."""
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Candidate:
-    """One pour temperature in one room.
+    """One pour temperature in one room [°C], bare or boxed, with the answers of its run and the limits that it breaks.
 
-    Parameters
-    ----------
-    place : {"bare", "boxed"}
-        Bare on the bench, or in the box.
-    room, jar, pour : float
-        Temperatures [°C].
-    answers : dict or None
-        Of its run; see `coolsim.answers.catalogue.ANSWERS`. None if the run failed.
-    rejected : tuple of str
-        The limits that it breaks; empty for one that passes.
-    fault : str or None
-        Why the run failed.
-    passes : float or None
-        Share of the cases in which it keeps all limits [-]; None if no cases were drawn.
-    breaks : tuple of (str, float)
-        Limits that it breaks in some of the cases, and in which share of them [-].
+    Where cases were drawn, `passes` is the share of them in which it keeps all limits [-], and `breaks` has the
+    limits that it breaks in some, with the share in which it does [-].
     """
 
     place: Place
@@ -61,18 +47,7 @@ class Candidate:
     breaks: tuple[tuple[Limit, float], ...] = ()
 
     def number(self, name: str) -> float | None:
-        """Return an answer that is a number.
-
-        Parameters
-        ----------
-        name : str
-            Its name in `coolsim.answers.catalogue.ANSWERS`.
-
-        Returns
-        -------
-        float or None
-            The answer, in the unit at the end of its name; None if there is none.
-        """
+        """Return an answer that is a number, by its key; None if there is none."""
         value = None if self.answers is None else self.answers[name]
         return float(value) if isinstance(value, int | float) else None
 
@@ -85,17 +60,7 @@ class Candidate:
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Choice(Overview):
-    """The candidates for one place and one room. A notebook shows them as a table; `print` writes the same as lines.
-
-    Parameters
-    ----------
-    place : {"bare", "boxed"}
-        Bare on the bench, or in the box.
-    room, jar : float
-        Temperatures [°C].
-    candidates : tuple of Candidate
-        From the coldest pour to the hottest.
-    """
+    """The candidates for one place and one room [°C], from the coldest pour to the hottest."""
 
     place: Place
     room: float

@@ -16,22 +16,12 @@ from coolsim.studies.sweep.sweep import SweptRow
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
 class SpreadAnswer:
-    """How far one answer spreads.
+    """How far one answer spreads [SI, °C].
 
-    Parameters
-    ----------
-    name : str
-        Its name in `coolsim.answers.catalogue.ANSWERS`, unit at the end.
-    nominal : float or None
-        With the values of the scenario; None if it does not occur then [SI, °C].
-    low, median, high : float or None
-        One case in ten lies below the first, and one in ten above the last; None if it occurs in no case. A time of
-        setting is infinite where it comes after the end of the run [SI, °C].
-    occurs : float
-        Share of the cases in which it occurs [-]. The three numbers are those of these cases, but for times of
-        setting.
-    effects : MainEffects or None
-        What it hangs on; None if it occurs too seldom, hardly varies, or there are too few runs to tell.
+    `nominal` is its value with the values of the scenario. One case in ten lies below `low`, and one in ten above
+    `high`, of the cases in which it occurs; a time of setting is infinite where it comes after the end of the run.
+    `occurs` is the share of the cases in which it does [-]; `effects` is None where it occurs too seldom, hardly
+    varies, or there are too few runs to tell.
     """
 
     name: str
@@ -50,18 +40,9 @@ class SpreadAnswer:
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
 class Chance:
-    """In how many of the cases something happens.
+    """In how many of the cases something happens, as a share [-], and whether it does with the scenario's own values.
 
-    Parameters
-    ----------
-    name : str
-        What may happen.
-    nominal : bool
-        Whether it does with the values of the scenario.
-    share : float
-        Share of the cases in which it does [-].
-    effects : MainEffects or None
-        What decides it; None if it is nearly always the same, or there are too few runs to tell.
+    `effects` says what decides it; None if it is nearly always the same, or there are too few runs to tell.
     """
 
     name: str
@@ -72,15 +53,9 @@ class Chance:
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
 class Band:
-    """Temperature of a point over time, as a band.
+    """Temperature of a point over time [°C]: as stated, and below one case in ten, half of them, nine in ten.
 
-    Parameters
-    ----------
-    name : str
-        The point.
-    nominal, low, median, high : (nt,) ndarray
-        With the values of the scenario; below one case in ten, half of them, and nine in ten [°C]. A run that is over
-        counts with its last temperature.
+    A run that is over counts with its last temperature.
     """
 
     name: str
@@ -150,18 +125,7 @@ class Spread(Overview):
     bands: tuple[Band, ...]
 
     def answer(self, name: str) -> SpreadAnswer:
-        """Return the spread of one answer.
-
-        Parameters
-        ----------
-        name : str
-            Its name in `coolsim.answers.catalogue.COMPARED`.
-
-        Returns
-        -------
-        SpreadAnswer
-            The spread; KeyError if there is no such answer.
-        """
+        """Return the spread of the answer of this key."""
         found = {one.name: one for one in self.answers}
         return found[name]
 

@@ -18,21 +18,10 @@ OUTSIDE = "outside of the wall"
 
 
 def run_case(jar: Jar, points: Mapping[str, tuple[float, float]]) -> dict[str, Any]:
-    """Run a jar and keep its answers and curves.
+    """Run a jar and keep ``answers``, ``time`` [s] and ``curves`` [°C] by name, or the ``fault`` why it cannot be run.
 
-    Parameters
-    ----------
-    jar : Jar
-        The jar.
-    points : mapping of str to (float, float)
-        Radius and height above the bottom of the wax of the points of the curves [m]; if empty, the usual ones of
-        this very jar.
-
-    Returns
-    -------
-    dict
-        ``answers`` as those of `coolsim.studies.sweep.point.run_point`, ``time`` [s] and ``curves`` [°C] by name; or
-        ``fault`` with a message if it cannot be run. A point that is not in the section of this jar has no curve.
+    The curves are those of points by radius and height above the bottom of the wax [m], the usual ones of this very
+    jar if there are none; a point that is not in the section of this jar is NaN.
     """
     try:
         result = simulate(jar)

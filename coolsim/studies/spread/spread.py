@@ -153,18 +153,7 @@ def spread(
 
 
 def coarse_cut(scenario: Scenario) -> dict[str, Any]:
-    """List what cuts the runs of a scenario more coarsely.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        The scenario.
-
-    Returns
-    -------
-    dict
-        Values by dotted key, for `coolsim.scenario.changed`; what is as coarse already is left as it is.
-    """
+    """List by dotted key what cuts the runs of a scenario more coarsely; what is as coarse already is left as it is."""
     accuracy = scenario.jar.accuracy
     changes: dict[str, Any] = {}
     if accuracy.refinement > REFINEMENT:
@@ -175,20 +164,7 @@ def coarse_cut(scenario: Scenario) -> dict[str, Any]:
 
 
 def quantile(values: Array, share: float) -> float:
-    """Value below which a share of the cases lie, or at it.
-
-    Parameters
-    ----------
-    values : (n,) ndarray
-        The cases, infinite ones among them [in any unit].
-    share : float
-        The share [-].
-
-    Returns
-    -------
-    float
-        The least of the values that has at least this share of them at or below it [in their unit].
-    """
+    """Least of the values, infinite ones among them, that has at least this share [-] of them at or below it."""
     ordered = np.sort(values)
     return float(ordered[max(math.ceil(share * len(ordered) - 1e-9), 1) - 1])
 

@@ -40,20 +40,8 @@ _SHOWN = tuple(BY_KEY[key] for key in ("top_closed_s", "fully_set_s", "dish_volu
 class Point:
     """One run of a sweep.
 
-    Parameters
-    ----------
-    scenario : int
-        Which of the scenarios [-].
-    at : tuple of (str, value)
-        The keys and their raw values.
-    name : str
-        Hash of what decides its answers.
-    jar : Jar or None
-        What is run; None if it cannot be.
-    where : str
-        What messages call it.
-    fault : str or None
-        Why it cannot be run, if that is known beforehand.
+    `scenario` is the number of its scenario [-], `at` its keys and their raw values, `name` a hash of what decides
+    its answers; a point that cannot be run has no jar and says why in `fault`.
     """
 
     scenario: int
@@ -66,17 +54,7 @@ class Point:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SweptRow:
-    """What became of a point.
-
-    Parameters
-    ----------
-    point : Point
-        The point.
-    answers : dict or None
-        See `coolsim.answers.catalogue.ANSWERS`; None if it failed.
-    fault : str or None
-        Why it failed.
-    """
+    """What became of a point: its answers by key, or why it failed."""
 
     point: Point
     answers: dict[str, Value] | None
@@ -286,31 +264,10 @@ def run_points(
 ) -> None:
     """Hand points out to an executor, a few ahead, and take back what becomes of them.
 
-    Parameters
-    ----------
-    points : sequence of Point
-        All points.
-    todo : sequence of int
-        Which of them to run [-].
-    executor : Executor
-        Who runs them.
-    task : callable
-        What is done with the jar of a point, such as `run_point`; it must travel between processes, and gives
-        ``answers`` or ``fault``.
-    came : callable
-        Called with the number of each point and its outcome, as they come in.
-    journal : Journal, optional
-        Where the answers of finished points are kept.
-
-    Raises
-    ------
-    SolverError
-        If a worker process ended unasked.
-
-    Notes
-    -----
-    When it is interrupted and there is a journal, points that are being run are waited for and kept; the others are
-    dropped.
+    `todo` are numbers of points; `task` is done with the jar of each, must travel between processes, and gives
+    ``answers`` or ``fault``; `came` is called with each number and outcome. When it is interrupted and there is a
+    journal, points that are being run are waited for and kept; the others are dropped. SolverError if a worker
+    process ended unasked.
     """
     waiting = iter(todo)
     running: dict[Future[dict[str, Any]], int] = {}
@@ -365,20 +322,7 @@ def _outcome(future: Future[dict[str, Any]], point: Point) -> dict[str, Any]:
 
 
 def fewest(workers: int | None, points: int) -> int:
-    """Tell how many workers are of use.
-
-    Parameters
-    ----------
-    workers : int or None
-        Number that was asked for [-]; None for the usual one.
-    points : int
-        Number of points to run [-].
-
-    Returns
-    -------
-    int
-        The number [-].
-    """
+    """Tell how many workers are of use [-] where so many were asked for, None for the usual number."""
     return min(usual_workers() if workers is None else workers, points)
 
 

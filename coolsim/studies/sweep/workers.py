@@ -34,13 +34,7 @@ _BLAS_THREADS = ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "OMP_NUM_THREADS", "
 
 
 def usual_workers() -> int:
-    """Count the processors that this process may use.
-
-    Returns
-    -------
-    int
-        Number of workers [-].
-    """
+    """Count the processors that this process may use."""
     if hasattr(os, "sched_getaffinity"):
         return min(len(os.sched_getaffinity(0)), MOST_WORKERS)
     return min(os.cpu_count() or 1, MOST_WORKERS)
@@ -48,22 +42,9 @@ def usual_workers() -> int:
 
 @contextmanager
 def local_workers(count: int | None = None) -> Iterator[ProcessPoolExecutor]:
-    """Start worker processes, and end them.
+    """Start this many worker processes [-], one for each processor if left out, and end them.
 
-    Parameters
-    ----------
-    count : int, optional
-        How many [-]; one for each processor if left out.
-
-    Yields
-    ------
-    ProcessPoolExecutor
-        The workers. They leave an interrupt to the process that started them, and end with it.
-
-    Raises
-    ------
-    ScenarioError
-        If the count is not at least one.
+    They leave an interrupt to the process that started them, and end with it.
     """
     if count is not None and not 1 <= count <= MOST_WORKERS:
         raise ScenarioError(f"workers: found {count}. Give a number from 1 to {MOST_WORKERS}.")

@@ -46,18 +46,10 @@ _LESS = 0.75
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Trial:
-    """A change that was tried.
+    """A change that was tried: the answers of its run, or why there are none.
 
-    Parameters
-    ----------
-    change : str
-        What was changed.
-    value : float or None
-        To what: a temperature [°C], or the share of the fill that is left [-]; None for a change without a number.
-    answers : dict or None
-        Of its run; see `coolsim.answers.catalogue.ANSWERS`. None if there is none.
-    fault : str or None
-        Why there is none.
+    `value` is what it goes to, a temperature [°C] or the share of the fill that is left [-]; None for a change
+    without a number.
     """
 
     change: TopChange
@@ -68,35 +60,17 @@ class Trial:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Advice:
-    """The changes that were tried with one scenario.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        The jar as it is.
-    usual : dict
-        Answers without a change.
-    trials : tuple of Trial
-        One for each change.
-    """
+    """The changes that were tried with one scenario, and its answers without a change."""
 
     scenario: Scenario
     usual: dict[str, Value]
     trials: tuple[Trial, ...]
 
     def effects(self, trial: Trial) -> dict[str, int]:
-        """Tell what a change does to the top.
+        """Tell what a change does to the top: 1 where it is better, -1 worse, 0 the same within what can be told apart.
 
-        Parameters
-        ----------
-        trial : Trial
-            One of the trials, with answers.
-
-        Returns
-        -------
-        dict
-            For "flatness_m", "dish_volume_m3" and "cavity_volume_m3": 1 if it is better, -1 if worse, 0 if the same
-            within what can be told apart. Empty if the wax has not set in one of the two runs.
+        By the keys of answers that differences can be told of; empty if the wax has not set in one of the two
+        runs.
         """
         changed = trial.answers or {}
         if not all(isinstance(one.get("fully_set_s"), float) for one in (self.usual, changed)):
@@ -116,24 +90,9 @@ def try_changes(
     journal: Journal | Path | None = None,
     on_row: Callable[[SweptRow, int, int], None] | None = None,
 ) -> tuple[Advice, ...]:
-    """Run scenarios with one thing changed at a time.
+    """Run scenarios, each with its other of bare and boxed, with one thing changed at a time; `workers` is a count [-].
 
-    Parameters
-    ----------
-    pairs : sequence of (Scenario, Scenario)
-        Each scenario, and the other of bare and boxed.
-    executor, workers, journal, on_row
-        As for `coolsim.studies.sweep.sweep.sweep`. `workers` is a number of processes [-].
-
-    Returns
-    -------
-    tuple of Advice
-        One for each pair.
-
-    Raises
-    ------
-    ScenarioError
-        If one of the scenarios itself cannot be run.
+    The options are those of `sweep`. ScenarioError if one of the scenarios itself cannot be run.
     """
     tried: list[list[tuple[TopChange, float | None, Point | None, str | None]]] = []
     points: list[Point] = []
