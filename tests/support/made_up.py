@@ -12,12 +12,12 @@ from coolsim.studies.fit.estimate import Estimate
 from coolsim.studies.fit.fit import Fit, FittedField
 from coolsim.studies.fit.log import Log, Probe
 from coolsim.studies.fit.parameters import Nuisance, Seen, Thermometer
-from coolsim.studies.fit.run import Shown
+from coolsim.studies.fit.probe_curves import Shown
 from coolsim.studies.pour.choose import PourStudy, choices_of
 from coolsim.studies.repair.repair import Repair, RepairedTop
-from coolsim.studies.spread.found import Band, Chance, Spread, SpreadAnswer
 from coolsim.studies.spread.influence import MainEffects
 from coolsim.studies.spread.inputs import spread_inputs
+from coolsim.studies.spread.spread import Band, Chance, Spread, SpreadAnswer
 from coolsim.studies.sweep.sweep import SweptRow, sweep_points
 from coolsim.studies.workshop.melting import Melting
 from coolsim.units import parse_quantity

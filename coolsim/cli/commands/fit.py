@@ -229,7 +229,7 @@ def _readings(
 ) -> Log:
     from coolsim.scenario import with_overrides
     from coolsim.studies.fit.log import Place, check_begin, read_log
-    from coolsim.studies.fit.run import usual_places
+    from coolsim.studies.fit.probe_curves import usual_places
 
     stated = dict(_place(text) for text in probes)
     points = {name: list(place) for name, place in stated.items() if place != "mean"}

@@ -15,9 +15,8 @@ from coolsim.report.estimates import estimates
 from coolsim.report.text.page import WIDTH, paragraph
 from coolsim.report.wording import CAUTION, difference_text, hours_minutes, in_units, temperature_text, volume_units
 from coolsim.scenario.plausible import Plausible
-from coolsim.studies.spread.found import Spread
 from coolsim.studies.spread.influence import RUNS_FOR_EACH, MainEffects
-from coolsim.studies.spread.spread import HIGH, LOW
+from coolsim.studies.spread.spread import HIGH, LOW, Spread
 from coolsim.units import System, format_quantity
 
 _LABELS, _NUMBERS = 30, 10

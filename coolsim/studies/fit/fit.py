@@ -17,7 +17,7 @@ from coolsim.studies.fit.estimate import Estimate, directions, estimate
 from coolsim.studies.fit.log import Log
 from coolsim.studies.fit.model import LogModel
 from coolsim.studies.fit.parameters import Nuisance, Seen, Thermometer, field_bounds, nuisances_of, value_at
-from coolsim.studies.fit.run import EVENTS, Shown
+from coolsim.studies.fit.probe_curves import EVENTS, Shown
 from coolsim.studies.sweep.workers import local_workers, usual_workers
 from coolsim.units import parse_quantity
 

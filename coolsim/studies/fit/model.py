@@ -17,7 +17,7 @@ from coolsim.scenario.plausible import Plausible
 from coolsim.studies.fit.estimate import Data
 from coolsim.studies.fit.log import Log, Place, Probe
 from coolsim.studies.fit.parameters import Nuisance, Seen, value_at
-from coolsim.studies.fit.run import Shown, run_shown
+from coolsim.studies.fit.probe_curves import Shown, run_shown
 from coolsim.studies.sweep.workers import WORKER_LOST
 
 # A difference of two runs needs no fine grid.

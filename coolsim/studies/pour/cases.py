@@ -14,8 +14,7 @@ from coolsim.errors import ScenarioError
 from coolsim.model.section import Array
 from coolsim.scenario import Scenario, changed
 from coolsim.scenario.plausible import Plausible, limits_of
-from coolsim.studies.pour.choose import common_changes
-from coolsim.studies.pour.study import Candidate, Choice, Limit, Place, PourStudy
+from coolsim.studies.pour.choose import Candidate, Choice, Limit, Place, PourStudy, common_changes
 from coolsim.studies.spread.inputs import sample, spread_inputs, usual_inputs, value_at_level
 from coolsim.studies.spread.spread import coarse_cut
 from coolsim.studies.sweep.point import run_point

@@ -22,8 +22,8 @@ from coolsim.solve.integrate import Progress
 from coolsim.solve.result import Result
 from coolsim.solve.simulate import simulate
 from coolsim.solve.wax_body import last_above
+from coolsim.studies.repair.heating import Heating, heat, set_again
 from coolsim.studies.repair.melted_top import melted_depth, reached, stands_over_melt
-from coolsim.studies.repair.run import Heating, heat, set_again
 
 Goal = Literal["level", "open"]
 """What is to be reached: the dish levelled, the roof of the cavity melted through."""

@@ -11,7 +11,7 @@ from coolsim.studies.fit import model as fit_model
 from coolsim.studies.fit.estimate import Data, estimate
 from coolsim.studies.fit.log import Log, Probe
 from coolsim.studies.fit.parameters import Nuisance, Seen
-from coolsim.studies.fit.run import Shown
+from coolsim.studies.fit.probe_curves import Shown
 from coolsim.studies.pour import cases as pour_cases
 from coolsim.studies.pour.cases import pours_in_most_cases
 from coolsim.studies.pour.choose import AS_GOOD, PourStudy, choices_of

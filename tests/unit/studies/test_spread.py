@@ -13,8 +13,8 @@ from coolsim.scenario.values import raw_quantity
 from coolsim.solve.simulate import simulate
 from coolsim.studies.spread import spread as module
 from coolsim.studies.spread.inputs import spread_inputs, value_at_level
-from coolsim.studies.spread.run import run_case
 from coolsim.studies.spread.spread import quantile, spread
+from coolsim.studies.sweep.point import run_case
 
 QUICK = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
 RANGES = {"wax.latent_heat": (60e3, 220e3)}
