@@ -11,8 +11,6 @@ import textwrap
 from abc import ABC, abstractmethod
 from dataclasses import dataclass
 
-from coolsim.units import System, format_quantity
-
 COMPUTED = "Computed, not measured. Hot wax burns and glass can crack: the data sheets of the suppliers come first."
 """Stands under what a run has answered."""
 
@@ -149,23 +147,3 @@ def time_cell(time: object) -> str:
         Hours and minutes, or a dash.
     """
     return hours_minutes(time) if isinstance(time, float) else NOT_REACHED
-
-
-def volume_cell(volume: object, units: System = "metric") -> str:
-    """Write a small volume that may not be known.
-
-    Parameters
-    ----------
-    volume : float or None
-        The volume [m3].
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    str
-        Number and unit, or a dash.
-    """
-    if not isinstance(volume, float):
-        return NOT_REACHED
-    return format_quantity(volume, "volume", system=units, digits=1 if units == "metric" else 2)

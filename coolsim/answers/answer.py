@@ -14,6 +14,12 @@ from coolsim.units import Kind
 Value = float | str | bool | None
 """What an answer comes as: in SI and °C, a word, or yes and no; None if it was not reached or is not there."""
 
+
+def number_of(value: Value) -> float | None:
+    """Take the number that an answer is; None for one that is no number or is not there."""
+    return float(value) if isinstance(value, int | float) else None
+
+
 Group = Literal["pour", "skin", "setting", "last liquid", "top", "losses", "heat", "run"]
 
 

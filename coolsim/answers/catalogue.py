@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from coolsim.answers.answer import Answer, Group, Run, Value
@@ -281,6 +281,11 @@ def in_group(group: Group) -> tuple[Answer, ...]:
 COMPARED = tuple(answer for answer in ANSWERS if answer.compared)
 """Answers that are followed from run to run. Left out is what moves with the cells more than with the inputs: the
 coldest place of the first skin, the roof of the cavity, the place of the last liquid."""
+
+
+def skin_stays(answers: Mapping[str, Value]) -> bool:
+    """Whether a first skin forms and never melts again."""
+    return answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None
 
 
 def answers_of(result: Result, jar: Jar | None = None) -> dict[str, Value]:

@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from coolsim.answers.answer import Run, Value
+from coolsim.answers.answer import Run, number_of
 from coolsim.answers.catalogue import ANSWERS
 from coolsim.model.jar import Jar
 from coolsim.model.layout import problem_of
@@ -204,11 +204,7 @@ def grid_error(
         cells=cells,
         ratios=ratios,
         answers=tuple(
-            (answer.key, error_estimate([_number(answer.of(run)) for run in found], ratios=ratios))
+            (answer.key, error_estimate([number_of(answer.of(run)) for run in found], ratios=ratios))
             for answer in ESTIMATED
         ),
     )
-
-
-def _number(value: Value) -> float | None:
-    return value if isinstance(value, float) else None

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from coolsim.answers.answer import Run, Value
+from coolsim.answers.answer import Run, Value, number_of
 from coolsim.answers.catalogue import COMPARED
 from coolsim.scenario import Scenario
 from coolsim.solve.integrate import Progress
@@ -52,8 +52,7 @@ class MeltModels:
 
     def value(self, name: str, model: Mixing) -> float | None:
         """One answer under one model [SI, °C]; None if it was not reached or is not there."""
-        value = self.answers[MODELS.index(model)][name]
-        return value if isinstance(value, float) else None
+        return number_of(self.answers[MODELS.index(model)][name])
 
     def difference(self, name: str, model: Mixing) -> float | None:
         """Relative difference of an answer from that of the stratified melt [-]; None if either has no such answer."""
@@ -112,9 +111,5 @@ def melt_models(scenario: Scenario, *, on_step: Callable[[Progress], None] | Non
     """
     jar = scenario.jar
     results = tuple(simulate(replace(jar, melt=replace(jar.melt, mixing=model)), on_step=on_step) for model in MODELS)
-    return MeltModels(scenario=scenario, results=results, answers=tuple(_compared(one) for one in results))
-
-
-def _compared(result: Result) -> dict[str, Value]:
-    run = Run(result=result)
-    return {answer.key: answer.of(run) for answer in COMPARED}
+    answers = tuple({answer.key: answer.of(Run(result=one)) for answer in COMPARED} for one in results)
+    return MeltModels(scenario=scenario, results=results, answers=answers)

@@ -78,11 +78,7 @@ def melt_range(
             result = known
         else:
             result = simulate(replace(scenario.jar, melt=replace(melt, flows_above=share)), on_step=on_step)
-        found.append(_top_of(Run(result=result)))
+        top = {answer.key: answer.of(Run(result=result)) for answer in RANGED}
+        numbers = {key: value for key, value in top.items() if isinstance(value, float)}
+        found.append(numbers if len(numbers) == len(top) else None)
     return MeltRange(flows_above=shares, answers=tuple(found))
-
-
-def _top_of(run: Run) -> dict[str, float] | None:
-    top = {answer.key: answer.of(run) for answer in RANGED}
-    numbers = {key: value for key, value in top.items() if isinstance(value, float)}
-    return numbers if len(numbers) == len(top) else None

@@ -5,21 +5,21 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Generator, Mapping, Sequence
 from concurrent.futures import Executor
-from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from typing import Any
 
 from coolsim.answers.answer import Value
+from coolsim.answers.catalogue import skin_stays
 from coolsim.errors import ScenarioError
 from coolsim.model.section import Array
 from coolsim.scenario import Scenario, changed
 from coolsim.scenario.plausible import Plausible, limits_of
-from coolsim.studies.pour.choose import Candidate, Choice, Limit, Place, PourStudy, common_changes
+from coolsim.studies.pour.choose import Candidate, Choice, Limit, Place, PourStudy, common_changes, too_slow
 from coolsim.studies.spread.inputs import sample, spread_inputs, usual_inputs, value_at_level
 from coolsim.studies.spread.spread import coarse_cut
 from coolsim.studies.sweep.point import run_point
-from coolsim.studies.sweep.sweep import Point, fewest, point_of, run_points
-from coolsim.studies.sweep.workers import local_workers
+from coolsim.studies.sweep.sweep import Point, point_of, run_points
+from coolsim.studies.sweep.workers import workers_for
 
 CASES, SHARE = 32, 0.8
 """Number of cases, and the share of them in which a pour must pass, unless the caller says otherwise [-]."""
@@ -27,6 +27,7 @@ CASES, SHARE = 32, 0.8
 _FIXED: frozenset[Limit] = frozenset({"wax maker's limit", "fragrance limit", "jar shock", "failed"})
 _ROUND_OFF = 1e-6
 
+_Name = tuple[int, int]  # of a search: the numbers of its choice and of its case
 _Search = Generator[int, Mapping[str, Value] | None, tuple[Limit | None, ...]]
 
 
@@ -101,18 +102,14 @@ def pours_in_most_cases(
     """
     if not 0.0 < share <= 1.0:
         raise ScenarioError(f"share: found {share:g}. Give a share above 0 % and up to 100 %.")
-    if workers is not None and workers < 1:
-        raise ScenarioError(f"workers: found {workers}. Give at least 1.")
     varied, drawn = _draw(study, cases, seed)
     searches = {
         (number, index): _search(choice, case, study)
         for number, choice in enumerate(study.choices)
         for index, case in enumerate(drawn)
     }
-    with ExitStack() as stack:
-        if executor is None:
-            executor = stack.enter_context(local_workers(fewest(workers, len(searches))))
-        found = _follow(searches, study, drawn, executor, on_run)
+    with workers_for(len(searches), executor, workers) as makers:
+        found = _follow(searches, study, drawn, makers, on_run)
     choices = tuple(
         _judged(choice, [found[number, index] for index in range(cases)], share)
         for number, choice in enumerate(study.choices)
@@ -165,16 +162,9 @@ def _search(choice: Choice, case: _Case, study: PourStudy) -> _Search:
             open_ones.append(index)
     known: dict[int, Mapping[str, Value] | None] = {}
 
-    def stays(answers: Mapping[str, Value]) -> bool:
-        return answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None
-
-    def slow(answers: Mapping[str, Value]) -> bool:
-        fully_set = answers["fully_set_s"]
-        return not isinstance(fully_set, float) or fully_set > study.time_allowed
-
     # The first of the open pours at which no skin stays, then the first that is too slow.
     ends: list[int] = []
-    for happens, first in ((lambda answers: not stays(answers), True), (slow, False)):
+    for first in (True, False):
         low, high = (0 if first else ends[0]), len(open_ones)
         # The end where most cases are decided is asked first.
         probe = low if first else high - 1
@@ -184,7 +174,8 @@ def _search(choice: Choice, case: _Case, study: PourStudy) -> _Search:
             answers = known[open_ones[probe]]
             if answers is None:
                 return tuple("failed" for _ in pours)
-            low, high = (low, probe) if happens(answers) else (probe + 1, high)
+            happens = not skin_stays(answers) if first else too_slow(answers, study.time_allowed)
+            low, high = (low, probe) if happens else (probe + 1, high)
             probe = (low + high) // 2
         ends.append(low)
     for place, index in enumerate(open_ones):
@@ -193,47 +184,38 @@ def _search(choice: Choice, case: _Case, study: PourStudy) -> _Search:
 
 
 def _follow(
-    searches: Mapping[tuple[int, int], _Search],
+    searches: Mapping[_Name, _Search],
     study: PourStudy,
     drawn: Sequence[_Case],
     executor: Executor,
     on_run: Callable[[int, int], None] | None,
-) -> dict[tuple[int, int], tuple[Limit | None, ...]]:
+) -> dict[_Name, tuple[Limit | None, ...]]:
     """Run what the searches ask for, all at once, until none asks any more."""
-    found: dict[tuple[int, int], tuple[Limit | None, ...]] = {}
-    answers: dict[tuple[int, int], Mapping[str, Value] | None] = {}
-    begun, done = False, 0
+    found: dict[_Name, tuple[Limit | None, ...]] = {}
+    answers: dict[_Name, Mapping[str, Value] | None] = {}
+    done = total = 0
+
+    def came(name: _Name, outcome: dict[str, Any]) -> None:
+        nonlocal done
+        answers[name] = outcome.get("answers")
+        done += 1
+        if on_run is not None:
+            on_run(done, total)
+
     while len(found) < len(searches):
-        wanted: dict[tuple[int, int], int] = {}
+        points = {}
         for name, search in searches.items():
-            if name in found:
-                continue
-            try:
-                wanted[name] = search.send(answers[name]) if begun else next(search)
-            except StopIteration as end:
-                found[name] = end.value
-        begun = True
-        names = list(wanted)
-        points = [_point(study, study.choices[name[0]], drawn[name[1]], wanted[name]) for name in names]
-        answers = {name: None for name in names}
+            if name not in found:
+                try:
+                    # What a search asked for last; nothing at first.
+                    wanted = search.send(answers.pop(name, None))
+                except StopIteration as end:
+                    found[name] = end.value
+                else:
+                    points[name] = _point(study, study.choices[name[0]], drawn[name[1]], wanted)
         total = done + len(points)
-
-        def came(
-            index: int,
-            outcome: dict[str, Any],
-            *,
-            names: list[tuple[int, int]] = names,
-            answers: dict[tuple[int, int], Mapping[str, Value] | None] = answers,
-            total: int = total,
-        ) -> None:
-            nonlocal done
-            answers[names[index]] = outcome.get("answers")
-            done += 1
-            if on_run is not None:
-                on_run(done, total)
-
-        todo = [index for index, point in enumerate(points) if point.fault is None]
-        run_points(points, todo, executor, task=run_point, came=came)
+        possible = {name: point for name, point in points.items() if point.fault is None}
+        run_points(possible, executor, task=run_point, came=came)
     return found
 
 

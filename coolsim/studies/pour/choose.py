@@ -9,11 +9,13 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
 
-from coolsim.answers.answer import Value
+from coolsim.answers.answer import Value, number_of
+from coolsim.answers.catalogue import BY_KEY, skin_stays
+from coolsim.answers.text import value_text
 from coolsim.errors import ScenarioError
 from coolsim.model.jar import Jar
 from coolsim.model.properties import METAL_CONDUCTIVITY
-from coolsim.overview import COMPUTED, Overview, OverviewTable, time_cell, volume_cell
+from coolsim.overview import COMPUTED, Overview, OverviewTable
 from coolsim.scenario import Scenario, built_in_pair, changed, one_jar, one_place
 from coolsim.scenario.plausible import limits_of
 from coolsim.studies.sweep.journal import Journal
@@ -36,6 +38,8 @@ AS_GOOD = 0.02
 """Candidates whose dish and cavity together are this little larger than the least are as good: the grid of the study
 tells them no better apart [-]."""
 
+_LOST_AND_SET = ("Dish and cavity", f"{BY_KEY['fully_set_s'].label} [h:mm]")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Candidate:
@@ -57,8 +61,7 @@ class Candidate:
 
     def number(self, name: str) -> float | None:
         """Return an answer that is a number, by its key; None if there is none."""
-        value = None if self.answers is None else self.answers[name]
-        return float(value) if isinstance(value, int | float) else None
+        return None if self.answers is None else number_of(self.answers[name])
 
     @property
     def lost(self) -> float:
@@ -104,12 +107,11 @@ class Choice(Overview):
         """Return the candidates, as a notebook shows them."""
         return OverviewTable(
             title=f"{self.place.capitalize()}, room at {format_quantity(self.room, 'temperature')}",
-            headings=("Pour at", "Dish and cavity", "Fully set [h:mm]", "Breaks"),
+            headings=("Pour at", *_LOST_AND_SET, "Breaks"),
             rows=tuple(
                 (
                     format_quantity(one.pour, "temperature"),
-                    volume_cell(None if one.answers is None else one.lost),
-                    time_cell(one.number("fully_set_s")),
+                    *_lost_and_set(one, "metric"),
                     ", ".join(one.rejected) or "no limit",
                 )
                 for one in self.candidates
@@ -176,7 +178,7 @@ class PourStudy(Overview):
         """Return the recommended pours, as a notebook shows them."""
         return OverviewTable(
             title="How hot to pour",
-            headings=("Place", "Room", "Pour at", "As good", "Dish and cavity", "Fully set [h:mm]"),
+            headings=("Place", "Room", "Pour at", "As good", *_LOST_AND_SET),
             rows=tuple(_overview_row(choice, self.bare.units) for choice in self.choices),
             notes=(COMPUTED,),
         )
@@ -190,7 +192,13 @@ def _overview_row(choice: Choice, units: System) -> tuple[str, ...]:
         return choice.place, room, f"none passes: {', '.join(limits)}", "", "", ""
     pours = [format_quantity(one.pour, "temperature", system=units) for one in (best, *choice.as_good)]
     as_good = f"{pours[1]} to {pours[-1]}" if len(pours) > 2 else ""
-    return choice.place, room, pours[0], as_good, volume_cell(best.lost, units), time_cell(best.number("fully_set_s"))
+    return choice.place, room, pours[0], as_good, *_lost_and_set(best, units)
+
+
+def _lost_and_set(one: Candidate, units: System) -> tuple[str, str]:
+    lost = None if one.answers is None else one.lost
+    fully_set = BY_KEY["fully_set_s"]
+    return value_text(BY_KEY["dish_volume_m3"], lost, units), value_text(fully_set, one.number(fully_set.key), units)
 
 
 TIME_ALLOWED = 16 * 3600.0
@@ -414,7 +422,8 @@ def _candidate(row: SweptRow, place: Place, study: PourStudy) -> Candidate:
     if row.answers is None:
         broken.append("failed")
     else:
-        broken += _limits_of_run(row.answers, study.time_allowed)
+        broken += ["skin stays"] if skin_stays(row.answers) else []
+        broken += ["too slow"] if too_slow(row.answers, study.time_allowed) else []
     return Candidate(
         place=place, room=room, jar=jar, pour=pour, answers=row.answers, rejected=tuple(broken), fault=row.fault
     )
@@ -430,14 +439,10 @@ def _limits_of_pour(scenario: Scenario, *, pour: float, jar: float, margin: floa
     return broken
 
 
-def _limits_of_run(answers: Mapping[str, Value], time_allowed: float) -> list[Limit]:
-    broken: list[Limit] = []
-    if answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None:
-        broken.append("skin stays")
-    fully_set = answers["fully_set_s"]
-    if not isinstance(fully_set, float) or fully_set > time_allowed:
-        broken.append("too slow")
-    return broken
+def too_slow(answers: Mapping[str, Value], time_allowed: float) -> bool:
+    """Whether a jar is not fully set within a time [s]."""
+    fully_set = number_of(answers["fully_set_s"])
+    return fully_set is None or fully_set > time_allowed
 
 
 def is_metal(jar: Jar) -> bool:

@@ -5,15 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
-from contextlib import ExitStack
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
 import numpy as np
 
-from coolsim.answers.answer import Answer, Value
-from coolsim.answers.catalogue import BY_KEY, COMPARED
+from coolsim.answers.answer import Answer, Value, number_of
+from coolsim.answers.catalogue import BY_KEY, COMPARED, skin_stays
 from coolsim.answers.text import value_text
 from coolsim.errors import ScenarioError, SolverError
 from coolsim.model.section import Array
@@ -23,8 +22,8 @@ from coolsim.scenario.plausible import Plausible
 from coolsim.studies.spread.influence import MainEffects, main_effects
 from coolsim.studies.spread.inputs import FEWEST_RUNS, draw, spread_inputs, usual_inputs
 from coolsim.studies.sweep.point import run_case
-from coolsim.studies.sweep.sweep import Point, SweptRow, fewest, point_of, run_points
-from coolsim.studies.sweep.workers import local_workers
+from coolsim.studies.sweep.sweep import Point, SweptRow, point_of, run_points
+from coolsim.studies.sweep.workers import workers_for
 
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
@@ -247,8 +246,6 @@ def spread(
     >>> time.low < time.nominal < time.high
     True
     """
-    if workers is not None and workers < 1:
-        raise ScenarioError(f"workers: found {workers}. Give at least 1.")
     one_jar(scenario)
     inputs = spread_inputs(scenario, keys, ranges)
     always: dict[str, Any] = {"wax.highest_temperature": None, "wax.fragrance_limit": None, "report": None}
@@ -320,10 +317,8 @@ def _run(
         if on_run is not None:
             on_run(len(outcomes), len(points))
 
-    with ExitStack() as stack:
-        if executor is None:
-            executor = stack.enter_context(local_workers(fewest(workers, len(points))))
-        run_points(points, range(len(points)), executor, task=partial(run_case, points=dict(probes)), came=came)
+    with workers_for(len(points), executor, workers) as makers:
+        run_points(dict(enumerate(points)), makers, task=partial(run_case, points=dict(probes)), came=came)
     return [outcomes[index] for index in range(len(points))]
 
 
@@ -331,19 +326,16 @@ def _number(answer: Answer, answers: Mapping[str, Value] | None) -> float:
     """Give an answer as a number: infinite for a time that is not reached, NaN for what is not there."""
     if answers is None or (answer.group == "top" and answers["fully_set_s"] is None):
         return math.nan
-    value = answers[answer.key]
-    if isinstance(value, int | float):
-        return float(value)
-    return math.inf if answer.waits else math.nan
+    number = number_of(answers[answer.key])
+    return (math.inf if answer.waits else math.nan) if number is None else number
 
 
 def _answer(answer: Answer, nominal: SweptRow, rows: Sequence[SweptRow], levels: Array) -> SpreadAnswer:
     values = np.array([_number(answer, row.answers) for row in rows if row.answers is not None])
     all_levels = levels[[row.answers is not None for row in rows]]
-    there = ~np.isnan(values)
     finite = np.isfinite(values)
     occurs = float(np.mean(finite))
-    known = values[there]
+    known = values[~np.isnan(values)]
     own = _number(answer, nominal.answers)
     return SpreadAnswer(
         name=answer.key,
@@ -388,13 +380,8 @@ def _events_of(scenario: Scenario) -> dict[str, Callable[[Mapping[str, Value]], 
 
     return {
         "a first skin forms at the glass": lambda answers: answers["skin_formed_s"] is not None,
-        "the first skin stays": lambda answers: (
-            answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None
-        ),
-        "the top is flat": top("flat"),
-        "the top is dished": top("dished"),
-        "the top is a pit at the wick": top("a pit at the wick"),
-        "the top is domed": top("domed"),
+        "the first skin stays": skin_stays,
+        **{f"the top is {word}": top(word) for word in ("flat", "dished", "a pit at the wick", "domed")},
         "there is a hidden cavity": lambda answers: _number(BY_KEY["cavity_volume_m3"], answers) >= limits.cavity_from,
         "it is fully set within the run": lambda answers: answers["fully_set_s"] is not None,
     }

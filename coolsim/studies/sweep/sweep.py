@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import partial
 from itertools import islice, product
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from coolsim.answers.answer import Value
 from coolsim.answers.catalogue import BY_KEY
@@ -22,7 +22,7 @@ from coolsim.scenario import Scenario, changed, one_jar, with_overrides
 from coolsim.scenario.keys import key_of
 from coolsim.studies.sweep.journal import Journal
 from coolsim.studies.sweep.point import identity, run_point
-from coolsim.studies.sweep.workers import WORKER_LOST, local_workers, usual_workers
+from coolsim.studies.sweep.workers import WORKER_LOST, workers_for
 
 MOST_POINTS = 100_000
 """Most points of one sweep [-]."""
@@ -32,6 +32,8 @@ AHEAD = 64
 
 SHOWN_AT_ONCE = 50
 """How many rows of a sweep are shown at a glance [-]; all of them are in it."""
+
+_Name = TypeVar("_Name")
 
 _SHOWN = tuple(BY_KEY[key] for key in ("top_closed_s", "fully_set_s", "dish_volume_m3", "cavity_volume_m3"))
 
@@ -99,13 +101,10 @@ class Sweep(tuple[SweptRow, ...], Overview):
 
 
 def _cells(row: SweptRow) -> tuple[str, ...]:
-    found = row.answers
-    answers = (
-        ["failed", *[""] * (len(_SHOWN) - 1)]
-        if found is None
-        else [value_text(answer, found[answer.key], "metric") for answer in _SHOWN]
-    )
-    return (*("left out" if raw is None else str(raw) for _, raw in row.point.at), *answers)
+    at = ("left out" if raw is None else str(raw) for _, raw in row.point.at)
+    if row.answers is None:
+        return (*at, "failed", *[""] * (len(_SHOWN) - 1))
+    return (*at, *(value_text(answer, row.answers[answer.key], "metric") for answer in _SHOWN))
 
 
 def sweep_points(
@@ -223,8 +222,6 @@ def sweep(
     66 °C             2:00        3:59       4.1 mL  2.2 mL
     Computed, not measured. Hot wax burns ...
     """
-    if workers is not None and workers < 1:
-        raise ScenarioError(f"workers: found {workers}. Give at least 1.")
     rows: dict[int, SweptRow] = {}
 
     def came(index: int, outcome: dict[str, Any]) -> None:
@@ -237,61 +234,56 @@ def sweep(
         known = {} if kept is None else kept.done
         if kept is not None:
             kept.asked.update(point.name for point in points)
-        todo = []
+        todo = {}
         for index, point in enumerate(points):
             if point.fault is not None:
                 came(index, {"fault": point.fault})
             elif point.name in known:
                 came(index, {"answers": known[point.name]})
             else:
-                todo.append(index)
-        if not todo:
-            return Sweep(rows[index] for index in range(len(points)))
-        if executor is None:
-            executor = stack.enter_context(local_workers(fewest(workers, len(todo))))
-        run_points(points, todo, executor, task=run_point, came=came, journal=kept)
+                todo[index] = point
+        if todo:
+            executor = stack.enter_context(workers_for(len(todo), executor, workers))
+            run_points(todo, executor, task=run_point, came=came, journal=kept)
     return Sweep(rows[index] for index in range(len(points)))
 
 
 def run_points(
-    points: Sequence[Point],
-    todo: Sequence[int],
+    points: Mapping[_Name, Point],
     executor: Executor,
     *,
     task: Callable[[Jar], dict[str, Any]],
-    came: Callable[[int, dict[str, Any]], None],
+    came: Callable[[_Name, dict[str, Any]], None],
     journal: Journal | None = None,
 ) -> None:
     """Hand points out to an executor, a few ahead, and take back what becomes of them.
 
-    `todo` are numbers of points; `task` is done with the jar of each, must travel between processes, and gives
-    ``answers`` or ``fault``; `came` is called with each number and outcome. When it is interrupted and there is a
+    `task` is done with the jar of each, must travel between processes, and gives ``answers`` or ``fault``; `came` is
+    called with the name and the outcome of each. When it is interrupted and there is a
     journal, points that are being run are waited for and kept; the others are dropped. SolverError if a worker
     process ended unasked.
     """
-    waiting = iter(todo)
-    running: dict[Future[dict[str, Any]], int] = {}
+    waiting = iter(points.items())
+    running: dict[Future[dict[str, Any]], _Name] = {}
 
     def hand_out(most: int) -> None:
-        for index in islice(waiting, most):
-            jar = points[index].jar
-            if jar is not None:
-                running[executor.submit(task, jar)] = index
+        for name, point in islice(waiting, most):
+            if point.jar is not None:
+                running[executor.submit(task, point.jar)] = name
 
-    def keep(future: Future[dict[str, Any]]) -> tuple[int, dict[str, Any]]:
-        index = running.pop(future)
-        outcome = _outcome(future, points[index])
+    def keep(future: Future[dict[str, Any]]) -> tuple[_Name, dict[str, Any]]:
+        name = running.pop(future)
+        outcome = _outcome(future, points[name])
         if journal is not None and "answers" in outcome:
-            journal.add(points[index].name, outcome["answers"])
-        return index, outcome
+            journal.add(points[name].name, outcome["answers"])
+        return name, outcome
 
     try:
         hand_out(AHEAD)
         while running:
             done, _ = wait(running, return_when=FIRST_COMPLETED)
             for future in done:
-                index, outcome = keep(future)
-                came(index, outcome)
+                came(*keep(future))
             hand_out(len(done))
     except (KeyboardInterrupt, BrokenProcessPool) as error:
         if journal is not None:
@@ -319,11 +311,6 @@ def _outcome(future: Future[dict[str, Any]], point: Point) -> dict[str, Any]:
         return {"fault": f"{point.where}: the memory ran out. Give fewer workers or a coarser grid (run.refinement)."}
     # A bug, or a lost node of a cluster: it costs this point, not the sweep.
     return {"fault": f"{point.where}: {type(error).__name__}: {error}"}
-
-
-def fewest(workers: int | None, points: int) -> int:
-    """Tell how many workers are of use [-] where so many were asked for, None for the usual number."""
-    return min(usual_workers() if workers is None else workers, points)
 
 
 def point_of(

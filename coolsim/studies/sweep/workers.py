@@ -17,7 +17,7 @@ import multiprocessing
 import os
 import signal
 from collections.abc import Callable, Iterator
-from concurrent.futures import Future, InvalidStateError, ProcessPoolExecutor
+from concurrent.futures import Executor, Future, InvalidStateError, ProcessPoolExecutor
 from contextlib import contextmanager, suppress
 from multiprocessing import forkserver, resource_tracker
 from threading import Thread
@@ -71,6 +71,18 @@ def local_workers(count: int | None = None) -> Iterator[ProcessPoolExecutor]:
         for name, value in before.items():
             if value is None:
                 os.environ.pop(name, None)
+
+
+@contextmanager
+def workers_for(runs: int, executor: Executor | None, workers: int | None) -> Iterator[Executor]:
+    """Give the executor that a caller brings along, or local workers: so many [-], and no more than runs [-]."""
+    if workers is not None and workers < 1:
+        raise ScenarioError(f"workers: found {workers}. Give at least 1.")
+    if executor is not None:
+        yield executor
+        return
+    with local_workers(min(usual_workers() if workers is None else workers, runs)) as own:
+        yield own
 
 
 def _start_helpers(method: str) -> None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
-from coolsim.answers.answer import Value
+from coolsim.answers.answer import Value, number_of
 from coolsim.answers.catalogue import ANSWERS
 from coolsim.errors import ScenarioError
 from coolsim.scenario import Scenario
@@ -76,7 +76,9 @@ class Advice:
         if not all(isinstance(one.get("fully_set_s"), float) for one in (self.usual, changed)):
             return {}
         return {
-            answer.key: _better(_number(self.usual, answer.key), _number(changed, answer.key), answer.tells_from)
+            answer.key: _better(
+                number_of(self.usual[answer.key]) or 0.0, number_of(changed[answer.key]) or 0.0, answer.tells_from
+            )
             for answer in ANSWERS
             if answer.tells_from is not None
         }
@@ -159,11 +161,6 @@ def _changes(
 
 def _point(scenario: Scenario, overrides: dict[str, Any]) -> Point:
     return point_of(scenario, {"report": None, **overrides})
-
-
-def _number(answers: dict[str, Value], name: str) -> float:
-    value = answers[name]
-    return float(value) if isinstance(value, int | float) else 0.0
 
 
 def _better(before: float, after: float, least: float) -> int:

@@ -185,12 +185,11 @@ def asked(monkeypatch):
     """What cases would run: scenarios of all points; each sets in half an hour at 60 °C, and keeps its skin below."""
     seen = []
 
-    def run(points, todo, executor, *, task, came):
-        for index in todo:
-            seen.append(points[index].jar)
-            hot = points[index].jar.pour > 59.0
-            skin = {"skin_formed_s": 5.0, "skin_melted_again_s": 60.0 if hot else None}
-            came(index, {"answers": {**MELTS, **skin, "fully_set_s": 1800.0}})
+    def run(points, executor, *, task, came):
+        for name, point in points.items():
+            seen.append(point.jar)
+            skin = {"skin_formed_s": 5.0, "skin_melted_again_s": 60.0 if point.jar.pour > 59.0 else None}
+            came(name, {"answers": {**MELTS, **skin, "fully_set_s": 1800.0}})
 
     monkeypatch.setattr(pour_cases, "run_points", run)
     return seen
