@@ -12,7 +12,7 @@ from coolsim.studies.fit.estimate import Estimate
 from coolsim.studies.fit.fit import Fit, FittedField
 from coolsim.studies.fit.log import Log, Probe
 from coolsim.studies.fit.parameters import Nuisance, Seen, Thermometer
-from coolsim.studies.fit.probe_curves import Shown
+from coolsim.studies.fit.probe_curves import ProbeCurves
 from coolsim.studies.pour.choose import PourStudy, choices_of
 from coolsim.studies.repair.repair import Repair, RepairedTop
 from coolsim.studies.spread.influence import MainEffects
@@ -133,7 +133,7 @@ def made_up_fit():
     )
 
     def shown(off, closed):
-        return Shown(
+        return ProbeCurves(
             time=time,
             temperature=np.array([one + by for one, by in zip(logged, off, strict=True)]),
             events={"top closed": closed},
@@ -141,7 +141,7 @@ def made_up_fit():
 
     field = FittedField(known=known, value=1.2, low=1.1, high=1.3, told=0.4, at_bound=False)
     estimate = Estimate(
-        place=np.array([0.5, 0.1]),
+        parameters=np.array([0.5, 0.1]),
         covariance=np.diag([0.16, 0.25]),
         predicted=np.zeros(6),
         noise=(0.3, 0.4),

@@ -9,11 +9,11 @@ from coolsim.report.blocks import HARD_SPACE
 from coolsim.report.text.page import paragraph
 from coolsim.report.wording import difference_text, hours_minutes, in_units, temperature_text, volume_units
 from coolsim.scenario import Scenario
-from coolsim.studies.pour.choose import AS_GOOD, Candidate, Choice, Place, PourStudy, is_metal
+from coolsim.studies.pour.choose import AS_GOOD, Candidate, PourChoice, PourStudy, Stand, is_metal
 from coolsim.studies.pour.remedies import Remedies, Remedy, only_papers_reject
 from coolsim.units import System, format_quantity
 
-PLACES: dict[Place, str] = {"bare": "Bare", "boxed": "In the box"}
+PLACES: dict[Stand, str] = {"bare": "Bare", "boxed": "In the box"}
 """What the places are called."""
 
 _RULE = "-" * 80
@@ -225,14 +225,14 @@ def _line(first: str, *cells: str) -> str:
     return f"{first:<12}" + "".join(f"{cell:>{width}}" for cell, width in zip(cells, _OVERVIEW, strict=False))
 
 
-def _as_good(choice: Choice, units: System) -> str:
+def _as_good(choice: PourChoice, units: System) -> str:
     if len(choice.as_good) < 2:
         return _NONE
     first, last = choice.as_good[0], choice.as_good[-1]
     return f"{_pour(first, units).partition(' ')[0]} to {_pour(last, units)}"
 
 
-def _table(choice: Choice, units: System) -> str:
+def _table(choice: PourChoice, units: System) -> str:
     volume_unit = volume_units(units)[1]
     _, _, length_unit = in_units("length", units)
     units_of_columns = ("", volume_unit, volume_unit, volume_unit, length_unit, length_unit, "min", "h:mm")
@@ -290,7 +290,7 @@ def _skin(one: Candidate) -> str:
     return "stays" if gone is None else f"{gone / 60.0:.1f}"
 
 
-def _nothing_passes(choice: Choice, tried: Sequence[Remedy], study: PourStudy, units: System) -> str:
+def _nothing_passes(choice: PourChoice, tried: Sequence[Remedy], study: PourStudy, units: System) -> str:
     where = f"{PLACES[choice.place]}, room at {temperature_text(choice.room, units)}"
     count = len(choice.candidates)
     text = f"{where}: none of the {count} pours passes" if count > 1 else f"{where}: this pour does not pass"
@@ -325,7 +325,7 @@ def _nothing_passes(choice: Choice, tried: Sequence[Remedy], study: PourStudy, u
     return text
 
 
-def _reasons(choice: Choice) -> str:
+def _reasons(choice: PourChoice) -> str:
     counted: dict[str, int] = {}
     for one in choice.candidates:
         for limit in one.rejected:

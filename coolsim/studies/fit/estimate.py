@@ -22,7 +22,7 @@ from coolsim.model.section import Array, Integers
 _FIRST_NOISE = 1.0  # K
 _ROUNDS = 10
 _NOISE_SETTLED = 0.05
-_PLACE_SETTLED = 0.2
+_PARAMETERS_SETTLED = 0.2
 _MOST_TOGETHER = 0.98
 # A secant reaches over three standard deviations as they are after the fit: what is well told needs the slope right
 # there, what is not needs a difference well above the jitter of a run.
@@ -35,13 +35,13 @@ _STEP_SETTLED = 2e-3
 class Model(Protocol):
     """What predicts the data."""
 
-    def predict(self, place: Array) -> Array:
-        """Predict all data at a place of the parameters."""
+    def predict(self, parameters: Array) -> Array:
+        """Predict all data for values of the parameters."""
 
-    def jacobian(self, place: Array, reach: Array) -> Array:
+    def jacobian(self, parameters: Array, reach: Array) -> Array:
         """Give the derivatives of all data by the parameters, as secants over this reach either way."""
 
-    def timing(self, place: Array) -> Array:
+    def timing(self, parameters: Array) -> Array:
         """Say how far each datum would move within the trust in the model's times."""
 
 
@@ -63,13 +63,13 @@ class Data:
 class Estimate:
     """What a fit found.
 
-    `place` are the parameters, (p,), in standard deviations of their priors from their centres [-], with their
+    `parameters`, (p,), are in standard deviations of their priors from their centres [-], with their
     `covariance`, (p, p) [-]; `predicted` are the data as the model has them there. `noise` is the scatter of each
     probe's readings about the model [K], `together` the factor on it in the fit, because neighbouring readings err
     together [-]; `settled` tells whether the search came to an end.
     """
 
-    place: Array
+    parameters: Array
     covariance: Array
     predicted: Array
     noise: tuple[float, ...]
@@ -92,19 +92,19 @@ def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
     c)/(1 - c))^1/2 times, as for an autoregression of first order. To it comes what a small error of the model's
     times would do to each reading.
     """
-    place = np.clip(np.zeros(len(low)), low, high)
+    parameters = np.clip(np.zeros(len(low)), low, high)
     groups = range(int(data.group.max(initial=-1)) + 1)
     noise = np.array([_FIRST_NOISE for _ in groups])
     together = np.ones(len(noise))
     settled = False
-    reach = np.full(len(place), _LONGEST_REACH)
-    covariance: Array = np.eye(len(place))
+    reach = np.full(len(parameters), _LONGEST_REACH)
+    covariance: Array = np.eye(len(parameters))
     for _ in range(_ROUNDS):
-        timing = model.timing(place)
+        timing = model.timing(parameters)
         spread = np.hypot(_spread(data, noise * together), timing)
         found = least_squares(
             lambda at, spread=spread: np.concatenate([(model.predict(at) - data.values) / spread, at]),
-            place,
+            parameters,
             jac=lambda at, spread=spread, reach=reach: np.vstack(
                 [model.jacobian(at, reach) / spread[:, None], np.eye(len(at))]
             ),
@@ -116,22 +116,22 @@ def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
             max_nfev=_MOST_TRIALS,
         )
         told = model.jacobian(found.x, reach) / spread[:, None]
-        covariance = np.asarray(np.linalg.inv(told.T @ told + np.eye(len(place))))
+        covariance = np.asarray(np.linalg.inv(told.T @ told + np.eye(len(parameters))))
         deviation = np.sqrt(np.diag(covariance))
-        moved = float(np.abs((found.x - place) / deviation).max())
-        place, before = found.x, noise * together
+        moved = float(np.abs((found.x - parameters) / deviation).max())
+        parameters, before = found.x, noise * together
         leverage = np.einsum("ij,jk,ik->i", told, covariance, told)
-        residual = model.predict(place) - data.values
+        residual = model.predict(parameters) - data.values
         noise, together = _noise(data, residual, timing, leverage, before)
         reach = np.clip(_REACH * deviation, _SHORTEST_REACH, _LONGEST_REACH)
         steady = bool(np.all(np.abs(noise * together / before - 1.0) < _NOISE_SETTLED))
-        settled = found.status > 0 and steady and moved < _PLACE_SETTLED
+        settled = found.status > 0 and steady and moved < _PARAMETERS_SETTLED
         if settled:
             break
     return Estimate(
-        place=place,
+        parameters=parameters,
         covariance=covariance,
-        predicted=model.predict(place),
+        predicted=model.predict(parameters),
         noise=tuple(float(one) for one in noise),
         together=tuple(float(one) for one in together),
         settled=settled,

@@ -17,7 +17,7 @@ from coolsim.studies.fit.estimate import Estimate, directions, estimate
 from coolsim.studies.fit.log import Log
 from coolsim.studies.fit.model import LogModel
 from coolsim.studies.fit.parameters import Nuisance, Seen, Thermometer, field_bounds, nuisances_of, value_at
-from coolsim.studies.fit.probe_curves import EVENTS, Shown
+from coolsim.studies.fit.probe_curves import EVENTS, ProbeCurves
 from coolsim.studies.sweep.workers import local_workers, usual_workers
 from coolsim.units import parse_quantity
 
@@ -69,8 +69,8 @@ class Fit:
     errors: tuple[tuple[Nuisance, float, float], ...]
     thermometer: Thermometer
     estimate: Estimate
-    before: Shown
-    after: Shown
+    before: ProbeCurves
+    after: ProbeCurves
     misfit: tuple[tuple[float, float], ...]
     runs: int
 
@@ -190,7 +190,7 @@ def fit_log(
         )
         found = estimate(model, model.data, low=low, high=high)
         start = np.clip(np.zeros(len(low)), low, high)
-        before, after = model.curves(start), model.curves(found.place)
+        before, after = model.curves(start), model.curves(found.parameters)
         first = model.predict(start)
     values = fitted_fields(known, found, low, high)
     return Fit(
@@ -201,7 +201,7 @@ def fit_log(
         fields=values,
         errors=tuple(
             (one, one.sigma * float(at), one.sigma * float(spread))
-            for one, at, spread in zip(errors, found.place[len(known) :], found.told[len(known) :], strict=True)
+            for one, at, spread in zip(errors, found.parameters[len(known) :], found.told[len(known) :], strict=True)
         ),
         thermometer=trust,
         estimate=found,
@@ -216,7 +216,7 @@ def fitted_fields(known: Sequence[Plausible], found: Estimate, low: Array, high:
     """Turn the parameters that a fit found, with the bounds of all of them, (p,) [-], into values of the fields."""
     values = []
     for index, one in enumerate(known):
-        at, spread = float(found.place[index]), float(found.told[index])
+        at, spread = float(found.parameters[index]), float(found.told[index])
         values.append(
             FittedField(
                 known=one,

@@ -324,7 +324,7 @@ def _pour(first: float, text: str, pour_at: str | None, where: str, *, clock: bo
     return first - since, ""
 
 
-Place = tuple[float, float] | Literal["mean"]
+ProbePlace = tuple[float, float] | Literal["mean"]
 """Where a probe is: distance from the axis and height above the bottom of the wax [m], or the mean of the wax."""
 
 TemperatureUnit = Literal["C", "F", "K"]
@@ -366,7 +366,7 @@ class Probe:
     """The readings of one probe [°C] and their times since the pour [s], which do not fall; its name is its column."""
 
     name: str
-    place: Place
+    place: ProbePlace
     time: Array
     temperature: Array
 
@@ -402,7 +402,7 @@ class _Column:
 
 def read_log(
     path: Path | str,
-    places: Mapping[str, Place],
+    places: Mapping[str, ProbePlace],
     *,
     between: tuple[float, float],
     time_unit: TimeUnit | None = None,
@@ -522,8 +522,8 @@ def _time_text(row: tuple[str, ...], date: _Column | None, time: _Column) -> str
 
 
 def _placed(
-    table: LogTable, columns: Sequence[_Column], places: Mapping[str, Place], required: Collection[str]
-) -> tuple[list[tuple[_Column, str, Place]], list[str]]:
+    table: LogTable, columns: Sequence[_Column], places: Mapping[str, ProbePlace], required: Collection[str]
+) -> tuple[list[tuple[_Column, str, ProbePlace]], list[str]]:
     """Columns with name and place of their probe, and the names of those that have none."""
     if not columns:
         raise LogError(f"{table.where}: found no column of temperatures beside the time.")

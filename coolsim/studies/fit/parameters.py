@@ -85,8 +85,8 @@ def field_bounds(scenario: Scenario, known: Plausible) -> tuple[float, float]:
     """Find how far a field may go, in standard deviations [-]: four, or less where the scenario has faults beyond."""
     limits = limits_of(known.key)
 
-    def possible(place: float) -> bool:
-        value = value_at(known, place)
+    def possible(sigmas: float) -> bool:
+        value = value_at(known, sigmas)
         if not limits[0] <= value <= limits[1]:
             return False
         try:
@@ -113,6 +113,6 @@ def _farthest(possible: Callable[[float], bool], end: float) -> float:
     return inside
 
 
-def value_at(known: Plausible, place: float) -> float:
+def value_at(known: Plausible, sigmas: float) -> float:
     """Value of a field [SI, °C] at so many standard deviations from its centre [-]."""
-    return known.from_space(known.to_space(known.centre) + known.sigma * place)
+    return known.from_space(known.to_space(known.centre) + known.sigma * sigmas)

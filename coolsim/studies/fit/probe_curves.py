@@ -18,7 +18,7 @@ from coolsim.solve.curves import temperature_of_point, usual_points
 from coolsim.solve.events import wax_body
 from coolsim.solve.network import build
 from coolsim.solve.simulate import simulate
-from coolsim.studies.fit.log import Place
+from coolsim.studies.fit.log import ProbePlace
 
 EVENTS = MappingProxyType({answer.key.removesuffix("_s").replace("_", " "): answer for answer in in_group("setting")})
 """Events that an eye can time, by the name under which they are given."""
@@ -27,7 +27,7 @@ _LONGEST_STEP = 300.0
 
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
-class Shown:
+class ProbeCurves:
     """What probes show in one run: temperature of each place, (np, nt), lag included [°C], and times of events [s]."""
 
     time: Array
@@ -35,7 +35,9 @@ class Shown:
     events: dict[str, float]
 
 
-def run_shown(jar: Jar, places: Sequence[Place], events: Sequence[str], horizon: float, lag: float) -> Shown:
+def probe_curves(
+    jar: Jar, places: Sequence[ProbePlace], events: Sequence[str], horizon: float, lag: float
+) -> ProbeCurves:
     """Run a jar up to a horizon [s], however cool the wax is, and read probes that lag [s], and events.
 
     Steps of at most five minutes are taken, so that a curve is straight between them. SolverError if the run fails,
@@ -58,10 +60,10 @@ def run_shown(jar: Jar, places: Sequence[Place], events: Sequence[str], horizon:
                 " was seen, or leave it out."
             )
         times[event] = time
-    return Shown(time=result.time, temperature=lagged(result.time, temperature, lag), events=times)
+    return ProbeCurves(time=result.time, temperature=lagged(result.time, temperature, lag), events=times)
 
 
-def usual_places(jar: Jar) -> dict[str, Place]:
+def usual_places(jar: Jar) -> dict[str, ProbePlace]:
     """Return the usual points of a jar's cooling curves by name."""
     wax = wax_body(build(problem_of(jar)))
     return dict(usual_points(wax)) if wax is not None else {}

@@ -14,8 +14,8 @@ from coolsim.errors import ScenarioError
 from coolsim.model.section import Array
 from coolsim.scenario import Scenario, changed
 from coolsim.scenario.plausible import Plausible, limits_of
-from coolsim.studies.pour.choose import Candidate, Choice, Limit, Place, PourStudy, common_changes, too_slow
-from coolsim.studies.spread.inputs import sample, spread_inputs, usual_inputs, value_at_level
+from coolsim.studies.pour.choose import Candidate, Limit, PourChoice, PourStudy, Stand, common_changes, too_slow
+from coolsim.studies.spread.inputs import sample_rows, spread_inputs, usual_inputs, value_at_level
 from coolsim.studies.spread.spread import coarse_cut
 from coolsim.studies.sweep.point import run_point
 from coolsim.studies.sweep.sweep import Point, point_of, run_points
@@ -35,8 +35,8 @@ _Search = Generator[int, Mapping[str, Value] | None, tuple[Limit | None, ...]]
 class _Case:
     """The values of one case for each place, and where freezing starts with them [°C]."""
 
-    changes: dict[Place, dict[str, float]]
-    starts: dict[Place, float]
+    changes: dict[Stand, dict[str, float]]
+    starts: dict[Stand, float]
 
 
 def pours_in_most_cases(
@@ -119,7 +119,7 @@ def pours_in_most_cases(
 
 def _draw(study: PourStudy, cases: int, seed: int) -> tuple[tuple[str, ...], tuple[_Case, ...]]:
     """Draw the cases; return the keys that they vary, too."""
-    scenarios: dict[Place, Scenario] = {"bare": study.bare, "boxed": study.boxed}
+    scenarios: dict[Stand, Scenario] = {"bare": study.bare, "boxed": study.boxed}
     usual = {place: usual_inputs(scenario)[0] for place, scenario in scenarios.items()}
     keys = tuple(dict.fromkeys(key for place in usual for key in usual[place]))
     if not keys:
@@ -141,7 +141,7 @@ def _draw(study: PourStudy, cases: int, seed: int) -> tuple[tuple[str, ...], tup
             starts[place] = hot.jar.wax.freezing_starts
         return _Case(changes=changes, starts=starts), None
 
-    _, drawn, _ = sample(len(keys), made, runs=cases, seed=seed)
+    _, drawn, _ = sample_rows(len(keys), made, runs=cases, seed=seed)
     return keys, tuple(case for case in drawn if case is not None)
 
 
@@ -149,7 +149,7 @@ def _values(inputs: Sequence[Plausible], levels: Mapping[str, float]) -> dict[st
     return {known.key: known.as_written(value_at_level(known, float(levels[known.key]))) for known in inputs}
 
 
-def _search(choice: Choice, case: _Case, study: PourStudy) -> _Search:
+def _search(choice: PourChoice, case: _Case, study: PourStudy) -> _Search:
     """Ask for the runs that tell at which pours a case passes; return the limit that it breaks at each, or None."""
     pours = [one.pour for one in choice.candidates]
     broken: list[Limit | None] = [None] * len(pours)
@@ -219,7 +219,7 @@ def _follow(
     return found
 
 
-def _point(study: PourStudy, choice: Choice, case: _Case, index: int) -> Point:
+def _point(study: PourStudy, choice: PourChoice, case: _Case, index: int) -> Point:
     scenario = study.scenario(choice.place)
     changes = {
         **common_changes(scenario, study.time_allowed, own_grid=True),
@@ -232,7 +232,7 @@ def _point(study: PourStudy, choice: Choice, case: _Case, index: int) -> Point:
     return point_of(scenario, changes)
 
 
-def _judged(choice: Choice, cases: Sequence[tuple[Limit | None, ...]], share: float) -> Choice:
+def _judged(choice: PourChoice, cases: Sequence[tuple[Limit | None, ...]], share: float) -> PourChoice:
     candidates: list[Candidate] = []
     for index, one in enumerate(choice.candidates):
         counted = Counter(case[index] for case in cases)

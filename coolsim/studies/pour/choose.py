@@ -22,7 +22,7 @@ from coolsim.studies.sweep.journal import Journal
 from coolsim.studies.sweep.sweep import SweptRow, point_of, sweep
 from coolsim.units import System, format_quantity, parse_quantity
 
-Place = Literal["bare", "boxed"]
+Stand = Literal["bare", "boxed"]
 Limit = Literal[
     "too near freezing",
     "wax maker's limit",
@@ -49,7 +49,7 @@ class Candidate:
     limits that it breaks in some, with the share in which it does [-].
     """
 
-    place: Place
+    place: Stand
     room: float
     jar: float
     pour: float
@@ -71,10 +71,10 @@ class Candidate:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
-class Choice(Overview):
+class PourChoice(Overview):
     """The candidates for one place and one room [°C], from the coldest pour to the hottest."""
 
-    place: Place
+    place: Stand
     room: float
     jar: float
     candidates: tuple[Candidate, ...]
@@ -101,7 +101,7 @@ class Choice(Overview):
         return self.candidates[first : last + 1]
 
     def __repr__(self) -> str:
-        return f"<Choice {self.place}, room at {format_quantity(self.room, 'temperature')}>"
+        return f"<PourChoice {self.place}, room at {format_quantity(self.room, 'temperature')}>"
 
     def overview(self) -> OverviewTable:
         """Return the candidates, as a notebook shows them."""
@@ -130,7 +130,7 @@ class PourStudy(Overview):
         What was simulated.
     twin : {"bare", "boxed"}
         Which of the two the scenario does not describe itself.
-    choices : tuple of Choice
+    choices : tuple of PourChoice
         One for each place and room, rooms from cold to warm, bare before boxed.
     time_allowed : float
         Within what time a jar must be fully set [s].
@@ -157,8 +157,8 @@ class PourStudy(Overview):
 
     bare: Scenario
     boxed: Scenario
-    twin: Place
-    choices: tuple[Choice, ...]
+    twin: Stand
+    choices: tuple[PourChoice, ...]
     time_allowed: float
     margin: float
     own_grid: bool
@@ -167,7 +167,7 @@ class PourStudy(Overview):
     share: float = 1.0
     varied: tuple[str, ...] = ()
 
-    def scenario(self, place: Place) -> Scenario:
+    def scenario(self, place: Stand) -> Scenario:
         """Return the scenario of a place."""
         return self.bare if place == "bare" else self.boxed
 
@@ -178,13 +178,13 @@ class PourStudy(Overview):
         """Return the recommended pours, as a notebook shows them."""
         return OverviewTable(
             title="How hot to pour",
-            headings=("Place", "Room", "Pour at", "As good", *_LOST_AND_SET),
+            headings=("Stand", "Room", "Pour at", "As good", *_LOST_AND_SET),
             rows=tuple(_overview_row(choice, self.bare.units) for choice in self.choices),
             notes=(COMPUTED,),
         )
 
 
-def _overview_row(choice: Choice, units: System) -> tuple[str, ...]:
+def _overview_row(choice: PourChoice, units: System) -> tuple[str, ...]:
     room = format_quantity(choice.room, "temperature", system=units)
     best = choice.recommended
     if best is None:
@@ -219,7 +219,7 @@ _STEPS: dict[System, tuple[float, ...]] = {"metric": (0.5, 1.0, 2.0, 5.0), "us":
 _MOST_STEPS = 21
 
 
-def bare_and_boxed(scenario: Scenario) -> tuple[Scenario, Scenario, Place]:
+def bare_and_boxed(scenario: Scenario) -> tuple[Scenario, Scenario, Stand]:
     """Set a scenario beside its twin without or with a box; the third tells which of the two was made up.
 
     The box of a bare jar is that of the built-in pair. Board under the jar changes what its foot stands on, so the
@@ -331,7 +331,7 @@ def choose_pour(
     ...     study = choose_pour(quick, pours=["60 °C", "66 °C"], executor=executor)
     >>> print(study)
     How hot to pour
-    Place  Room   Pour at  As good  Dish and cavity  Fully set [h:mm]
+    Stand  Room   Pour at  As good  Dish and cavity  Fully set [h:mm]
     bare   21 °C  60 °C             6.4 mL           3:54
     boxed  21 °C  60 °C             5.3 mL           5:42
     Computed, not measured. Hot wax burns ...
@@ -381,18 +381,18 @@ def choose_pour(
     return replace(study, choices=tuple(ordered))
 
 
-def choices_of(rows: Sequence[SweptRow], study: PourStudy) -> tuple[Choice, ...]:
+def choices_of(rows: Sequence[SweptRow], study: PourStudy) -> tuple[PourChoice, ...]:
     """Hold runs against the limits of a study and gather them by place and room, in the order in which those appear.
 
     The runs are those of the study's bare scenario (number 0) and its boxed one (number 1).
     """
-    places: tuple[Place, Place] = ("bare", "boxed")
-    groups: dict[tuple[Place, float, float], list[Candidate]] = {}
+    places: tuple[Stand, Stand] = ("bare", "boxed")
+    groups: dict[tuple[Stand, float, float], list[Candidate]] = {}
     for row in rows:
         candidate = _candidate(row, places[row.point.scenario], study)
         groups.setdefault((candidate.place, candidate.room, candidate.jar), []).append(candidate)
     return tuple(
-        Choice(place=place, room=room, jar=jar, candidates=_with_skins(sorted(found, key=lambda one: one.pour)))
+        PourChoice(place=place, room=room, jar=jar, candidates=_with_skins(sorted(found, key=lambda one: one.pour)))
         for (place, room, jar), found in groups.items()
     )
 
@@ -413,7 +413,7 @@ def _with_skins(candidates: Sequence[Candidate]) -> tuple[Candidate, ...]:
     return tuple(found[::-1])
 
 
-def _candidate(row: SweptRow, place: Place, study: PourStudy) -> Candidate:
+def _candidate(row: SweptRow, place: Stand, study: PourStudy) -> Candidate:
     scenario = study.scenario(place)
     poured = row.point.jar or scenario.jar
     room, pour = poured.room.at(0.0), poured.pour

@@ -10,11 +10,11 @@ from typing import Any, Literal
 
 from coolsim.errors import ScenarioError
 from coolsim.scenario import Scenario, changed
-from coolsim.studies.pour.choose import Choice, Limit, Place, PourStudy, choices_of, common_changes, usual_pours
+from coolsim.studies.pour.choose import Limit, PourChoice, PourStudy, Stand, choices_of, common_changes, usual_pours
 from coolsim.studies.sweep.journal import Journal
 from coolsim.studies.sweep.sweep import Point, SweptRow, point_of, sweep
 
-Change = Literal[
+RemedyChange = Literal[
     "warm the jar",
     "warm the room",
     "cool the room",
@@ -43,9 +43,9 @@ class Remedy:
     a number.
     """
 
-    change: Change
+    change: RemedyChange
     value: float | None
-    choice: Choice | None
+    choice: PourChoice | None
 
     @property
     def helps(self) -> bool:
@@ -53,18 +53,18 @@ class Remedy:
         return self.choice is not None and self.choice.recommended is not None
 
 
-Remedies = dict[tuple[Place, float], tuple[Remedy, ...]]
+Remedies = dict[tuple[Stand, float], tuple[Remedy, ...]]
 """What was tried, by place and room temperature [°C], where no pour passes."""
 
 
-def only_papers_reject(choice: Choice) -> bool:
+def only_papers_reject(choice: PourChoice) -> bool:
     """Tell whether the data sheets and the margin leave no pour at all, whatever the workshop changes."""
     return all(_OF_THE_PAPERS.intersection(one.rejected) for one in choice.candidates)
 
 
 def try_remedies(
     study: PourStudy,
-    choice: Choice,
+    choice: PourChoice,
     *,
     executor: Executor | None = None,
     workers: int | None = None,
@@ -79,12 +79,12 @@ def try_remedies(
     if only_papers_reject(choice):
         return ()
     scenario = study.scenario(choice.place)
-    steps: dict[Change, list[tuple[float | None, tuple[Point, ...]]]] = {}
+    steps: dict[RemedyChange, list[tuple[float | None, tuple[Point, ...]]]] = {}
     for change, value, overrides in _changes(scenario, choice):
         points = _points(study, choice, scenario, overrides)
         if points:
             steps.setdefault(change, []).append((value, points))
-    by_change: dict[Change, Remedy] = {}
+    by_change: dict[RemedyChange, Remedy] = {}
     # The least step of every change in one sweep, then the next step of those that have not helped.
     for number in range(max(map(len, steps.values()), default=0)):
         tried = [
@@ -103,7 +103,7 @@ def try_remedies(
     return tuple(sorted(by_change.values(), key=lambda remedy: not remedy.helps))
 
 
-def _changes(scenario: Scenario, choice: Choice) -> Iterator[tuple[Change, float | None, dict[str, Any]]]:
+def _changes(scenario: Scenario, choice: PourChoice) -> Iterator[tuple[RemedyChange, float | None, dict[str, Any]]]:
     """List the changes, each from its least step to its largest."""
     broken = {limit for one in choice.candidates for limit in one.rejected}
     jar, surround = scenario.jar, scenario.jar.surround
@@ -129,7 +129,7 @@ def _changes(scenario: Scenario, choice: Choice) -> Iterator[tuple[Change, float
             yield "open the flaps", None, {"surround.flaps": "open", "surround.cover_thickness": None}
 
 
-def _points(study: PourStudy, choice: Choice, scenario: Scenario, overrides: dict[str, Any]) -> tuple[Point, ...]:
+def _points(study: PourStudy, choice: PourChoice, scenario: Scenario, overrides: dict[str, Any]) -> tuple[Point, ...]:
     here: dict[str, Any] = {"room.temperature": choice.room}
     if choice.jar != choice.room:
         here["vessel.temperature"] = choice.jar
@@ -151,13 +151,13 @@ def _points(study: PourStudy, choice: Choice, scenario: Scenario, overrides: dic
     return tuple(point for point in points if point.fault is None)
 
 
-def _longer(study: PourStudy, choice: Choice) -> Remedy | None:
+def _longer(study: PourStudy, choice: PourChoice) -> Remedy | None:
     """Find the least time that lets some candidate pass; no run is needed for it."""
     slow = [one for one in choice.candidates if one.rejected == ("too slow",) and one.number("fully_set_s") is not None]
     if not slow:
         return None
     quickest = min(slow, key=lambda one: one.number("fully_set_s") or 0.0)
-    passing = Choice(
+    passing = PourChoice(
         place=choice.place,
         room=choice.room,
         jar=choice.jar,
@@ -166,7 +166,7 @@ def _longer(study: PourStudy, choice: Choice) -> Remedy | None:
     return Remedy(change="allow longer", value=quickest.number("fully_set_s"), choice=passing)
 
 
-def limits_met(choices: Sequence[Choice]) -> tuple[Limit, ...]:
+def limits_met(choices: Sequence[PourChoice]) -> tuple[Limit, ...]:
     """List the limits that reject candidates, the most frequent first."""
     counted: dict[Limit, int] = {}
     for choice in choices:

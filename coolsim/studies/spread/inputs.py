@@ -30,7 +30,7 @@ _TABLES = ("films", "wax", "melt", "vessel", "support", "surround")
 
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
-class Draws:
+class Sample:
     """A sample of the inputs.
 
     `levels` are the probability levels of each input in each draw, (n, p), evenly between 0 and 1 [-];
@@ -113,14 +113,14 @@ def value_at_level(known: Plausible, level: float) -> float:
     return known.from_space(high - width * math.sqrt((1.0 - level) * (1.0 - share)))
 
 
-def draw(
+def sample_inputs(
     scenario: Scenario,
     inputs: Sequence[Plausible],
     *,
     runs: int,
     seed: int,
     always: Mapping[str, Any] | None = None,
-) -> Draws:
+) -> Sample:
     """Draw a low-discrepancy sample of the inputs: so many runs [-] from this seed [-].
 
     Equal seeds give equal draws, and more runs the same ones first; `always` are changes that hold for every draw,
@@ -132,13 +132,13 @@ def draw(
     Computational Mathematics and Mathematical Physics 7(4), 86-112. Scrambled after Owen, as `scipy.stats.qmc`
     does.
     """
-    levels, points, passed_over = sample(
+    levels, points, passed_over = sample_rows(
         len(inputs), lambda row: (one := _point(scenario, inputs, row, always or {}), one.fault), runs=runs, seed=seed
     )
-    return Draws(levels=levels, points=points, passed_over=passed_over)
+    return Sample(levels=levels, points=points, passed_over=passed_over)
 
 
-def sample(
+def sample_rows(
     columns: int, made: Callable[[Array], tuple[_Case, str | None]], *, runs: int, seed: int
 ) -> tuple[Array, tuple[_Case, ...], int]:
     """Draw so many rows [-] of a scrambled Sobol sequence from a seed [-], and pass those over that cannot be.

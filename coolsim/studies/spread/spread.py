@@ -20,7 +20,7 @@ from coolsim.overview import COMPUTED, Overview, OverviewTable
 from coolsim.scenario import Scenario, one_jar
 from coolsim.scenario.plausible import Plausible
 from coolsim.studies.spread.influence import MainEffects, main_effects
-from coolsim.studies.spread.inputs import FEWEST_RUNS, draw, spread_inputs, usual_inputs
+from coolsim.studies.spread.inputs import FEWEST_RUNS, sample_inputs, spread_inputs, usual_inputs
 from coolsim.studies.sweep.point import run_case
 from coolsim.studies.sweep.sweep import Point, SweptRow, point_of, run_points
 from coolsim.studies.sweep.workers import workers_for
@@ -254,7 +254,7 @@ def spread(
     stated = point_of(scenario, always)
     if stated.fault is not None:
         raise ScenarioError(stated.fault)
-    drawn = draw(scenario, inputs, runs=runs, seed=seed, always=always)
+    drawn = sample_inputs(scenario, inputs, runs=runs, seed=seed, always=always)
     outcomes = _run([stated, *drawn.points], scenario.probes, executor, workers, on_run)
     nominal, *rows = (
         SweptRow(point=point, answers=outcome.get("answers"), fault=outcome.get("fault"))

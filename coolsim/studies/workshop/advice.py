@@ -45,7 +45,7 @@ _LESS = 0.75
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Trial:
+class TriedChange:
     """A change that was tried: the answers of its run, or why there are none.
 
     `value` is what it goes to, a temperature [°C] or the share of the fill that is left [-]; None for a change
@@ -64,9 +64,9 @@ class Advice:
 
     scenario: Scenario
     usual: dict[str, Value]
-    trials: tuple[Trial, ...]
+    trials: tuple[TriedChange, ...]
 
-    def effects(self, trial: Trial) -> dict[str, int]:
+    def effects(self, trial: TriedChange) -> dict[str, int]:
         """Tell what a change does to the top: 1 where it is better, -1 worse, 0 the same within what can be told apart.
 
         By the keys of answers that differences can be told of; empty if the wax has not set in one of the two
@@ -121,7 +121,7 @@ def try_changes(
         for change, value, point, fault in changes:
             row = None if point is None else next(rows)
             answers, said = (None, fault) if row is None else (row.answers, row.fault)
-            trials.append(Trial(change=change, value=value, answers=answers, fault=said))
+            trials.append(TriedChange(change=change, value=value, answers=answers, fault=said))
         found.append(Advice(scenario=scenario, usual=usual.answers, trials=tuple(trials)))
     return tuple(found)
 

@@ -58,7 +58,7 @@ _WAITS_FOR: dict[str, StepName] = {"out of the box": "still", "into the box": "s
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Step:
+class PlanStep:
     """One of `STEPS` and its time after the pour [s], rounded to the safe side; None for what was not reached."""
 
     name: StepName
@@ -83,7 +83,7 @@ class DayPlan(Overview):
     ----------
     title : str
         Which jar.
-    steps : tuple of Step
+    steps : tuple of PlanStep
         In the order of the day.
     day : datetime.date or None
         Day from whose midnight the clock counts, if it is stated.
@@ -113,7 +113,7 @@ class DayPlan(Overview):
     """
 
     title: str
-    steps: tuple[Step, ...]
+    steps: tuple[PlanStep, ...]
     day: datetime.date | None
     clock: float | None
     reach: float
@@ -137,18 +137,18 @@ class DayPlan(Overview):
     def __repr__(self) -> str:
         return f"<DayPlan {self.title!r}: {len(self.steps)} steps>"
 
-    def step(self, name: StepName) -> Step | None:
+    def step(self, name: StepName) -> PlanStep | None:
         """Return a step; None if the plan lacks it."""
         return next((one for one in self.steps if one.name == name), None)
 
-    def moment(self, step: Step) -> datetime.datetime | None:
+    def moment(self, step: PlanStep) -> datetime.datetime | None:
         """Tell day and clock time of a step; None if day or clock are not stated, or it was not reached."""
         if self.day is None or self.clock is None or step.time is None:
             return None
         midnight = datetime.datetime.combine(self.day, datetime.time())
         return midnight + datetime.timedelta(seconds=round(self.clock + step.time))
 
-    def told(self, step: Step) -> str:
+    def told(self, step: PlanStep) -> str:
         """Write the time of a step: by the clock if there is one, else counted from the pour."""
         if step.time is None:
             return "not known" if step.name == "burn" else f"not within {hours_minutes(self.reach)} h"
@@ -261,7 +261,7 @@ def plan_day(
     }
     return DayPlan(
         title=scenario.title,
-        steps=tuple(Step(name=name, time=_safe(name, time, clock or 0.0)) for name, time in found.items()),
+        steps=tuple(PlanStep(name=name, time=_safe(name, time, clock or 0.0)) for name, time in found.items()),
         day=scenario.date,
         clock=clock,
         reach=float(results[0].time[-1]),
