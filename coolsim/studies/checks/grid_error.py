@@ -124,11 +124,6 @@ def extrapolated(fine: float, coarse: float, *, ratio: float, order: float) -> f
     return fine + (fine - coarse) / float(ratio**order - 1.0)
 
 
-def grid_convergence_index(fine: float, coarse: float, *, ratio: float, order: float, safety: float) -> float:
-    """Uncertainty of the finer of two values as a share of it [-], from ratio of cells, order and safety factor [-]."""
-    return safety * abs((coarse - fine) / fine) / float(ratio**order - 1.0)
-
-
 def error_estimate(values: Sequence[float | None], *, ratios: Sequence[float]) -> ErrorEstimate:
     """Estimate the error of the first of two or three values, on grids from the finest on, with their ratios [-].
 

@@ -28,8 +28,10 @@ RemedyChange = Literal[
 COVER = 10e-3
 """Thickness of the towel that is tried on closed flaps [m]."""
 
+HOTTEST_JAR, WARMEST_ROOM, COLDEST_ROOM = 60.0, 30.0, 10.0
+"""What a workshop may still do: no advice goes beyond [°C]."""
+
 _WARMER_JAR, _OTHER_ROOM = (10.0, 20.0, 30.0), (3.0, 6.0, 9.0)
-_HOTTEST_JAR, _WARMEST_ROOM, _COLDEST_ROOM = 60.0, 30.0, 10.0
 _POURS = 7
 _OF_THE_PAPERS: frozenset[Limit] = frozenset({"too near freezing", "wax maker's limit", "fragrance limit"})
 _TOO_COLD: frozenset[Limit] = frozenset({"jar shock", "skin stays"})
@@ -110,10 +112,10 @@ def _changes(scenario: Scenario, choice: PourChoice) -> Iterator[tuple[RemedyCha
     # A fixed temperature of the jar stays fixed while the room changes.
     if broken & _TOO_COLD:
         for more in _WARMER_JAR:
-            if choice.jar + more <= _HOTTEST_JAR:
+            if choice.jar + more <= HOTTEST_JAR:
                 yield "warm the jar", choice.jar + more, {"vessel.temperature": choice.jar + more}
         for more in _OTHER_ROOM:
-            if choice.room + more <= _WARMEST_ROOM:
+            if choice.room + more <= WARMEST_ROOM:
                 yield "warm the room", choice.room + more, {"room.temperature": choice.room + more}
         if jar.room.air_speed:
             yield "still air", None, {"room.air_speed": 0.0}
@@ -123,7 +125,7 @@ def _changes(scenario: Scenario, choice: PourChoice) -> Iterator[tuple[RemedyCha
             yield "cover the flaps", None, {"surround.cover_thickness": COVER}
     if "too slow" in broken:
         for less in _OTHER_ROOM:
-            if choice.room - less >= _COLDEST_ROOM:
+            if choice.room - less >= COLDEST_ROOM:
                 yield "cool the room", choice.room - less, {"room.temperature": choice.room - less}
         if surround is not None and surround.flaps == "closed":
             yield "open the flaps", None, {"surround.flaps": "open", "surround.cover_thickness": None}

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import islice
 from pathlib import Path
 from typing import Any, Literal
 
@@ -13,7 +14,7 @@ from coolsim.answers.catalogue import ANSWERS
 from coolsim.errors import ScenarioError
 from coolsim.scenario import Scenario
 from coolsim.studies.pour.choose import MARGIN
-from coolsim.studies.pour.remedies import COVER
+from coolsim.studies.pour.remedies import COLDEST_ROOM, COVER, HOTTEST_JAR, WARMEST_ROOM
 from coolsim.studies.sweep.journal import Journal
 from coolsim.studies.sweep.sweep import Point, SweptRow, point_of, sweep
 from coolsim.units import System
@@ -40,7 +41,6 @@ _STEPS: dict[System, dict[str, float]] = {
     "metric": {"jar": 15.0, "room": 4.0, "pour": 5.0},
     "us": {"jar": 25.0 / 1.8, "room": 8.0 / 1.8, "pour": 10.0 / 1.8},
 }
-_HOTTEST_JAR, _WARMEST_ROOM, _COLDEST_ROOM = 60.0, 30.0, 10.0
 _LESS = 0.75
 
 
@@ -96,67 +96,57 @@ def try_changes(
 
     The options are those of `sweep`. ScenarioError if one of the scenarios itself cannot be run.
     """
-    tried: list[list[tuple[TopChange, float | None, Point | None, str | None]]] = []
-    points: list[Point] = []
-    for scenario, other in pairs:
-        points.append(_point(scenario, {}))
-        changes = []
-        for change, value, overrides, fault in _changes(scenario, other):
-            point = None
-            if fault is None:
-                tried_point = _point(other, {}) if overrides is None else _point(scenario, overrides)
-                fault = tried_point.fault
-                if fault is None:
-                    point = tried_point
-                    points.append(point)
-            changes.append((change, value, point, fault))
-        tried.append(changes)
+    tried = [(scenario, _point(scenario, {}), list(_changes(scenario, other))) for scenario, other in pairs]
+    points = [point for _, usual, changes in tried for point in (usual, *(one for *_, one in changes))]
     rows = iter(sweep(points, executor=executor, workers=workers, journal=journal, on_row=on_row))
     found = []
-    for (scenario, _), changes in zip(pairs, tried, strict=True):
+    for scenario, _, changes in tried:
         usual = next(rows)
         if usual.answers is None:
             raise ScenarioError(usual.fault or f"{scenario.where}: cannot be run.")
-        trials = []
-        for change, value, point, fault in changes:
-            row = None if point is None else next(rows)
-            answers, said = (None, fault) if row is None else (row.answers, row.fault)
-            trials.append(TriedChange(change=change, value=value, answers=answers, fault=said))
-        found.append(Advice(scenario=scenario, usual=usual.answers, trials=tuple(trials)))
+        trials = tuple(
+            TriedChange(change=change, value=value, answers=row.answers, fault=row.fault)
+            for (change, value, _), row in zip(changes, islice(rows, len(changes)), strict=True)
+        )
+        found.append(Advice(scenario=scenario, usual=usual.answers, trials=trials))
     return tuple(found)
 
 
-def _changes(
-    scenario: Scenario, other: Scenario
-) -> Iterator[tuple[TopChange, float | None, dict[str, Any] | None, str | None]]:
-    """List changes: what, to what value, by which keys (None for the other scenario), and why it is not to be tried."""
+def _changes(scenario: Scenario, other: Scenario) -> Iterator[tuple[TopChange, float | None, Point]]:
+    """List changes: what, to what value, and the point with it, which may say why it is not to be tried."""
     jar, surround, steps = scenario.jar, scenario.jar.surround, _STEPS[scenario.units]
+
+    def change(
+        what: TopChange, value: float | None, values: dict[str, Any], fault: str | None = None
+    ) -> tuple[TopChange, float | None, Point]:
+        point = _point(scenario, values)
+        return what, value, point if fault is None else replace(point, fault=fault)
+
     if (surround is None) != (other.jar.surround is None):
-        yield ("put it into the box" if surround is None else "leave it bare"), None, None, None
+        yield ("put it into the box" if surround is None else "leave it bare"), None, _point(other, {})
     room = jar.room.at(0.0)
     start = room if jar.vessel.start is None else jar.vessel.start
-    if start + steps["jar"] <= _HOTTEST_JAR:
-        warmed = start + steps["jar"]
-        yield "warm the jar", warmed, {"vessel.temperature": warmed}, None
-    if room + steps["room"] <= _WARMEST_ROOM:
-        yield "warm the room", room + steps["room"], {"room.temperature": room + steps["room"]}, None
-    if room - steps["room"] >= _COLDEST_ROOM:
-        yield "cool the room", room - steps["room"], {"room.temperature": room - steps["room"]}, None
+    if start + steps["jar"] <= HOTTEST_JAR:
+        yield change("warm the jar", start + steps["jar"], {"vessel.temperature": start + steps["jar"]})
+    if room + steps["room"] <= WARMEST_ROOM:
+        yield change("warm the room", room + steps["room"], {"room.temperature": room + steps["room"]})
+    if room - steps["room"] >= COLDEST_ROOM:
+        yield change("cool the room", room - steps["room"], {"room.temperature": room - steps["room"]})
     hotter, cooler = jar.pour + steps["pour"], jar.pour - steps["pour"]
     above = min(scenario.pour_limits.values(), default=None)
     fault = "against the data sheet" if above is not None and hotter > above else None
-    yield "pour hotter", hotter, {"pour.temperature": hotter}, fault
+    yield change("pour hotter", hotter, {"pour.temperature": hotter}, fault)
     fault = "too near freezing" if cooler < jar.wax.freezing_starts + MARGIN else None
-    yield "pour cooler", cooler, {"pour.temperature": cooler}, fault
-    yield "fill less", _LESS, {"pour.level": _LESS * jar.depth}, None
+    yield change("pour cooler", cooler, {"pour.temperature": cooler}, fault)
+    yield change("fill less", _LESS, {"pour.level": _LESS * jar.depth})
     if jar.room.air_speed:
-        yield "still air", None, {"room.air_speed": 0.0}, None
+        yield change("still air", None, {"room.air_speed": 0.0})
     if surround is not None and surround.flaps == "open":
-        yield "close the flaps", None, {"surround.flaps": "closed"}, None
+        yield change("close the flaps", None, {"surround.flaps": "closed"})
     elif surround is not None:
-        yield "open the flaps", None, {"surround.flaps": "open", "surround.cover_thickness": None}, None
+        yield change("open the flaps", None, {"surround.flaps": "open", "surround.cover_thickness": None})
         if not surround.cover:
-            yield "cover the flaps", COVER, {"surround.cover_thickness": COVER}, None
+            yield change("cover the flaps", COVER, {"surround.cover_thickness": COVER})
 
 
 def _point(scenario: Scenario, overrides: dict[str, Any]) -> Point:

@@ -261,9 +261,10 @@ def test_errors_of_the_thermometer_shift_curves_and_predictions_alike(monkeypatc
 def test_each_change_of_advice_gets_the_answers_of_its_own_run(monkeypatch):
     # Each run is answered with what it was asked: the pour, the room and the depth of its scenario.
     def swept(points, **_):
+        asked = [None if one.fault else {"pour": one.jar.pour, "room": one.jar.room.at(0.0)} for one in points]
         return [
-            SweptRow(point=point, answers={"pour": point.jar.pour, "room": point.jar.room.at(0.0)}, fault=None)
-            for point in points
+            SweptRow(point=point, answers=answers, fault=point.fault)
+            for point, answers in zip(points, asked, strict=True)
         ]
 
     monkeypatch.setattr(advice, "sweep", swept)
