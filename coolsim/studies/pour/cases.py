@@ -18,7 +18,7 @@ from coolsim.studies.pour.choose import Candidate, Limit, PourChoice, PourStudy,
 from coolsim.studies.spread.inputs import sample_rows, spread_inputs, usual_inputs, value_at_level
 from coolsim.studies.spread.spread import coarse_cut
 from coolsim.studies.sweep.point import run_point
-from coolsim.studies.sweep.sweep import Point, point_of, run_points
+from coolsim.studies.sweep.sweep import NO_LIMITS, Point, point_of, run_points
 from coolsim.studies.sweep.workers import workers_for
 
 CASES, SHARE = 32, 0.8
@@ -126,7 +126,6 @@ def _draw(study: PourStudy, cases: int, seed: int) -> tuple[tuple[str, ...], tup
         raise ScenarioError(f"{study.bare.where}: nothing is left to vary: it states all that is loosely known itself.")
     inputs = {place: spread_inputs(scenarios[place], usual[place]) for place in scenarios}
     hottest = limits_of("pour.temperature")[1]
-    unlimited = {"wax.highest_temperature": None, "wax.fragrance_limit": None}
 
     def made(levels: Array) -> tuple[_Case | None, str | None]:
         by_key = dict(zip(keys, levels, strict=True))
@@ -135,7 +134,7 @@ def _draw(study: PourStudy, cases: int, seed: int) -> tuple[tuple[str, ...], tup
             changes[place] = _values(inputs[place], by_key)
             try:
                 # As hot as can be: whether a case can be must not hang on the pour.
-                hot = changed(scenario, {**unlimited, **changes[place], "pour.temperature": hottest})
+                hot = changed(scenario, {**NO_LIMITS, **changes[place], "pour.temperature": hottest})
             except ScenarioError as error:
                 return None, " ".join(str(error).splitlines())
             starts[place] = hot.jar.wax.freezing_starts

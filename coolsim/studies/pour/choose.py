@@ -19,7 +19,7 @@ from coolsim.overview import COMPUTED, Overview, OverviewTable
 from coolsim.scenario import Scenario, built_in_pair, changed, one_jar, one_place
 from coolsim.scenario.plausible import limits_of
 from coolsim.studies.sweep.journal import Journal
-from coolsim.studies.sweep.sweep import SweptRow, point_of, sweep
+from coolsim.studies.sweep.sweep import NO_LIMITS, SweptRow, point_of, sweep
 from coolsim.units import System, format_quantity, parse_quantity
 
 Stand = Literal["bare", "boxed"]
@@ -479,7 +479,7 @@ def common_changes(scenario: Scenario, time_allowed: float, *, own_grid: bool) -
 
     Unless they keep the scenario's own grid, the runs are cut more coarsely; what is coarse already stays as it is.
     """
-    changes: dict[str, Any] = {"wax.highest_temperature": None, "wax.fragrance_limit": None, "report": None}
+    changes: dict[str, Any] = {**NO_LIMITS}
     if scenario.jar.horizon < time_allowed:
         changes["run.horizon"] = time_allowed
     if not own_grid:

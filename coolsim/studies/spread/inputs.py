@@ -57,6 +57,7 @@ def usual_inputs(scenario: Scenario) -> tuple[tuple[str, ...], tuple[str, ...]]:
 def spread_inputs(
     scenario: Scenario,
     keys: Sequence[str] | None = None,
+    *,
     ranges: Mapping[str, tuple[float, float]] | None = None,
 ) -> tuple[Plausible, ...]:
     """Tell what is known of the keys that are varied; `ranges` [SI, °C] replace the built-in ones.

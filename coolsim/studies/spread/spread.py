@@ -22,7 +22,7 @@ from coolsim.scenario.plausible import Plausible
 from coolsim.studies.spread.influence import MainEffects, main_effects
 from coolsim.studies.spread.inputs import FEWEST_RUNS, sample_inputs, spread_inputs, usual_inputs
 from coolsim.studies.sweep.point import run_case
-from coolsim.studies.sweep.sweep import Point, SweptRow, point_of, run_points
+from coolsim.studies.sweep.sweep import NO_LIMITS, Point, SweptRow, point_of, run_points
 from coolsim.studies.sweep.workers import workers_for
 
 
@@ -171,6 +171,8 @@ LOW, HIGH = 0.1, 0.9
 REFINEMENT, TOLERANCE = 0.5, 0.8
 """How the runs of a spread are cut: factor on the number of cells [-], error allowed in one time step [K]."""
 
+_Answers = Mapping[str, Value]
+
 _ENOUGH = 0.9
 _TELLING = (0.05, 0.95)
 _TIMES, _EARLY = 201, 1.5
@@ -247,10 +249,8 @@ def spread(
     True
     """
     one_jar(scenario)
-    inputs = spread_inputs(scenario, keys, ranges)
-    always: dict[str, Any] = {"wax.highest_temperature": None, "wax.fragrance_limit": None, "report": None}
-    if not own_grid:
-        always |= coarse_cut(scenario)
+    inputs = spread_inputs(scenario, keys, ranges=ranges)
+    always = {**NO_LIMITS, **({} if own_grid else coarse_cut(scenario))}
     stated = point_of(scenario, always)
     if stated.fault is not None:
         raise ScenarioError(stated.fault)
@@ -267,20 +267,21 @@ def spread(
         fault = next(row.fault for row in rows if row.fault is not None)
         raise SolverError(f"{np.sum(~done)} of {runs} runs failed; the first: {fault}")
     time, bands = _bands(outcomes[0], [outcome for outcome in outcomes[1:] if "curves" in outcome])
-    accuracy = scenario.jar.accuracy
+    answered = [row.answers for row in rows if row.answers is not None]
+    chances = _chances(scenario, nominal.answers or {}, answered, drawn.levels[done])
     return Spread(
         scenario=scenario,
         inputs=inputs,
         stated=usual_inputs(scenario)[1] if keys is None else (),
         seed=seed,
         passed_over=drawn.passed_over,
-        refinement=always.get("run.refinement", accuracy.refinement),
-        tolerance=TOLERANCE if "run.tolerance" in always else accuracy.tolerance,
+        refinement=always.get("run.refinement", scenario.jar.accuracy.refinement),
+        tolerance=always.get("run.tolerance", scenario.jar.accuracy.tolerance),
         nominal=nominal,
         rows=tuple(rows),
         levels=drawn.levels,
-        answers=tuple(_answer(answer, nominal, rows, drawn.levels) for answer in COMPARED),
-        chances=_chances(scenario, nominal, rows, drawn.levels),
+        answers=tuple(_answer(answer, nominal.answers, answered, drawn.levels[done]) for answer in COMPARED),
+        chances=chances,
         time=time,
         bands=bands,
     )
@@ -322,7 +323,7 @@ def _run(
     return [outcomes[index] for index in range(len(points))]
 
 
-def _number(answer: Answer, answers: Mapping[str, Value] | None) -> float:
+def _number(answer: Answer, answers: _Answers | None) -> float:
     """Give an answer as a number: infinite for a time that is not reached, NaN for what is not there."""
     if answers is None or (answer.group == "top" and answers["fully_set_s"] is None):
         return math.nan
@@ -330,13 +331,12 @@ def _number(answer: Answer, answers: Mapping[str, Value] | None) -> float:
     return (math.inf if answer.waits else math.nan) if number is None else number
 
 
-def _answer(answer: Answer, nominal: SweptRow, rows: Sequence[SweptRow], levels: Array) -> SpreadAnswer:
-    values = np.array([_number(answer, row.answers) for row in rows if row.answers is not None])
-    all_levels = levels[[row.answers is not None for row in rows]]
+def _answer(answer: Answer, nominal: _Answers | None, cases: Sequence[_Answers], levels: Array) -> SpreadAnswer:
+    values = np.array([_number(answer, case) for case in cases])
     finite = np.isfinite(values)
     occurs = float(np.mean(finite))
     known = values[~np.isnan(values)]
-    own = _number(answer, nominal.answers)
+    own = _number(answer, nominal)
     return SpreadAnswer(
         name=answer.key,
         nominal=None if math.isnan(own) else own,
@@ -344,35 +344,25 @@ def _answer(answer: Answer, nominal: SweptRow, rows: Sequence[SweptRow], levels:
         median=quantile(known, 0.5) if len(known) else None,
         high=quantile(known, HIGH) if len(known) else None,
         occurs=occurs,
-        effects=main_effects(all_levels[finite], values[finite]) if occurs >= _ENOUGH else None,
+        effects=main_effects(levels[finite], values[finite]) if occurs >= _ENOUGH else None,
     )
 
 
-def _chances(scenario: Scenario, nominal: SweptRow, rows: Sequence[SweptRow], levels: Array) -> tuple[Chance, ...]:
-    done = [row.answers for row in rows if row.answers is not None]
-    own = nominal.answers or {}
-    all_levels = levels[[row.answers is not None for row in rows]]
+def _chances(scenario: Scenario, nominal: _Answers, cases: Sequence[_Answers], levels: Array) -> tuple[Chance, ...]:
     found = []
     for name, happens in _events_of(scenario).items():
-        here = np.array([happens(answers) for answers in done], dtype=float)
+        here = np.array([happens(case) for case in cases], dtype=float)
         share = float(here.mean())
-        telling = _TELLING[0] <= share <= _TELLING[1]
-        found.append(
-            Chance(
-                name=name,
-                nominal=happens(own),
-                share=share,
-                effects=main_effects(all_levels, here) if telling else None,
-            )
-        )
+        effects = main_effects(levels, here) if _TELLING[0] <= share <= _TELLING[1] else None
+        found.append(Chance(name=name, nominal=happens(nominal), share=share, effects=effects))
     return tuple(found)
 
 
-def _events_of(scenario: Scenario) -> dict[str, Callable[[Mapping[str, Value]], bool]]:
+def _events_of(scenario: Scenario) -> dict[str, Callable[[_Answers], bool]]:
     limits = scenario.jar.answers
 
-    def top(word: str) -> Callable[[Mapping[str, Value]], bool]:
-        def is_so(answers: Mapping[str, Value]) -> bool:
+    def top(word: str) -> Callable[[_Answers], bool]:
+        def is_so(answers: _Answers) -> bool:
             flatness = _number(BY_KEY["flatness_m"], answers)
             return not math.isnan(flatness) and limits.verdict(flatness) == word
 

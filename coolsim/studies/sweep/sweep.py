@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import partial
 from itertools import islice, product
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any, TypeVar
 
 from coolsim.answers.answer import Value
@@ -32,6 +33,11 @@ AHEAD = 64
 
 SHOWN_AT_ONCE = 50
 """How many rows of a sweep are shown at a glance [-]; all of them are in it."""
+
+NO_LIMITS: Mapping[str, Any] = MappingProxyType(
+    {"wax.highest_temperature": None, "wax.fragrance_limit": None, "report": None}
+)
+"""Changes with which the limits of a data sheet refuse no pour; the study judges instead."""
 
 _Name = TypeVar("_Name")
 

@@ -30,7 +30,7 @@ RANGES = {"wax.freezing_starts": (36.0, 50.0), "wax.freezing_ends": (28.0, 44.0)
 
 
 def test_after_draws_are_passed_over_each_row_still_has_the_values_of_its_levels():
-    inputs = spread_inputs(BARE, list(RANGES), RANGES)
+    inputs = spread_inputs(BARE, list(RANGES), ranges=RANGES)
     found = sample_inputs(BARE, inputs, runs=23, seed=0)
     assert found.passed_over > 0
     assert len(found.points) == len(found.levels) == 23

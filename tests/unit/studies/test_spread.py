@@ -34,7 +34,7 @@ def found():
 def test_the_band_of_one_monotonic_input_is_that_of_its_own_quantiles(found):
     # More latent heat sets later, so the quantiles of the time are the times at the quantiles. Of 32 even draws one
     # lies in each thirty-second of the levels: the 10 % quantile between the levels 3/32 and 4/32, and so on.
-    (known,) = spread_inputs(QUICK, list(RANGES), RANGES)
+    (known,) = spread_inputs(QUICK, list(RANGES), ranges=RANGES)
     answer = found.answer("fully_set_s")
     for share, value in ((0.1, answer.low), (0.5, answer.median), (0.9, answer.high)):
         below, above = (

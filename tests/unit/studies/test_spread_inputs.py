@@ -42,7 +42,7 @@ def test_draws_are_spread_more_evenly_than_chance_would():
 def test_draws_that_are_no_scenario_are_passed_over_and_counted():
     # Freezing cannot end above its start: these ranges overlap.
     ranges = {"wax.freezing_starts": (36.0, 50.0), "wax.freezing_ends": (28.0, 44.0)}
-    inputs = spread_inputs(BARE, list(ranges), ranges)
+    inputs = spread_inputs(BARE, list(ranges), ranges=ranges)
     found = sample_inputs(BARE, inputs, runs=64, seed=0)
     assert len(found.points) == len(found.levels) == 64
     assert found.passed_over > 0
@@ -79,7 +79,7 @@ def test_keys_without_a_part_in_the_scenario_are_not_varied():
 )
 def test_keys_and_ranges_that_cannot_be_are_refused(keys, ranges, told):
     with pytest.raises(ScenarioError, match=told):
-        spread_inputs(BARE, keys, ranges)
+        spread_inputs(BARE, keys, ranges=ranges)
 
 
 @pytest.mark.parametrize("runs", [7, 8193])
@@ -92,4 +92,4 @@ def test_ranges_that_are_mostly_impossible_are_refused():
     # Most pours of this range are colder than the start of freezing.
     cold, ranges = with_overrides(BARE, {"pour.temperature": "48 °C"}), {"pour.temperature": (0.0, 49.0)}
     with pytest.raises(ScenarioError, match=r"draws are no possible scenario.*Give narrower"):
-        sample_inputs(cold, spread_inputs(cold, list(ranges), ranges), runs=64, seed=0)
+        sample_inputs(cold, spread_inputs(cold, list(ranges), ranges=ranges), runs=64, seed=0)
