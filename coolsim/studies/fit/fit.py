@@ -15,7 +15,7 @@ from coolsim.scenario import Scenario, changed, one_jar
 from coolsim.scenario.plausible import Plausible, plausible, usable_keys
 from coolsim.studies.fit.estimate import Estimate, directions, estimate
 from coolsim.studies.fit.log import Log
-from coolsim.studies.fit.model import LogModel
+from coolsim.studies.fit.log_model import LogModel
 from coolsim.studies.fit.parameters import Nuisance, Seen, Thermometer, field_bounds, nuisances_of, value_at
 from coolsim.studies.fit.probe_curves import EVENTS, ProbeCurves
 from coolsim.studies.sweep.workers import local_workers, usual_workers

@@ -205,7 +205,14 @@ def seconds_since_pour(
     """
     number, first = cells[0]
     read, how = _reader(first, number, where, unit)
-    stamps = [read(text, line) for line, text in cells]
+    stamps = []
+    for line, text in cells:
+        try:
+            stamps.append(read(text))
+        except ValueError as error:
+            raise LogError(
+                f"{where}: line {line}: found {text!r} as a time, give {error}. Mend or delete this line."
+            ) from None
     clock = bool(_CLOCK.fullmatch(first) or stamps[0].day)
     times = _rising(stamps, [line for line, _ in cells], where, clock=clock)
     start, told = _pour(times[0], first, pour_at, where, clock=clock)
@@ -216,37 +223,35 @@ def seconds_since_pour(
 
 def _reader(
     first: str, number: int, where: str, unit: TimeUnit | None
-) -> tuple[Callable[[str, int], _Stamp], tuple[str, ...]]:
+) -> tuple[Callable[[str], _Stamp], tuple[str, ...]]:
+    """Find out how times are written; what reads them raises ValueError with what it wants to be given."""
     if _CLOCK.fullmatch(first):
-        return lambda text, line: _clock(text, line, where), ("times as hours and minutes",)
+        return _clock, ("times as hours and minutes",)
     if _DATE.fullmatch(first):
-        return lambda text, line: _dated(text, line, where), ("times with dates",)
+        return _dated, ("times with dates",)
     if unit is None:
         raise LogError(
             f"{where}: line {number}: found the time {first!r} without a unit. Write the unit into the heading, as in"
             " 'time [min]', or give --log-time min."
         )
     factor = _SECONDS[unit]
-    return lambda text, line: _Stamp(factor * _plain(text, line, where)), (f"times in {unit}",)
+    return lambda text: _Stamp(factor * _plain(text)), (f"times in {unit}",)
 
 
-def _plain(text: str, line: int, where: str) -> float:
+def _plain(text: str) -> float:
     try:
         value = float(text)
     except ValueError:
         value = np.nan
     if not np.isfinite(value):
-        raise LogError(f"{where}: line {line}: found {text!r} as a time, give a number. Mend or delete this line.")
+        raise ValueError("a number")
     return value
 
 
-def _clock(text: str, line: int, where: str) -> _Stamp:
+def _clock(text: str) -> _Stamp:
     seconds = _clock_seconds(text)
     if seconds is None:
-        raise LogError(
-            f"{where}: line {line}: found {text!r} as a time, give hours and minutes such as '14:05'. Mend or delete"
-            " this line."
-        )
+        raise ValueError("hours and minutes such as '14:05'")
     return _Stamp(seconds)
 
 
@@ -260,17 +265,14 @@ def _clock_seconds(text: str) -> float | None:
     return 3600.0 * hours + 60.0 * int(found[2]) + float(found[3] or 0)
 
 
-def _dated(text: str, line: int, where: str) -> _Stamp:
+def _dated(text: str) -> _Stamp:
     try:
         moment = datetime.fromisoformat(text)
     except ValueError:
         found = _DATE.fullmatch(text)
         if found is None:
-            raise LogError(
-                f"{where}: line {line}: found {text!r} as a time, give a date and a time such as '2026-03-14 14:05'."
-                " Mend or delete this line."
-            ) from None
-        return _Stamp(_clock(found[2], line, where).seconds, found[1])
+            raise ValueError("a date and a time such as '2026-03-14 14:05'") from None
+        return _Stamp(_clock(found[2]).seconds, found[1])
     midnight = datetime(moment.year, moment.month, moment.day)
     ordinal = midnight.toordinal() * _DAY
     return _Stamp(ordinal + (moment.replace(tzinfo=None) - midnight).total_seconds(), "iso")
@@ -427,7 +429,8 @@ def read_log(
     columns = _columns(table)
     time_column, combined = _time_column(columns)
     unit: TimeUnit | None = time_unit or _TIMES.get(time_column.unit)
-    cells = [(number, _time_text(row, combined, time_column)) for number, row in table.rows]
+    of_time = [one.index for one in (combined, time_column) if one is not None]
+    cells = [(number, " ".join(row[index] for index in of_time)) for number, row in table.rows]
     time, told = seconds_since_pour(cells, where=table.where, unit=unit, pour_at=pour_at)
     placed, left = _placed(table, [one for one in columns if one not in (time_column, combined)], places, required)
     _check_window(table.where, time, first, last)
@@ -515,10 +518,6 @@ def _time_column(columns: Sequence[_Column]) -> tuple[_Column, _Column | None]:
     if found is None or found is date:
         return date or columns[0], None
     return found, date
-
-
-def _time_text(row: tuple[str, ...], date: _Column | None, time: _Column) -> str:
-    return row[time.index] if date is None else f"{row[date.index]} {row[time.index]}"
 
 
 def _placed(

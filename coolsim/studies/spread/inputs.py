@@ -22,7 +22,7 @@ USUAL = "usual"
 FEWEST_RUNS, MOST_RUNS = 8, 8192
 """Bounds of the number of runs [-]."""
 
-_Case = TypeVar("_Case")
+_Drawn = TypeVar("_Drawn")
 
 _PASSED_OVER = 0.5
 _DEFAULT_ROUND_OFF = 1e-12
@@ -140,8 +140,8 @@ def sample_inputs(
 
 
 def sample_rows(
-    columns: int, made: Callable[[Array], tuple[_Case, str | None]], *, runs: int, seed: int
-) -> tuple[Array, tuple[_Case, ...], int]:
+    columns: int, made: Callable[[Array], tuple[_Drawn, str | None]], *, runs: int, seed: int
+) -> tuple[Array, tuple[_Drawn, ...], int]:
     """Draw so many rows [-] of a scrambled Sobol sequence from a seed [-], and pass those over that cannot be.
 
     `made` makes a case of the probability levels of the inputs [-], and says why it cannot be, or None. Returned

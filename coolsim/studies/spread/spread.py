@@ -171,7 +171,7 @@ LOW, HIGH = 0.1, 0.9
 REFINEMENT, TOLERANCE = 0.5, 0.8
 """How the runs of a spread are cut: factor on the number of cells [-], error allowed in one time step [K]."""
 
-_Answers = Mapping[str, Value]
+_CaseAnswers = Mapping[str, Value]
 
 _ENOUGH = 0.9
 _TELLING = (0.05, 0.95)
@@ -323,7 +323,7 @@ def _run(
     return [outcomes[index] for index in range(len(points))]
 
 
-def _number(answer: Answer, answers: _Answers | None) -> float:
+def _number(answer: Answer, answers: _CaseAnswers | None) -> float:
     """Give an answer as a number: infinite for a time that is not reached, NaN for what is not there."""
     if answers is None or (answer.group == "top" and answers["fully_set_s"] is None):
         return math.nan
@@ -331,7 +331,7 @@ def _number(answer: Answer, answers: _Answers | None) -> float:
     return (math.inf if answer.waits else math.nan) if number is None else number
 
 
-def _answer(answer: Answer, nominal: _Answers | None, cases: Sequence[_Answers], levels: Array) -> SpreadAnswer:
+def _answer(answer: Answer, nominal: _CaseAnswers | None, cases: Sequence[_CaseAnswers], levels: Array) -> SpreadAnswer:
     values = np.array([_number(answer, case) for case in cases])
     finite = np.isfinite(values)
     occurs = float(np.mean(finite))
@@ -348,7 +348,9 @@ def _answer(answer: Answer, nominal: _Answers | None, cases: Sequence[_Answers],
     )
 
 
-def _chances(scenario: Scenario, nominal: _Answers, cases: Sequence[_Answers], levels: Array) -> tuple[Chance, ...]:
+def _chances(
+    scenario: Scenario, nominal: _CaseAnswers, cases: Sequence[_CaseAnswers], levels: Array
+) -> tuple[Chance, ...]:
     found = []
     for name, happens in _events_of(scenario).items():
         here = np.array([happens(case) for case in cases], dtype=float)
@@ -358,11 +360,11 @@ def _chances(scenario: Scenario, nominal: _Answers, cases: Sequence[_Answers], l
     return tuple(found)
 
 
-def _events_of(scenario: Scenario) -> dict[str, Callable[[_Answers], bool]]:
+def _events_of(scenario: Scenario) -> dict[str, Callable[[_CaseAnswers], bool]]:
     limits = scenario.jar.answers
 
-    def top(word: str) -> Callable[[_Answers], bool]:
-        def is_so(answers: _Answers) -> bool:
+    def top(word: str) -> Callable[[_CaseAnswers], bool]:
+        def is_so(answers: _CaseAnswers) -> bool:
             flatness = _number(BY_KEY["flatness_m"], answers)
             return not math.isnan(flatness) and limits.verdict(flatness) == word
 

@@ -101,7 +101,7 @@ def _start_helpers(method: str) -> None:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-class _Answer(Future[Any]):
+class _GivenUpFuture(Future[Any]):
     """A future that a broken pool can give up when it is cancelled already; the usual one ends its thread by that."""
 
     def set_exception(self, exception: BaseException | None) -> None:
@@ -114,7 +114,7 @@ class _Answer(Future[Any]):
 class _Workers(ProcessPoolExecutor):
     def submit(self, task: Callable[..., Any], /, *arguments: Any, **options: Any) -> Future[Any]:
         future = super().submit(task, *arguments, **options)
-        future.__class__ = _Answer
+        future.__class__ = _GivenUpFuture
         return future
 
 

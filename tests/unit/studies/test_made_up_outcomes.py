@@ -7,7 +7,7 @@ import pytest
 
 from coolsim.answers.catalogue import BY_KEY
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies.fit import model as fit_model
+from coolsim.studies.fit import log_model as fit_model
 from coolsim.studies.fit.estimate import Data, estimate
 from coolsim.studies.fit.log import Log, Probe
 from coolsim.studies.fit.parameters import Nuisance, Seen
@@ -135,7 +135,7 @@ def test_readings_that_err_together_count_for_less(link, seed):
     # The search ends when the noise stays within 5 %, so the covariance is within twice that.
     expected = np.linalg.inv(slopes.T @ slopes / noise**2 + np.eye(2))
     np.testing.assert_allclose(np.diag(found.covariance), np.diag(expected), rtol=0.11)
-    assert np.all(np.abs(found.place - truth) < 4.0 * found.told)
+    assert np.all(np.abs(found.parameters - truth) < 4.0 * found.told)
 
 
 STUDY = PourStudy(bare=BARE, boxed=BOXED, twin="boxed", choices=(), time_allowed=8 * 3600.0, margin=8.0, own_grid=False)
