@@ -11,7 +11,7 @@ from coolsim.studies.checks.melt_models import MeltModels
 from coolsim.studies.fit.estimate import Estimate
 from coolsim.studies.fit.fit import Fit, FittedField
 from coolsim.studies.fit.log import Log, Probe
-from coolsim.studies.fit.parameters import Nuisance, Seen, Thermometer
+from coolsim.studies.fit.parameters import Nuisance, Seen
 from coolsim.studies.fit.probe_curves import ProbeCurves
 from coolsim.studies.pour.choose import PourStudy, choices_of
 from coolsim.studies.repair.repair import Repair, RepairedTop
@@ -150,12 +150,10 @@ def made_up_fit():
     )
     return Fit(
         scenario=BARE,
-        fitted=with_overrides(BARE, {"films.side_factor": 1.2}),
         log=Log(where="log.csv", probes=probes, how=("a comma between its fields",)),
         seen=(Seen("top closed", 1500.0, 120.0),),
         fields=(field,),
         errors=((Nuisance("z", 1, 1e-3), 0.5e-3, 0.2e-3),),
-        thermometer=Thermometer(),
         estimate=estimate,
         before=shown((4.0, 6.0), 1260.0),
         after=shown((1.0, 2.0), 1440.0),

@@ -62,12 +62,10 @@ class ErrorEstimate:
 class GridError:
     """The numerical errors of a run, for each of `ESTIMATED` by key.
 
-    `cells` are the wax cells of the run and of its companions, from the finest, and `ratios` the size of the cells
-    of each over that of the next finer one [-].
+    `cells` are the wax cells of the run and of its companions, from the finest [-].
     """
 
     cells: tuple[int, ...]
-    ratios: tuple[float, ...]
     answers: tuple[tuple[str, ErrorEstimate], ...]
 
     def __getitem__(self, name: str) -> ErrorEstimate:
@@ -197,7 +195,6 @@ def grid_error(
     found = [Run(result=run) for run in runs]
     return GridError(
         cells=cells,
-        ratios=ratios,
         answers=tuple(
             (answer.key, error_estimate([number_of(answer.of(run)) for run in found], ratios=ratios))
             for answer in ESTIMATED

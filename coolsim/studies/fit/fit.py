@@ -11,7 +11,7 @@ import numpy as np
 
 from coolsim.errors import LogError, ScenarioError, UnitError
 from coolsim.model.section import Array
-from coolsim.scenario import Scenario, changed, one_jar
+from coolsim.scenario import Scenario, one_jar
 from coolsim.scenario.plausible import Plausible, plausible, usable_keys
 from coolsim.studies.fit.estimate import Estimate, directions, estimate
 from coolsim.studies.fit.log import Log
@@ -62,12 +62,10 @@ class Fit:
     """
 
     scenario: Scenario
-    fitted: Scenario
     log: Log | None
     seen: tuple[Seen, ...]
     fields: tuple[FittedField, ...]
     errors: tuple[tuple[Nuisance, float, float], ...]
-    thermometer: Thermometer
     estimate: Estimate
     before: ProbeCurves
     after: ProbeCurves
@@ -192,18 +190,15 @@ def fit_log(
         start = np.clip(np.zeros(len(low)), low, high)
         before, after = model.curves(start), model.curves(found.parameters)
         first = model.predict(start)
-    values = fitted_fields(known, found, low, high)
     return Fit(
         scenario=scenario,
-        fitted=changed(scenario, {one.known.key: one.value for one in values}),
         log=log,
         seen=tuple(seen),
-        fields=values,
+        fields=fitted_fields(known, found, low, high),
         errors=tuple(
             (one, one.sigma * float(at), one.sigma * float(spread))
             for one, at, spread in zip(errors, found.parameters[len(known) :], found.told[len(known) :], strict=True)
         ),
-        thermometer=trust,
         estimate=found,
         before=before,
         after=after,

@@ -385,11 +385,6 @@ class Log:
     how: tuple[str, ...]
 
     @property
-    def readings(self) -> int:
-        """Number of readings of all probes [-]."""
-        return sum(len(probe.time) for probe in self.probes)
-
-    @property
     def end(self) -> float:
         """Time of the last reading [s]."""
         return max(float(probe.time[-1]) for probe in self.probes)

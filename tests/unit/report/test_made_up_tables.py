@@ -358,7 +358,7 @@ def test_each_numerical_uncertainty_is_rounded_up_in_the_unit_of_its_answer():
         for name in (answer.key for answer in grid_error.ESTIMATED)
         for value, off in (sizes.get(name.rpartition("_")[2], (0.3, 0.01)),)
     )
-    run = TitledRun(title="Jar", result=None, error=grid_error.GridError(cells=(4, 2), ratios=(1.5,), answers=answers))
+    run = TitledRun(title="Jar", result=None, error=grid_error.GridError(cells=(4, 2), answers=answers))
     rows = {row.label: row for row in error_group([run]).rows}
 
     def cell(label, units):
