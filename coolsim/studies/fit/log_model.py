@@ -129,7 +129,7 @@ class LogModel:
         return self._timings[key]
 
     def _by_fields(self, parameters: Array, reach: Array) -> Array:
-        moved, widths = [], []
+        offsets, moved, widths = self._offsets(parameters), [], []
         for index in range(len(self._fields)):
             ends = [
                 min(max(parameters[index] + step, self._low[index]), self._high[index])
@@ -137,17 +137,15 @@ class LogModel:
             ]
             moved += [np.array([*parameters[:index], end, *parameters[index + 1 :]]) for end in ends]
             widths.append(ends[1] - ends[0])
-        read = [
-            self._read(shown, self._offsets(parameters))
-            for shown in self._runs(moved, [self._points(parameters, {})] * len(moved), for_slope=True)
-        ]
+        shown = self._runs(moved, [self._points(offsets)] * len(moved), for_slope=True)
+        read = [self._read(one, offsets) for one in shown]
         columns = [(read[2 * index + 1] - read[2 * index]) / width for index, width in enumerate(widths)]
         return np.column_stack(columns)
 
     def curves(self, parameters: Array) -> ProbeCurves:
         """Curves of the probes and the events for values of the parameters, (p,) [-]; readings' own error included."""
-        (shown,) = self._runs([parameters], [self._points(parameters, {})])
         offsets = self._offsets(parameters)
+        (shown,) = self._runs([parameters], [self._points(offsets)])
         shift = np.array([offsets.get(("reading", index), 0.0) for index in range(len(self._probes))])
         clock = offsets.get(("clock", -1), 0.0)
         events = {name: time - clock for name, time in shown.events.items()}
@@ -158,8 +156,8 @@ class LogModel:
         if key not in self._kept:
             offsets = self._offsets(parameters)
             moved = [self._moved(one, offsets) for one in self._nuisances]
-            points = self._points(parameters, {})
-            shifted = [self._points(parameters, more) for _, more in moved]
+            points = self._points(offsets)
+            shifted = [self._points({**offsets, **more}) for _, more in moved]
             # The places that only an error of a probe moves are read from the same run.
             extra = [point for points in shifted for point in points]
             (shown,) = self._runs([parameters], [[*points, *extra]])
@@ -170,9 +168,7 @@ class LogModel:
             columns = []
             for number, (step, more) in enumerate(moved):
                 at = count * (number + 1)
-                other = ProbeCurves(
-                    time=shown.time, temperature=shown.temperature[at : at + count], events=shown.events
-                )
+                other = replace(shown, temperature=shown.temperature[at : at + count])
                 columns.append((self._read(other, {**offsets, **more}) - base) / step)
             self._kept[key] = base, np.column_stack(columns) if columns else np.empty((len(base), 0))
         return self._kept[key]
@@ -190,8 +186,7 @@ class LogModel:
         step = size if at + size <= one.high else -size
         return step, {(one.kind, one.probe): offsets[one.kind, one.probe] + step * one.sigma}
 
-    def _points(self, parameters: Array, more: Mapping[tuple[str, int], float]) -> list[ProbePlace]:
-        offsets = {**self._offsets(parameters), **more}
+    def _points(self, offsets: Mapping[tuple[str, int], float]) -> list[ProbePlace]:
         points: list[ProbePlace] = []
         for index, probe in enumerate(self._probes):
             if isinstance(probe.place, str):
@@ -218,12 +213,8 @@ class LogModel:
         arguments = (jars, points, [events] * count, [self._horizon] * count, [self._lag] * count)
         shown = []
         try:
-            made = (
-                map(probe_curves, *arguments)
-                if self._executor is None
-                else self._executor.map(probe_curves, *arguments)
-            )
-            for one in made:
+            mapped = map if self._executor is None else self._executor.map
+            for one in mapped(probe_curves, *arguments):
                 shown.append(one)
                 self.runs += 1
                 if self._on_run is not None:
