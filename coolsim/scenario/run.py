@@ -84,7 +84,7 @@ class RunTable(Table):
     )
 
 
-def answers_of(answers: AnswersTable) -> Answers:
+def answer_limits_of(answers: AnswersTable) -> Answers:
     """Build what counts as an answer."""
     return Answers(**answers.given(*AnswersTable.model_fields))
 
