@@ -417,7 +417,7 @@ def _candidate(row: SweptRow, place: Stand, study: PourStudy) -> Candidate:
     scenario = study.scenario(place)
     poured = row.point.jar or scenario.jar
     room, pour = poured.room.at(0.0), poured.pour
-    jar = room if poured.vessel.start is None else poured.vessel.start
+    jar = at_the_pour(poured)
     broken = list(_limits_of_pour(scenario, pour=pour, jar=jar, margin=study.margin))
     if row.answers is None:
         broken.append("failed")
@@ -437,6 +437,11 @@ def _limits_of_pour(scenario: Scenario, *, pour: float, jar: float, margin: floa
     if not is_metal(scenario.jar) and pour - jar > scenario.jar.vessel.shock_limit + _ROUND_OFF:
         broken.append("jar shock")
     return broken
+
+
+def at_the_pour(jar: Jar) -> float:
+    """Temperature of a jar when the wax is poured [°C]: its own, or that of the room."""
+    return jar.room.at(0.0) if jar.vessel.start is None else jar.vessel.start
 
 
 def too_slow(answers: Mapping[str, Value], time_allowed: float) -> bool:

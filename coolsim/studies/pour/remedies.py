@@ -10,7 +10,16 @@ from typing import Any, Literal
 
 from coolsim.errors import ScenarioError
 from coolsim.scenario import Scenario, changed
-from coolsim.studies.pour.choose import Limit, PourChoice, PourStudy, Stand, choices_of, common_changes, usual_pours
+from coolsim.studies.pour.choose import (
+    Limit,
+    PourChoice,
+    PourStudy,
+    Stand,
+    at_the_pour,
+    choices_of,
+    common_changes,
+    usual_pours,
+)
 from coolsim.studies.sweep.journal import Journal
 from coolsim.studies.sweep.sweep import Point, SweptRow, point_of, sweep
 
@@ -141,9 +150,7 @@ def _points(study: PourStudy, choice: PourChoice, scenario: Scenario, overrides:
     except ScenarioError:
         # Too warm a room, say, for this wax to set in: no advice.
         return ()
-    start = hot.jar.vessel.start
-    hottest = hot.jar.room.at(0.0) if start is None else start
-    pours = usual_pours(scenario, hottest_jar=hottest, margin=study.margin)
+    pours = usual_pours(scenario, hottest_jar=at_the_pour(hot.jar), margin=study.margin)
     step = max(1, -(-len(pours) // _POURS))
     # The rows of a sweep are told apart by the number of their scenario: bare is 0, boxed is 1.
     number = 0 if choice.place == "bare" else 1

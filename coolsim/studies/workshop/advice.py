@@ -13,7 +13,7 @@ from coolsim.answers.answer import Value, number_of
 from coolsim.answers.catalogue import ANSWERS
 from coolsim.errors import ScenarioError
 from coolsim.scenario import Scenario
-from coolsim.studies.pour.choose import MARGIN
+from coolsim.studies.pour.choose import MARGIN, at_the_pour
 from coolsim.studies.pour.remedies import COLDEST_ROOM, COVER, HOTTEST_JAR, WARMEST_ROOM
 from coolsim.studies.sweep.journal import Journal
 from coolsim.studies.sweep.sweep import Point, SweptRow, point_of, sweep
@@ -125,9 +125,9 @@ def _changes(scenario: Scenario, other: Scenario) -> Iterator[tuple[TopChange, f
     if (surround is None) != (other.jar.surround is None):
         yield ("put it into the box" if surround is None else "leave it bare"), None, _point(other, {})
     room = jar.room.at(0.0)
-    start = room if jar.vessel.start is None else jar.vessel.start
-    if start + steps["jar"] <= HOTTEST_JAR:
-        yield change("warm the jar", start + steps["jar"], {"vessel.temperature": start + steps["jar"]})
+    warmed = at_the_pour(jar) + steps["jar"]
+    if warmed <= HOTTEST_JAR:
+        yield change("warm the jar", warmed, {"vessel.temperature": warmed})
     if room + steps["room"] <= WARMEST_ROOM:
         yield change("warm the room", room + steps["room"], {"room.temperature": room + steps["room"]})
     if room - steps["room"] >= COLDEST_ROOM:
