@@ -16,7 +16,7 @@ Value = float | str | bool | None
 
 
 def number_of(value: Value) -> float | None:
-    """Take the number that an answer is; None for one that is no number or is not there."""
+    """Take the number that an answer is [its unit]; None for one that is no number or is not there."""
     return float(value) if isinstance(value, int | float) else None
 
 
