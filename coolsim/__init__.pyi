@@ -63,12 +63,12 @@ from coolsim.studies.checks.melt_models import MeltModels as MeltModels
 from coolsim.studies.checks.melt_models import melt_models as melt_models
 from coolsim.studies.checks.melt_range import melt_range as melt_range
 from coolsim.studies.pour.cases import pours_in_most_cases as pours_in_most_cases
+from coolsim.studies.pour.choose import PourStudy as PourStudy
 from coolsim.studies.pour.choose import choose_pour as choose_pour
-from coolsim.studies.pour.study import PourStudy as PourStudy
 from coolsim.studies.repair.repair import Repair as Repair
 from coolsim.studies.repair.repair import RepairedTop as RepairedTop
 from coolsim.studies.repair.repair import repair as repair
-from coolsim.studies.spread.found import Spread as Spread
+from coolsim.studies.spread.spread import Spread as Spread
 from coolsim.studies.spread.spread import spread as spread
 from coolsim.studies.sweep.sweep import Sweep as Sweep
 from coolsim.studies.sweep.sweep import sweep as sweep

@@ -6,9 +6,8 @@ import math
 from abc import ABC, abstractmethod
 
 from coolsim.tables import Table as OverviewTable
-from coolsim.units import System, format_quantity
 
-__all__ = ["COMPUTED", "NOT_REACHED", "Overview", "OverviewTable", "hours_minutes", "time_cell", "volume_cell"]
+__all__ = ["COMPUTED", "NOT_REACHED", "Overview", "OverviewTable", "hours_minutes", "time_cell"]
 
 COMPUTED = "Computed, not measured. Hot wax burns and glass can crack: the data sheets of the suppliers come first."
 """Stands under what a run has answered."""
@@ -47,10 +46,3 @@ def hours_minutes(seconds: float) -> str:
 def time_cell(time: object) -> str:
     """Write a time since the pour [s] as hours and minutes, or a dash if it was not reached."""
     return hours_minutes(time) if isinstance(time, float) else NOT_REACHED
-
-
-def volume_cell(volume: object, units: System = "metric") -> str:
-    """Write a small volume [m3] with its unit, or a dash if it is not known."""
-    if not isinstance(volume, float):
-        return NOT_REACHED
-    return format_quantity(volume, "volume", system=units, digits=1 if units == "metric" else 2)

@@ -14,25 +14,18 @@ from coolsim.units import Kind
 Value = float | str | bool | None
 """What an answer comes as: in SI and °C, a word, or yes and no; None if it was not reached or is not there."""
 
+
+def number_of(value: Value) -> float | None:
+    """Take the number that an answer is [its unit]; None for one that is no number or is not there."""
+    return float(value) if isinstance(value, int | float) else None
+
+
 Group = Literal["pour", "skin", "setting", "last liquid", "top", "losses", "heat", "run"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
-    """What answers are read from.
-
-    Parameters
-    ----------
-    result : Result
-        The run.
-    jar : Jar or None
-        What was run, where it is known.
-
-    Raises
-    ------
-    ValueError
-        From its properties, if the run holds no wax: then it has no answers.
-    """
+    """What answers are read from: a result, and the jar where it is known; ValueError if it holds no wax."""
 
     result: Result
     jar: Jar | None = None
@@ -66,34 +59,13 @@ class Run:
 class Answer:
     """One answer of a run.
 
-    Parameters
-    ----------
-    key : str
-        Its name for machines, with the SI unit (or C) at its end.
-    label : str
-        What a table calls it under the heading of its group.
-    group : str
-        Which group it belongs to.
-    kind : Kind or None
-        What kind of quantity it is; None for a share, a word, or what a workshop would not put into its own units.
-    read : callable
-        Takes it from a run.
-    name : str
-        What it is called by itself, in a sentence; empty if that is the label in small letters.
-    means : str
-        What it means for the maker, where that needs saying.
-    grid : {"converges", "jumps"} or None
-        Whether its numerical error can be bounded from a coarser run, or whether it jumps from grid to grid; None if
-        nobody asks.
-    compared : bool
-        Whether it is followed from run to run: through a spread, from one model of the melt to another.
-    form : {"number", "words", "yes or no"}
-        What its value is.
-    may_lack : bool
-        Whether a run that ended well may lack it, besides the times of a skin and of setting.
-    tells_from : float or None
-        Least difference between two runs that means something, for an answer of which less is better [its unit]; None
-        where neither less nor more is better.
+    `key` is its name for machines, with the SI unit (or C) at its end; `label` what a table calls it under the
+    heading of its group, and `name` what it is called by itself where that differs; `means` what it means for the
+    maker. `kind` is None for a share, a word, or what a workshop would not put into its own units. `grid` says
+    whether its numerical error can be bounded from a coarser run, or whether it jumps from grid to grid;
+    `compared`, whether it is followed from run to run; `may_lack`, whether a run that ended well may lack it,
+    besides the times of a skin and of setting. `tells_from` is the least difference between two runs that means
+    something, for an answer of which less is better [its unit].
     """
 
     key: str

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from types import MappingProxyType
+from typing import Any
 
 from coolsim.answers.answer import Answer, Group, Run, Value
 from coolsim.model.jar import Jar
 from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.curves import PATHS, starting_temperature
 from coolsim.solve.result import Result, Skin
+from coolsim.units import Kind
 
 LEAST_LENGTH = 1e-4
 """Tops are not told apart that differ by less than this [m], an estimate: nobody sees it."""
 
 LEAST_VOLUME = 5e-8
 """Nor are volumes [m3], alike."""
+
+# Followed from run to run: with an error that a coarser run bounds, or that jumps from grid to grid.
+_FOLLOWED: dict[str, Any] = {"grid": "converges", "compared": True}
+_JUMPING: dict[str, Any] = {"grid": "jumps", "compared": True}
 
 
 def _pour(run: Run) -> float | None:
@@ -24,6 +30,14 @@ def _pour(run: Run) -> float | None:
 
 def _shock_limit(run: Run) -> float | None:
     return None if run.jar is None else run.jar.vessel.shock_limit
+
+
+def _freezing_starts(run: Run) -> float:
+    return float(run.result.required_wax().table.temperature[-1])
+
+
+def _mean_dip(top: Shrinkage) -> float:
+    return top.ledger.surface / float(top.area.sum())
 
 
 def _skin(read: Callable[[Skin], float | None]) -> Callable[[Run], Value]:
@@ -38,219 +52,152 @@ def _share(path: str) -> Callable[[Run], Value]:
     return lambda run: {str(name): share for name, share in run.result.ledger.by_path}[path]
 
 
+def _answers(
+    group: Group, kind: Kind | None, *entries: tuple[str, str, Callable[[Run], Value]], **shared: Any
+) -> tuple[Answer, ...]:
+    """Answers of one group and kind, each by key, label and how it is read, with what else they share."""
+    return tuple(
+        Answer(key=key, label=label, group=group, kind=kind, read=read, **shared) for key, label, read in entries
+    )
+
+
 ANSWERS: tuple[Answer, ...] = (
-    Answer(key="pour_C", label="Wax poured at", group="pour", kind="temperature", read=_pour),
-    Answer(
-        key="jar_C",
+    *_answers("pour", "temperature", ("pour_C", "Wax poured at", _pour)),
+    *_answers(
+        "pour",
+        "temperature",
+        ("jar_C", "Jar at", lambda run: starting_temperature(run.result, "glass")),
         may_lack=True,
-        label="Jar at",
-        group="pour",
-        kind="temperature",
-        read=lambda run: starting_temperature(run.result, "glass"),
     ),
-    Answer(
-        key="room_C",
-        label="Room at",
-        group="pour",
-        kind="temperature",
-        read=lambda run: float(run.result.history.room[0]),
-    ),
-    Answer(key="shock_limit_K", label="Shock limit", group="pour", kind="temperature_difference", read=_shock_limit),
-    Answer(
-        key="freezing_starts_C",
-        label="Freezing starts at",
-        group="pour",
-        kind="temperature",
-        read=lambda run: float(run.result.required_wax().table.temperature[-1]),
-    ),
-    Answer(key="skin_formed_s", label="Forms", group="skin", kind="duration", read=_skin(lambda skin: skin.formed)),
-    Answer(
-        key="skin_coldest_C",
-        label="Lowest temperature",
-        group="skin",
-        kind="temperature",
-        read=_skin(lambda skin: skin.coldest),
+    *_answers("pour", "temperature", ("room_C", "Room at", lambda run: float(run.result.history.room[0]))),
+    *_answers("pour", "temperature_difference", ("shock_limit_K", "Shock limit", _shock_limit)),
+    *_answers("pour", "temperature", ("freezing_starts_C", "Freezing starts at", _freezing_starts)),
+    *_answers("skin", "duration", ("skin_formed_s", "Forms", _skin(lambda skin: skin.formed))),
+    *_answers(
+        "skin",
+        "temperature",
+        ("skin_coldest_C", "Lowest temperature", _skin(lambda skin: skin.coldest)),
         grid="converges",
     ),
-    Answer(
-        key="skin_coldest_at_s",
-        label="Coldest",
-        group="skin",
-        kind="duration",
-        read=_skin(lambda skin: skin.coldest_at),
-    ),
-    Answer(
-        key="skin_melted_again_s",
-        label="Melts again",
+    *_answers("skin", "duration", ("skin_coldest_at_s", "Coldest", _skin(lambda skin: skin.coldest_at))),
+    *_answers(
+        "skin",
+        "duration",
+        ("skin_melted_again_s", "Melts again", _skin(lambda skin: skin.melted_again)),
         name="first skin melts again",
-        group="skin",
-        kind="duration",
-        read=_skin(lambda skin: skin.melted_again),
-        grid="converges",
-        compared=True,
+        **_FOLLOWED,
     ),
-    *(
-        Answer(
-            key=key,
-            label=label,
-            means=means,
-            name="may be lidded" if key == "cool_s" else "",
-            group="setting",
-            kind="duration",
-            read=read,
-            grid="converges",
-            compared=True,
-        )
-        for key, label, means, read in (
-            ("rim_set_s", "Rim set", "", lambda run: run.events.rim_set),
-            ("wick_free_until_s", "Wick free until", "", lambda run: run.events.wick_free_until),
-            ("top_closed_s", "Top closed", "", lambda run: run.events.top_closed),
-            ("fully_set_s", "Fully set", "may be moved with care", lambda run: run.events.fully_set),
-            ("solid_throughout_s", "Solid throughout", "", lambda run: run.events.solid_throughout),
-            ("cool_s", "Cool", "may be lidded", lambda run: run.events.cool),
-        )
+    *_answers(
+        "setting",
+        "duration",
+        ("rim_set_s", "Rim set", lambda run: run.events.rim_set),
+        ("wick_free_until_s", "Wick free until", lambda run: run.events.wick_free_until),
+        ("top_closed_s", "Top closed", lambda run: run.events.top_closed),
+        **_FOLLOWED,
     ),
-    Answer(
-        key="last_liquid_r_m",
-        label="From the axis",
-        group="last liquid",
-        kind="length",
-        read=lambda run: run.events.last_liquid[0],
+    *_answers(
+        "setting",
+        "duration",
+        ("fully_set_s", "Fully set", lambda run: run.events.fully_set),
+        means="may be moved with care",
+        **_FOLLOWED,
     ),
-    Answer(
-        key="last_liquid_above_bottom_m",
-        label="Above the bottom of the wax",
-        group="last liquid",
-        kind="length",
-        read=lambda run: run.events.last_liquid[1],
+    *_answers(
+        "setting",
+        "duration",
+        ("solid_throughout_s", "Solid throughout", lambda run: run.events.solid_throughout),
+        **_FOLLOWED,
     ),
-    *(
-        Answer(
-            key=key,
-            label=label,
-            group="top",
-            kind="length",
-            read=read,
-            grid="jumps",
-            compared=True,
-            tells_from=LEAST_LENGTH if key == "flatness_m" else None,
-        )
-        for key, label, read in (
-            ("flatness_m", "Middle minus rim", _top(lambda top: top.flatness)),
-            ("rim_dip_m", "Rim below the pour", _top(lambda top: top.rim_dip)),
-            ("centre_dip_m", "Middle below the pour", _top(lambda top: top.centre_dip)),
-        )
+    *_answers(
+        "setting",
+        "duration",
+        ("cool_s", "Cool", lambda run: run.events.cool),
+        name="may be lidded",
+        means="may be lidded",
+        **_FOLLOWED,
     ),
-    Answer(
-        key="mean_dip_m",
-        label="Mean below the pour",
-        group="top",
-        kind="length",
-        read=lambda run: run.top.ledger.surface / float(run.top.area.sum()),
+    *_answers(
+        "last liquid",
+        "length",
+        ("last_liquid_r_m", "From the axis", lambda run: run.events.last_liquid[0]),
+        ("last_liquid_above_bottom_m", "Above the bottom of the wax", lambda run: run.events.last_liquid[1]),
     ),
-    *(
-        Answer(
-            key=key,
-            label=label,
-            group="top",
-            kind="volume",
-            read=read,
-            grid="jumps",
-            compared=True,
-            tells_from=LEAST_VOLUME,
-        )
-        for key, label, read in (
-            ("dish_volume_m3", "Dish", _top(lambda top: top.dish_volume)),
-            ("cavity_volume_m3", "Hidden cavity", _top(lambda top: top.cavity_volume)),
-        )
+    *_answers(
+        "top",
+        "length",
+        ("flatness_m", "Middle minus rim", _top(lambda top: top.flatness)),
+        tells_from=LEAST_LENGTH,
+        **_JUMPING,
     ),
-    Answer(
-        key="cavity_roof_m",
-        may_lack=True,
-        label="Its roof under the top",
-        group="top",
-        kind="length",
-        read=_top(lambda top: top.cavity_roof),
+    *_answers(
+        "top",
+        "length",
+        ("rim_dip_m", "Rim below the pour", _top(lambda top: top.rim_dip)),
+        ("centre_dip_m", "Middle below the pour", _top(lambda top: top.centre_dip)),
+        **_JUMPING,
     ),
-    Answer(
-        key="cavity_r_m",
-        may_lack=True,
-        label="From the axis",
+    *_answers("top", "length", ("mean_dip_m", "Mean below the pour", _top(_mean_dip))),
+    *_answers(
+        "top",
+        "volume",
+        ("dish_volume_m3", "Dish", _top(lambda top: top.dish_volume)),
+        ("cavity_volume_m3", "Hidden cavity", _top(lambda top: top.cavity_volume)),
+        tells_from=LEAST_VOLUME,
+        **_JUMPING,
+    ),
+    *_answers(
+        "top", "length", ("cavity_roof_m", "Its roof under the top", _top(lambda top: top.cavity_roof)), may_lack=True
+    ),
+    *_answers(
+        "top",
+        "length",
+        ("cavity_r_m", "From the axis", _top(lambda top: top.cavity_place and top.cavity_place[0])),
         name="distance of the cavity from the axis",
-        group="top",
-        kind="length",
-        read=_top(lambda top: None if top.cavity_place is None else top.cavity_place[0]),
-    ),
-    Answer(
-        key="cavity_above_bottom_m",
         may_lack=True,
-        label="Its height in the wax",
-        group="top",
-        kind="length",
-        read=_top(lambda top: None if top.cavity_place is None else top.cavity_place[1]),
     ),
+    *_answers(
+        "top",
+        "length",
+        ("cavity_above_bottom_m", "Its height in the wax", _top(lambda top: top.cavity_place and top.cavity_place[1])),
+        may_lack=True,
+    ),
+    *_answers(
+        "losses",
+        "volume",
+        ("lost_m3", "Volume lost", _top(lambda top: top.ledger.total)),
+        ("lost_surface_m3", "Sunk with the surface", _top(lambda top: top.ledger.surface)),
+        ("lost_cavities_m3", "Cavities", _top(lambda top: top.ledger.cavities)),
+        ("lost_pores_m3", "Pores", _top(lambda top: top.ledger.pores)),
+        ("lost_solid_m3", "Contraction of the solid", _top(lambda top: top.ledger.solid)),
+    ),
+    *_answers("losses", None, ("mass_open_share", "Mass ledger", _top(lambda top: top.ledger.open_share))),
+    *_answers("heat", None, ("heat_given_off_J", "Given off in all", lambda run: run.result.ledger.given_off)),
     *(
-        Answer(key=key, label=label, group="losses", kind="volume", read=read)
-        for key, label, read in (
-            ("lost_m3", "Volume lost", _top(lambda top: top.ledger.total)),
-            ("lost_surface_m3", "Sunk with the surface", _top(lambda top: top.ledger.surface)),
-            ("lost_cavities_m3", "Cavities", _top(lambda top: top.ledger.cavities)),
-            ("lost_pores_m3", "Pores", _top(lambda top: top.ledger.pores)),
-            ("lost_solid_m3", "Contraction of the solid", _top(lambda top: top.ledger.solid)),
-        )
-    ),
-    Answer(
-        key="mass_open_share",
-        label="Mass ledger",
-        group="losses",
-        kind=None,
-        read=lambda run: run.top.ledger.open_share,
-    ),
-    Answer(
-        key="heat_given_off_J",
-        label="Given off in all",
-        group="heat",
-        kind=None,
-        read=lambda run: run.result.ledger.given_off,
-    ),
-    *(
-        Answer(
-            key=f"heat_share_{path}",
-            label=f"Through the {path}",
-            name=f"heat through the {path}",
-            group="heat",
-            kind=None,
-            read=_share(path),
-            grid="converges",
-            compared=True,
-        )
+        answer
         for path in PATHS
+        for answer in _answers(
+            "heat",
+            None,
+            (f"heat_share_{path}", f"Through the {path}", _share(path)),
+            name=f"heat through the {path}",
+            **_FOLLOWED,
+        )
     ),
-    Answer(
-        key="ledger_open_share",
-        label="Energy ledger",
-        group="heat",
-        kind=None,
-        read=lambda run: run.result.ledger.open_share,
-    ),
-    Answer(
-        key="ledger_closed",
+    *_answers("heat", None, ("ledger_open_share", "Energy ledger", lambda run: run.result.ledger.open_share)),
+    *_answers(
+        "heat",
+        None,
+        ("ledger_closed", "Energy ledger closes", lambda run: run.result.ledger.closed),
         form="yes or no",
-        label="Energy ledger closes",
-        group="heat",
-        kind=None,
-        read=lambda run: run.result.ledger.closed,
     ),
-    Answer(key="ended", form="words", label="Ended", group="run", kind=None, read=lambda run: run.result.ended),
-    Answer(key="ended_s", label="Ended", group="run", kind="duration", read=lambda run: float(run.result.time[-1])),
-    Answer(
-        key="warnings",
+    *_answers("run", None, ("ended", "Ended", lambda run: run.result.ended), form="words"),
+    *_answers("run", "duration", ("ended_s", "Ended", lambda run: float(run.result.time[-1]))),
+    *_answers(
+        "run",
+        None,
+        ("warnings", "Warnings", lambda run: " ".join(run.result.warnings) or None),
         form="words",
         may_lack=True,
-        label="Warnings",
-        group="run",
-        kind=None,
-        read=lambda run: " ".join(run.result.warnings) or None,
     ),
 )
 
@@ -283,26 +230,15 @@ COMPARED = tuple(answer for answer in ANSWERS if answer.compared)
 coldest place of the first skin, the roof of the cavity, the place of the last liquid."""
 
 
+def skin_stays(answers: Mapping[str, Value]) -> bool:
+    """Whether a first skin forms and never melts again."""
+    return answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None
+
+
 def answers_of(result: Result, jar: Jar | None = None) -> dict[str, Value]:
-    """Read all answers of a run.
+    """Read all answers of a run by key; None for what was not reached or is not there.
 
-    Parameters
-    ----------
-    result : Result
-        The run; it holds wax.
-    jar : Jar, optional
-        What was run.
-
-    Returns
-    -------
-    dict
-        By key; None for what was not reached or is not there. The numbers of a top that has not set are those of the
-        end of the run.
-
-    Raises
-    ------
-    ValueError
-        If the run holds no wax.
+    The numbers of a top that has not set are those of the end of the run. ValueError if the run holds no wax.
     """
     run = Run(result=result, jar=jar)
     return {answer.key: answer.read(run) for answer in ANSWERS}

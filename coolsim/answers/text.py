@@ -13,24 +13,11 @@ _VOLUME_DIGITS = {"metric": 1, "us": 2}
 
 
 def value_text(answer: Answer, value: Value, units: System) -> str:
-    """Write the value of an answer.
+    """Write the value of an answer [SI, °C] in the units of the workshop; a dash if there is none.
 
-    Parameters
-    ----------
-    answer : Answer
-        Which answer.
-    value : float, str, bool or None
-        What a run has for it [SI, °C]; an infinite time comes after the end of the run.
-    units : {"metric", "us"}
-        Units of the workshop.
+    Times are hours and minutes since the pour, or minutes for the first few; an infinite one comes after the end of
+    the run.
 
-    Returns
-    -------
-    str
-        Number and unit; hours and minutes since the pour, or minutes for the first few; a dash if there is none.
-
-    Examples
-    --------
     >>> from coolsim.answers.catalogue import BY_KEY
     >>> value_text(BY_KEY["fully_set_s"], 9300.0, "metric"), value_text(BY_KEY["flatness_m"], -0.0042, "us")
     ('2:35', '-0.17 in')

@@ -9,7 +9,7 @@ from coolsim.scenario.file import ScenarioFile
 from coolsim.scenario.melt import melt_of
 from coolsim.scenario.pour import depth_of
 from coolsim.scenario.room import room_of
-from coolsim.scenario.run import accuracy_of, answers_of
+from coolsim.scenario.run import accuracy_of, thresholds_of
 from coolsim.scenario.support import support_of
 from coolsim.scenario.surround import surround_of, water_of
 from coolsim.scenario.vessel import vessel_of
@@ -41,7 +41,7 @@ def jar_of(file: ScenarioFile) -> Jar:
         box=box,
         room=room_of(file.room, pour=file.pour.clock),
         melt=melt_of(file.melt),
-        answers=answers_of(file.answers),
+        answers=thresholds_of(file.answers),
         accuracy=accuracy_of(file.run),
         horizon=file.run.horizon,
         **file.films.given("headspace_factor", "side_factor", "top_factor"),

@@ -87,7 +87,7 @@ class RunTable(Table):
     )
 
 
-def answers_of(answers: AnswersTable) -> Thresholds:
+def thresholds_of(answers: AnswersTable) -> Thresholds:
     """Build what counts as an answer."""
     return Thresholds(**answers.given(*AnswersTable.model_fields))
 

@@ -186,7 +186,7 @@ def test_a_pour_at_the_edge_is_written_off_the_line_that_leads_to_it(study, monk
     def recommended(choice):
         return next((one for one in choice.candidates if one.pour == chosen[choice.room]), None)
 
-    monkeypatch.setattr("coolsim.studies.pour.choose.Choice.recommended", property(recommended))
+    monkeypatch.setattr("coolsim.studies.pour.choose.PourChoice.recommended", property(recommended))
     for axes in panels(draw_pour_chart(study)):
         end = next(one for one in axes.texts if one.get_text() == f"{chosen[26.0]:.0f} °C")
         assert end.get_verticalalignment() == {"down": "top", "up": "bottom"}[way]

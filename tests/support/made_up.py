@@ -11,13 +11,13 @@ from coolsim.studies.checks.melt_models import MeltModels
 from coolsim.studies.fit.estimate import Estimate
 from coolsim.studies.fit.fit import Fit, FittedField
 from coolsim.studies.fit.log import Log, Probe
-from coolsim.studies.fit.parameters import Nuisance, Seen, Thermometer
-from coolsim.studies.fit.run import Shown
+from coolsim.studies.fit.parameters import Nuisance, Seen
+from coolsim.studies.fit.probe_curves import ProbeCurves
 from coolsim.studies.pour.choose import PourStudy, choices_of
 from coolsim.studies.repair.repair import Repair, RepairedTop
-from coolsim.studies.spread.found import Band, Chance, Spread, SpreadAnswer
 from coolsim.studies.spread.influence import MainEffects
 from coolsim.studies.spread.inputs import spread_inputs
+from coolsim.studies.spread.spread import Band, Chance, Spread, SpreadAnswer
 from coolsim.studies.sweep.sweep import SweptRow, sweep_points
 from coolsim.studies.workshop.melting import Melting
 from coolsim.units import parse_quantity
@@ -133,7 +133,7 @@ def made_up_fit():
     )
 
     def shown(off, closed):
-        return Shown(
+        return ProbeCurves(
             time=time,
             temperature=np.array([one + by for one, by in zip(logged, off, strict=True)]),
             events={"top closed": closed},
@@ -141,7 +141,7 @@ def made_up_fit():
 
     field = FittedField(known=known, value=1.2, low=1.1, high=1.3, told=0.4, at_bound=False)
     estimate = Estimate(
-        place=np.array([0.5, 0.1]),
+        parameters=np.array([0.5, 0.1]),
         covariance=np.diag([0.16, 0.25]),
         predicted=np.zeros(6),
         noise=(0.3, 0.4),
@@ -150,12 +150,10 @@ def made_up_fit():
     )
     return Fit(
         scenario=BARE,
-        fitted=with_overrides(BARE, {"films.side_factor": 1.2}),
         log=Log(where="log.csv", probes=probes, how=("a comma between its fields",)),
         seen=(Seen("top closed", 1500.0, 120.0),),
         fields=(field,),
         errors=((Nuisance("z", 1, 1e-3), 0.5e-3, 0.2e-3),),
-        thermometer=Thermometer(),
         estimate=estimate,
         before=shown((4.0, 6.0), 1260.0),
         after=shown((1.0, 2.0), 1440.0),

@@ -92,7 +92,7 @@ def fit(
         list[str] | None,
         typer.Option(
             metavar="NAME=R,Z",
-            help="Place of the probe in column NAME: from the axis, above the bottom of the wax"
+            help="ProbePlace of the probe in column NAME: from the axis, above the bottom of the wax"
             ' ("axis=0 mm,35 mm"), or "mean" where it is stirred; left out, the probes of the scenario.',
         ),
     ] = None,
@@ -228,8 +228,8 @@ def _readings(
     ways: tuple[TimeUnit | None, Degrees | None, str | None],
 ) -> Log:
     from coolsim.scenario import with_overrides
-    from coolsim.studies.fit.log import Place, check_begin, read_log
-    from coolsim.studies.fit.run import usual_places
+    from coolsim.studies.fit.log import ProbePlace, check_begin, read_log
+    from coolsim.studies.fit.probe_curves import usual_places
 
     stated = dict(_place(text) for text in probes)
     points = {name: list(place) for name, place in stated.items() if place != "mean"}
@@ -237,7 +237,7 @@ def _readings(
     if points:
         # The scenario's own check of its probes holds for these.
         placed |= with_overrides(scenario, {"report.probes": points}).probes
-    places: dict[str, Place] = {**usual_places(scenario.jar), **placed}
+    places: dict[str, ProbePlace] = {**usual_places(scenario.jar), **placed}
     places |= {name: "mean" for name, place in stated.items() if place == "mean"}
     jar = scenario.jar
     time_unit, degrees, pour_at = ways

@@ -28,7 +28,7 @@ from coolsim.cli.targets import claim, in_folder, to_file
 from coolsim.cli.values import blaming, check_number
 
 if TYPE_CHECKING:
-    from coolsim.studies.spread.found import Spread
+    from coolsim.studies.spread.spread import Spread
     from coolsim.units import System
 
 _NAME = "spread"

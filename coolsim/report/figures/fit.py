@@ -12,7 +12,7 @@ from coolsim.model.section import Array
 from coolsim.report.figures.figure import INKS, LARGE, PAGE_WIDTH, SMALL, plain_text, styled, time_axis, titles_fit
 from coolsim.report.wording import hours_minutes, in_units
 from coolsim.studies.fit.fit import Fit
-from coolsim.studies.fit.run import Shown
+from coolsim.studies.fit.probe_curves import ProbeCurves
 from coolsim.units import System
 
 _HEIGHT, _MISFIT_SHARE = 6.6, 0.42
@@ -89,7 +89,7 @@ def draw_fit(fit: Fit, *, units: System = "metric") -> Figure:
     return figure
 
 
-def _at(shown: Shown, index: int, time: Array) -> Array:
+def _at(shown: ProbeCurves, index: int, time: Array) -> Array:
     found: Array = np.interp(time, shown.time, shown.temperature[index])
     return found
 

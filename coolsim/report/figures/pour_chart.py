@@ -18,7 +18,7 @@ from coolsim.model.section import Array
 from coolsim.report.figures.figure import HALO, LARGE, SMALL, blank, plain_text, styled, titles_fit
 from coolsim.report.text.pour import PLACES, limits_text, own_scenario
 from coolsim.report.wording import CAUTION, hours_minutes, in_units, temperature_text
-from coolsim.studies.pour.choose import Choice, Limit, Place, PourStudy
+from coolsim.studies.pour.choose import Limit, PourChoice, PourStudy, Stand
 from coolsim.studies.pour.remedies import limits_met
 from coolsim.units import System
 
@@ -73,7 +73,7 @@ def draw_pour_chart(study: PourStudy, *, units: System = "metric", into: SubFigu
     OutputError
         If the study has only one room or one pour.
     """
-    choices: dict[Place, list[Choice]] = {place: [] for place in PLACES}
+    choices: dict[Stand, list[PourChoice]] = {place: [] for place in PLACES}
     for choice in study.choices:
         choices[choice.place].append(choice)
     if len(choices["bare"]) < 2 or len(choices["bare"][0].candidates) < 2:
@@ -106,7 +106,7 @@ def draw_pour_chart(study: PourStudy, *, units: System = "metric", into: SubFigu
     return figure
 
 
-def _heading(place: Place, study: PourStudy, units: System) -> str:
+def _heading(place: Stand, study: PourStudy, units: System) -> str:
     fixed = {choice.jar for choice in study.choices if choice.place == place}
     jar = "jar as warm as the room"
     if len(fixed) == 1:
@@ -119,13 +119,13 @@ def _shown(celsius: float | Array, units: System) -> Array:
     return np.asarray(scale * np.asarray(celsius) + offset)
 
 
-def _plane(found: Sequence[Choice], units: System) -> tuple[Array, Array]:
+def _plane(found: Sequence[PourChoice], units: System) -> tuple[Array, Array]:
     rooms = _shown(np.array([choice.room for choice in found]), units)
     pours = _shown(np.array([one.pour for one in found[0].candidates]), units)
     return rooms, pours
 
 
-def _rejected(axes: Axes, found: Sequence[Choice], study: PourStudy, units: System) -> list[QuadContourSet]:
+def _rejected(axes: Axes, found: Sequence[PourChoice], study: PourStudy, units: System) -> list[QuadContourSet]:
     """Hatch what is rejected, the limit that is named first on top; return the fields."""
     rooms, pours = _plane(found, units)
     axes.set_xlim(rooms[0], rooms[-1])
@@ -146,7 +146,7 @@ def _rejected(axes: Axes, found: Sequence[Choice], study: PourStudy, units: Syst
     return fields
 
 
-def _excess(limit: Limit, found: Sequence[Choice], study: PourStudy) -> Array:
+def _excess(limit: Limit, found: Sequence[PourChoice], study: PourStudy) -> Array:
     """Tell how far each run is beyond a limit: above zero where it breaks it, linear in between where it can be."""
     jar = study.scenario(found[0].place).jar
     limits = study.scenario(found[0].place).pour_limits
@@ -173,7 +173,7 @@ def _excess(limit: Limit, found: Sequence[Choice], study: PourStudy) -> Array:
     return np.where(broken, 1.0, -1.0)
 
 
-def _too_seldom(choice: Choice, share: float) -> Array:
+def _too_seldom(choice: PourChoice, share: float) -> Array:
     """Tell how far each pour of a room is below the share; beyond other limits like the last one within them."""
     within = [
         index for index, one in enumerate(choice.candidates) if not set(one.rejected).difference({"passes too seldom"})
@@ -184,14 +184,14 @@ def _too_seldom(choice: Choice, share: float) -> Array:
     return np.asarray(share - np.interp(np.arange(len(choice.candidates)), within, passes))
 
 
-def _field(found: Sequence[Choice], name: str) -> Array:
+def _field(found: Sequence[PourChoice], name: str) -> Array:
     values = [[one.number(name) for one in choice.candidates] for choice in found]
     return np.array(values, dtype=float).T
 
 
 def _contours(
     axes: Axes,
-    found: Sequence[Choice],
+    found: Sequence[PourChoice],
     fields: Sequence[QuadContourSet],
     line: Array,
     letters: Array,
@@ -287,7 +287,7 @@ def _along(points: Array) -> Array:
     return np.column_stack([np.interp(at, number, points[:, axis]) for axis in (0, 1)])
 
 
-def _recommended(axes: Axes, found: Sequence[Choice], units: System) -> tuple[Array, Array]:
+def _recommended(axes: Axes, found: Sequence[PourChoice], units: System) -> tuple[Array, Array]:
     """Draw the recommended line and what is as good; return places along them, and those that letters cover."""
     best = [choice.recommended for choice in found]
     rooms = _shown(np.array([choice.room for choice in found]), units)

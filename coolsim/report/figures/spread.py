@@ -13,7 +13,7 @@ from matplotlib.patches import Patch
 from coolsim.answers.catalogue import in_group
 from coolsim.report.figures.figure import HALO, LARGE, PAGE_WIDTH, SMALL, plain_text, styled, time_axis, titles_fit
 from coolsim.report.wording import hours_minutes, in_units
-from coolsim.studies.spread.found import Band, Spread
+from coolsim.studies.spread.spread import Band, Spread
 from coolsim.units import System
 
 _COLUMNS = 3

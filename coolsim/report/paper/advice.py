@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from coolsim.answers.answer import Value
 from coolsim.report.wording import hours_minutes, in_units, length_text, temperature_text, volume_units
 from coolsim.studies.pour.choose import is_metal
-from coolsim.studies.workshop.advice import SAME_WITHIN, Advice, Trial
+from coolsim.studies.workshop.advice import SAME_WITHIN, Advice, TriedChange
 from coolsim.units import System
 
 ADVICE_NOTE = (
@@ -39,12 +39,12 @@ _NONE = "–"
 _FIRST = 36
 
 
-def change_text(trial: Trial, units: System) -> str:
+def change_text(trial: TriedChange, units: System) -> str:
     """Write what was changed.
 
     Parameters
     ----------
-    trial : Trial
+    trial : TriedChange
         The change.
     units : {"metric", "us"}
         Units of the workshop.
@@ -60,14 +60,14 @@ def change_text(trial: Trial, units: System) -> str:
     )
 
 
-def verdict_text(advice: Advice, trial: Trial) -> str:
+def verdict_text(advice: Advice, trial: TriedChange) -> str:
     """Say whether a change helps.
 
     Parameters
     ----------
     advice : Advice
         The jar as it is.
-    trial : Trial
+    trial : TriedChange
         The change.
 
     Returns

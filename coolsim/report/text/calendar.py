@@ -12,7 +12,7 @@ from coolsim.errors import ScenarioError
 from coolsim.report.text.day_plan import plan_reason
 from coolsim.report.wording import CAUTION
 from coolsim.scenario import Scenario
-from coolsim.studies.workshop.day_plan import DayPlan, Step, StepName
+from coolsim.studies.workshop.day_plan import DayPlan, PlanStep, StepName
 
 _LONGEST_LINE = 75
 _NEW_PARAGRAPH = "\n\n"
@@ -89,7 +89,7 @@ def calendar_text(scenario: Scenario, plan: DayPlan) -> str:
     return "".join(f"{part}\r\n" for line in lines for part in _folded(line))
 
 
-def _event(scenario: Scenario, plan: DayPlan, step: Step) -> Iterator[str]:
+def _event(scenario: Scenario, plan: DayPlan, step: PlanStep) -> Iterator[str]:
     moment = plan.moment(step)
     if moment is None or plan.day is None:
         return
@@ -110,7 +110,7 @@ def _event(scenario: Scenario, plan: DayPlan, step: Step) -> Iterator[str]:
     yield "END:VEVENT"
 
 
-def _span(plan: DayPlan, step: Step, moment: datetime.datetime) -> tuple[datetime.datetime, datetime.datetime]:
+def _span(plan: DayPlan, step: PlanStep, moment: datetime.datetime) -> tuple[datetime.datetime, datetime.datetime]:
     since = plan.step(_SINCE.get(step.name, step.name))
     until = plan.step(_LASTS_UNTIL.get(step.name, step.name))
     start = None if since is None else plan.moment(since)
@@ -120,12 +120,12 @@ def _span(plan: DayPlan, step: Step, moment: datetime.datetime) -> tuple[datetim
     return start, end
 
 
-def _bound(plan: DayPlan, step: Step) -> str:
+def _bound(plan: DayPlan, step: PlanStep) -> str:
     told = plan.told(step)
     return f"{'At' if step.bound == 'at' else step.bound.capitalize()} {told}."
 
 
-def _alarm(step: Step, lasts: datetime.timedelta, summary: str) -> Iterator[str]:
+def _alarm(step: PlanStep, lasts: datetime.timedelta, summary: str) -> Iterator[str]:
     """Remind at the beginning, of what is forbidden at its end, and of what will be too late a little before."""
     trigger = "TRIGGER:PT0S"
     if step.name == "still":

@@ -21,11 +21,11 @@ from coolsim.report.wording import (
     temperature_text,
 )
 from coolsim.scenario import Scenario
-from coolsim.studies.pour.choose import AS_GOOD, Candidate, Choice, Place, PourStudy, is_metal
+from coolsim.studies.pour.choose import AS_GOOD, Candidate, PourChoice, PourStudy, Stand, is_metal
 from coolsim.studies.pour.remedies import Remedies, Remedy, only_papers_reject
 from coolsim.units import Kind, System
 
-PLACES: dict[Place, str] = {"bare": "Bare", "boxed": "In the box"}
+PLACES: dict[Stand, str] = {"bare": "Bare", "boxed": "In the box"}
 """What the places are called."""
 
 _STATED = {"wax.highest_temperature": "the wax maker's", "wax.fragrance_limit": "the fragrance's"}
@@ -178,14 +178,14 @@ def _overview(study: PourStudy, units: System) -> Table:
     )  # fmt: skip
 
 
-def _as_good(choice: Choice, units: System) -> str:
+def _as_good(choice: PourChoice, units: System) -> str:
     if len(choice.as_good) < 2:
         return NOT_REACHED
     first, last = (_degrees(choice.as_good[at].pour, units) for at in (0, -1))
     return f"{first.partition(' ')[0]} to {last}"
 
 
-def _table(choice: Choice, units: System) -> Table:
+def _table(choice: PourChoice, units: System) -> Table:
     best = choice.recommended
     rows: list[Row] = []
     for one in (*([] if best is None else [best]), *(one for one in choice.candidates if one is not best)):
@@ -225,7 +225,7 @@ def _rejected(one: Candidate) -> str:
     return f"passes in {100 * one.passes:.0f} %: {broken}"
 
 
-def _nothing_passes(choice: Choice, tried: Sequence[Remedy], study: PourStudy, units: System) -> str:
+def _nothing_passes(choice: PourChoice, tried: Sequence[Remedy], study: PourStudy, units: System) -> str:
     where = f"{PLACES[choice.place]}, room at {temperature_text(choice.room, units)}"
     count = len(choice.candidates)
     text = f"{where}: none of the {count} pours passes" if count > 1 else f"{where}: this pour does not pass"
@@ -260,7 +260,7 @@ def _nothing_passes(choice: Choice, tried: Sequence[Remedy], study: PourStudy, u
     return text
 
 
-def _reasons(choice: Choice) -> str:
+def _reasons(choice: PourChoice) -> str:
     counted: dict[str, int] = {}
     for one in choice.candidates:
         for limit in one.rejected:

@@ -52,7 +52,9 @@ def _surroundings(jar: Jar, system: System) -> str:
     box, water = jar.surround, jar.water
     place = "Bare"
     if water is not None:
-        place = f"In water at {_temperature(water.temperature, system)}, {_length(water.depth, system)} up the jar"
+        place = (
+            f"In water at {temperature_text(water.temperature, system)}, {length_text(water.depth, system)} up the jar"
+        )
     if box is not None:
         kind = "a closed box" if box.flaps == "closed" else "an open box"
         places = jar.box

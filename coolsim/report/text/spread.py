@@ -14,9 +14,8 @@ from coolsim.report.estimates import estimates
 from coolsim.report.text.page import as_text
 from coolsim.report.wording import CAUTION, capital, column_of, difference_text, temperature_text
 from coolsim.scenario.plausible import Plausible
-from coolsim.studies.spread.found import Spread
 from coolsim.studies.spread.influence import RUNS_FOR_EACH, MainEffects
-from coolsim.studies.spread.spread import HIGH, LOW
+from coolsim.studies.spread.spread import HIGH, LOW, Spread
 from coolsim.units import System, format_quantity
 
 _MARKS = 11

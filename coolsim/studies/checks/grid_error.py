@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from coolsim.answers.answer import Run, Value
+from coolsim.answers.answer import Run, number_of
 from coolsim.answers.catalogue import ANSWERS
 from coolsim.model.jar import Jar
 from coolsim.model.layout import problem_of
@@ -43,22 +43,11 @@ ESTIMATED = tuple(answer for answer in ANSWERS if answer.grid is not None)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ErrorEstimate:
-    """The numerical error of one answer.
+    """The numerical error of one answer [unit of the answer].
 
-    Parameters
-    ----------
-    value : float or None
-        The answer of the run itself [unit of the answer]; None if it has none.
-    extrapolated : float or None
-        Estimate of the value on cells and steps of no size [unit of the answer].
-    uncertainty : float or None
-        The value is meant to be within this of that of the equations [unit of the answer]; None if unknown.
-    order : float or None
-        Order of convergence that was used [-].
-    safety : float or None
-        Factor on the estimated error [-].
-    basis : str
-        In words: how it was found, or why it could not be.
+    `extrapolated` estimates the value on cells and steps of no size; the value is meant to be within `uncertainty`
+    of that of the equations. `order` of convergence and `safety` factor on the estimated error were used [-];
+    `basis` says how it was found, or why it could not be.
     """
 
     value: float | None
@@ -71,20 +60,12 @@ class ErrorEstimate:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GridError:
-    """The numerical errors of a run.
+    """The numerical errors of a run, for each of `ESTIMATED` by key.
 
-    Parameters
-    ----------
-    cells : tuple of int
-        Wax cells of the run and of its companions, from the finest [-].
-    ratios : tuple of float
-        Size of the cells of each run over that of the next finer one [-].
-    answers : tuple of (str, ErrorEstimate)
-        By key, for those of `ESTIMATED`.
+    `cells` are the wax cells of the run and of its companions, from the finest [-].
     """
 
     cells: tuple[int, ...]
-    ratios: tuple[float, ...]
     answers: tuple[tuple[str, ErrorEstimate], ...]
 
     def __getitem__(self, name: str) -> ErrorEstimate:
@@ -137,67 +118,16 @@ def observed_order(fine: float, middle: float, coarse: float, *, ratios: tuple[f
 
 
 def extrapolated(fine: float, coarse: float, *, ratio: float, order: float) -> float:
-    """Extrapolate two values to cells of no size (Richardson).
-
-    Parameters
-    ----------
-    fine, coarse : float
-        Values on two grids [any one unit].
-    ratio : float
-        Cell of the coarse grid over that of the fine one [-].
-    order : float
-        Order of convergence [-].
-
-    Returns
-    -------
-    float
-        The limit [unit of the values].
-    """
+    """Extrapolate two values to cells of no size (Richardson), by the ratio of their cells [-] and the order [-]."""
     return fine + (fine - coarse) / float(ratio**order - 1.0)
 
 
-def grid_convergence_index(fine: float, coarse: float, *, ratio: float, order: float, safety: float) -> float:
-    """Uncertainty of the finer of two values, as a share of it.
-
-    Parameters
-    ----------
-    fine, coarse : float
-        Values on two grids [any one unit].
-    ratio : float
-        Cell of the coarse grid over that of the fine one [-].
-    order : float
-        Order of convergence [-].
-    safety : float
-        Factor on the estimated error [-].
-
-    Returns
-    -------
-    float
-        The grid convergence index [-].
-    """
-    return safety * abs((coarse - fine) / fine) / float(ratio**order - 1.0)
-
-
 def error_estimate(values: Sequence[float | None], *, ratios: Sequence[float]) -> ErrorEstimate:
-    """Estimate the error of the first of two or three values.
+    """Estimate the error of the first of two or three values, on grids from the finest on, with their ratios [-].
 
-    Parameters
-    ----------
-    values : sequence of float or None
-        The answer on grids from the finest on [any one unit]; None where a run does not have it.
-    ratios : sequence of float
-        Cell of each grid over that of the next finer one [-].
-
-    Returns
-    -------
-    ErrorEstimate
-        Without numbers where none can be given honestly.
-
-    Notes
-    -----
-    With two grids the formal order, 2, is used, with a safety factor of 3. With three, an observed order of 1 to 3 is
-    used with 1.25, but no more than 2: a higher one is luck. Any other is not that of the scheme, so the formal order
-    and the factor of 3 hold again. Values that go to and fro have no estimate.
+    With two grids the formal order, 2, is used, with a safety factor of 3. With three, an observed order of 1 to 3
+    is used with 1.25, but no more than 2: a higher one is luck. Any other is not that of the scheme, so the formal
+    order and the factor of 3 hold again. Values that go to and fro have no estimate.
     """
     fine, others = values[0], values[1:]
     if fine is None or any(one is None for one in others):
@@ -227,20 +157,9 @@ def error_estimate(values: Sequence[float | None], *, ratios: Sequence[float]) -
 
 
 def coarser(problem: Problem, *, times: int = 1) -> Problem:
-    """Make the companion of a problem.
+    """Make the companion of a problem, so many times [-] coarser by `RATIO` in each direction.
 
-    Parameters
-    ----------
-    problem : Problem
-        What is run.
-    times : int
-        How many times it is made coarser [-].
-
-    Returns
-    -------
-    Problem
-        The same on cells larger by `RATIO` in each direction, with the tolerance that makes its steps longer by as
-        much: the two together measure the error of space and time.
+    The tolerance makes its steps longer by as much: the two together measure the error of space and time.
     """
     factor, accuracy = RATIO**times, problem.accuracy
     return replace(
@@ -262,28 +181,10 @@ def grid_error(
     grids: Literal[2, 3] = 2,
     on_step: Callable[[Progress], None] | None = None,
 ) -> GridError:
-    """Estimate the numerical error of every answer of a run.
+    """Estimate the numerical error of every answer of a run; its result may be known already.
 
-    Parameters
-    ----------
-    problem : Problem or Jar
-        What is run; it must hold wax.
-    known : Result, optional
-        Its result, if it has been run already.
-    grids : {2, 3}
-        How many grids: with two the order is taken as known, with three it is observed [-].
-    on_step : callable, optional
-        Called with a `Progress` after each step of each companion.
-
-    Returns
-    -------
-    GridError
-        The estimates.
-
-    Raises
-    ------
-    ValueError
-        If there is no wax.
+    With two grids [-] the order is taken as known, with three it is observed. `on_step` is called after each step
+    of each companion. ValueError if there is no wax.
     """
     whole = problem_of(problem) if isinstance(problem, Jar) else problem
     first = simulate(whole) if known is None else known
@@ -294,13 +195,8 @@ def grid_error(
     found = [Run(result=run) for run in runs]
     return GridError(
         cells=cells,
-        ratios=ratios,
         answers=tuple(
-            (answer.key, error_estimate([_number(answer.of(run)) for run in found], ratios=ratios))
+            (answer.key, error_estimate([number_of(answer.of(run)) for run in found], ratios=ratios))
             for answer in ESTIMATED
         ),
     )
-
-
-def _number(value: Value) -> float | None:
-    return value if isinstance(value, float) else None

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from coolsim.answers.answer import Run, Value
+from coolsim.answers.answer import Run, Value, number_of
 from coolsim.answers.catalogue import COMPARED
 from coolsim.scenario import Scenario
 from coolsim.solve.integrate import Progress
@@ -51,72 +51,25 @@ class MeltModels:
     answers: tuple[dict[str, Value], ...]
 
     def value(self, name: str, model: Mixing) -> float | None:
-        """One answer under one model.
-
-        Parameters
-        ----------
-        name : str
-            Key of an answer of `COMPARED`.
-        model : {"stratified", "effective", "none"}
-            The model.
-
-        Returns
-        -------
-        float or None
-            In SI, the unit at the end of the name; None if it was not reached or is not there.
-        """
-        value = self.answers[MODELS.index(model)][name]
-        return value if isinstance(value, float) else None
+        """One answer under one model [SI, °C]; None if it was not reached or is not there."""
+        return number_of(self.answers[MODELS.index(model)][name])
 
     def difference(self, name: str, model: Mixing) -> float | None:
-        """How far a model moves an answer.
-
-        Parameters
-        ----------
-        name : str
-            Key of an answer of `COMPARED`.
-        model : {"stratified", "effective", "none"}
-            The model.
-
-        Returns
-        -------
-        float or None
-            Relative difference from the stratified melt [-]; None if either has no such answer.
-        """
+        """Relative difference of an answer from that of the stratified melt [-]; None if either has no such answer."""
         value, usual = self.value(name, model), self.value(name, MODELS[0])
         if value is None or usual is None or usual == 0.0:
             return None
         return (value - usual) / abs(usual)
 
     def has_skin(self, model: Mixing) -> bool:
-        """Tell whether a first skin forms at the glass under a model.
-
-        Parameters
-        ----------
-        model : {"stratified", "effective", "none"}
-            The model.
-
-        Returns
-        -------
-        bool
-            Whether one forms, be it one that stays.
-        """
+        """Tell whether a first skin forms at the glass under a model, be it one that stays."""
         events = self.results[MODELS.index(model)].events
         return events is not None and events.first_skin is not None
 
     def depends(self, name: str) -> bool | None:
-        """Tell whether an answer depends on the model of the melt.
+        """Tell whether another model moves an answer by more than `DEPENDS_FROM`; None if no model has it.
 
-        Parameters
-        ----------
-        name : str
-            Key of an answer of `COMPARED`.
-
-        Returns
-        -------
-        bool or None
-            Whether another model moves it by more than `DEPENDS_FROM`, or has it where the stratified melt has not,
-            or the other way round; None if no model has it.
+        It depends, too, if one of the two has it and the other has not.
         """
         values = [self.value(name, model) for model in MODELS]
         if all(value is None for value in values):
@@ -158,9 +111,5 @@ def melt_models(scenario: Scenario, *, on_step: Callable[[Progress], None] | Non
     """
     jar = scenario.jar
     results = tuple(simulate(replace(jar, melt=replace(jar.melt, mixing=model)), on_step=on_step) for model in MODELS)
-    return MeltModels(scenario=scenario, results=results, answers=tuple(_compared(one) for one in results))
-
-
-def _compared(result: Result) -> dict[str, Value]:
-    run = Run(result=result)
-    return {answer.key: answer.of(run) for answer in COMPARED}
+    answers = tuple({answer.key: answer.of(Run(result=one)) for answer in COMPARED} for one in results)
+    return MeltModels(scenario=scenario, results=results, answers=answers)

@@ -24,14 +24,9 @@ RANGED = tuple(answer for answer in COMPARED if answer.group == "top")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MeltRange:
-    """The top for several liquid shares above which wax circulates.
+    """The top for several liquid shares above which wax circulates, from small to large [-].
 
-    Parameters
-    ----------
-    flows_above : tuple of float
-        The shares, from small to large [-].
-    answers : tuple of (dict or None)
-        Those of `RANGED` by key for each share; None where the wax did not set within the run.
+    Answers are those of `RANGED` by key for each share; None where the wax did not set within the run.
     """
 
     flows_above: tuple[float, ...]
@@ -83,11 +78,7 @@ def melt_range(
             result = known
         else:
             result = simulate(replace(scenario.jar, melt=replace(melt, flows_above=share)), on_step=on_step)
-        found.append(_top_of(Run(result=result)))
+        top = {answer.key: answer.of(Run(result=result)) for answer in RANGED}
+        numbers = {key: value for key, value in top.items() if isinstance(value, float)}
+        found.append(numbers if len(numbers) == len(top) else None)
     return MeltRange(flows_above=shares, answers=tuple(found))
-
-
-def _top_of(run: Run) -> dict[str, float] | None:
-    top = {answer.key: answer.of(run) for answer in RANGED}
-    numbers = {key: value for key, value in top.items() if isinstance(value, float)}
-    return numbers if len(numbers) == len(top) else None

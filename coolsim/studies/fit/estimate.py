@@ -22,7 +22,7 @@ from coolsim.model.section import Array, Integers
 _FIRST_NOISE = 1.0  # K
 _ROUNDS = 10
 _NOISE_SETTLED = 0.05
-_PLACE_SETTLED = 0.2
+_PARAMETERS_SETTLED = 0.2
 _MOST_TOGETHER = 0.98
 # A secant reaches over three standard deviations as they are after the fit: what is well told needs the slope right
 # there, what is not needs a difference well above the jitter of a run.
@@ -35,29 +35,23 @@ _STEP_SETTLED = 2e-3
 class Model(Protocol):
     """What predicts the data."""
 
-    def predict(self, place: Array) -> Array:
-        """Predict all data at a place of the parameters."""
+    def predict(self, parameters: Array) -> Array:
+        """Predict all data for values of the parameters."""
 
-    def jacobian(self, place: Array, reach: Array) -> Array:
+    def jacobian(self, parameters: Array, reach: Array) -> Array:
         """Give the derivatives of all data by the parameters, as secants over this reach either way."""
 
-    def timing(self, place: Array) -> Array:
+    def timing(self, parameters: Array) -> Array:
         """Say how far each datum would move within the trust in the model's times."""
 
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
 class Data:
-    """What was measured.
+    """What was measured: readings [°C] and times of events [s], (n,).
 
-    Parameters
-    ----------
-    values : (n,) ndarray
-        Readings [°C] and times of events [s].
-    group : (n,) ndarray of int
-        Number of the probe, whose noise is not known; -1 for values of known spread. Each probe's readings in order of
-        time.
-    spread : (n,) ndarray
-        Standard deviation of the values of known spread, least noise of the others, in the unit of the value.
+    `group` is the number of the probe, whose noise is not known, and -1 for values of known spread; each probe's
+    readings stand in order of time. `spread` is the standard deviation of the values of known spread, and the least
+    noise of the others [unit of the value].
     """
 
     values: Array
@@ -69,23 +63,13 @@ class Data:
 class Estimate:
     """What a fit found.
 
-    Parameters
-    ----------
-    place : (p,) ndarray
-        The parameters, in standard deviations of their priors from their centres [-].
-    covariance : (p, p) ndarray
-        Of the place [-].
-    predicted : (n,) ndarray
-        The data as the model has them there.
-    noise : tuple of float
-        Scatter of each probe's readings about the model [K].
-    together : tuple of float
-        Factor on it in the fit, because neighbouring readings err together [-].
-    settled : bool
-        Whether the search came to an end.
+    `parameters`, (p,), are in standard deviations of their priors from their centres [-], with their
+    `covariance`, (p, p) [-]; `predicted` are the data as the model has them there. `noise` is the scatter of each
+    probe's readings about the model [K], `together` the factor on it in the fit, because neighbouring readings err
+    together [-]; `settled` tells whether the search came to an end.
     """
 
-    place: Array
+    parameters: Array
     covariance: Array
     predicted: Array
     noise: tuple[float, ...]
@@ -100,43 +84,27 @@ class Estimate:
 
 
 def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
-    """Fit parameters to data.
+    """Find the most probable parameters, between bounds in standard deviations from the centre, (p,) [-].
 
-    Parameters
-    ----------
-    model : Model
-        Predicts the data.
-    data : Data
-        The data.
-    low, high : (p,) ndarray
-        Bounds of the parameters, in standard deviations from the centre [-].
-
-    Returns
-    -------
-    Estimate
-        The most probable place, and how sure it is.
-
-    Notes
-    -----
-    The search is the trust-region method of `scipy.optimize.least_squares`. The noise of each probe is the scatter of
-    its residuals, less the parameters that they determine, and the search is repeated until it stays. Residuals of a
-    model that is not quite right hang together; with the correlation c of neighbours their noise counts
-    ((1 + c)/(1 - c))^1/2 times, as for an autoregression of first order. To it comes what a small error of the model's
+    The search is the trust-region method of `scipy.optimize.least_squares`. The noise of each probe is the scatter
+    of its residuals, less the parameters that they determine, and the search is repeated until it stays. Residuals
+    of a model that is not quite right hang together; with the correlation c of neighbours their noise counts ((1 +
+    c)/(1 - c))^1/2 times, as for an autoregression of first order. To it comes what a small error of the model's
     times would do to each reading.
     """
-    place = np.clip(np.zeros(len(low)), low, high)
+    parameters = np.clip(np.zeros(len(low)), low, high)
     groups = range(int(data.group.max(initial=-1)) + 1)
     noise = np.array([_FIRST_NOISE for _ in groups])
     together = np.ones(len(noise))
     settled = False
-    reach = np.full(len(place), _LONGEST_REACH)
-    covariance: Array = np.eye(len(place))
+    reach = np.full(len(parameters), _LONGEST_REACH)
+    covariance: Array = np.eye(len(parameters))
     for _ in range(_ROUNDS):
-        timing = model.timing(place)
+        timing = model.timing(parameters)
         spread = np.hypot(_spread(data, noise * together), timing)
         found = least_squares(
             lambda at, spread=spread: np.concatenate([(model.predict(at) - data.values) / spread, at]),
-            place,
+            parameters,
             jac=lambda at, spread=spread, reach=reach: np.vstack(
                 [model.jacobian(at, reach) / spread[:, None], np.eye(len(at))]
             ),
@@ -148,22 +116,22 @@ def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
             max_nfev=_MOST_TRIALS,
         )
         told = model.jacobian(found.x, reach) / spread[:, None]
-        covariance = np.asarray(np.linalg.inv(told.T @ told + np.eye(len(place))))
+        covariance = np.asarray(np.linalg.inv(told.T @ told + np.eye(len(parameters))))
         deviation = np.sqrt(np.diag(covariance))
-        moved = float(np.abs((found.x - place) / deviation).max())
-        place, before = found.x, noise * together
+        moved = float(np.abs((found.x - parameters) / deviation).max())
+        parameters, before = found.x, noise * together
         leverage = np.einsum("ij,jk,ik->i", told, covariance, told)
-        residual = model.predict(place) - data.values
+        residual = model.predict(parameters) - data.values
         noise, together = _noise(data, residual, timing, leverage, before)
         reach = np.clip(_REACH * deviation, _SHORTEST_REACH, _LONGEST_REACH)
         steady = bool(np.all(np.abs(noise * together / before - 1.0) < _NOISE_SETTLED))
-        settled = found.status > 0 and steady and moved < _PLACE_SETTLED
+        settled = found.status > 0 and steady and moved < _PARAMETERS_SETTLED
         if settled:
             break
     return Estimate(
-        place=place,
+        parameters=parameters,
         covariance=covariance,
-        predicted=model.predict(place),
+        predicted=model.predict(parameters),
         noise=tuple(float(one) for one in noise),
         together=tuple(float(one) for one in together),
         settled=settled,
@@ -171,17 +139,9 @@ def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
 
 
 def directions(covariance: Array) -> tuple[tuple[float, Array], ...]:
-    """List the combinations of parameters from the least to the best told.
+    """List the combinations of parameters from the least to the best told, as unit vectors (p,).
 
-    Parameters
-    ----------
-    covariance : (p, p) ndarray
-        Of the parameters, in standard deviations of their priors [-].
-
-    Returns
-    -------
-    tuple of (float, (p,) ndarray)
-        Standard deviation along each direction as a share of that of the prior, and the direction, of length one.
+    Before each stands the standard deviation along it as a share of that of the prior [-].
     """
     variances, vectors = np.linalg.eigh(covariance)
     return tuple((float(np.sqrt(variances[at])), vectors[:, at]) for at in range(len(variances) - 1, -1, -1))

@@ -11,13 +11,13 @@ import numpy as np
 
 from coolsim.errors import LogError, ScenarioError, UnitError
 from coolsim.model.section import Array
-from coolsim.scenario import Scenario, changed, one_jar
+from coolsim.scenario import Scenario, one_jar
 from coolsim.scenario.plausible import Plausible, plausible, usable_keys
 from coolsim.studies.fit.estimate import Estimate, directions, estimate
 from coolsim.studies.fit.log import Log
-from coolsim.studies.fit.model import LogModel
+from coolsim.studies.fit.log_model import LogModel
 from coolsim.studies.fit.parameters import Nuisance, Seen, Thermometer, field_bounds, nuisances_of, value_at
-from coolsim.studies.fit.run import EVENTS, Shown
+from coolsim.studies.fit.probe_curves import EVENTS, ProbeCurves
 from coolsim.studies.sweep.workers import local_workers, usual_workers
 from coolsim.units import parse_quantity
 
@@ -35,20 +35,11 @@ _CONFIDENT = ("±", "+-", "+/-")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FittedField:
-    """One fitted value.
+    """One fitted value [SI, °C], rounded as the scenario states it.
 
-    Parameters
-    ----------
-    known : Plausible
-        What was known of it before.
-    value : float
-        The fitted value, rounded as the scenario states it [SI, °C].
-    low, high : float
-        Between these it lies with two chances in three: one standard deviation either way [SI, °C].
-    told : float
-        Spread after the fit as a share of that before [-].
-    at_bound : bool
-        Whether it ended at the end of the range that a fit may use.
+    It lies between `low` and `high` with two chances in three: one standard deviation either way. `told` is the
+    spread after the fit as a share of that before [-]; `at_bound` tells whether it ended at the end of the range
+    that a fit may use.
     """
 
     known: Plausible
@@ -63,41 +54,21 @@ class FittedField:
 class Fit:
     """What a fit found.
 
-    Parameters
-    ----------
-    scenario, fitted : Scenario
-        Before and after.
-    log : Log or None
-        The readings.
-    seen : tuple of Seen
-        The events timed by eye.
-    fields : tuple of FittedField
-        The fitted values.
-    errors : tuple of (Nuisance, float, float)
-        Errors of the thermometer, found and their standard deviation [m], [K] or [s].
-    thermometer : Thermometer
-        What was allowed for.
-    estimate : Estimate
-        The search and its statistics; the parameters are the fields, then the errors.
-    before, after : Shown
-        Curves of the probes and events without and with the fit. After it the found errors of the thermometer are in
-        the curves: they are what it should have shown.
-    misfit : tuple of (float, float)
-        Root mean square of model minus readings of each probe, before and after [K].
-    runs : int
-        How many simulations it took [-].
+    The parameters of `estimate` are the fields, then the errors of the thermometer; `errors` has each of those with
+    its value and standard deviation [m, K or s]. `before` and `after` are curves and events without and with the
+    fit; after it the found errors of the thermometer are in them: they are what it should have shown. `misfit` is
+    the root mean square of model minus readings of each probe, before and after [K], `runs` the number of
+    simulations it took [-].
     """
 
     scenario: Scenario
-    fitted: Scenario
     log: Log | None
     seen: tuple[Seen, ...]
     fields: tuple[FittedField, ...]
     errors: tuple[tuple[Nuisance, float, float], ...]
-    thermometer: Thermometer
     estimate: Estimate
-    before: Shown
-    after: Shown
+    before: ProbeCurves
+    after: ProbeCurves
     misfit: tuple[tuple[float, float], ...]
     runs: int
 
@@ -133,18 +104,9 @@ class Fit:
 
 
 def usual_fields(scenario: Scenario) -> tuple[str, ...]:
-    """List the fields that are fitted unless others are named.
+    """List the fields that are fitted unless others are named: those marked for it of which a range is known.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        The scenario.
-
-    Returns
-    -------
-    tuple of str
-        Those marked for it in their tables that have a part here and of which a range is known; for water, which does
-        not freeze here, the films and the foot.
+    For water, which does not freeze here, these are the films and the foot.
     """
     found = usable_keys(scenario, lambda said: said.fit, tables=_TABLES)
     if any(key.startswith("wax.") for key in found):
@@ -154,25 +116,8 @@ def usual_fields(scenario: Scenario) -> tuple[str, ...]:
 
 
 def seen_event(text: str) -> Seen:
-    """Read an event timed by eye.
+    """Read ``EVENT=TIME±SPREAD``, an event timed by eye; ``+-`` will do, and the spread is one sigma.
 
-    Parameters
-    ----------
-    text : str
-        ``EVENT=TIME±SPREAD``, such as ``top closed=2:10±0:10``, times since the pour; ``+-`` will do for ``±``.
-
-    Returns
-    -------
-    Seen
-        The event; the spread is taken as one standard deviation.
-
-    Raises
-    ------
-    LogError
-        If the event is unknown, or a time is missing or no duration.
-
-    Examples
-    --------
     >>> seen_event("top closed=2:10+-10 min")
     Seen(event='top closed', time=7800.0, spread=600.0)
     """
@@ -206,46 +151,13 @@ def fit_log(
 ) -> Fit:
     """Adjust fields of a scenario until its run shows what a thermometer logged and an eye saw.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        The scenario; its values are the most probable ones before the fit.
-    log : Log or None
-        The readings.
-    seen : sequence of Seen
-        Events timed by eye.
-    fields : sequence of str, optional
-        Dotted keys to adjust; `usual_fields` if left out.
-    ranges : mapping of str to (float, float), optional
-        Plausible ranges to use instead of the built-in ones [SI, °C].
-    thermometer : Thermometer, optional
-        How far the thermometer can be trusted.
-    executor : Executor, optional
-        Who makes the runs; local worker processes if left out.
-    workers : int, optional
-        Number of local workers [-]; one for each processor if left out, at most one for each field. With 1 the runs
-        are made in this process.
-    on_run : callable, optional
-        Called with the number of runs so far.
+    The values of the scenario are the most probable ones before the fit; `ranges` [SI, °C] replace built-in ones.
+    Workers [-] are at most one for each field; with 1 the runs are made in this process. `on_run` is called with
+    the number of runs so far. ScenarioError if a field cannot be fitted, or there is none; LogError if there is
+    neither a log nor an event; SolverError if a run fails or a worker process ended unasked.
 
-    Returns
-    -------
-    Fit
-        Fitted values, how sure they are, and what the data could not tell.
-
-    Raises
-    ------
-    ScenarioError
-        If a field cannot be fitted, or there is none.
-    LogError
-        If there is neither a log nor an event.
-    SolverError
-        If a run fails, or a worker process ended unasked.
-
-    Notes
-    -----
-    Least squares with the plausible ranges as Gaussian priors: a range counts as four standard deviations, about the
-    value of the scenario, evenly in factors where the value is a positive quantity. Bounds are four standard
+    Least squares with the plausible ranges as Gaussian priors: a range counts as four standard deviations, about
+    the value of the scenario, evenly in factors where the value is a positive quantity. Bounds are four standard
     deviations either way. Errors of the thermometer (place, calibration, time of the pour) are found along with the
     fields, so that their doubt is in that of the fields.
     """
@@ -276,20 +188,17 @@ def fit_log(
         )
         found = estimate(model, model.data, low=low, high=high)
         start = np.clip(np.zeros(len(low)), low, high)
-        before, after = model.curves(start), model.curves(found.place)
+        before, after = model.curves(start), model.curves(found.parameters)
         first = model.predict(start)
-    values = fitted_fields(known, found, low, high)
     return Fit(
         scenario=scenario,
-        fitted=changed(scenario, {one.known.key: one.value for one in values}),
         log=log,
         seen=tuple(seen),
-        fields=values,
+        fields=fitted_fields(known, found, low, high),
         errors=tuple(
             (one, one.sigma * float(at), one.sigma * float(spread))
-            for one, at, spread in zip(errors, found.place[len(known) :], found.told[len(known) :], strict=True)
+            for one, at, spread in zip(errors, found.parameters[len(known) :], found.told[len(known) :], strict=True)
         ),
-        thermometer=trust,
         estimate=found,
         before=before,
         after=after,
@@ -299,25 +208,10 @@ def fit_log(
 
 
 def fitted_fields(known: Sequence[Plausible], found: Estimate, low: Array, high: Array) -> tuple[FittedField, ...]:
-    """Turn the place that a fit found into values.
-
-    Parameters
-    ----------
-    known : sequence of Plausible
-        The fields; the first parameters are theirs.
-    found : Estimate
-        The place.
-    low, high : (p,) ndarray
-        Bounds of all parameters [-].
-
-    Returns
-    -------
-    tuple of FittedField
-        The values.
-    """
+    """Turn the parameters that a fit found, with the bounds of all of them, (p,) [-], into values of the fields."""
     values = []
     for index, one in enumerate(known):
-        at, spread = float(found.place[index]), float(found.told[index])
+        at, spread = float(found.parameters[index]), float(found.told[index])
         values.append(
             FittedField(
                 known=one,
@@ -332,20 +226,7 @@ def fitted_fields(known: Sequence[Plausible], found: Estimate, low: Array, high:
 
 
 def rounded(known: Plausible, value: float) -> float:
-    """Round a fitted value to four digits, a temperature to 0.01 °C.
-
-    Parameters
-    ----------
-    known : Plausible
-        The field.
-    value : float
-        Its value [SI, °C].
-
-    Returns
-    -------
-    float
-        The rounded value [SI, °C].
-    """
+    """Round a fitted value [SI, °C] to four digits, a temperature to 0.01 °C."""
     return round(value, 2) if known.kind == "temperature" else float(f"{value:.4g}")
 
 

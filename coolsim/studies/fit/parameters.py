@@ -21,16 +21,8 @@ _HALVINGS = 12
 class Thermometer:
     """How far a thermometer can be trusted, as standard deviations; zero leaves an error out.
 
-    Parameters
-    ----------
-    place : float
-        Of the place of a probe, along r and along z [m].
-    reading : float
-        Of its calibration [K].
-    clock : float
-        Of the time of the pour [s].
-    lag : float
-        Time by which a probe lags, taken as known [s].
+    They are those of the place of a probe, along r and along z [m], of its calibration [K], and of the time of the
+    pour [s]. `lag` is the time by which a probe lags, taken as known [s].
     """
 
     place: float = 1e-3
@@ -41,17 +33,7 @@ class Thermometer:
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """An event timed by eye.
-
-    Parameters
-    ----------
-    event : str
-        Its name, see `coolsim.studies.fit.run.EVENTS`.
-    time : float
-        When it was seen [s].
-    spread : float
-        Standard deviation of that time [s].
-    """
+    """An event timed by eye [s], and the standard deviation of that time [s]."""
 
     event: str
     time: float
@@ -60,18 +42,10 @@ class Seen:
 
 @dataclass(frozen=True, slots=True)
 class Nuisance:
-    """An error of the thermometer that the fit finds along with the fields.
+    """An error of the thermometer that the fit finds along with the fields: what it shifts, and of which probe.
 
-    Parameters
-    ----------
-    kind : {"r", "z", "reading", "clock"}
-        What it shifts.
-    probe : int
-        Which probe; -1 for the clock [-].
-    sigma : float
-        Standard deviation before the fit [m], [K] or [s].
-    low, high : float
-        Bounds in standard deviations [-].
+    The clock is that of no probe, -1. `sigma` is its standard deviation before the fit [m, K or s]; `low` and
+    `high` are bounds in standard deviations [-].
     """
 
     kind: str
@@ -82,22 +56,10 @@ class Nuisance:
 
 
 def nuisances_of(probes: Sequence[Probe], thermometer: Thermometer, jar: Jar) -> tuple[Nuisance, ...]:
-    """List the errors of the thermometer that a fit allows for.
+    """List the errors of the thermometer that a fit allows for; a probe in the wax stays in the wax.
 
-    Parameters
-    ----------
-    probes : sequence of Probe
-        The probes.
-    thermometer : Thermometer
-        Their spreads.
-    jar : Jar
-        The jar; a probe in the wax stays in the wax.
-
-    Returns
-    -------
-    tuple of Nuisance
-        Place (not on the axis, where the temperature is flat along r; not of a mean, or of a probe in the glass),
-        reading, clock.
+    There is none of place on the axis along r, where the temperature is flat, of a mean, or of a probe in the
+    glass.
     """
     found = []
     radius, depth = jar.vessel.inner_radius, jar.depth
@@ -120,24 +82,11 @@ def _inside(place: float, extent: float, sigma: float) -> tuple[float, float]:
 
 
 def field_bounds(scenario: Scenario, known: Plausible) -> tuple[float, float]:
-    """Find how far a field may go.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        The scenario that is fitted.
-    known : Plausible
-        The field.
-
-    Returns
-    -------
-    (float, float)
-        Bounds in standard deviations from the centre [-]: four, or less where the scenario would have faults beyond.
-    """
+    """Find how far a field may go, in standard deviations [-]: four, or less where the scenario has faults beyond."""
     limits = limits_of(known.key)
 
-    def possible(place: float) -> bool:
-        value = value_at(known, place)
+    def possible(sigmas: float) -> bool:
+        value = value_at(known, sigmas)
         if not limits[0] <= value <= limits[1]:
             return False
         try:
@@ -164,19 +113,6 @@ def _farthest(possible: Callable[[float], bool], end: float) -> float:
     return inside
 
 
-def value_at(known: Plausible, place: float) -> float:
-    """Value of a field.
-
-    Parameters
-    ----------
-    known : Plausible
-        The field.
-    place : float
-        Standard deviations from the centre [-].
-
-    Returns
-    -------
-    float
-        The value [SI, °C].
-    """
-    return known.from_space(known.to_space(known.centre) + known.sigma * place)
+def value_at(known: Plausible, sigmas: float) -> float:
+    """Value of a field [SI, °C] at so many standard deviations from its centre [-]."""
+    return known.from_space(known.to_space(known.centre) + known.sigma * sigmas)

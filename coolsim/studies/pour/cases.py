@@ -5,22 +5,21 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Generator, Mapping, Sequence
 from concurrent.futures import Executor
-from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from typing import Any
 
 from coolsim.answers.answer import Value
+from coolsim.answers.catalogue import skin_stays
 from coolsim.errors import ScenarioError
 from coolsim.model.section import Array
 from coolsim.scenario import Scenario, changed
 from coolsim.scenario.plausible import Plausible, limits_of
-from coolsim.studies.pour.choose import common_changes
-from coolsim.studies.pour.study import Candidate, Choice, Limit, Place, PourStudy
-from coolsim.studies.spread.inputs import sample, spread_inputs, usual_inputs, value_at_level
+from coolsim.studies.pour.choose import Candidate, Limit, PourChoice, PourStudy, Stand, common_changes, too_slow
+from coolsim.studies.spread.inputs import sample_rows, spread_inputs, usual_inputs, value_at_level
 from coolsim.studies.spread.spread import coarse_cut
 from coolsim.studies.sweep.point import run_point
-from coolsim.studies.sweep.sweep import Point, fewest, point_of, run_points
-from coolsim.studies.sweep.workers import local_workers
+from coolsim.studies.sweep.sweep import NO_LIMITS, Point, point_of, run_points
+from coolsim.studies.sweep.workers import workers_for
 
 CASES, SHARE = 32, 0.8
 """Number of cases, and the share of them in which a pour must pass, unless the caller says otherwise [-]."""
@@ -28,6 +27,7 @@ CASES, SHARE = 32, 0.8
 _FIXED: frozenset[Limit] = frozenset({"wax maker's limit", "fragrance limit", "jar shock", "failed"})
 _ROUND_OFF = 1e-6
 
+_Name = tuple[int, int]  # of a search: the numbers of its choice and of its case
 _Search = Generator[int, Mapping[str, Value] | None, tuple[Limit | None, ...]]
 
 
@@ -35,8 +35,8 @@ _Search = Generator[int, Mapping[str, Value] | None, tuple[Limit | None, ...]]
 class _Case:
     """The values of one case for each place, and where freezing starts with them [°C]."""
 
-    changes: dict[Place, dict[str, float]]
-    starts: dict[Place, float]
+    changes: dict[Stand, dict[str, float]]
+    starts: dict[Stand, float]
 
 
 def pours_in_most_cases(
@@ -102,18 +102,14 @@ def pours_in_most_cases(
     """
     if not 0.0 < share <= 1.0:
         raise ScenarioError(f"share: found {share:g}. Give a share above 0 % and up to 100 %.")
-    if workers is not None and workers < 1:
-        raise ScenarioError(f"workers: found {workers}. Give at least 1.")
     varied, drawn = _draw(study, cases, seed)
     searches = {
         (number, index): _search(choice, case, study)
         for number, choice in enumerate(study.choices)
         for index, case in enumerate(drawn)
     }
-    with ExitStack() as stack:
-        if executor is None:
-            executor = stack.enter_context(local_workers(fewest(workers, len(searches))))
-        found = _follow(searches, study, drawn, executor, on_run)
+    with workers_for(len(searches), executor, workers) as makers:
+        found = _follow(searches, study, drawn, makers, on_run)
     choices = tuple(
         _judged(choice, [found[number, index] for index in range(cases)], share)
         for number, choice in enumerate(study.choices)
@@ -123,14 +119,13 @@ def pours_in_most_cases(
 
 def _draw(study: PourStudy, cases: int, seed: int) -> tuple[tuple[str, ...], tuple[_Case, ...]]:
     """Draw the cases; return the keys that they vary, too."""
-    scenarios: dict[Place, Scenario] = {"bare": study.bare, "boxed": study.boxed}
+    scenarios: dict[Stand, Scenario] = {"bare": study.bare, "boxed": study.boxed}
     usual = {place: usual_inputs(scenario)[0] for place, scenario in scenarios.items()}
     keys = tuple(dict.fromkeys(key for place in usual for key in usual[place]))
     if not keys:
         raise ScenarioError(f"{study.bare.where}: nothing is left to vary: it states all that is loosely known itself.")
     inputs = {place: spread_inputs(scenarios[place], usual[place]) for place in scenarios}
     hottest = limits_of("pour.temperature")[1]
-    unlimited = {"wax.highest_temperature": None, "wax.fragrance_limit": None}
 
     def made(levels: Array) -> tuple[_Case | None, str | None]:
         by_key = dict(zip(keys, levels, strict=True))
@@ -139,13 +134,13 @@ def _draw(study: PourStudy, cases: int, seed: int) -> tuple[tuple[str, ...], tup
             changes[place] = _values(inputs[place], by_key)
             try:
                 # As hot as can be: whether a case can be must not hang on the pour.
-                hot = changed(scenario, {**unlimited, **changes[place], "pour.temperature": hottest})
+                hot = changed(scenario, {**NO_LIMITS, **changes[place], "pour.temperature": hottest})
             except ScenarioError as error:
                 return None, " ".join(str(error).splitlines())
             starts[place] = hot.jar.wax.freezing_starts
         return _Case(changes=changes, starts=starts), None
 
-    _, drawn, _ = sample(len(keys), made, runs=cases, seed=seed)
+    _, drawn, _ = sample_rows(len(keys), made, runs=cases, seed=seed)
     return keys, tuple(case for case in drawn if case is not None)
 
 
@@ -153,7 +148,7 @@ def _values(inputs: Sequence[Plausible], levels: Mapping[str, float]) -> dict[st
     return {known.key: known.as_written(value_at_level(known, float(levels[known.key]))) for known in inputs}
 
 
-def _search(choice: Choice, case: _Case, study: PourStudy) -> _Search:
+def _search(choice: PourChoice, case: _Case, study: PourStudy) -> _Search:
     """Ask for the runs that tell at which pours a case passes; return the limit that it breaks at each, or None."""
     pours = [one.pour for one in choice.candidates]
     broken: list[Limit | None] = [None] * len(pours)
@@ -166,16 +161,9 @@ def _search(choice: Choice, case: _Case, study: PourStudy) -> _Search:
             open_ones.append(index)
     known: dict[int, Mapping[str, Value] | None] = {}
 
-    def stays(answers: Mapping[str, Value]) -> bool:
-        return answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None
-
-    def slow(answers: Mapping[str, Value]) -> bool:
-        fully_set = answers["fully_set_s"]
-        return not isinstance(fully_set, float) or fully_set > study.time_allowed
-
     # The first of the open pours at which no skin stays, then the first that is too slow.
     ends: list[int] = []
-    for happens, first in ((lambda answers: not stays(answers), True), (slow, False)):
+    for first in (True, False):
         low, high = (0 if first else ends[0]), len(open_ones)
         # The end where most cases are decided is asked first.
         probe = low if first else high - 1
@@ -185,7 +173,8 @@ def _search(choice: Choice, case: _Case, study: PourStudy) -> _Search:
             answers = known[open_ones[probe]]
             if answers is None:
                 return tuple("failed" for _ in pours)
-            low, high = (low, probe) if happens(answers) else (probe + 1, high)
+            happens = not skin_stays(answers) if first else too_slow(answers, study.time_allowed)
+            low, high = (low, probe) if happens else (probe + 1, high)
             probe = (low + high) // 2
         ends.append(low)
     for place, index in enumerate(open_ones):
@@ -194,51 +183,42 @@ def _search(choice: Choice, case: _Case, study: PourStudy) -> _Search:
 
 
 def _follow(
-    searches: Mapping[tuple[int, int], _Search],
+    searches: Mapping[_Name, _Search],
     study: PourStudy,
     drawn: Sequence[_Case],
     executor: Executor,
     on_run: Callable[[int, int], None] | None,
-) -> dict[tuple[int, int], tuple[Limit | None, ...]]:
+) -> dict[_Name, tuple[Limit | None, ...]]:
     """Run what the searches ask for, all at once, until none asks any more."""
-    found: dict[tuple[int, int], tuple[Limit | None, ...]] = {}
-    answers: dict[tuple[int, int], Mapping[str, Value] | None] = {}
-    begun, done = False, 0
+    found: dict[_Name, tuple[Limit | None, ...]] = {}
+    answers: dict[_Name, Mapping[str, Value] | None] = {}
+    done = total = 0
+
+    def came(name: _Name, outcome: dict[str, Any]) -> None:
+        nonlocal done
+        answers[name] = outcome.get("answers")
+        done += 1
+        if on_run is not None:
+            on_run(done, total)
+
     while len(found) < len(searches):
-        wanted: dict[tuple[int, int], int] = {}
+        points = {}
         for name, search in searches.items():
-            if name in found:
-                continue
-            try:
-                wanted[name] = search.send(answers[name]) if begun else next(search)
-            except StopIteration as end:
-                found[name] = end.value
-        begun = True
-        names = list(wanted)
-        points = [_point(study, study.choices[name[0]], drawn[name[1]], wanted[name]) for name in names]
-        answers = {name: None for name in names}
+            if name not in found:
+                try:
+                    # What a search asked for last; nothing at first.
+                    wanted = search.send(answers.pop(name, None))
+                except StopIteration as end:
+                    found[name] = end.value
+                else:
+                    points[name] = _point(study, study.choices[name[0]], drawn[name[1]], wanted)
         total = done + len(points)
-
-        def came(
-            index: int,
-            outcome: dict[str, Any],
-            *,
-            names: list[tuple[int, int]] = names,
-            answers: dict[tuple[int, int], Mapping[str, Value] | None] = answers,
-            total: int = total,
-        ) -> None:
-            nonlocal done
-            answers[names[index]] = outcome.get("answers")
-            done += 1
-            if on_run is not None:
-                on_run(done, total)
-
-        todo = [index for index, point in enumerate(points) if point.fault is None]
-        run_points(points, todo, executor, task=run_point, came=came)
+        possible = {name: point for name, point in points.items() if point.fault is None}
+        run_points(possible, executor, task=run_point, came=came)
     return found
 
 
-def _point(study: PourStudy, choice: Choice, case: _Case, index: int) -> Point:
+def _point(study: PourStudy, choice: PourChoice, case: _Case, index: int) -> Point:
     scenario = study.scenario(choice.place)
     changes = {
         **common_changes(scenario, study.time_allowed, own_grid=True),
@@ -251,7 +231,7 @@ def _point(study: PourStudy, choice: Choice, case: _Case, index: int) -> Point:
     return point_of(scenario, changes)
 
 
-def _judged(choice: Choice, cases: Sequence[tuple[Limit | None, ...]], share: float) -> Choice:
+def _judged(choice: PourChoice, cases: Sequence[tuple[Limit | None, ...]], share: float) -> PourChoice:
     candidates: list[Candidate] = []
     for index, one in enumerate(choice.candidates):
         counted = Counter(case[index] for case in cases)

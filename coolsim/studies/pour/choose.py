@@ -1,45 +1,205 @@
-"""How hot to pour: candidates of the pour temperature, held against every limit, bare and boxed together.
-
-What comes out is kept in `coolsim.studies.pour.study` and can be imported from here.
-"""
+"""How hot to pour: candidates of the pour temperature, held against every limit, bare and boxed together."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
-from coolsim.answers.answer import Value
+from coolsim.answers.answer import Value, number_of
+from coolsim.answers.catalogue import BY_KEY, skin_stays
+from coolsim.answers.text import value_text
 from coolsim.errors import ScenarioError
 from coolsim.model.jar import Jar
 from coolsim.model.properties import METAL_CONDUCTIVITY
+from coolsim.overview import COMPUTED, Overview, OverviewTable
 from coolsim.scenario import Scenario, built_in_pair, changed, one_jar, one_place
 from coolsim.scenario.plausible import limits_of
-from coolsim.studies.pour.study import AS_GOOD, Candidate, Choice, Limit, Place, PourStudy
 from coolsim.studies.sweep.journal import Journal
-from coolsim.studies.sweep.sweep import SweptRow, point_of, sweep
+from coolsim.studies.sweep.sweep import NO_LIMITS, SweptRow, point_of, sweep
 from coolsim.units import System, format_quantity, parse_quantity
 
-__all__ = [
-    "AS_GOOD",
-    "MARGIN",
-    "TIME_ALLOWED",
-    "Candidate",
-    "Choice",
-    "Limit",
-    "Place",
-    "PourStudy",
-    "bare_and_boxed",
-    "choices_of",
-    "choose_pour",
-    "common_changes",
-    "few_pours",
-    "is_metal",
-    "usual_pours",
+Stand = Literal["bare", "boxed"]
+Limit = Literal[
+    "too near freezing",
+    "wax maker's limit",
+    "fragrance limit",
+    "jar shock",
+    "skin stays",
+    "too slow",
+    "failed",
+    "passes too seldom",
 ]
+
+AS_GOOD = 0.02
+"""Candidates whose dish and cavity together are this little larger than the least are as good: the grid of the study
+tells them no better apart [-]."""
+
+_LOST_AND_SET = ("Dish and cavity", f"{BY_KEY['fully_set_s'].label} [h:mm]")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Candidate:
+    """One pour temperature in one room [°C], bare or boxed, with the answers of its run and the limits that it breaks.
+
+    Where cases were drawn, `passes` is the share of them in which it keeps all limits [-], and `breaks` has the
+    limits that it breaks in some, with the share in which it does [-].
+    """
+
+    place: Stand
+    room: float
+    jar: float
+    pour: float
+    answers: dict[str, Value] | None
+    rejected: tuple[Limit, ...]
+    fault: str | None = None
+    passes: float | None = None
+    breaks: tuple[tuple[Limit, float], ...] = ()
+
+    def number(self, name: str) -> float | None:
+        """Return an answer that is a number, by its key; None if there is none."""
+        return None if self.answers is None else number_of(self.answers[name])
+
+    @property
+    def lost(self) -> float:
+        """Volume of dish and cavity together [m3]; infinite if the run failed."""
+        dish, cavity = self.number("dish_volume_m3"), self.number("cavity_volume_m3")
+        return math.inf if dish is None or cavity is None else dish + cavity
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class PourChoice(Overview):
+    """The candidates for one place and one room [°C], from the coldest pour to the hottest."""
+
+    place: Stand
+    room: float
+    jar: float
+    candidates: tuple[Candidate, ...]
+
+    @property
+    def recommended(self) -> Candidate | None:
+        """The middle one of those as good as the best, away from limits on both sides; None if none passes."""
+        good = self.as_good
+        return good[(len(good) - 1) // 2] if good else None
+
+    @property
+    def as_good(self) -> tuple[Candidate, ...]:
+        """Those round the one with the least dish and cavity, it included, that pass and cannot be told from it."""
+        best = min((one for one in self.candidates if not one.rejected), key=lambda one: one.lost, default=None)
+        if best is None:
+            return ()
+        most = best.lost * (1.0 + AS_GOOD)
+        first = last = self.candidates.index(best)
+        good = [not one.rejected and one.lost <= most for one in self.candidates]
+        while first > 0 and good[first - 1]:
+            first -= 1
+        while last + 1 < len(good) and good[last + 1]:
+            last += 1
+        return self.candidates[first : last + 1]
+
+    def __repr__(self) -> str:
+        return f"<PourChoice {self.place}, room at {format_quantity(self.room, 'temperature')}>"
+
+    def overview(self) -> OverviewTable:
+        """Return the candidates, as a notebook shows them."""
+        return OverviewTable(
+            title=f"{self.place.capitalize()}, room at {format_quantity(self.room, 'temperature')}",
+            headings=("Pour at", *_LOST_AND_SET, "Breaks"),
+            rows=tuple(
+                (
+                    format_quantity(one.pour, "temperature"),
+                    *_lost_and_set(one, "metric"),
+                    ", ".join(one.rejected) or "no limit",
+                )
+                for one in self.candidates
+            ),
+            notes=(COMPUTED,),
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class PourStudy(Overview):
+    """The answer to how hot to pour. A notebook shows it as a table; `print` writes the same as lines.
+
+    Parameters
+    ----------
+    bare, boxed : Scenario
+        What was simulated.
+    twin : {"bare", "boxed"}
+        Which of the two the scenario does not describe itself.
+    choices : tuple of PourChoice
+        One for each place and room, rooms from cold to warm, bare before boxed.
+    time_allowed : float
+        Within what time a jar must be fully set [s].
+    margin : float
+        How far above the start of freezing a pour must be [K].
+    own_grid : bool
+        Whether the runs were cut as finely as the scenario asks, rather than a quarter more coarsely.
+    made_up : bool
+        Whether that other one was derived, rather than given.
+    cases : int or None
+        In how many cases each pour was tried [-]; None if only with the values of the scenario.
+    share : float
+        In which share of the cases a pour must pass [-].
+    varied : tuple of str
+        Keys that differ from case to case.
+
+    Examples
+    --------
+    >>> from coolsim import PourStudy, built_in_pair
+    >>> bare, boxed = built_in_pair()
+    >>> PourStudy(bare=bare, boxed=boxed, twin="boxed", choices=(), time_allowed=57600.0, margin=8.0, own_grid=True)
+    <PourStudy of 'Tumbler, bare on the bench' and 'Tumbler, in a closed box': 0 choices>
+    """
+
+    bare: Scenario
+    boxed: Scenario
+    twin: Stand
+    choices: tuple[PourChoice, ...]
+    time_allowed: float
+    margin: float
+    own_grid: bool
+    made_up: bool = True
+    cases: int | None = None
+    share: float = 1.0
+    varied: tuple[str, ...] = ()
+
+    def scenario(self, place: Stand) -> Scenario:
+        """Return the scenario of a place."""
+        return self.bare if place == "bare" else self.boxed
+
+    def __repr__(self) -> str:
+        return f"<PourStudy of {self.bare.title!r} and {self.boxed.title!r}: {len(self.choices)} choices>"
+
+    def overview(self) -> OverviewTable:
+        """Return the recommended pours, as a notebook shows them."""
+        return OverviewTable(
+            title="How hot to pour",
+            headings=("Stand", "Room", "Pour at", "As good", *_LOST_AND_SET),
+            rows=tuple(_overview_row(choice, self.bare.units) for choice in self.choices),
+            notes=(COMPUTED,),
+        )
+
+
+def _overview_row(choice: PourChoice, units: System) -> tuple[str, ...]:
+    room = format_quantity(choice.room, "temperature", system=units)
+    best = choice.recommended
+    if best is None:
+        limits = dict.fromkeys(limit for one in choice.candidates for limit in one.rejected)
+        return choice.place, room, f"none passes: {', '.join(limits)}", "", "", ""
+    pours = [format_quantity(one.pour, "temperature", system=units) for one in (best, *choice.as_good)]
+    as_good = f"{pours[1]} to {pours[-1]}" if len(pours) > 2 else ""
+    return choice.place, room, pours[0], as_good, *_lost_and_set(best, units)
+
+
+def _lost_and_set(one: Candidate, units: System) -> tuple[str, str]:
+    lost = None if one.answers is None else one.lost
+    fully_set = BY_KEY["fully_set_s"]
+    return value_text(BY_KEY["dish_volume_m3"], lost, units), value_text(fully_set, one.number(fully_set.key), units)
+
 
 TIME_ALLOWED = 16 * 3600.0
 """Within what time a jar must be fully set unless the caller says otherwise: poured in the afternoon, moved the next
@@ -59,25 +219,11 @@ _STEPS: dict[System, tuple[float, ...]] = {"metric": (0.5, 1.0, 2.0, 5.0), "us":
 _MOST_STEPS = 21
 
 
-def bare_and_boxed(scenario: Scenario) -> tuple[Scenario, Scenario, Place]:
-    """Set a scenario beside its twin without or with a box.
+def bare_and_boxed(scenario: Scenario) -> tuple[Scenario, Scenario, Stand]:
+    """Set a scenario beside its twin without or with a box; the third tells which of the two was made up.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        Bare or boxed.
-
-    Returns
-    -------
-    bare, boxed : Scenario
-        The two; the box of a bare jar is that of the built-in pair.
-    twin : {"bare", "boxed"}
-        Which of them was made up.
-
-    Notes
-    -----
-    Board under the jar changes what its foot stands on, so the twin has the usual contact for that
-    (`vessel.foot` left out) instead of the scenario's.
+    The box of a bare jar is that of the built-in pair. Board under the jar changes what its foot stands on, so the
+    twin has the usual contact for that (`vessel.foot` left out) instead of the scenario's.
     """
     one_place(one_jar(scenario))
     if scenario.jar.water is not None:
@@ -96,22 +242,10 @@ def bare_and_boxed(scenario: Scenario) -> tuple[Scenario, Scenario, Place]:
 
 
 def usual_pours(scenario: Scenario, *, hottest_jar: float, margin: float = MARGIN) -> tuple[float, ...]:
-    """List about twenty pour temperatures, from the margin above freezing up to the limits.
+    """List about twenty pour temperatures [°C], round in the units of the scenario, for jars up to the hottest [°C].
 
-    Parameters
-    ----------
-    scenario : Scenario
-        The jar and its wax.
-    hottest_jar : float
-        Hottest jar of the study [°C].
-    margin : float
-        How far above the start of freezing the first is [K].
-
-    Returns
-    -------
-    tuple of float
-        Temperatures [°C], round in the units of the scenario. They end at the limit that is stated for wax or
-        fragrance, or a little above the limit of thermal shock, and at most 35 K above the start of freezing.
+    They go from the margin above freezing [K] up to the limit that is stated for wax or fragrance, or a little
+    above the limit of thermal shock, and at most 35 K above the start of freezing.
     """
     starts = scenario.jar.wax.freezing_starts
     low = starts + margin
@@ -128,20 +262,7 @@ def usual_pours(scenario: Scenario, *, hottest_jar: float, margin: float = MARGI
 
 
 def possible_rooms(scenario: Scenario, rooms: Sequence[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Sort out rooms in which this wax would not set, bare or boxed.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        The jar, bare or boxed.
-    rooms : sequence of str
-        Room temperatures as a scenario states them.
-
-    Returns
-    -------
-    possible, left_out : tuple of str, tuple of str
-        The same in the same order.
-    """
+    """Sort out rooms in which this wax would not set: those that are possible, and those left out."""
     points = [point_of(scenario, {"room.temperature": _celsius(room)}) for room in rooms]
     if all(point.fault for point in points):
         raise ScenarioError(dict.fromkeys(point.fault or "" for point in points))
@@ -150,22 +271,7 @@ def possible_rooms(scenario: Scenario, rooms: Sequence[str]) -> tuple[tuple[str,
 
 
 def few_pours(scenario: Scenario, rooms: Sequence[str], *, most: int) -> tuple[float, ...]:
-    """Thin the usual pours out, for a quick chart.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        The jar and its wax.
-    rooms : sequence of str
-        Room temperatures as a scenario states them.
-    most : int
-        Most pours, at least two [-].
-
-    Returns
-    -------
-    tuple of float
-        Pours of `usual_pours` [°C] that are evenly apart, the hottest among them.
-    """
+    """Thin the usual pours [°C] out to at most so many [-], evenly apart, the hottest among them, for a quick chart."""
     warmest = max(_celsius(room) for room in rooms)
     start = scenario.jar.vessel.start
     pours = usual_pours(scenario, hottest_jar=warmest if start is None else start)
@@ -231,7 +337,7 @@ def choose_pour(
     ...     study = choose_pour(quick, pours=["60 °C", "66 °C"], executor=executor)
     >>> print(study)
     How hot to pour
-    Place  Room   Pour at  As good  Dish and cavity  Fully set [h:mm]
+    Stand  Room   Pour at  As good  Dish and cavity  Fully set [h:mm]
     bare   21 °C  60 °C             6.4 mL           3:54
     boxed  21 °C  60 °C             5.3 mL           5:42
     Computed, not measured. Hot wax burns ...
@@ -281,28 +387,18 @@ def choose_pour(
     return replace(study, choices=tuple(ordered))
 
 
-def choices_of(rows: Sequence[SweptRow], study: PourStudy) -> tuple[Choice, ...]:
-    """Hold runs against the limits and gather them by place and room.
+def choices_of(rows: Sequence[SweptRow], study: PourStudy) -> tuple[PourChoice, ...]:
+    """Hold runs against the limits of a study and gather them by place and room, in the order in which those appear.
 
-    Parameters
-    ----------
-    rows : sequence of SweptRow
-        Runs of the study's bare scenario (number 0) and its boxed one (number 1).
-    study : PourStudy
-        The limits.
-
-    Returns
-    -------
-    tuple of Choice
-        In the order in which place and room first appear.
+    The runs are those of the study's bare scenario (number 0) and its boxed one (number 1).
     """
-    places: tuple[Place, Place] = ("bare", "boxed")
-    groups: dict[tuple[Place, float, float], list[Candidate]] = {}
+    places: tuple[Stand, Stand] = ("bare", "boxed")
+    groups: dict[tuple[Stand, float, float], list[Candidate]] = {}
     for row in rows:
         candidate = _candidate(row, places[row.point.scenario], study)
         groups.setdefault((candidate.place, candidate.room, candidate.jar), []).append(candidate)
     return tuple(
-        Choice(place=place, room=room, jar=jar, candidates=_with_skins(sorted(found, key=lambda one: one.pour)))
+        PourChoice(place=place, room=room, jar=jar, candidates=_with_skins(sorted(found, key=lambda one: one.pour)))
         for (place, room, jar), found in groups.items()
     )
 
@@ -323,16 +419,17 @@ def _with_skins(candidates: Sequence[Candidate]) -> tuple[Candidate, ...]:
     return tuple(found[::-1])
 
 
-def _candidate(row: SweptRow, place: Place, study: PourStudy) -> Candidate:
+def _candidate(row: SweptRow, place: Stand, study: PourStudy) -> Candidate:
     scenario = study.scenario(place)
     poured = row.point.jar or scenario.jar
     room, pour = poured.room.at(0.0), poured.pour
-    jar = room if poured.vessel.start is None else poured.vessel.start
+    jar = at_the_pour(poured)
     broken = list(_limits_of_pour(scenario, pour=pour, jar=jar, margin=study.margin))
     if row.answers is None:
         broken.append("failed")
     else:
-        broken += _limits_of_run(row.answers, study.time_allowed)
+        broken += ["skin stays"] if skin_stays(row.answers) else []
+        broken += ["too slow"] if too_slow(row.answers, study.time_allowed) else []
     return Candidate(
         place=place, room=room, jar=jar, pour=pour, answers=row.answers, rejected=tuple(broken), fault=row.fault
     )
@@ -348,29 +445,19 @@ def _limits_of_pour(scenario: Scenario, *, pour: float, jar: float, margin: floa
     return broken
 
 
-def _limits_of_run(answers: Mapping[str, Value], time_allowed: float) -> list[Limit]:
-    broken: list[Limit] = []
-    if answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None:
-        broken.append("skin stays")
-    fully_set = answers["fully_set_s"]
-    if not isinstance(fully_set, float) or fully_set > time_allowed:
-        broken.append("too slow")
-    return broken
+def at_the_pour(jar: Jar) -> float:
+    """Temperature of a jar when the wax is poured [°C]: its own, or that of the room."""
+    return jar.room.at(0.0) if jar.vessel.start is None else jar.vessel.start
+
+
+def too_slow(answers: Mapping[str, Value], time_allowed: float) -> bool:
+    """Whether a jar is not fully set within a time [s]."""
+    fully_set = number_of(answers["fully_set_s"])
+    return fully_set is None or fully_set > time_allowed
 
 
 def is_metal(jar: Jar) -> bool:
-    """Tell whether the jar is metal, which thermal shock does not harm.
-
-    Parameters
-    ----------
-    jar : Jar
-        The jar.
-
-    Returns
-    -------
-    bool
-        Whether it conducts as no glass does.
-    """
+    """Tell whether the jar is metal, which thermal shock does not harm."""
     return jar.vessel.material.conductivity > METAL_CONDUCTIVITY
 
 
@@ -399,23 +486,11 @@ def _pours(
 
 
 def common_changes(scenario: Scenario, time_allowed: float, *, own_grid: bool) -> dict[str, Any]:
-    """List what all runs share: the stated limits judge instead of refusing, and the runs are cut for a study.
+    """List by dotted key what all runs share: limits judge instead of refusing, and there is time enough to set [s].
 
-    Parameters
-    ----------
-    scenario : Scenario
-        The jar.
-    time_allowed : float
-        Within what time it must be fully set [s].
-    own_grid : bool
-        Whether to cut the runs as finely as the scenario asks.
-
-    Returns
-    -------
-    dict
-        Values by dotted key, for `coolsim.scenario.changed`.
+    Unless they keep the scenario's own grid, the runs are cut more coarsely; what is coarse already stays as it is.
     """
-    changes: dict[str, Any] = {"wax.highest_temperature": None, "wax.fragrance_limit": None, "report": None}
+    changes: dict[str, Any] = {**NO_LIMITS}
     if scenario.jar.horizon < time_allowed:
         changes["run.horizon"] = time_allowed
     if not own_grid:

@@ -10,11 +10,20 @@ from typing import Any, Literal
 
 from coolsim.errors import ScenarioError
 from coolsim.scenario import Scenario, changed
-from coolsim.studies.pour.choose import Choice, Limit, Place, PourStudy, choices_of, common_changes, usual_pours
+from coolsim.studies.pour.choose import (
+    Limit,
+    PourChoice,
+    PourStudy,
+    Stand,
+    at_the_pour,
+    choices_of,
+    common_changes,
+    usual_pours,
+)
 from coolsim.studies.sweep.journal import Journal
 from coolsim.studies.sweep.sweep import Point, SweptRow, point_of, sweep
 
-Change = Literal[
+RemedyChange = Literal[
     "warm the jar",
     "warm the room",
     "cool the room",
@@ -28,8 +37,10 @@ Change = Literal[
 COVER = 10e-3
 """Thickness of the towel that is tried on closed flaps [m]."""
 
+HOTTEST_JAR, WARMEST_ROOM, COLDEST_ROOM = 60.0, 30.0, 10.0
+"""What a workshop may still do: no advice goes beyond [°C]."""
+
 _WARMER_JAR, _OTHER_ROOM = (10.0, 20.0, 30.0), (3.0, 6.0, 9.0)
-_HOTTEST_JAR, _WARMEST_ROOM, _COLDEST_ROOM = 60.0, 30.0, 10.0
 _POURS = 7
 _OF_THE_PAPERS: frozenset[Limit] = frozenset({"too near freezing", "wax maker's limit", "fragrance limit"})
 _TOO_COLD: frozenset[Limit] = frozenset({"jar shock", "skin stays"})
@@ -37,22 +48,15 @@ _TOO_COLD: frozenset[Limit] = frozenset({"jar shock", "skin stays"})
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Remedy:
-    """A change that was tried.
+    """A change that was tried, and the candidates with it; None for one that is not possible for this jar.
 
-    Parameters
-    ----------
-    change : str
-        What was changed.
-    value : float or None
-        To what temperature [°C], or for "allow longer" to what time [s]; None for a change without a number.
-    choice : Choice or None
-        The candidates with the change; its `recommended` is None where it does not help. None for a change that is
-        not possible for this jar.
+    `value` is the temperature [°C], or for "allow longer" the time [s], to which it goes; None for a change without
+    a number.
     """
 
-    change: Change
+    change: RemedyChange
     value: float | None
-    choice: Choice | None
+    choice: PourChoice | None
 
     @property
     def helps(self) -> bool:
@@ -60,60 +64,38 @@ class Remedy:
         return self.choice is not None and self.choice.recommended is not None
 
 
-Remedies = dict[tuple[Place, float], tuple[Remedy, ...]]
+Remedies = dict[tuple[Stand, float], tuple[Remedy, ...]]
 """What was tried, by place and room temperature [°C], where no pour passes."""
 
 
-def only_papers_reject(choice: Choice) -> bool:
-    """Tell whether the data sheets and the margin leave no pour at all, whatever the workshop changes.
-
-    Parameters
-    ----------
-    choice : Choice
-        Candidates of which none passes.
-
-    Returns
-    -------
-    bool
-        True if each candidate is against one of them.
-    """
+def only_papers_reject(choice: PourChoice) -> bool:
+    """Tell whether the data sheets and the margin leave no pour at all, whatever the workshop changes."""
     return all(_OF_THE_PAPERS.intersection(one.rejected) for one in choice.candidates)
 
 
 def try_remedies(
     study: PourStudy,
-    choice: Choice,
+    choice: PourChoice,
     *,
     executor: Executor | None = None,
     workers: int | None = None,
     journal: Journal | Path | None = None,
     on_row: Callable[[SweptRow, int, int], None] | None = None,
 ) -> tuple[Remedy, ...]:
-    """Try what could help where no pour temperature passes.
+    """Try what could help where no pour temperature passes, with the options of `sweep`; `workers` is a number [-].
 
-    Parameters
-    ----------
-    study : PourStudy
-        The study.
-    choice : Choice
-        One of its choices, without a recommended pour.
-    executor, workers, journal, on_row
-        As for `coolsim.studies.sweep.sweep.sweep`. `workers` is a number of processes [-].
-
-    Returns
-    -------
-    tuple of Remedy
-        Each change with the least step that helps, or the largest that was tried if none does; those that help first.
+    Returned is each change with the least step that helps, or the largest that was tried if none does; those that
+    help first.
     """
     if only_papers_reject(choice):
         return ()
     scenario = study.scenario(choice.place)
-    steps: dict[Change, list[tuple[float | None, tuple[Point, ...]]]] = {}
+    steps: dict[RemedyChange, list[tuple[float | None, tuple[Point, ...]]]] = {}
     for change, value, overrides in _changes(scenario, choice):
         points = _points(study, choice, scenario, overrides)
         if points:
             steps.setdefault(change, []).append((value, points))
-    by_change: dict[Change, Remedy] = {}
+    by_change: dict[RemedyChange, Remedy] = {}
     # The least step of every change in one sweep, then the next step of those that have not helped.
     for number in range(max(map(len, steps.values()), default=0)):
         tried = [
@@ -132,17 +114,17 @@ def try_remedies(
     return tuple(sorted(by_change.values(), key=lambda remedy: not remedy.helps))
 
 
-def _changes(scenario: Scenario, choice: Choice) -> Iterator[tuple[Change, float | None, dict[str, Any]]]:
+def _changes(scenario: Scenario, choice: PourChoice) -> Iterator[tuple[RemedyChange, float | None, dict[str, Any]]]:
     """List the changes, each from its least step to its largest."""
     broken = {limit for one in choice.candidates for limit in one.rejected}
     jar, surround = scenario.jar, scenario.jar.surround
     # A fixed temperature of the jar stays fixed while the room changes.
     if broken & _TOO_COLD:
         for more in _WARMER_JAR:
-            if choice.jar + more <= _HOTTEST_JAR:
+            if choice.jar + more <= HOTTEST_JAR:
                 yield "warm the jar", choice.jar + more, {"vessel.temperature": choice.jar + more}
         for more in _OTHER_ROOM:
-            if choice.room + more <= _WARMEST_ROOM:
+            if choice.room + more <= WARMEST_ROOM:
                 yield "warm the room", choice.room + more, {"room.temperature": choice.room + more}
         if jar.room.air_speed:
             yield "still air", None, {"room.air_speed": 0.0}
@@ -152,13 +134,13 @@ def _changes(scenario: Scenario, choice: Choice) -> Iterator[tuple[Change, float
             yield "cover the flaps", None, {"surround.cover_thickness": COVER}
     if "too slow" in broken:
         for less in _OTHER_ROOM:
-            if choice.room - less >= _COLDEST_ROOM:
+            if choice.room - less >= COLDEST_ROOM:
                 yield "cool the room", choice.room - less, {"room.temperature": choice.room - less}
         if surround is not None and surround.flaps == "closed":
             yield "open the flaps", None, {"surround.flaps": "open", "surround.cover_thickness": None}
 
 
-def _points(study: PourStudy, choice: Choice, scenario: Scenario, overrides: dict[str, Any]) -> tuple[Point, ...]:
+def _points(study: PourStudy, choice: PourChoice, scenario: Scenario, overrides: dict[str, Any]) -> tuple[Point, ...]:
     here: dict[str, Any] = {"room.temperature": choice.room}
     if choice.jar != choice.room:
         here["vessel.temperature"] = choice.jar
@@ -168,9 +150,7 @@ def _points(study: PourStudy, choice: Choice, scenario: Scenario, overrides: dic
     except ScenarioError:
         # Too warm a room, say, for this wax to set in: no advice.
         return ()
-    start = hot.jar.vessel.start
-    hottest = hot.jar.room.at(0.0) if start is None else start
-    pours = usual_pours(scenario, hottest_jar=hottest, margin=study.margin)
+    pours = usual_pours(scenario, hottest_jar=at_the_pour(hot.jar), margin=study.margin)
     step = max(1, -(-len(pours) // _POURS))
     # The rows of a sweep are told apart by the number of their scenario: bare is 0, boxed is 1.
     number = 0 if choice.place == "bare" else 1
@@ -180,13 +160,13 @@ def _points(study: PourStudy, choice: Choice, scenario: Scenario, overrides: dic
     return tuple(point for point in points if point.fault is None)
 
 
-def _longer(study: PourStudy, choice: Choice) -> Remedy | None:
+def _longer(study: PourStudy, choice: PourChoice) -> Remedy | None:
     """Find the least time that lets some candidate pass; no run is needed for it."""
     slow = [one for one in choice.candidates if one.rejected == ("too slow",) and one.number("fully_set_s") is not None]
     if not slow:
         return None
     quickest = min(slow, key=lambda one: one.number("fully_set_s") or 0.0)
-    passing = Choice(
+    passing = PourChoice(
         place=choice.place,
         room=choice.room,
         jar=choice.jar,
@@ -195,19 +175,8 @@ def _longer(study: PourStudy, choice: Choice) -> Remedy | None:
     return Remedy(change="allow longer", value=quickest.number("fully_set_s"), choice=passing)
 
 
-def limits_met(choices: Sequence[Choice]) -> tuple[Limit, ...]:
-    """List the limits that reject candidates.
-
-    Parameters
-    ----------
-    choices : sequence of Choice
-        Any.
-
-    Returns
-    -------
-    tuple of str
-        The limits, the most frequent first.
-    """
+def limits_met(choices: Sequence[PourChoice]) -> tuple[Limit, ...]:
+    """List the limits that reject candidates, the most frequent first."""
     counted: dict[Limit, int] = {}
     for choice in choices:
         for one in choice.candidates:

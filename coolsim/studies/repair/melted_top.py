@@ -16,18 +16,9 @@ from coolsim.solve.result import Result
 
 
 def melted_depth(result: Result) -> Array:
-    """How deep the wax of a run has melted.
+    """Depth that the liquid of each column fills at each time, (nt, nr) [m].
 
-    Parameters
-    ----------
-    result : Result
-        A run in which the wax is heated from its surface.
-
-    Returns
-    -------
-    (nt, nr) ndarray
-        Depth that the liquid of each column fills [m]; mush counts by its liquid share, so the depth follows the heat
-        taken up and does not go with the cells.
+    Mush counts by its liquid share, so the depth follows the heat taken up and does not go with the cells.
     """
     wax = result.required_wax()
     tables = CellTables(result.tables, result.block[wax.cells])
@@ -38,23 +29,10 @@ def melted_depth(result: Result) -> Array:
 
 
 def stands_over_melt(level: Array, depth: Array, area: Array, *, run_off: float = 0.0) -> float:
-    """How far the highest place that has not melted stands over the levelled melt.
+    """How far the highest place that has not melted stands over the levelled melt [m]; zero or less if that covers all.
 
-    Parameters
-    ----------
-    level : (m,) ndarray
-        Height of the set top, ring by ring [m].
-    depth : (m,) ndarray
-        How deep each ring has melted [m].
-    area : (m,) ndarray
-        Areas of the rings [m2].
-    run_off : float, optional
-        Volume of melt that runs into the cavity [m3].
-
-    Returns
-    -------
-    float
-        Zero or less once the melt covers all and stands level [m].
+    Levels and melted depths [m] and areas [m2] are those of the rings, (m,); `run_off` is the melt that runs into
+    the cavity [m3].
     """
     floor = level - depth
     melt = max(float(area @ depth) - run_off, 0.0)
@@ -68,20 +46,7 @@ def stands_over_melt(level: Array, depth: Array, area: Array, *, run_off: float 
 
 
 def reached(time: Array, short_of: Array) -> float | None:
-    """When something is no longer short of its goal.
-
-    Parameters
-    ----------
-    time : (nt,) ndarray
-        Times [s].
-    short_of : (nt,) ndarray
-        What is still missing, any unit; zero or less when the goal is reached.
-
-    Returns
-    -------
-    float or None
-        The first such time, straight between two [s]; None if it is never reached.
-    """
+    """First time [s] at which nothing is short of its goal, (nt,), straight between two; None if there is none."""
     there = np.flatnonzero(short_of <= 0.0)
     if not len(there):
         return None

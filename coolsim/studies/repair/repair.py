@@ -22,8 +22,8 @@ from coolsim.solve.integrate import Progress
 from coolsim.solve.result import Result
 from coolsim.solve.simulate import simulate
 from coolsim.solve.wax_body import last_above
+from coolsim.studies.repair.heating import Heating, heat, set_again
 from coolsim.studies.repair.melted_top import melted_depth, reached, stands_over_melt
-from coolsim.studies.repair.run import Heating, heat, set_again
 
 Goal = Literal["level", "open"]
 """What is to be reached: the dish levelled, the roof of the cavity melted through."""
@@ -345,20 +345,7 @@ def _after(
 
 
 def over_films(found: Repair, cooled: Result) -> tuple[Repair, Repair] | None:
-    """Repair the same top with the weakest and the strongest jet that the film may be that of.
-
-    Parameters
-    ----------
-    found : Repair
-        A repair.
-    cooled : Result
-        The run of the jar.
-
-    Returns
-    -------
-    (Repair, Repair) or None
-        With the ends of `FILMS`; None if the scenario states its film.
-    """
+    """Repair the same top with the weakest and the strongest jet of `FILMS`; None if the scenario states its film."""
     if states(found.scenario, "repair.film"):
         return None
     weak, strong = (repair(changed(found.scenario, {"repair.film": film}), known=cooled) for film in FILMS)
@@ -366,19 +353,9 @@ def over_films(found: Repair, cooled: Result) -> tuple[Repair, Repair] | None:
 
 
 def cooler_air(found: Repair, cooled: Result) -> Repair | None:
-    """Find air that repairs the top while the wax stays below the flash point of its oil.
+    """Find the hottest air, in steps of 10 K, that repairs the top while the wax stays below the flash point.
 
-    Parameters
-    ----------
-    found : Repair
-        A repair whose air is too hot.
-    cooled : Result
-        The run of the jar.
-
-    Returns
-    -------
-    Repair or None
-        With the hottest air, in steps of 10 K, that will do within the longest time; None if none does.
+    None if none does within the longest time.
     """
     allowed = found.hottest_oil
     if allowed is None:

@@ -20,21 +20,11 @@ _LEAST_VARIANCE = 1e-18
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
 class MainEffects:
-    """How much of the variance of an answer each input explains by itself.
+    """How much of the variance of an answer each input explains by itself, as shares (p,) [-].
 
-    Parameters
-    ----------
-    shares : (p,) ndarray
-        Share of each input [-].
-    trends : (p,) ndarray
-        Above zero where the answer grows with the input, on the whole [in standard deviations of the answer].
-    unexplained : float
-        Share of the variance that the inputs taken singly do not explain: inputs acting together, steps, and curves of
-        a higher degree [-].
-    noise : float
-        Shares up to this one may be chance [-].
-    degree : int
-        Degree of the polynomials [-].
+    `trends` (p,) are above zero where the answer grows with the input on the whole [standard deviations of the
+    answer]. `unexplained` is what the inputs taken singly do not explain [-]: inputs acting together, steps, and
+    curves of a higher degree. Shares up to `noise` [-] may be chance; `degree` is that of the polynomials [-].
     """
 
     shares: Array

@@ -22,7 +22,7 @@ USUAL = "usual"
 FEWEST_RUNS, MOST_RUNS = 8, 8192
 """Bounds of the number of runs [-]."""
 
-_Case = TypeVar("_Case")
+_Drawn = TypeVar("_Drawn")
 
 _PASSED_OVER = 0.5
 _DEFAULT_ROUND_OFF = 1e-12
@@ -30,17 +30,11 @@ _TABLES = ("films", "wax", "melt", "vessel", "support", "surround")
 
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
-class Draws:
+class Sample:
     """A sample of the inputs.
 
-    Parameters
-    ----------
-    levels : (n, p) ndarray
-        Probability level of each input in each draw, evenly between 0 and 1 [-].
-    points : tuple of Point
-        The scenarios with the drawn values.
-    passed_over : int
-        Draws that were no possible scenario, in whose place later ones were taken [-].
+    `levels` are the probability levels of each input in each draw, (n, p), evenly between 0 and 1 [-];
+    `passed_over` counts the draws that were no possible scenario, in whose place later ones were taken [-].
     """
 
     levels: Array
@@ -49,18 +43,9 @@ class Draws:
 
 
 def usual_inputs(scenario: Scenario) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Sort the usual keys by whether the scenario leaves them to the catalogue.
+    """Sort the usual keys: those that are varied unless others are named, and those that the scenario states itself.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        The scenario.
-
-    Returns
-    -------
-    varied, stated : tuple of str, tuple of str
-        Keys that are varied unless others are named, and those that are not, because the scenario states them. Keys
-        without a part in this scenario are in neither.
+    Keys without a part in this scenario are in neither.
     """
     usual = usable_keys(scenario, lambda said: said.spread, tables=_TABLES)
     return (
@@ -72,29 +57,14 @@ def usual_inputs(scenario: Scenario) -> tuple[tuple[str, ...], tuple[str, ...]]:
 def spread_inputs(
     scenario: Scenario,
     keys: Sequence[str] | None = None,
+    *,
     ranges: Mapping[str, tuple[float, float]] | None = None,
 ) -> tuple[Plausible, ...]:
-    """Tell what is known of the keys that are varied.
+    """Tell what is known of the keys that are varied; `ranges` [SI, °C] replace the built-in ones.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        The scenario; its values are the likeliest ones.
-    keys : sequence of str, optional
-        Dotted keys; `USUAL` among them stands for the usual ones. Those alone if left out.
-    ranges : mapping of str to (float, float), optional
-        Ranges to use instead of the built-in ones [SI, °C].
-
-    Returns
-    -------
-    tuple of Plausible
-        One for each key.
-
-    Raises
-    ------
-    ScenarioError
-        If a key is named twice, cannot be varied, or its range is reversed, beyond what the key takes, or without the
-        scenario's own value.
+    `USUAL` among the keys stands for the usual ones, which are taken if no keys are given. ScenarioError if a key
+    is named twice, cannot be varied, or its range is reversed, beyond what the key takes, or without the scenario's
+    own value.
     """
     usual, stated = usual_inputs(scenario)
     named: list[str] = []
@@ -128,33 +98,13 @@ def spread_inputs(
 
 
 def value_at_level(known: Plausible, level: float) -> float:
-    """Value of an input at a probability level.
+    """Value of an input [SI, °C] below which this share of the cases lie [-].
 
-    Parameters
-    ----------
-    known : Plausible
-        The input.
-    level : float
-        Share of the cases that lie below [-].
-
-    Returns
-    -------
-    float
-        The value [SI, °C].
-
-    Notes
-    -----
-    The density is a triangle: highest at the value of the scenario, nothing at the two ends of the range, straight in
-    between, in the space in which the value is spread evenly (`coolsim.scenario.table.Space`). With ends a and b,
-    width w = b - a and mode a + m w, the quantile at u is a + w sqrt(u m) up to u = m, and b - w sqrt((1 - u)(1 - m))
-    from there. An estimate: a range says how far a value may be off, and nobody measured how often it is.
-
-    Examples
-    --------
-    >>> from coolsim.scenario import built_in_pair
-    >>> known = spread_inputs(built_in_pair()[0], ["room.temperature"])[0]
-    >>> [round(value_at_level(known, level), 2) for level in (0.0, 0.5, 1.0)]
-    [19.0, 21.0, 23.0]
+    The density is a triangle: highest at the value of the scenario, nothing at the two ends of the range, straight
+    in between, in the space in which the value is spread evenly (`coolsim.scenario.table.Space`). With ends a
+    and b, width w = b - a and mode a + m w, the quantile at u is a + w sqrt(u m) up to u = m, and b - w sqrt((1 -
+    u)(1 - m)) from there. An estimate: a range says how far a value may be off, and nobody measured how often it
+    is.
     """
     low, high, mode = (known.to_space(end) for end in (known.low, known.high, known.centre))
     width = high - low
@@ -164,73 +114,38 @@ def value_at_level(known: Plausible, level: float) -> float:
     return known.from_space(high - width * math.sqrt((1.0 - level) * (1.0 - share)))
 
 
-def draw(
+def sample_inputs(
     scenario: Scenario,
     inputs: Sequence[Plausible],
     *,
     runs: int,
     seed: int,
     always: Mapping[str, Any] | None = None,
-) -> Draws:
-    """Draw a low-discrepancy sample of the inputs.
+) -> Sample:
+    """Draw a low-discrepancy sample of the inputs: so many runs [-] from this seed [-].
 
-    Parameters
-    ----------
-    scenario : Scenario
-        The scenario.
-    inputs : sequence of Plausible
-        What is varied, each on its own.
-    runs : int
-        How many draws [-]; powers of two fill the ranges the most evenly.
-    seed : int
-        Seed of the scrambling [-]: equal seeds give equal draws, and more runs the same ones first.
-    always : mapping, optional
-        Changes that hold for every draw, as for `coolsim.scenario.changed`.
+    Equal seeds give equal draws, and more runs the same ones first; `always` are changes that hold for every draw,
+    as for `coolsim.scenario.changed`. Some combinations are no scenario, such as freezing that ends above its
+    start: they are passed over. ScenarioError if the number of runs is not allowed, or most of the draws are
+    impossible.
 
-    Returns
-    -------
-    Draws
-        The draws. Some combinations are no scenario, such as freezing that ends above its start; they are passed over.
-
-    Raises
-    ------
-    ScenarioError
-        If the number of runs is not allowed, or most of the draws are impossible.
-
-    References
-    ----------
     Sobol', I. M. (1967). On the distribution of points in a cube and the approximate evaluation of integrals. USSR
-    Computational Mathematics and Mathematical Physics 7(4), 86-112. Scrambled after Owen, as `scipy.stats.qmc` does.
+    Computational Mathematics and Mathematical Physics 7(4), 86-112. Scrambled after Owen, as `scipy.stats.qmc`
+    does.
     """
-    levels, points, passed_over = sample(
+    levels, points, passed_over = sample_rows(
         len(inputs), lambda row: (one := _point(scenario, inputs, row, always or {}), one.fault), runs=runs, seed=seed
     )
-    return Draws(levels=levels, points=points, passed_over=passed_over)
+    return Sample(levels=levels, points=points, passed_over=passed_over)
 
 
-def sample(
-    columns: int, made: Callable[[Array], tuple[_Case, str | None]], *, runs: int, seed: int
-) -> tuple[Array, tuple[_Case, ...], int]:
-    """Draw rows of a scrambled Sobol sequence, and pass those over that cannot be.
+def sample_rows(
+    columns: int, made: Callable[[Array], tuple[_Drawn, str | None]], *, runs: int, seed: int
+) -> tuple[Array, tuple[_Drawn, ...], int]:
+    """Draw so many rows [-] of a scrambled Sobol sequence from a seed [-], and pass those over that cannot be.
 
-    Parameters
-    ----------
-    columns : int
-        Number of inputs [-].
-    made : callable
-        Makes a case of the probability levels of the inputs [-], and says why it cannot be, or None.
-    runs, seed : int
-        As for `draw` [-].
-
-    Returns
-    -------
-    levels, cases, passed_over : (n, p) ndarray, tuple, int
-        Probability levels [-] and cases, and how many were passed over [-].
-
-    Raises
-    ------
-    ScenarioError
-        As for `draw`.
+    `made` makes a case of the probability levels of the inputs [-], and says why it cannot be, or None. Returned
+    are levels [-], cases, and how many were passed over [-].
     """
     if not FEWEST_RUNS <= runs <= MOST_RUNS:
         raise ScenarioError(f"runs: found {runs}. Give a number from {FEWEST_RUNS} to {MOST_RUNS}.")

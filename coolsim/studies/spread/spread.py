@@ -1,31 +1,167 @@
-"""How far the answers of a scenario spread when what is loosely known of it varies within its plausible ranges.
-
-What comes out is kept in `coolsim.studies.spread.found`.
-"""
+"""How far the answers of a scenario spread when what is loosely known of it varies within its plausible ranges."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
-from contextlib import ExitStack
+from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
 import numpy as np
 
-from coolsim.answers.answer import Answer, Value
-from coolsim.answers.catalogue import BY_KEY, COMPARED
+from coolsim.answers.answer import Answer, Value, number_of
+from coolsim.answers.catalogue import BY_KEY, COMPARED, skin_stays
+from coolsim.answers.text import value_text
 from coolsim.answers.verdict import verdict_of
 from coolsim.errors import ScenarioError, SolverError
 from coolsim.model.section import Array
+from coolsim.overview import COMPUTED, Overview, OverviewTable
 from coolsim.scenario import Scenario, one_jar
-from coolsim.studies.spread.found import Band, Chance, Spread, SpreadAnswer
-from coolsim.studies.spread.influence import main_effects
-from coolsim.studies.spread.inputs import FEWEST_RUNS, draw, spread_inputs, usual_inputs
-from coolsim.studies.spread.run import run_case
-from coolsim.studies.sweep.sweep import Point, SweptRow, fewest, point_of, run_points
-from coolsim.studies.sweep.workers import local_workers
+from coolsim.scenario.plausible import Plausible
+from coolsim.studies.spread.influence import MainEffects, main_effects
+from coolsim.studies.spread.inputs import FEWEST_RUNS, sample_inputs, spread_inputs, usual_inputs
+from coolsim.studies.sweep.point import run_case
+from coolsim.studies.sweep.sweep import NO_LIMITS, Point, SweptRow, point_of, run_points
+from coolsim.studies.sweep.workers import workers_for
+
+
+@dataclass(frozen=True, eq=False, slots=True, kw_only=True)
+class SpreadAnswer:
+    """How far one answer spreads [SI, °C].
+
+    `nominal` is its value with the values of the scenario. One case in ten lies below `low`, and one in ten above
+    `high`, of the cases in which it occurs; a time of setting is infinite where it comes after the end of the run.
+    `occurs` is the share of the cases in which it does [-]; `effects` is None where it occurs too seldom, hardly
+    varies, or there are too few runs to tell.
+    """
+
+    name: str
+    nominal: float | None
+    low: float | None
+    median: float | None
+    high: float | None
+    occurs: float
+    effects: MainEffects | None
+
+    @property
+    def band(self) -> tuple[float | None, ...]:
+        """As stated, low, median and high [SI, °C]."""
+        return self.nominal, self.low, self.median, self.high
+
+
+@dataclass(frozen=True, eq=False, slots=True, kw_only=True)
+class Chance:
+    """In how many of the cases something happens, as a share [-], and whether it does with the scenario's own values.
+
+    `effects` says what decides it; None if it is nearly always the same, or there are too few runs to tell.
+    """
+
+    name: str
+    nominal: bool
+    share: float
+    effects: MainEffects | None
+
+
+@dataclass(frozen=True, eq=False, slots=True, kw_only=True)
+class Band:
+    """Temperature of a point over time [°C]: as stated, and below one case in ten, half of them, nine in ten.
+
+    A run that is over counts with its last temperature.
+    """
+
+    name: str
+    nominal: Array
+    low: Array
+    median: Array
+    high: Array
+
+
+@dataclass(frozen=True, eq=False, slots=True, kw_only=True, repr=False)
+class Spread(Overview):
+    """How far answers spread. A notebook shows it as a table; `print` writes the same as lines.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The scenario.
+    inputs : tuple of Plausible
+        What was varied, and over what range.
+    stated : tuple of str
+        Usual keys that were not varied, because the scenario states them.
+    seed : int
+        Seed of the draws [-].
+    passed_over : int
+        Draws that were no possible scenario [-].
+    refinement, tolerance : float
+        How finely the runs were cut: factor on the number of cells [-], and error allowed in one time step [K].
+    nominal : SweptRow
+        The run with the values of the scenario, cut alike.
+    rows : tuple of SweptRow
+        The runs of the draws.
+    levels : (n, p) ndarray
+        Probability level of each input in each draw [-].
+    answers : tuple of SpreadAnswer
+        In the order of `coolsim.answers.catalogue.COMPARED`.
+    chances : tuple of Chance
+        What may happen or not.
+    time : (nt,) ndarray
+        Times of the bands [s].
+    bands : tuple of Band
+        The points of the cooling curves.
+
+    Examples
+    --------
+    >>> from concurrent.futures import ThreadPoolExecutor
+    >>> from coolsim import built_in_pair, spread, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> with ThreadPoolExecutor(max_workers=1) as executor:
+    ...     found = spread(quick, keys=["wax.latent_heat", "films.side_factor"], runs=8, executor=executor)
+    >>> [known.key for known in found.inputs], found.levels.shape
+    (['wax.latent_heat', 'films.side_factor'], (8, 2))
+    """
+
+    scenario: Scenario
+    inputs: tuple[Plausible, ...]
+    stated: tuple[str, ...]
+    seed: int
+    passed_over: int
+    refinement: float
+    tolerance: float
+    nominal: SweptRow
+    rows: tuple[SweptRow, ...]
+    levels: Array
+    answers: tuple[SpreadAnswer, ...]
+    chances: tuple[Chance, ...]
+    time: Array
+    bands: tuple[Band, ...]
+
+    def answer(self, name: str) -> SpreadAnswer:
+        """Return the spread of the answer of this key."""
+        found = {one.name: one for one in self.answers}
+        return found[name]
+
+    def __repr__(self) -> str:
+        return f"<Spread of {self.scenario.title!r}: {len(self.rows)} runs over {len(self.inputs)} inputs>"
+
+    def overview(self) -> OverviewTable:
+        """Return the bands of the answers, as a notebook shows them."""
+        units = self.scenario.units
+        return OverviewTable(
+            title=f"Spread: {self.scenario.title}",
+            headings=("Answer", "As stated", "10 %", "Median", "90 %", "Occurs"),
+            rows=tuple(
+                (
+                    BY_KEY[one.name].called,
+                    *(value_text(BY_KEY[one.name], value, units) for value in one.band),
+                    f"{100 * one.occurs:.0f} %",
+                )
+                for one in self.answers
+            ),
+            notes=(COMPUTED,),
+        )
+
 
 RUNS = 256
 """Runs of a spread unless the caller says otherwise [-]."""
@@ -35,6 +171,8 @@ LOW, HIGH = 0.1, 0.9
 
 REFINEMENT, TOLERANCE = 0.5, 0.8
 """How the runs of a spread are cut: factor on the number of cells [-], error allowed in one time step [K]."""
+
+_CaseAnswers = Mapping[str, Value]
 
 _ENOUGH = 0.9
 _TELLING = (0.05, 0.95)
@@ -111,17 +249,13 @@ def spread(
     >>> time.low < time.nominal < time.high
     True
     """
-    if workers is not None and workers < 1:
-        raise ScenarioError(f"workers: found {workers}. Give at least 1.")
     one_jar(scenario)
-    inputs = spread_inputs(scenario, keys, ranges)
-    always: dict[str, Any] = {"wax.highest_temperature": None, "wax.fragrance_limit": None, "report": None}
-    if not own_grid:
-        always |= coarse_cut(scenario)
+    inputs = spread_inputs(scenario, keys, ranges=ranges)
+    always = {**NO_LIMITS, **({} if own_grid else coarse_cut(scenario))}
     stated = point_of(scenario, always)
     if stated.fault is not None:
         raise ScenarioError(stated.fault)
-    drawn = draw(scenario, inputs, runs=runs, seed=seed, always=always)
+    drawn = sample_inputs(scenario, inputs, runs=runs, seed=seed, always=always)
     outcomes = _run([stated, *drawn.points], scenario.probes, executor, workers, on_run)
     nominal, *rows = (
         SweptRow(point=point, answers=outcome.get("answers"), fault=outcome.get("fault"))
@@ -134,38 +268,28 @@ def spread(
         fault = next(row.fault for row in rows if row.fault is not None)
         raise SolverError(f"{np.sum(~done)} of {runs} runs failed; the first: {fault}")
     time, bands = _bands(outcomes[0], [outcome for outcome in outcomes[1:] if "curves" in outcome])
-    accuracy = scenario.jar.accuracy
+    answered = [row.answers for row in rows if row.answers is not None]
+    chances = _chances(scenario, nominal.answers or {}, answered, drawn.levels[done])
     return Spread(
         scenario=scenario,
         inputs=inputs,
         stated=usual_inputs(scenario)[1] if keys is None else (),
         seed=seed,
         passed_over=drawn.passed_over,
-        refinement=always.get("run.refinement", accuracy.refinement),
-        tolerance=TOLERANCE if "run.tolerance" in always else accuracy.tolerance,
+        refinement=always.get("run.refinement", scenario.jar.accuracy.refinement),
+        tolerance=always.get("run.tolerance", scenario.jar.accuracy.tolerance),
         nominal=nominal,
         rows=tuple(rows),
         levels=drawn.levels,
-        answers=tuple(_answer(answer, nominal, rows, drawn.levels) for answer in COMPARED),
-        chances=_chances(scenario, nominal, rows, drawn.levels),
+        answers=tuple(_answer(answer, nominal.answers, answered, drawn.levels[done]) for answer in COMPARED),
+        chances=chances,
         time=time,
         bands=bands,
     )
 
 
 def coarse_cut(scenario: Scenario) -> dict[str, Any]:
-    """List what cuts the runs of a scenario more coarsely.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        The scenario.
-
-    Returns
-    -------
-    dict
-        Values by dotted key, for `coolsim.scenario.changed`; what is as coarse already is left as it is.
-    """
+    """List by dotted key what cuts the runs of a scenario more coarsely; what is as coarse already is left as it is."""
     accuracy = scenario.jar.accuracy
     changes: dict[str, Any] = {}
     if accuracy.refinement > REFINEMENT:
@@ -176,20 +300,7 @@ def coarse_cut(scenario: Scenario) -> dict[str, Any]:
 
 
 def quantile(values: Array, share: float) -> float:
-    """Value below which a share of the cases lie, or at it.
-
-    Parameters
-    ----------
-    values : (n,) ndarray
-        The cases, infinite ones among them [in any unit].
-    share : float
-        The share [-].
-
-    Returns
-    -------
-    float
-        The least of the values that has at least this share of them at or below it [in their unit].
-    """
+    """Least of the values, infinite ones among them, that has at least this share [-] of them at or below it."""
     ordered = np.sort(values)
     return float(ordered[max(math.ceil(share * len(ordered) - 1e-9), 1) - 1])
 
@@ -208,31 +319,25 @@ def _run(
         if on_run is not None:
             on_run(len(outcomes), len(points))
 
-    with ExitStack() as stack:
-        if executor is None:
-            executor = stack.enter_context(local_workers(fewest(workers, len(points))))
-        run_points(points, range(len(points)), executor, task=partial(run_case, points=dict(probes)), came=came)
+    with workers_for(len(points), executor, workers) as makers:
+        run_points(dict(enumerate(points)), makers, task=partial(run_case, points=dict(probes)), came=came)
     return [outcomes[index] for index in range(len(points))]
 
 
-def _number(answer: Answer, answers: Mapping[str, Value] | None) -> float:
+def _number(answer: Answer, answers: _CaseAnswers | None) -> float:
     """Give an answer as a number: infinite for a time that is not reached, NaN for what is not there."""
     if answers is None or (answer.group == "top" and answers["fully_set_s"] is None):
         return math.nan
-    value = answers[answer.key]
-    if isinstance(value, int | float):
-        return float(value)
-    return math.inf if answer.waits else math.nan
+    number = number_of(answers[answer.key])
+    return (math.inf if answer.waits else math.nan) if number is None else number
 
 
-def _answer(answer: Answer, nominal: SweptRow, rows: Sequence[SweptRow], levels: Array) -> SpreadAnswer:
-    values = np.array([_number(answer, row.answers) for row in rows if row.answers is not None])
-    all_levels = levels[[row.answers is not None for row in rows]]
-    there = ~np.isnan(values)
+def _answer(answer: Answer, nominal: _CaseAnswers | None, cases: Sequence[_CaseAnswers], levels: Array) -> SpreadAnswer:
+    values = np.array([_number(answer, case) for case in cases])
     finite = np.isfinite(values)
     occurs = float(np.mean(finite))
-    known = values[there]
-    own = _number(answer, nominal.answers)
+    known = values[~np.isnan(values)]
+    own = _number(answer, nominal)
     return SpreadAnswer(
         name=answer.key,
         nominal=None if math.isnan(own) else own,
@@ -240,35 +345,27 @@ def _answer(answer: Answer, nominal: SweptRow, rows: Sequence[SweptRow], levels:
         median=quantile(known, 0.5) if len(known) else None,
         high=quantile(known, HIGH) if len(known) else None,
         occurs=occurs,
-        effects=main_effects(all_levels[finite], values[finite]) if occurs >= _ENOUGH else None,
+        effects=main_effects(levels[finite], values[finite]) if occurs >= _ENOUGH else None,
     )
 
 
-def _chances(scenario: Scenario, nominal: SweptRow, rows: Sequence[SweptRow], levels: Array) -> tuple[Chance, ...]:
-    done = [row.answers for row in rows if row.answers is not None]
-    own = nominal.answers or {}
-    all_levels = levels[[row.answers is not None for row in rows]]
+def _chances(
+    scenario: Scenario, nominal: _CaseAnswers, cases: Sequence[_CaseAnswers], levels: Array
+) -> tuple[Chance, ...]:
     found = []
     for name, happens in _events_of(scenario).items():
-        here = np.array([happens(answers) for answers in done], dtype=float)
+        here = np.array([happens(case) for case in cases], dtype=float)
         share = float(here.mean())
-        telling = _TELLING[0] <= share <= _TELLING[1]
-        found.append(
-            Chance(
-                name=name,
-                nominal=happens(own),
-                share=share,
-                effects=main_effects(all_levels, here) if telling else None,
-            )
-        )
+        effects = main_effects(levels, here) if _TELLING[0] <= share <= _TELLING[1] else None
+        found.append(Chance(name=name, nominal=happens(nominal), share=share, effects=effects))
     return tuple(found)
 
 
-def _events_of(scenario: Scenario) -> dict[str, Callable[[Mapping[str, Value]], bool]]:
+def _events_of(scenario: Scenario) -> dict[str, Callable[[_CaseAnswers], bool]]:
     limits = scenario.jar.answers
 
-    def top(word: str) -> Callable[[Mapping[str, Value]], bool]:
-        def is_so(answers: Mapping[str, Value]) -> bool:
+    def top(word: str) -> Callable[[_CaseAnswers], bool]:
+        def is_so(answers: _CaseAnswers) -> bool:
             flatness = _number(BY_KEY["flatness_m"], answers)
             return not math.isnan(flatness) and verdict_of(flatness, limits) == word
 
@@ -276,13 +373,8 @@ def _events_of(scenario: Scenario) -> dict[str, Callable[[Mapping[str, Value]], 
 
     return {
         "a first skin forms at the glass": lambda answers: answers["skin_formed_s"] is not None,
-        "the first skin stays": lambda answers: (
-            answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None
-        ),
-        "the top is flat": top("flat"),
-        "the top is dished": top("dished"),
-        "the top is a pit at the wick": top("a pit at the wick"),
-        "the top is domed": top("domed"),
+        "the first skin stays": skin_stays,
+        **{f"the top is {word}": top(word) for word in ("flat", "dished", "a pit at the wick", "domed")},
         "there is a hidden cavity": lambda answers: _number(BY_KEY["cavity_volume_m3"], answers) >= limits.cavity_from,
         "it is fully set within the run": lambda answers: answers["fully_set_s"] is not None,
     }

@@ -37,29 +37,10 @@ _REASONS = {
 class Journal:
     """The file of a sweep, read when it is opened and written line by line.
 
-    Parameters
-    ----------
-    path : Path
-        The file; it is made when the first line is written.
-
-    Attributes
-    ----------
-    path : Path
-        The file.
-    done : dict
-        Answers by the name of their point.
-    asked : set
-        Names of the points that were looked for in it.
-    passed_over : tuple of int
-        Numbers of the lines that hold no answers as this version gives them; they are left as they are.
-
-    Raises
-    ------
-    ResultFileError
-        If the file is there and is no journal: none of its lines is a record. A torn last line, left by a crash, is
-        not an error: it is dropped.
-    OutputError
-        If it cannot be read.
+    `done` holds answers by the name of their point, `asked` the names that were looked for, and `passed_over` the
+    numbers of the lines that hold no answers as this version gives them; those are left as they are. A torn last
+    line, left by a crash, is dropped. Opening raises ResultFileError if no line is a record, and OutputError if the
+    file cannot be read.
     """
 
     def __init__(self, path: Path) -> None:
@@ -81,20 +62,7 @@ class Journal:
         self.close()
 
     def add(self, name: str, answers: dict[str, Any]) -> None:
-        """Append a line.
-
-        Parameters
-        ----------
-        name : str
-            The point.
-        answers : dict
-            What was found.
-
-        Raises
-        ------
-        OutputError
-            If it cannot be written; the lines before it are kept, and no half of it is.
-        """
+        """Append a line; OutputError if it cannot be written: the lines before it are kept, and no half of it is."""
         line = json.dumps({"point": name, "answers": answers}, allow_nan=False).encode() + b"\n"
         try:
             if self._handle is None:

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from functools import partial
 from itertools import islice, product
 from pathlib import Path
-from typing import Any
+from types import MappingProxyType
+from typing import Any, TypeVar
 
 from coolsim.answers.answer import Value
 from coolsim.answers.catalogue import BY_KEY
@@ -22,7 +23,7 @@ from coolsim.scenario import Scenario, changed, one_jar, with_overrides
 from coolsim.scenario.keys import key_of
 from coolsim.studies.sweep.journal import Journal
 from coolsim.studies.sweep.point import identity, run_point
-from coolsim.studies.sweep.workers import WORKER_LOST, local_workers, usual_workers
+from coolsim.studies.sweep.workers import WORKER_LOST, workers_for
 
 MOST_POINTS = 100_000
 """Most points of one sweep [-]."""
@@ -33,6 +34,13 @@ AHEAD = 64
 SHOWN_AT_ONCE = 50
 """How many rows of a sweep are shown at a glance [-]; all of them are in it."""
 
+NO_LIMITS: Mapping[str, Any] = MappingProxyType(
+    {"wax.highest_temperature": None, "wax.fragrance_limit": None, "report": None}
+)
+"""Changes with which the limits of a data sheet refuse no pour; the study judges instead."""
+
+_Name = TypeVar("_Name")
+
 _SHOWN = tuple(BY_KEY[key] for key in ("top_closed_s", "fully_set_s", "dish_volume_m3", "cavity_volume_m3"))
 
 
@@ -40,20 +48,8 @@ _SHOWN = tuple(BY_KEY[key] for key in ("top_closed_s", "fully_set_s", "dish_volu
 class Point:
     """One run of a sweep.
 
-    Parameters
-    ----------
-    scenario : int
-        Which of the scenarios [-].
-    at : tuple of (str, value)
-        The keys and their raw values.
-    name : str
-        Hash of what decides its answers.
-    jar : Jar or None
-        What is run; None if it cannot be.
-    where : str
-        What messages call it.
-    fault : str or None
-        Why it cannot be run, if that is known beforehand.
+    `scenario` is the number of its scenario [-], `at` its keys and their raw values, `name` a hash of what decides
+    its answers; a point that cannot be run has no jar and says why in `fault`.
     """
 
     scenario: int
@@ -66,17 +62,7 @@ class Point:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SweptRow:
-    """What became of a point.
-
-    Parameters
-    ----------
-    point : Point
-        The point.
-    answers : dict or None
-        See `coolsim.answers.catalogue.ANSWERS`; None if it failed.
-    fault : str or None
-        Why it failed.
-    """
+    """What became of a point: its answers by key, or why it failed."""
 
     point: Point
     answers: dict[str, Value] | None
@@ -121,13 +107,10 @@ class Sweep(tuple[SweptRow, ...], Overview):
 
 
 def _cells(row: SweptRow) -> tuple[str, ...]:
-    found = row.answers
-    answers = (
-        ["failed", *[""] * (len(_SHOWN) - 1)]
-        if found is None
-        else [value_text(answer, found[answer.key], "metric") for answer in _SHOWN]
-    )
-    return (*("left out" if raw is None else str(raw) for _, raw in row.point.at), *answers)
+    at = ("left out" if raw is None else str(raw) for _, raw in row.point.at)
+    if row.answers is None:
+        return (*at, "failed", *[""] * (len(_SHOWN) - 1))
+    return (*at, *(value_text(answer, row.answers[answer.key], "metric") for answer in _SHOWN))
 
 
 def sweep_points(
@@ -245,8 +228,6 @@ def sweep(
     66 °C             2:00        3:59       4.1 mL  2.2 mL
     Computed, not measured. Hot wax burns ...
     """
-    if workers is not None and workers < 1:
-        raise ScenarioError(f"workers: found {workers}. Give at least 1.")
     rows: dict[int, SweptRow] = {}
 
     def came(index: int, outcome: dict[str, Any]) -> None:
@@ -259,82 +240,56 @@ def sweep(
         known = {} if kept is None else kept.done
         if kept is not None:
             kept.asked.update(point.name for point in points)
-        todo = []
+        todo = {}
         for index, point in enumerate(points):
             if point.fault is not None:
                 came(index, {"fault": point.fault})
             elif point.name in known:
                 came(index, {"answers": known[point.name]})
             else:
-                todo.append(index)
-        if not todo:
-            return Sweep(rows[index] for index in range(len(points)))
-        if executor is None:
-            executor = stack.enter_context(local_workers(fewest(workers, len(todo))))
-        run_points(points, todo, executor, task=run_point, came=came, journal=kept)
+                todo[index] = point
+        if todo:
+            executor = stack.enter_context(workers_for(len(todo), executor, workers))
+            run_points(todo, executor, task=run_point, came=came, journal=kept)
     return Sweep(rows[index] for index in range(len(points)))
 
 
 def run_points(
-    points: Sequence[Point],
-    todo: Sequence[int],
+    points: Mapping[_Name, Point],
     executor: Executor,
     *,
     task: Callable[[Jar], dict[str, Any]],
-    came: Callable[[int, dict[str, Any]], None],
+    came: Callable[[_Name, dict[str, Any]], None],
     journal: Journal | None = None,
 ) -> None:
     """Hand points out to an executor, a few ahead, and take back what becomes of them.
 
-    Parameters
-    ----------
-    points : sequence of Point
-        All points.
-    todo : sequence of int
-        Which of them to run [-].
-    executor : Executor
-        Who runs them.
-    task : callable
-        What is done with the jar of a point, such as `run_point`; it must travel between processes, and gives
-        ``answers`` or ``fault``.
-    came : callable
-        Called with the number of each point and its outcome, as they come in.
-    journal : Journal, optional
-        Where the answers of finished points are kept.
-
-    Raises
-    ------
-    SolverError
-        If a worker process ended unasked.
-
-    Notes
-    -----
-    When it is interrupted and there is a journal, points that are being run are waited for and kept; the others are
-    dropped.
+    `task` is done with the jar of each, must travel between processes, and gives ``answers`` or ``fault``; `came` is
+    called with the name and the outcome of each. When it is interrupted and there is a
+    journal, points that are being run are waited for and kept; the others are dropped. SolverError if a worker
+    process ended unasked.
     """
-    waiting = iter(todo)
-    running: dict[Future[dict[str, Any]], int] = {}
+    waiting = iter(points.items())
+    running: dict[Future[dict[str, Any]], _Name] = {}
 
     def hand_out(most: int) -> None:
-        for index in islice(waiting, most):
-            jar = points[index].jar
-            if jar is not None:
-                running[executor.submit(task, jar)] = index
+        for name, point in islice(waiting, most):
+            if point.jar is not None:
+                running[executor.submit(task, point.jar)] = name
 
-    def keep(future: Future[dict[str, Any]]) -> tuple[int, dict[str, Any]]:
-        index = running.pop(future)
-        outcome = _outcome(future, points[index])
+    def keep(future: Future[dict[str, Any]]) -> tuple[_Name, dict[str, Any]]:
+        name = running.pop(future)
+        outcome = _outcome(future, points[name])
         if journal is not None and "answers" in outcome:
-            journal.add(points[index].name, outcome["answers"])
-        return index, outcome
+            journal.add(points[name].name, outcome["answers"])
+        return name, outcome
 
     try:
         hand_out(AHEAD)
         while running:
             done, _ = wait(running, return_when=FIRST_COMPLETED)
             for future in done:
-                index, outcome = keep(future)
-                came(index, outcome)
+                came(*keep(future))
             hand_out(len(done))
     except (KeyboardInterrupt, BrokenProcessPool) as error:
         if journal is not None:
@@ -362,24 +317,6 @@ def _outcome(future: Future[dict[str, Any]], point: Point) -> dict[str, Any]:
         return {"fault": f"{point.where}: the memory ran out. Give fewer workers or a coarser grid (run.refinement)."}
     # A bug, or a lost node of a cluster: it costs this point, not the sweep.
     return {"fault": f"{point.where}: {type(error).__name__}: {error}"}
-
-
-def fewest(workers: int | None, points: int) -> int:
-    """Tell how many workers are of use.
-
-    Parameters
-    ----------
-    workers : int or None
-        Number that was asked for [-]; None for the usual one.
-    points : int
-        Number of points to run [-].
-
-    Returns
-    -------
-    int
-        The number [-].
-    """
-    return min(usual_workers() if workers is None else workers, points)
 
 
 def point_of(

@@ -17,7 +17,7 @@ import multiprocessing
 import os
 import signal
 from collections.abc import Callable, Iterator
-from concurrent.futures import Future, InvalidStateError, ProcessPoolExecutor
+from concurrent.futures import Executor, Future, InvalidStateError, ProcessPoolExecutor
 from contextlib import contextmanager, suppress
 from multiprocessing import forkserver, resource_tracker
 from threading import Thread
@@ -34,13 +34,7 @@ _BLAS_THREADS = ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "OMP_NUM_THREADS", "
 
 
 def usual_workers() -> int:
-    """Count the processors that this process may use.
-
-    Returns
-    -------
-    int
-        Number of workers [-].
-    """
+    """Count the processors that this process may use."""
     if hasattr(os, "sched_getaffinity"):
         return min(len(os.sched_getaffinity(0)), MOST_WORKERS)
     return min(os.cpu_count() or 1, MOST_WORKERS)
@@ -48,22 +42,9 @@ def usual_workers() -> int:
 
 @contextmanager
 def local_workers(count: int | None = None) -> Iterator[ProcessPoolExecutor]:
-    """Start worker processes, and end them.
+    """Start this many worker processes [-], one for each processor if left out, and end them.
 
-    Parameters
-    ----------
-    count : int, optional
-        How many [-]; one for each processor if left out.
-
-    Yields
-    ------
-    ProcessPoolExecutor
-        The workers. They leave an interrupt to the process that started them, and end with it.
-
-    Raises
-    ------
-    ScenarioError
-        If the count is not at least one.
+    They leave an interrupt to the process that started them, and end with it.
     """
     if count is not None and not 1 <= count <= MOST_WORKERS:
         raise ScenarioError(f"workers: found {count}. Give a number from 1 to {MOST_WORKERS}.")
@@ -92,6 +73,18 @@ def local_workers(count: int | None = None) -> Iterator[ProcessPoolExecutor]:
                 os.environ.pop(name, None)
 
 
+@contextmanager
+def workers_for(runs: int, executor: Executor | None, workers: int | None) -> Iterator[Executor]:
+    """Give the executor that a caller brings along, or local workers: so many [-], and no more than runs [-]."""
+    if workers is not None and workers < 1:
+        raise ScenarioError(f"workers: found {workers}. Give at least 1.")
+    if executor is not None:
+        yield executor
+        return
+    with local_workers(min(usual_workers() if workers is None else workers, runs)) as own:
+        yield own
+
+
 def _start_helpers(method: str) -> None:
     """Start the tracker of resources and the fork server so that they, and workers, outlive a closed terminal.
 
@@ -108,7 +101,7 @@ def _start_helpers(method: str) -> None:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-class _Answer(Future[Any]):
+class _GivenUpFuture(Future[Any]):
     """A future that a broken pool can give up when it is cancelled already; the usual one ends its thread by that."""
 
     def set_exception(self, exception: BaseException | None) -> None:
@@ -121,7 +114,7 @@ class _Answer(Future[Any]):
 class _Workers(ProcessPoolExecutor):
     def submit(self, task: Callable[..., Any], /, *arguments: Any, **options: Any) -> Future[Any]:
         future = super().submit(task, *arguments, **options)
-        future.__class__ = _Answer
+        future.__class__ = _GivenUpFuture
         return future
 
 

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import islice
 from pathlib import Path
 from typing import Any, Literal
 
-from coolsim.answers.answer import Value
+from coolsim.answers.answer import Value, number_of
 from coolsim.answers.catalogue import ANSWERS
 from coolsim.errors import ScenarioError
 from coolsim.scenario import Scenario
-from coolsim.studies.pour.choose import MARGIN
-from coolsim.studies.pour.remedies import COVER
+from coolsim.studies.pour.choose import MARGIN, at_the_pour
+from coolsim.studies.pour.remedies import COLDEST_ROOM, COVER, HOTTEST_JAR, WARMEST_ROOM
 from coolsim.studies.sweep.journal import Journal
 from coolsim.studies.sweep.sweep import Point, SweptRow, point_of, sweep
 from coolsim.units import System
@@ -40,24 +41,15 @@ _STEPS: dict[System, dict[str, float]] = {
     "metric": {"jar": 15.0, "room": 4.0, "pour": 5.0},
     "us": {"jar": 25.0 / 1.8, "room": 8.0 / 1.8, "pour": 10.0 / 1.8},
 }
-_HOTTEST_JAR, _WARMEST_ROOM, _COLDEST_ROOM = 60.0, 30.0, 10.0
 _LESS = 0.75
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Trial:
-    """A change that was tried.
+class TriedChange:
+    """A change that was tried: the answers of its run, or why there are none.
 
-    Parameters
-    ----------
-    change : str
-        What was changed.
-    value : float or None
-        To what: a temperature [°C], or the share of the fill that is left [-]; None for a change without a number.
-    answers : dict or None
-        Of its run; see `coolsim.answers.catalogue.ANSWERS`. None if there is none.
-    fault : str or None
-        Why there is none.
+    `value` is what it goes to, a temperature [°C] or the share of the fill that is left [-]; None for a change
+    without a number.
     """
 
     change: TopChange
@@ -68,41 +60,25 @@ class Trial:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Advice:
-    """The changes that were tried with one scenario.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        The jar as it is.
-    usual : dict
-        Answers without a change.
-    trials : tuple of Trial
-        One for each change.
-    """
+    """The changes that were tried with one scenario, and its answers without a change."""
 
     scenario: Scenario
     usual: dict[str, Value]
-    trials: tuple[Trial, ...]
+    trials: tuple[TriedChange, ...]
 
-    def effects(self, trial: Trial) -> dict[str, int]:
-        """Tell what a change does to the top.
+    def effects(self, trial: TriedChange) -> dict[str, int]:
+        """Tell what a change does to the top: 1 where it is better, -1 worse, 0 the same within what can be told apart.
 
-        Parameters
-        ----------
-        trial : Trial
-            One of the trials, with answers.
-
-        Returns
-        -------
-        dict
-            For "flatness_m", "dish_volume_m3" and "cavity_volume_m3": 1 if it is better, -1 if worse, 0 if the same
-            within what can be told apart. Empty if the wax has not set in one of the two runs.
+        By the keys of answers that differences can be told of; empty if the wax has not set in one of the two
+        runs.
         """
         changed = trial.answers or {}
         if not all(isinstance(one.get("fully_set_s"), float) for one in (self.usual, changed)):
             return {}
         return {
-            answer.key: _better(_number(self.usual, answer.key), _number(changed, answer.key), answer.tells_from)
+            answer.key: _better(
+                number_of(self.usual[answer.key]) or 0.0, number_of(changed[answer.key]) or 0.0, answer.tells_from
+            )
             for answer in ANSWERS
             if answer.tells_from is not None
         }
@@ -116,95 +92,65 @@ def try_changes(
     journal: Journal | Path | None = None,
     on_row: Callable[[SweptRow, int, int], None] | None = None,
 ) -> tuple[Advice, ...]:
-    """Run scenarios with one thing changed at a time.
+    """Run scenarios, each with its other of bare and boxed, with one thing changed at a time; `workers` is a count [-].
 
-    Parameters
-    ----------
-    pairs : sequence of (Scenario, Scenario)
-        Each scenario, and the other of bare and boxed.
-    executor, workers, journal, on_row
-        As for `coolsim.studies.sweep.sweep.sweep`. `workers` is a number of processes [-].
-
-    Returns
-    -------
-    tuple of Advice
-        One for each pair.
-
-    Raises
-    ------
-    ScenarioError
-        If one of the scenarios itself cannot be run.
+    The options are those of `sweep`. ScenarioError if one of the scenarios itself cannot be run.
     """
-    tried: list[list[tuple[TopChange, float | None, Point | None, str | None]]] = []
-    points: list[Point] = []
-    for scenario, other in pairs:
-        points.append(_point(scenario, {}))
-        changes = []
-        for change, value, overrides, fault in _changes(scenario, other):
-            point = None
-            if fault is None:
-                tried_point = _point(other, {}) if overrides is None else _point(scenario, overrides)
-                fault = tried_point.fault
-                if fault is None:
-                    point = tried_point
-                    points.append(point)
-            changes.append((change, value, point, fault))
-        tried.append(changes)
+    tried = [(scenario, _point(scenario, {}), list(_changes(scenario, other))) for scenario, other in pairs]
+    points = [point for _, usual, changes in tried for point in (usual, *(one for *_, one in changes))]
     rows = iter(sweep(points, executor=executor, workers=workers, journal=journal, on_row=on_row))
     found = []
-    for (scenario, _), changes in zip(pairs, tried, strict=True):
+    for scenario, _, changes in tried:
         usual = next(rows)
         if usual.answers is None:
             raise ScenarioError(usual.fault or f"{scenario.where}: cannot be run.")
-        trials = []
-        for change, value, point, fault in changes:
-            row = None if point is None else next(rows)
-            answers, said = (None, fault) if row is None else (row.answers, row.fault)
-            trials.append(Trial(change=change, value=value, answers=answers, fault=said))
-        found.append(Advice(scenario=scenario, usual=usual.answers, trials=tuple(trials)))
+        trials = tuple(
+            TriedChange(change=change, value=value, answers=row.answers, fault=row.fault)
+            for (change, value, _), row in zip(changes, islice(rows, len(changes)), strict=True)
+        )
+        found.append(Advice(scenario=scenario, usual=usual.answers, trials=trials))
     return tuple(found)
 
 
-def _changes(
-    scenario: Scenario, other: Scenario
-) -> Iterator[tuple[TopChange, float | None, dict[str, Any] | None, str | None]]:
-    """List changes: what, to what value, by which keys (None for the other scenario), and why it is not to be tried."""
+def _changes(scenario: Scenario, other: Scenario) -> Iterator[tuple[TopChange, float | None, Point]]:
+    """List changes: what, to what value, and the point with it, which may say why it is not to be tried."""
     jar, surround, steps = scenario.jar, scenario.jar.surround, _STEPS[scenario.units]
+
+    def change(
+        what: TopChange, value: float | None, values: dict[str, Any], fault: str | None = None
+    ) -> tuple[TopChange, float | None, Point]:
+        point = _point(scenario, values)
+        return what, value, point if fault is None else replace(point, fault=fault)
+
     if (surround is None) != (other.jar.surround is None):
-        yield ("put it into the box" if surround is None else "leave it bare"), None, None, None
+        yield ("put it into the box" if surround is None else "leave it bare"), None, _point(other, {})
     room = jar.room.at(0.0)
-    start = room if jar.vessel.start is None else jar.vessel.start
-    if start + steps["jar"] <= _HOTTEST_JAR:
-        warmed = start + steps["jar"]
-        yield "warm the jar", warmed, {"vessel.temperature": warmed}, None
-    if room + steps["room"] <= _WARMEST_ROOM:
-        yield "warm the room", room + steps["room"], {"room.temperature": room + steps["room"]}, None
-    if room - steps["room"] >= _COLDEST_ROOM:
-        yield "cool the room", room - steps["room"], {"room.temperature": room - steps["room"]}, None
+    warmed = at_the_pour(jar) + steps["jar"]
+    if warmed <= HOTTEST_JAR:
+        yield change("warm the jar", warmed, {"vessel.temperature": warmed})
+    if room + steps["room"] <= WARMEST_ROOM:
+        yield change("warm the room", room + steps["room"], {"room.temperature": room + steps["room"]})
+    if room - steps["room"] >= COLDEST_ROOM:
+        yield change("cool the room", room - steps["room"], {"room.temperature": room - steps["room"]})
     hotter, cooler = jar.pour + steps["pour"], jar.pour - steps["pour"]
     above = min(scenario.pour_limits.values(), default=None)
     fault = "against the data sheet" if above is not None and hotter > above else None
-    yield "pour hotter", hotter, {"pour.temperature": hotter}, fault
+    yield change("pour hotter", hotter, {"pour.temperature": hotter}, fault)
     fault = "too near freezing" if cooler < jar.wax.freezing_starts + MARGIN else None
-    yield "pour cooler", cooler, {"pour.temperature": cooler}, fault
-    yield "fill less", _LESS, {"pour.level": _LESS * jar.depth}, None
+    yield change("pour cooler", cooler, {"pour.temperature": cooler}, fault)
+    yield change("fill less", _LESS, {"pour.level": _LESS * jar.depth})
     if jar.room.air_speed:
-        yield "still air", None, {"room.air_speed": 0.0}, None
+        yield change("still air", None, {"room.air_speed": 0.0})
     if surround is not None and surround.flaps == "open":
-        yield "close the flaps", None, {"surround.flaps": "closed"}, None
+        yield change("close the flaps", None, {"surround.flaps": "closed"})
     elif surround is not None:
-        yield "open the flaps", None, {"surround.flaps": "open", "surround.cover_thickness": None}, None
+        yield change("open the flaps", None, {"surround.flaps": "open", "surround.cover_thickness": None})
         if not surround.cover:
-            yield "cover the flaps", COVER, {"surround.cover_thickness": COVER}, None
+            yield change("cover the flaps", COVER, {"surround.cover_thickness": COVER})
 
 
 def _point(scenario: Scenario, overrides: dict[str, Any]) -> Point:
     return point_of(scenario, {"report": None, **overrides})
-
-
-def _number(answers: dict[str, Value], name: str) -> float:
-    value = answers[name]
-    return float(value) if isinstance(value, int | float) else 0.0
 
 
 def _better(before: float, after: float, least: float) -> int:

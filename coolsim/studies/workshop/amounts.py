@@ -21,17 +21,7 @@ _ROUND_OFF = 1e-9
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Filled:
-    """What a given melt fills.
-
-    Parameters
-    ----------
-    wax, oil : float
-        Mass of wax in the pitcher, and of the oil that goes with it [kg].
-    jars : int
-        Jars that it fills [-].
-    left : float
-        Mass of the mix that is left over, besides what stays in the pitcher [kg].
-    """
+    """What a given melt fills: wax and its oil [kg], jars [-], and the mix left over besides `left_behind` [kg]."""
 
     wax: float
     oil: float

@@ -24,17 +24,7 @@ _NO_BOX = "box: missing. Add a table [box] with rows, columns and inner size; `c
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlaceAnswers:
-    """What comes out for the jars of one kind of place.
-
-    Parameters
-    ----------
-    kind : PlaceKind
-        The places.
-    events : Events
-        When what happened.
-    top : Shrinkage
-        The top and the inside.
-    """
+    """What comes out for the jars of one kind of place."""
 
     kind: PlaceKind
     events: Events
@@ -308,42 +298,13 @@ def _trial(scenario: Scenario, change: dict[str, Any], time_allowed: float) -> B
 
 
 def spacing_of(box: Box, diameter: float) -> float | None:
-    """Smallest distance between neighbouring jars.
-
-    Parameters
-    ----------
-    box : Box
-        The box.
-    diameter : float
-        Of the jars [m].
-
-    Returns
-    -------
-    float or None
-        The distance [m]; None with one place.
-    """
+    """Smallest distance between neighbouring jars of this diameter [m]; None with one place."""
     pitches = [pitch for pitch, count in ((box.pitch_along, box.columns), (box.pitch_across, box.rows)) if count > 1]
     return min(pitches) - diameter if pitches else None
 
 
 def jar_in_box(scenario: Scenario) -> Jar:
-    """Return the jars of a scenario that says how they stand in a box.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any scenario.
-
-    Returns
-    -------
-    Jar
-        Its jar.
-
-    Raises
-    ------
-    ScenarioError
-        If it has no table `box`.
-    """
+    """Return the jars of a scenario that says how they stand in a box; ScenarioError if it does not."""
     _box_of(scenario)
     return scenario.jar
 

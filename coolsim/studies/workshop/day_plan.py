@@ -45,20 +45,8 @@ _ROUND_OFF = 1e-6
 
 
 def step_label(name: StepName) -> str:
-    """Write what stands before the time of a step.
+    """Write what stands before the time of a step, with "from" or "until" at its end.
 
-    Parameters
-    ----------
-    name : str
-        Which of `STEPS`.
-
-    Returns
-    -------
-    str
-        What is to be done, or left, with "from" or "until" at its end.
-
-    Examples
-    --------
     >>> step_label("still"), step_label("pour")
     ('Do not move the jar until', 'Pour')
     """
@@ -70,16 +58,8 @@ _WAITS_FOR: dict[str, StepName] = {"out of the box": "still", "into the box": "s
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Step:
-    """One line of the plan.
-
-    Parameters
-    ----------
-    name : str
-        Which of `STEPS` it is.
-    time : float or None
-        Time after the pour [s], negative before it, rounded to the safe side; None for what was not reached.
-    """
+class PlanStep:
+    """One of `STEPS` and its time after the pour [s], rounded to the safe side; None for what was not reached."""
 
     name: StepName
     time: float | None
@@ -103,7 +83,7 @@ class DayPlan(Overview):
     ----------
     title : str
         Which jar.
-    steps : tuple of Step
+    steps : tuple of PlanStep
         In the order of the day.
     day : datetime.date or None
         Day from whose midnight the clock counts, if it is stated.
@@ -133,7 +113,7 @@ class DayPlan(Overview):
     """
 
     title: str
-    steps: tuple[Step, ...]
+    steps: tuple[PlanStep, ...]
     day: datetime.date | None
     clock: float | None
     reach: float
@@ -157,52 +137,19 @@ class DayPlan(Overview):
     def __repr__(self) -> str:
         return f"<DayPlan {self.title!r}: {len(self.steps)} steps>"
 
-    def step(self, name: StepName) -> Step | None:
-        """Return a step.
-
-        Parameters
-        ----------
-        name : str
-            Which of `STEPS`.
-
-        Returns
-        -------
-        Step or None
-            None if the plan lacks it.
-        """
+    def step(self, name: StepName) -> PlanStep | None:
+        """Return a step; None if the plan lacks it."""
         return next((one for one in self.steps if one.name == name), None)
 
-    def moment(self, step: Step) -> datetime.datetime | None:
-        """Tell day and clock time of a step.
-
-        Parameters
-        ----------
-        step : Step
-            Of this plan.
-
-        Returns
-        -------
-        datetime.datetime or None
-            As clock and calendar in the workshop show it; None if day or clock are not stated, or it was not reached.
-        """
+    def moment(self, step: PlanStep) -> datetime.datetime | None:
+        """Tell day and clock time of a step; None if day or clock are not stated, or it was not reached."""
         if self.day is None or self.clock is None or step.time is None:
             return None
         midnight = datetime.datetime.combine(self.day, datetime.time())
         return midnight + datetime.timedelta(seconds=round(self.clock + step.time))
 
-    def told(self, step: Step) -> str:
-        """Write the time of a step.
-
-        Parameters
-        ----------
-        step : Step
-            Of this plan.
-
-        Returns
-        -------
-        str
-            By the clock if there is one, else counted from the pour.
-        """
+    def told(self, step: PlanStep) -> str:
+        """Write the time of a step: by the clock if there is one, else counted from the pour."""
         if step.time is None:
             return "not known" if step.name == "burn" else f"not within {hours_minutes(self.reach)} h"
         return moment_text(step.time, self.clock, self.units, day=self.day)
@@ -215,27 +162,11 @@ class DayPlan(Overview):
 
 
 def begun_at(scenario: Scenario, start: str) -> Scenario:
-    """Let weighing and melting begin at another time.
+    """Let weighing and melting begin at another time of day.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        The jar; what it says about start and pour no longer counts.
-    start : str
-        A time of day.
+    What the scenario says about start and pour no longer counts. The time of the pour follows here where the room
+    goes by the clock; else that is left to `plan_day`.
 
-    Returns
-    -------
-    Scenario
-        With the time of the pour that follows, where the room goes by the clock; else that is left to `plan_day`.
-
-    Raises
-    ------
-    ScenarioError
-        If that is no time of day.
-
-    Examples
-    --------
     >>> from coolsim import built_in_pair
     >>> begun_at(built_in_pair()[0], "9:00").plan.start / 3600.0
     9.0
@@ -330,7 +261,7 @@ def plan_day(
     }
     return DayPlan(
         title=scenario.title,
-        steps=tuple(Step(name=name, time=_safe(name, time, clock or 0.0)) for name, time in found.items()),
+        steps=tuple(PlanStep(name=name, time=_safe(name, time, clock or 0.0)) for name, time in found.items()),
         day=scenario.date,
         clock=clock,
         reach=float(results[0].time[-1]),

@@ -15,26 +15,10 @@ _DAY = 86400.0
 
 
 def moment_text(time: float, clock: float | None, units: System, *, day: datetime.date | None = None) -> str:
-    """Write a moment of the plan.
+    """Write a moment after the pour [s] by the clock, if the wax is poured so long after midnight [s], else as a time.
 
-    Parameters
-    ----------
-    time : float
-        After the pour [s]; negative before it.
-    clock : float or None
-        When the wax is poured, after midnight [s].
-    units : {"metric", "us"}
-        Units of the workshop: with 24 hours, or with 12.
-    day : datetime.date, optional
-        Day from whose midnight the clock counts.
+    `day` is that from whose midnight the clock counts; another day than that is named.
 
-    Returns
-    -------
-    str
-        The time of day, with the day if it is another one; hours and minutes after the pour without a clock.
-
-    Examples
-    --------
     >>> moment_text(12600.0, 37800.0, "metric"), moment_text(53400.0, 37800.0, "metric")
     ('14:00', 'next day 1:20')
     >>> moment_text(53400.0, 37800.0, "metric", day=datetime.date(2026, 3, 14))
@@ -63,20 +47,8 @@ def moment_text(time: float, clock: float | None, units: System, *, day: datetim
 
 
 def day_text(day: datetime.date) -> str:
-    """Write a day so that nobody takes the month for the day.
+    """Write a day, whatever the language of the computer, so that nobody takes the month for the day.
 
-    Parameters
-    ----------
-    day : datetime.date
-        The day.
-
-    Returns
-    -------
-    str
-        Day, month and year, whatever the language of the computer.
-
-    Examples
-    --------
     >>> day_text(datetime.date(2026, 3, 14))
     '14 March 2026'
     """

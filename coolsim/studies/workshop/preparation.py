@@ -57,24 +57,10 @@ class Preparation:
 def preparation(scenario: Scenario) -> Preparation:
     """Tell how long the wax takes until it may be poured.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        The jar.
+    By the scenario's own `plan.melting` and `plan.resting` if it states one of them; computed if it has the tables
+    `melting` and `batch`; else by the estimates of `plan`. ScenarioError if the melt of the scenario cannot be made
+    so.
 
-    Returns
-    -------
-    Preparation
-        By the scenario's own `plan.melting` and `plan.resting` if it states one of them; computed if it has the tables
-        `melting` and `batch`; else by the estimates of `plan`.
-
-    Raises
-    ------
-    ScenarioError
-        If the melt of the scenario cannot be made so.
-
-    Examples
-    --------
     >>> from coolsim import built_in_pair
     >>> before = preparation(built_in_pair()[0])
     >>> before.oil / 60.0, before.pour / 60.0
@@ -97,18 +83,7 @@ def preparation(scenario: Scenario) -> Preparation:
 
 
 def must_set(scenario: Scenario) -> None:
-    """Refuse what is no candle.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        The jar.
-
-    Raises
-    ------
-    ScenarioError
-        If the jar is filled with water, as for fitting the films.
-    """
+    """Refuse what is no candle: a jar filled with water, as for fitting the films."""
     if scenario.file.wax.kind in NEVER_SETS:
         raise ScenarioError(
             f"{scenario.where}: wax.kind: found 'water', which never sets, so there is no plan, no sheet and no label."

@@ -24,7 +24,7 @@ from coolsim.scenario import with_overrides
 from coolsim.solve.result import Skin
 from coolsim.studies.checks import grid_error
 from coolsim.studies.sweep.sweep import SweptRow, sweep_points
-from coolsim.studies.workshop.advice import Advice, Trial
+from coolsim.studies.workshop.advice import Advice, TriedChange
 from coolsim.studies.workshop.amounts import Amounts, Filled
 from coolsim.studies.workshop.boxes import BoxAnswers, BoxTrial, PlaceAnswers
 
@@ -326,16 +326,16 @@ def test_each_change_has_its_own_numbers_and_says_what_they_do():
     less = tried(flatness_m=-3e-3, cavity_volume_m3=1e-6, skin_melted_again_s=None)
     hot = tried(pour_C=63.01, cavity_volume_m3=6e-6)
     trials = (
-        Trial(change="warm the jar", value=35.0, answers=warm, fault=None),
-        Trial(change="pour hotter", value=63.01, answers=hot, fault=None),
-        Trial(change="fill less", value=0.8, answers=less, fault=None),
-        Trial(change="pour cooler", value=50.0, answers=None, fault="too near freezing"),
+        TriedChange(change="warm the jar", value=35.0, answers=warm, fault=None),
+        TriedChange(change="pour hotter", value=63.01, answers=hot, fault=None),
+        TriedChange(change="fill less", value=0.8, answers=less, fault=None),
+        TriedChange(change="pour cooler", value=50.0, answers=None, fault="too near freezing"),
     )
     advice = Advice(scenario=BARE, usual=tried(), trials=trials)
     assert advice_text([advice], ["Bare"], units="metric") == ADVICE
     # 1 mm is 0.04 in, 2 mL are 0.07 fl oz.
     assert "-0.04 0.07 0.14 4:00" in " ".join(advice_text([advice], ["Bare"], units="us").split())
-    same = Trial(change="still air", value=None, answers=tried(flatness_m=-2e-3 * 1.0001), fault=None)
+    same = TriedChange(change="still air", value=None, answers=tried(flatness_m=-2e-3 * 1.0001), fault=None)
     assert verdict_text(advice, same) == "Does not help: the top stays the same"
 
 
@@ -358,7 +358,7 @@ def test_each_numerical_uncertainty_is_rounded_up_in_the_unit_of_its_answer():
         for name in (answer.key for answer in grid_error.ESTIMATED)
         for value, off in (sizes.get(name.rpartition("_")[2], (0.3, 0.01)),)
     )
-    run = TitledRun(title="Jar", result=None, error=grid_error.GridError(cells=(4, 2), ratios=(1.5,), answers=answers))
+    run = TitledRun(title="Jar", result=None, error=grid_error.GridError(cells=(4, 2), answers=answers))
     rows = {row.label: row for row in error_group([run]).rows}
 
     def cell(label, units):

@@ -16,7 +16,6 @@ from coolsim.studies.checks.grid_error import (
     coarser,
     error_estimate,
     extrapolated,
-    grid_convergence_index,
     grid_error,
     observed_order,
 )
@@ -31,13 +30,15 @@ def test_worked_example_of_the_grid_convergence_index_is_met():
     assert ratios == pytest.approx(RATIOS)
     order = observed_order(6.063, 5.972, 5.863, ratios=ratios)
     assert order == pytest.approx(1.534, abs=5e-4)
-    assert extrapolated(6.063, 5.972, ratio=ratios[0], order=order) == pytest.approx(6.1685, abs=5e-5)
-    fine = grid_convergence_index(6.063, 5.972, ratio=ratios[0], order=order, safety=1.25)
-    coarse = grid_convergence_index(5.972, 5.863, ratio=ratios[1], order=order, safety=1.25)
-    assert (100 * fine, 100 * coarse) == pytest.approx((2.17, 4.11), abs=5e-3)
+    limits = [extrapolated(6.063, 5.972, ratio=ratios[0], order=order)]
+    limits += [extrapolated(5.972, 5.863, ratio=ratios[1], order=order)]
+    assert limits[0] == pytest.approx(6.1685, abs=5e-5)
+    # The index is 1.25 times the distance to the limit, as a share of the value.
+    assert 125 * (limits[0] / 6.063 - 1.0) == pytest.approx(2.17, abs=5e-3)
+    assert 125 * (limits[1] / 5.972 - 1.0) == pytest.approx(4.11, abs=5e-3)
     # The same by way of the estimate: the value, plus or minus the index.
     estimate = error_estimate((6.063, 5.972, 5.863), ratios=ratios)
-    assert estimate.uncertainty == pytest.approx(6.063 * fine, rel=1e-12)
+    assert estimate.uncertainty == pytest.approx(0.0217 * 6.063, abs=5e-5 * 6.063)
     assert (estimate.order, estimate.safety) == pytest.approx((order, 1.25))
 
 

@@ -7,17 +7,17 @@ import pytest
 
 from coolsim.answers.catalogue import BY_KEY
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies.fit import model as fit_model
+from coolsim.studies.fit import log_model as fit_model
 from coolsim.studies.fit.estimate import Data, estimate
 from coolsim.studies.fit.log import Log, Probe
 from coolsim.studies.fit.parameters import Nuisance, Seen
-from coolsim.studies.fit.run import Shown
+from coolsim.studies.fit.probe_curves import ProbeCurves
 from coolsim.studies.pour import cases as pour_cases
 from coolsim.studies.pour.cases import pours_in_most_cases
 from coolsim.studies.pour.choose import AS_GOOD, PourStudy, choices_of
 from coolsim.studies.pour.remedies import limits_met
 from coolsim.studies.spread import spread as spread_module
-from coolsim.studies.spread.inputs import draw, sample, spread_inputs, value_at_level
+from coolsim.studies.spread.inputs import sample_inputs, sample_rows, spread_inputs, value_at_level
 from coolsim.studies.spread.spread import spread
 from coolsim.studies.sweep.sweep import SweptRow, sweep_points
 from coolsim.studies.workshop import advice
@@ -30,8 +30,8 @@ RANGES = {"wax.freezing_starts": (36.0, 50.0), "wax.freezing_ends": (28.0, 44.0)
 
 
 def test_after_draws_are_passed_over_each_row_still_has_the_values_of_its_levels():
-    inputs = spread_inputs(BARE, list(RANGES), RANGES)
-    found = draw(BARE, inputs, runs=23, seed=0)
+    inputs = spread_inputs(BARE, list(RANGES), ranges=RANGES)
+    found = sample_inputs(BARE, inputs, runs=23, seed=0)
     assert found.passed_over > 0
     assert len(found.points) == len(found.levels) == 23
     for levels, point in zip(found.levels, found.points, strict=True):
@@ -135,7 +135,7 @@ def test_readings_that_err_together_count_for_less(link, seed):
     # The search ends when the noise stays within 5 %, so the covariance is within twice that.
     expected = np.linalg.inv(slopes.T @ slopes / noise**2 + np.eye(2))
     np.testing.assert_allclose(np.diag(found.covariance), np.diag(expected), rtol=0.11)
-    assert np.all(np.abs(found.place - truth) < 4.0 * found.told)
+    assert np.all(np.abs(found.parameters - truth) < 4.0 * found.told)
 
 
 STUDY = PourStudy(bare=BARE, boxed=BOXED, twin="boxed", choices=(), time_allowed=8 * 3600.0, margin=8.0, own_grid=False)
@@ -185,12 +185,11 @@ def asked(monkeypatch):
     """What cases would run: scenarios of all points; each sets in half an hour at 60 °C, and keeps its skin below."""
     seen = []
 
-    def run(points, todo, executor, *, task, came):
-        for index in todo:
-            seen.append(points[index].jar)
-            hot = points[index].jar.pour > 59.0
-            skin = {"skin_formed_s": 5.0, "skin_melted_again_s": 60.0 if hot else None}
-            came(index, {"answers": {**MELTS, **skin, "fully_set_s": 1800.0}})
+    def run(points, executor, *, task, came):
+        for name, point in points.items():
+            seen.append(point.jar)
+            skin = {"skin_formed_s": 5.0, "skin_melted_again_s": 60.0 if point.jar.pour > 59.0 else None}
+            came(name, {"answers": {**MELTS, **skin, "fully_set_s": 1800.0}})
 
     monkeypatch.setattr(pour_cases, "run_points", run)
     return seen
@@ -237,9 +236,9 @@ def test_errors_of_the_thermometer_shift_curves_and_predictions_alike(monkeypatc
     def shown(jar, places, events, horizon, lag):
         time = np.array([0.0, 3600.0])
         temperature = np.array([[70.0 + 1e3 * z, 40.0 + 1e3 * z] for _, z in places])
-        return Shown(time=time, temperature=temperature, events={name: 1800.0 for name in events})
+        return ProbeCurves(time=time, temperature=temperature, events={name: 1800.0 for name in events})
 
-    monkeypatch.setattr(fit_model, "run_shown", shown)
+    monkeypatch.setattr(fit_model, "probe_curves", shown)
     time = np.array([600.0, 1200.0, 1800.0])
     log = Log(where="log.csv", probes=(Probe(name="axis", place=(0.0, 0.03), time=time, temperature=time),), how=())
     errors = (Nuisance("z", 0, 1e-3), Nuisance("reading", 0, 0.5), Nuisance("clock", -1, 30.0))
@@ -262,9 +261,10 @@ def test_errors_of_the_thermometer_shift_curves_and_predictions_alike(monkeypatc
 def test_each_change_of_advice_gets_the_answers_of_its_own_run(monkeypatch):
     # Each run is answered with what it was asked: the pour, the room and the depth of its scenario.
     def swept(points, **_):
+        asked = [None if one.fault else {"pour": one.jar.pour, "room": one.jar.room.at(0.0)} for one in points]
         return [
-            SweptRow(point=point, answers={"pour": point.jar.pour, "room": point.jar.room.at(0.0)}, fault=None)
-            for point in points
+            SweptRow(point=point, answers=answers, fault=point.fault)
+            for point, answers in zip(points, asked, strict=True)
         ]
 
     monkeypatch.setattr(advice, "sweep", swept)
@@ -303,7 +303,7 @@ def test_draws_passed_over_are_counted_up_to_the_last_that_is_kept():
         faults.append("too low" if levels[0] < 0.4 else None)
         return len(faults), faults[-1]
 
-    _, cases, passed_over = sample(1, made, runs=9, seed=1)
+    _, cases, passed_over = sample_rows(1, made, runs=9, seed=1)
     # Of 16 draws ten can be; the last of them, and what is impossible after the ninth, are not asked for.
     assert (len(faults), faults.count(None)) == (16, 10)
     good = [number for number, fault in enumerate(faults, start=1) if fault is None]

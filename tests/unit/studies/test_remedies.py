@@ -3,7 +3,7 @@
 import pytest
 
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies.pour.choose import Candidate, Choice, PourStudy
+from coolsim.studies.pour.choose import Candidate, PourChoice, PourStudy
 from coolsim.studies.pour.remedies import try_remedies
 from coolsim.studies.sweep.sweep import SweptRow
 
@@ -30,7 +30,7 @@ def tried(monkeypatch):
             return tuple(SweptRow(point=point, answers=None, fault="told so") for point in points)
 
         monkeypatch.setattr("coolsim.studies.pour.remedies.sweep", nothing_helps)
-        remedies = try_remedies(study, Choice(place=place, room=room, jar=one.jar, candidates=(one,)))
+        remedies = try_remedies(study, PourChoice(place=place, room=room, jar=one.jar, candidates=(one,)))
         assert not any(remedy.helps for remedy in remedies)
         assert all(remedy.choice.place == place for remedy in remedies)
         return {remedy.change: remedy.value for remedy in remedies}, [point.jar for point in sent]

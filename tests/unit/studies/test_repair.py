@@ -9,8 +9,8 @@ from coolsim.errors import ScenarioError
 from coolsim.report.text.repair import blown_text, estimated, repair_data, repair_text, verdict_text, warnings
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
+from coolsim.studies.repair.heating import heat, set_again
 from coolsim.studies.repair.repair import cooler_air, over_films, repair
-from coolsim.studies.repair.run import heat, set_again
 
 COARSE = {"run.refinement": 0.5, "run.tolerance": "1 K"}
 BARE, BOXED = (with_overrides(one, COARSE) for one in built_in_pair())

@@ -13,8 +13,8 @@ from coolsim.scenario.values import raw_quantity
 from coolsim.solve.simulate import simulate
 from coolsim.studies.spread import spread as module
 from coolsim.studies.spread.inputs import spread_inputs, value_at_level
-from coolsim.studies.spread.run import run_case
 from coolsim.studies.spread.spread import quantile, spread
+from coolsim.studies.sweep.point import run_case
 
 QUICK = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
 RANGES = {"wax.latent_heat": (60e3, 220e3)}
@@ -34,7 +34,7 @@ def found():
 def test_the_band_of_one_monotonic_input_is_that_of_its_own_quantiles(found):
     # More latent heat sets later, so the quantiles of the time are the times at the quantiles. Of 32 even draws one
     # lies in each thirty-second of the levels: the 10 % quantile between the levels 3/32 and 4/32, and so on.
-    (known,) = spread_inputs(QUICK, list(RANGES), RANGES)
+    (known,) = spread_inputs(QUICK, list(RANGES), ranges=RANGES)
     answer = found.answer("fully_set_s")
     for share, value in ((0.1, answer.low), (0.5, answer.median), (0.9, answer.high)):
         below, above = (

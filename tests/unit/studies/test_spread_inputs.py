@@ -6,7 +6,7 @@ from scipy.stats import qmc, triang
 
 from coolsim.errors import ScenarioError
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies.spread.inputs import draw, spread_inputs, usual_inputs, value_at_level
+from coolsim.studies.spread.inputs import sample_inputs, spread_inputs, usual_inputs, value_at_level
 
 BARE, BOXED = built_in_pair()
 
@@ -24,8 +24,8 @@ def test_values_are_those_of_a_triangle(key):
 
 def test_a_seed_gives_its_draws_again_and_more_runs_begin_with_the_same():
     inputs = spread_inputs(BARE, ["films.side_factor", "wax.latent_heat"])
-    few, again = (draw(BARE, inputs, runs=16, seed=3) for _ in range(2))
-    many, other = draw(BARE, inputs, runs=64, seed=3), draw(BARE, inputs, runs=16, seed=4)
+    few, again = (sample_inputs(BARE, inputs, runs=16, seed=3) for _ in range(2))
+    many, other = sample_inputs(BARE, inputs, runs=64, seed=3), sample_inputs(BARE, inputs, runs=16, seed=4)
     assert few.points == again.points
     assert many.points[:16] == few.points
     assert other.points != few.points
@@ -33,7 +33,7 @@ def test_a_seed_gives_its_draws_again_and_more_runs_begin_with_the_same():
 
 def test_draws_are_spread_more_evenly_than_chance_would():
     inputs = spread_inputs(BARE, ["films.side_factor", "wax.latent_heat", "room.temperature"])
-    levels = draw(BARE, inputs, runs=64, seed=0).levels
+    levels = sample_inputs(BARE, inputs, runs=64, seed=0).levels
     assert levels.shape == (64, 3)
     by_chance = [qmc.discrepancy(np.random.default_rng(seed).random((64, 3))) for seed in range(20)]
     assert qmc.discrepancy(levels) < 0.5 * min(by_chance)
@@ -42,8 +42,8 @@ def test_draws_are_spread_more_evenly_than_chance_would():
 def test_draws_that_are_no_scenario_are_passed_over_and_counted():
     # Freezing cannot end above its start: these ranges overlap.
     ranges = {"wax.freezing_starts": (36.0, 50.0), "wax.freezing_ends": (28.0, 44.0)}
-    inputs = spread_inputs(BARE, list(ranges), ranges)
-    found = draw(BARE, inputs, runs=64, seed=0)
+    inputs = spread_inputs(BARE, list(ranges), ranges=ranges)
+    found = sample_inputs(BARE, inputs, runs=64, seed=0)
     assert len(found.points) == len(found.levels) == 64
     assert found.passed_over > 0
     assert all(point.fault is None for point in found.points)
@@ -79,17 +79,17 @@ def test_keys_without_a_part_in_the_scenario_are_not_varied():
 )
 def test_keys_and_ranges_that_cannot_be_are_refused(keys, ranges, told):
     with pytest.raises(ScenarioError, match=told):
-        spread_inputs(BARE, keys, ranges)
+        spread_inputs(BARE, keys, ranges=ranges)
 
 
 @pytest.mark.parametrize("runs", [7, 8193])
 def test_too_few_and_too_many_runs_are_refused(runs):
     with pytest.raises(ScenarioError, match="Give a number from 8 to 8192"):
-        draw(BARE, spread_inputs(BARE, ["films.side_factor"]), runs=runs, seed=0)
+        sample_inputs(BARE, spread_inputs(BARE, ["films.side_factor"]), runs=runs, seed=0)
 
 
 def test_ranges_that_are_mostly_impossible_are_refused():
     # Most pours of this range are colder than the start of freezing.
     cold, ranges = with_overrides(BARE, {"pour.temperature": "48 °C"}), {"pour.temperature": (0.0, 49.0)}
     with pytest.raises(ScenarioError, match=r"draws are no possible scenario.*Give narrower"):
-        draw(cold, spread_inputs(cold, list(ranges), ranges), runs=64, seed=0)
+        sample_inputs(cold, spread_inputs(cold, list(ranges), ranges=ranges), runs=64, seed=0)

@@ -9,7 +9,7 @@ from coolsim.answers.catalogue import BY_KEY
 from coolsim.report.text.pour import pour_csv, pour_text
 from coolsim.report.text.sweep import sweep_csv, sweep_text
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies.pour.choose import Candidate, Choice, PourStudy
+from coolsim.studies.pour.choose import Candidate, PourChoice, PourStudy
 from coolsim.studies.sweep.sweep import SweptRow, sweep_points
 
 BARE, BOXED = built_in_pair()
@@ -36,7 +36,7 @@ def candidate(place, pour, *rejected, **changed):
 
 def study(bare, boxed, twin="boxed"):
     choices = tuple(
-        Choice(place=found[0].place, room=20.0, jar=20.0, candidates=tuple(found)) for found in (bare, boxed)
+        PourChoice(place=found[0].place, room=20.0, jar=20.0, candidates=tuple(found)) for found in (bare, boxed)
     )
     return PourStudy(
         bare=BARE, boxed=BOXED, twin=twin, choices=choices, time_allowed=57600.0, margin=8.0, own_grid=False

@@ -24,16 +24,10 @@ _LONGEST_STEP, _FIRST_STEP, _TOLERANCE = 2.0, 0.1, 0.5
 
 @dataclass(frozen=True, kw_only=True)
 class Heating:
-    """What hot air does to a set top.
+    """What hot air does to a set top, from the moment when it is switched on.
 
-    Parameters
-    ----------
-    result : Result
-        The run, from the moment when the air is switched on.
-    rim : (nt,) ndarray
-        Temperature of the rim of the vessel, where it meets the air [°C].
-    coldest : (nt,) ndarray
-        Coldest place of the vessel [°C].
+    `rim` is the temperature of the rim of the vessel, where it meets the air, and `coldest` that of its coldest
+    place, (nt,) [°C].
     """
 
     result: Result
@@ -42,26 +36,8 @@ class Heating:
 
 
 def heat(jar: Jar, cooled: Result, hot: HotAir, *, on_step: Callable[[Progress], None] | None = None) -> Heating:
-    """Blow hot air on the top of a jar that has set.
+    """Blow hot air on the top of a jar that has set, from the end of its run up to the longest time.
 
-    Parameters
-    ----------
-    jar : Jar
-        The jar.
-    cooled : Result
-        Its run; the hot air comes on where it ended.
-    hot : HotAir
-        The air.
-    on_step : callable, optional
-        Called with a `Progress` after each step.
-
-    Returns
-    -------
-    Heating
-        The run up to the longest time.
-
-    Notes
-    -----
     A jar from a box is taken out of it and stood on a part of the bench that is as cold as the room.
     """
     problem = _bare(jar)
@@ -85,26 +61,8 @@ def heat(jar: Jar, cooled: Result, hot: HotAir, *, on_step: Callable[[Progress],
 def set_again(
     jar: Jar, heating: Heating, seconds: float, *, on_step: Callable[[Progress], None] | None = None
 ) -> Result:
-    """Let a top that was melted set again.
+    """Let a top set again whose air is switched off so long after it was switched on [s], until the wax is cool again.
 
-    Parameters
-    ----------
-    jar : Jar
-        The jar.
-    heating : Heating
-        The hot air on it.
-    seconds : float
-        When the air is switched off, since it was switched on [s].
-    on_step : callable, optional
-        Called with a `Progress` after each step.
-
-    Returns
-    -------
-    Result
-        The run from then on, until the wax is cool again.
-
-    Notes
-    -----
     All wax goes over to its freezing curve, with the heat it has: mush drops by a few kelvin at that moment.
     """
     start = heating.result.state_at(heating.result.time[0] + seconds)

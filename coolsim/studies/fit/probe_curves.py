@@ -18,7 +18,7 @@ from coolsim.solve.curves import temperature_of_point, usual_points
 from coolsim.solve.events import wax_body
 from coolsim.solve.network import build
 from coolsim.solve.simulate import simulate
-from coolsim.studies.fit.log import Place
+from coolsim.studies.fit.log import ProbePlace
 
 EVENTS = MappingProxyType({answer.key.removesuffix("_s").replace("_", " "): answer for answer in in_group("setting")})
 """Events that an eye can time, by the name under which they are given."""
@@ -27,53 +27,21 @@ _LONGEST_STEP = 300.0
 
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
-class Shown:
-    """What probes show in one run.
-
-    Parameters
-    ----------
-    time : (nt,) ndarray
-        Times of the steps [s].
-    temperature : (np, nt) ndarray
-        Of each place, lag included [°C].
-    events : dict
-        Times of the events that were asked for [s].
-    """
+class ProbeCurves:
+    """What probes show in one run: temperature of each place, (np, nt), lag included [°C], and times of events [s]."""
 
     time: Array
     temperature: Array
     events: dict[str, float]
 
 
-def run_shown(jar: Jar, places: Sequence[Place], events: Sequence[str], horizon: float, lag: float) -> Shown:
-    """Run a jar and read probes and events.
+def probe_curves(
+    jar: Jar, places: Sequence[ProbePlace], events: Sequence[str], horizon: float, lag: float
+) -> ProbeCurves:
+    """Run a jar up to a horizon [s], however cool the wax is, and read probes that lag [s], and events.
 
-    Parameters
-    ----------
-    jar : Jar
-        What to run.
-    places : sequence of Place
-        Where the probes are.
-    events : sequence of str
-        Names of `EVENTS`.
-    horizon : float
-        How long to run [s]; the run goes on however cool the wax is.
-    lag : float
-        Time by which a probe lags [s].
-
-    Returns
-    -------
-    Shown
-        The curves and times.
-
-    Raises
-    ------
-    SolverError
-        If the run fails, or ends before an event.
-
-    Notes
-    -----
-    Steps of at most five minutes are taken, so that a curve is straight between them.
+    Steps of at most five minutes are taken, so that a curve is straight between them. SolverError if the run fails,
+    or ends before an event.
     """
     accuracy = replace(jar.accuracy, longest_step=_LONGEST_STEP)
     problem = replace(problem_of(replace(jar, accuracy=accuracy, horizon=horizon)), stop_when_cool=False)
@@ -92,46 +60,20 @@ def run_shown(jar: Jar, places: Sequence[Place], events: Sequence[str], horizon:
                 " was seen, or leave it out."
             )
         times[event] = time
-    return Shown(time=result.time, temperature=lagged(result.time, temperature, lag), events=times)
+    return ProbeCurves(time=result.time, temperature=lagged(result.time, temperature, lag), events=times)
 
 
-def usual_places(jar: Jar) -> dict[str, Place]:
-    """Return the usual points of a jar's cooling curves.
-
-    Parameters
-    ----------
-    jar : Jar
-        The jar.
-
-    Returns
-    -------
-    dict of str to Place
-        Places by name.
-    """
+def usual_places(jar: Jar) -> dict[str, ProbePlace]:
+    """Return the usual points of a jar's cooling curves by name."""
     wax = wax_body(build(problem_of(jar)))
     return dict(usual_points(wax)) if wax is not None else {}
 
 
 def lagged(time: Array, temperature: Array, lag: float) -> Array:
-    """Show what a slow probe shows.
+    """Show what a slow probe shows, (..., nt) [°C], from the temperature round it, straight between times.
 
-    Parameters
-    ----------
-    time : (nt,) ndarray
-        Times [s].
-    temperature : (..., nt) ndarray
-        Temperature round the probe [°C], straight between times.
-    lag : float
-        Time constant of the probe, rho c d / (4 h) for a sheath of diameter d [s].
-
-    Returns
-    -------
-    (..., nt) ndarray
-        Temperature of the probe [°C], which starts at that of the wax.
-
-    Notes
-    -----
-    The exact answer of tau dP/dt + P = T on each straight piece; once settled P = T - tau dT/dt.
+    Its time constant is `lag`, rho c d / (4 h) for a sheath of diameter d [s]. This is the exact answer of tau
+    dP/dt + P = T on each straight piece; once settled P = T - tau dT/dt.
     """
     if lag <= 0.0:
         return temperature

@@ -15,9 +15,9 @@ from coolsim.model.section import Array
 from coolsim.scenario import Scenario, changed
 from coolsim.scenario.plausible import Plausible
 from coolsim.studies.fit.estimate import Data
-from coolsim.studies.fit.log import Log, Place, Probe
+from coolsim.studies.fit.log import Log, Probe, ProbePlace
 from coolsim.studies.fit.parameters import Nuisance, Seen, value_at
-from coolsim.studies.fit.run import Shown, run_shown
+from coolsim.studies.fit.probe_curves import ProbeCurves, probe_curves
 from coolsim.studies.sweep.workers import WORKER_LOST
 
 # A difference of two runs needs no fine grid.
@@ -36,39 +36,21 @@ _AFTER_EVENT = 3.0
 class _Secants:
     """Derivatives by the fields, where they were taken and how far they reach."""
 
-    place: Array
+    parameters: Array
     reach: Array
     columns: Array
 
-    def serve(self, place: Array, reach: Array) -> bool:
-        near = np.abs(place - self.place) <= _NEAR * self.reach
+    def serve(self, parameters: Array, reach: Array) -> bool:
+        near = np.abs(parameters - self.parameters) <= _NEAR * self.reach
         alike = np.maximum(reach / self.reach, self.reach / reach) <= _ALIKE
         return bool(np.all(near & alike))
 
 
 class LogModel:
-    """Predicts readings and events; parameters are the fields, then the errors of the thermometer.
+    """Predicts readings and events; parameters are the fields, then the errors of the thermometer, (p,) [-].
 
-    Parameters
-    ----------
-    scenario : Scenario
-        The scenario that is fitted.
-    fields : sequence of Plausible
-        The fields.
-    nuisances : sequence of Nuisance
-        The errors.
-    log : Log or None
-        The readings.
-    seen : sequence of Seen
-        The events.
-    low, high : (p,) ndarray
-        Bounds of the parameters [-].
-    lag : float
-        Of the probes [s].
-    executor : Executor or None
-        Who makes the runs; None makes them here.
-    on_run : callable, optional
-        Called with the number of runs so far.
+    `low` and `high` bound them, and probes lag by `lag` [s]. Without an executor the runs are made here; `on_run`
+    is called with the number of runs so far.
     """
 
     def __init__(
@@ -94,7 +76,7 @@ class LogModel:
         if self._seen:
             longest = max(self._horizon, _AFTER_EVENT * max(one.time for one in self._seen))
             self._horizon = max(self._horizon, min(longest, scenario.jar.horizon))
-        self._base: dict[tuple[float, ...], Shown] = {}
+        self._base: dict[tuple[float, ...], ProbeCurves] = {}
         self._timings: dict[tuple[float, ...], Array] = {}
         self._kept: dict[tuple[float, ...], tuple[Array, Array]] = {}
         self._secants: _Secants | None = None
@@ -111,88 +93,88 @@ class LogModel:
             spread=np.concatenate([*least, [one.spread for one in self._seen]]),
         )
 
-    def values(self, place: Array) -> dict[str, float]:
-        """Values of the fields by key [SI, °C], at a place of the parameters, (p,) [-]."""
-        return {known.key: value_at(known, float(at)) for known, at in zip(self._fields, place, strict=False)}
+    def values(self, parameters: Array) -> dict[str, float]:
+        """Values of the fields by key [SI, °C], for values of the parameters, (p,) [-]."""
+        return {known.key: value_at(known, float(at)) for known, at in zip(self._fields, parameters, strict=False)}
 
-    def predict(self, place: Array) -> Array:
-        """Predict all data at a place of the parameters, (p,) [-]."""
-        return self._at(place)[0]
+    def predict(self, parameters: Array) -> Array:
+        """Predict all data for values of the parameters, (p,) [-]."""
+        return self._at(parameters)[0]
 
-    def jacobian(self, place: Array, reach: Array) -> Array:
-        """Give the derivatives of all data by the parameters at a place, (p,) [-].
+    def jacobian(self, parameters: Array, reach: Array) -> Array:
+        """Give the derivatives of all data by the parameters, (p,) [-].
 
-        Those by the fields are secants over a reach either way, (p,) [-], on a coarser grid; they are kept for places
+        Those by the fields are secants over a reach either way, (p,) [-], on a coarser grid; they are kept for values
         near by.
         """
         count = len(self._fields)
-        if self._secants is None or not self._secants.serve(place[:count], reach[:count]):
-            self._secants = _Secants(place[:count].copy(), reach[:count].copy(), self._by_fields(place, reach))
-        return np.column_stack([self._secants.columns, self._at(place)[1]])
+        if self._secants is None or not self._secants.serve(parameters[:count], reach[:count]):
+            self._secants = _Secants(
+                parameters[:count].copy(), reach[:count].copy(), self._by_fields(parameters, reach)
+            )
+        return np.column_stack([self._secants.columns, self._at(parameters)[1]])
 
-    def timing(self, place: Array) -> Array:
-        """Say how far each datum would move within the trust in the model's times, at a place, (p,) [-].
+    def timing(self, parameters: Array) -> Array:
+        """Say how far each datum would move within the trust in the model's times, (p,) [-].
 
         Where the last liquid goes, a curve drops by kelvins within a minute. A model that is a little early there is
         not wrong by kelvins, and its derivatives hold for no distance.
         """
-        key = tuple(map(float, place))
+        key = tuple(map(float, parameters))
         if key not in self._timings:
-            self._at(place)
-            shown, offsets = self._base[key], self._offsets(place)
+            self._at(parameters)
+            shown, offsets = self._base[key], self._offsets(parameters)
             middle, *ends = (self._read(shown, offsets, stretch=one) for one in (0.0, -_TIMING, _TIMING))
             self._timings[key] = np.max([np.abs(end - middle) for end in ends], axis=0)
         return self._timings[key]
 
-    def _by_fields(self, place: Array, reach: Array) -> Array:
-        moved, widths = [], []
+    def _by_fields(self, parameters: Array, reach: Array) -> Array:
+        offsets, moved, widths = self._offsets(parameters), [], []
         for index in range(len(self._fields)):
             ends = [
-                min(max(place[index] + step, self._low[index]), self._high[index])
+                min(max(parameters[index] + step, self._low[index]), self._high[index])
                 for step in (-reach[index], reach[index])
             ]
-            moved += [np.array([*place[:index], end, *place[index + 1 :]]) for end in ends]
+            moved += [np.array([*parameters[:index], end, *parameters[index + 1 :]]) for end in ends]
             widths.append(ends[1] - ends[0])
-        read = [
-            self._read(shown, self._offsets(place))
-            for shown in self._runs(moved, [self._points(place, {})] * len(moved), for_slope=True)
-        ]
+        shown = self._runs(moved, [self._points(offsets)] * len(moved), for_slope=True)
+        read = [self._read(one, offsets) for one in shown]
         columns = [(read[2 * index + 1] - read[2 * index]) / width for index, width in enumerate(widths)]
         return np.column_stack(columns)
 
-    def curves(self, place: Array) -> Shown:
-        """Curves of the probes and the events at a place of the parameters, (p,) [-]; readings' own error included."""
-        (shown,) = self._runs([place], [self._points(place, {})])
-        offsets = self._offsets(place)
+    def curves(self, parameters: Array) -> ProbeCurves:
+        """Curves of the probes and the events for values of the parameters, (p,) [-]; readings' own error included."""
+        offsets = self._offsets(parameters)
+        (shown,) = self._runs([parameters], [self._points(offsets)])
         shift = np.array([offsets.get(("reading", index), 0.0) for index in range(len(self._probes))])
         clock = offsets.get(("clock", -1), 0.0)
         events = {name: time - clock for name, time in shown.events.items()}
-        return Shown(time=shown.time - clock, temperature=shown.temperature + shift[:, None], events=events)
+        return ProbeCurves(time=shown.time - clock, temperature=shown.temperature + shift[:, None], events=events)
 
-    def _at(self, place: Array) -> tuple[Array, Array]:
-        key = tuple(map(float, place))
+    def _at(self, parameters: Array) -> tuple[Array, Array]:
+        key = tuple(map(float, parameters))
         if key not in self._kept:
-            offsets = self._offsets(place)
+            offsets = self._offsets(parameters)
             moved = [self._moved(one, offsets) for one in self._nuisances]
-            points = self._points(place, {})
-            shifted = [self._points(place, more) for _, more in moved]
+            points = self._points(offsets)
+            shifted = [self._points({**offsets, **more}) for _, more in moved]
             # The places that only an error of a probe moves are read from the same run.
             extra = [point for points in shifted for point in points]
-            (shown,) = self._runs([place], [[*points, *extra]])
+            (shown,) = self._runs([parameters], [[*points, *extra]])
             count = len(points)
-            own = Shown(time=shown.time, temperature=shown.temperature[:count], events=shown.events)
+            own = replace(shown, temperature=shown.temperature[:count])
             base = self._read(own, offsets)
             self._base[key] = own
             columns = []
             for number, (step, more) in enumerate(moved):
                 at = count * (number + 1)
-                other = Shown(time=shown.time, temperature=shown.temperature[at : at + count], events=shown.events)
+                other = replace(shown, temperature=shown.temperature[at : at + count])
                 columns.append((self._read(other, {**offsets, **more}) - base) / step)
             self._kept[key] = base, np.column_stack(columns) if columns else np.empty((len(base), 0))
         return self._kept[key]
 
-    def _offsets(self, place: Array) -> dict[tuple[str, int], float]:
-        errors = place[len(self._fields) :]
+    def _offsets(self, parameters: Array) -> dict[tuple[str, int], float]:
+        errors = parameters[len(self._fields) :]
         return {(one.kind, one.probe): one.sigma * float(at) for one, at in zip(self._nuisances, errors, strict=True)}
 
     def _moved(
@@ -204,9 +186,8 @@ class LogModel:
         step = size if at + size <= one.high else -size
         return step, {(one.kind, one.probe): offsets[one.kind, one.probe] + step * one.sigma}
 
-    def _points(self, place: Array, more: Mapping[tuple[str, int], float]) -> list[Place]:
-        offsets = {**self._offsets(place), **more}
-        points: list[Place] = []
+    def _points(self, offsets: Mapping[tuple[str, int], float]) -> list[ProbePlace]:
+        points: list[ProbePlace] = []
         for index, probe in enumerate(self._probes):
             if isinstance(probe.place, str):
                 points.append(probe.place)
@@ -215,7 +196,7 @@ class LogModel:
             points.append((abs(r + offsets.get(("r", index), 0.0)), z + offsets.get(("z", index), 0.0)))
         return points
 
-    def _read(self, shown: Shown, offsets: Mapping[tuple[str, int], float], *, stretch: float = 0.0) -> Array:
+    def _read(self, shown: ProbeCurves, offsets: Mapping[tuple[str, int], float], *, stretch: float = 0.0) -> Array:
         clock = offsets.get(("clock", -1), 0.0)
         parts = [
             np.interp((1.0 + stretch) * probe.time + clock, shown.time, curve) + offsets.get(("reading", index), 0.0)
@@ -224,16 +205,16 @@ class LogModel:
         return np.concatenate([*parts, [shown.events[one.event] - clock for one in self._seen]])
 
     def _runs(
-        self, places: Sequence[Array], points: Sequence[Sequence[Place]], *, for_slope: bool = False
-    ) -> list[Shown]:
-        jars = [self._jar(place, for_slope=for_slope) for place in places]
+        self, tried: Sequence[Array], points: Sequence[Sequence[ProbePlace]], *, for_slope: bool = False
+    ) -> list[ProbeCurves]:
+        jars = [self._jar(parameters, for_slope=for_slope) for parameters in tried]
         events = [one.event for one in self._seen]
         count = len(jars)
         arguments = (jars, points, [events] * count, [self._horizon] * count, [self._lag] * count)
         shown = []
         try:
-            made = map(run_shown, *arguments) if self._executor is None else self._executor.map(run_shown, *arguments)
-            for one in made:
+            mapped = map if self._executor is None else self._executor.map
+            for one in mapped(probe_curves, *arguments):
                 shown.append(one)
                 self.runs += 1
                 if self._on_run is not None:
@@ -242,9 +223,9 @@ class LogModel:
             raise SolverError(f"{WORKER_LOST}.") from error
         return shown
 
-    def _jar(self, place: Array, *, for_slope: bool) -> Jar:
+    def _jar(self, parameters: Array, *, for_slope: bool) -> Jar:
         try:
-            jar = changed(self._scenario, self.values(place)).jar
+            jar = changed(self._scenario, self.values(parameters)).jar
         except ScenarioError as error:
             raise SolverError(
                 f"the fit came to values that do not fit each other: {' '.join(str(error).split())} Give a narrower"
