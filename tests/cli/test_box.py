@@ -119,7 +119,7 @@ def test_bad_input_is_one_message_before_any_run(arguments, code, says, coolsim,
 ABOUT_ONE_JAR = (
     ("run", "six.toml"),
     ("compare", "six.toml", "six.toml"),
-    ("melts", "six.toml"),
+    ("convection", "six.toml"),
     ("pour", "six.toml"),
     ("sweep", "six.toml", "--over", "pour.temperature=60C"),
     ("spread", "six.toml"),

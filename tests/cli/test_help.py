@@ -10,7 +10,7 @@ from typer.main import get_command
 from coolsim.cli import app
 
 README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
-COMMANDS = get_command(app).commands
+COMMANDS = {name: command for name, command in get_command(app).commands.items() if not command.hidden}
 
 
 def test_the_commands_are_those_that_were_asked_for():

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from coolsim.report.text.page import paragraph
-from coolsim.report.wording import CAUTION, difference_text, hours_minutes, length_text
+from coolsim.report.wording import difference_text, hours_minutes, length_text
 from coolsim.scenario.plausible import SIGMAS_IN_RANGE, Plausible
 from coolsim.studies.fit.fit import IN_PART, TOLD, Fit, FittedField
 from coolsim.studies.fit.parameters import Nuisance
@@ -44,7 +44,6 @@ def fit_text(fit: Fit, *, units: System) -> str:
             f" {100 * TOLD:.0f} % or less, in part up to {100 * IN_PART:.0f} %."
         )
     )
-    parts.append(paragraph(CAUTION))
     return "\n\n".join(parts)
 
 

@@ -13,7 +13,7 @@ from coolsim.answers.catalogue import COMPARED, HEADINGS
 from coolsim.report.blocks import HARD_SPACE
 from coolsim.report.estimates import estimates
 from coolsim.report.text.page import WIDTH, paragraph
-from coolsim.report.wording import CAUTION, difference_text, hours_minutes, in_units, temperature_text, volume_units
+from coolsim.report.wording import difference_text, hours_minutes, in_units, temperature_text, volume_units
 from coolsim.scenario.plausible import Plausible
 from coolsim.studies.spread.found import Spread
 from coolsim.studies.spread.influence import RUNS_FOR_EACH, MainEffects
@@ -301,5 +301,4 @@ def _notes(found: Spread, units: System) -> list[str]:
         texts.append(
             f"Warning: {len(failed)} of {len(found.rows)} runs failed and are left out; the first: {failed[0]}"
         )
-    texts += ["The workshop and its figures are invented."] if found.scenario.invented else []
-    return [*texts, CAUTION]
+    return texts

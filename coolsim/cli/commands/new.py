@@ -1,4 +1,4 @@
-"""Commands about scenario files: check them, start one."""
+"""The command that writes a scenario to start from."""
 
 from __future__ import annotations
 
@@ -10,12 +10,10 @@ from typing import Annotated, Any
 
 import typer
 
-from coolsim.cli.edge import INVALID
-from coolsim.cli.options import ForceOption, JsonOption, QuietOption, Units, UnitsOption
-from coolsim.cli.screen import Screen, complain, example, say, say_json
-from coolsim.cli.targets import claim, to_file
+from coolsim.cli.command import Asked, command
+from coolsim.cli.options import Units
+from coolsim.cli.targets import to_file
 from coolsim.cli.values import blaming
-from coolsim.errors import ScenarioError
 
 
 class Flaps(StrEnum):
@@ -59,64 +57,15 @@ _STATED = {
 }
 
 
-def add_to(app: typer.Typer) -> None:
-    """Add the commands of this module."""
-    app.command(
-        short_help="Check scenarios without running them.",
-        epilog=example("coolsim check jar.toml", "coolsim check *.toml --json"),
-    )(check)
-    app.command(
-        short_help="Write a scenario to start from.",
-        epilog=example(
-            "coolsim new jar.toml",
-            "coolsim new six.toml --rows 2 --columns 3",
-            'coolsim new "my jar.toml" --box --diameter "3 in" --height "3 1/2 in" --volume "8 fl oz" --units us',
-        ),
-    )(new)
-
-
-def check(
-    files: Annotated[list[Path], typer.Argument(metavar="FILE.toml", hidden=True)],
-    units: UnitsOption = None,
-    json: JsonOption = False,
-    quiet: QuietOption = False,
-) -> None:
-    """Check scenarios without running them; all faults of a file are named at once."""
-    from coolsim.report.text.scenario import scenario_summary
-    from coolsim.scenario import load_scenario
-
-    found: list[dict[str, Any]] = []
-    boxes = False
-    for file in files:
-        try:
-            scenario = load_scenario(file)
-        except ScenarioError as error:
-            found.append({"file": str(file), "fine": False, "faults": list(error.faults)})
-        else:
-            summary = scenario_summary(scenario, units=units.value if units else None)
-            boxes = boxes or scenario.jar.box is not None
-            found.append({"file": str(file), "fine": True, "faults": [], "summary": list(summary)})
-    if json:
-        say_json({"files": found})
-    else:
-        _tell(found)
-    if not all(one["fine"] for one in found):
-        raise typer.Exit(INVALID)
-    command = "box" if boxes else "run" if len(files) == 1 else "compare"
-    Screen(quiet=quiet).hint(f"`coolsim {command} {shlex.join(map(str, files))}`")
-
-
-def _tell(found: list[dict[str, Any]]) -> None:
-    from coolsim.report.text.page import paragraph
-
-    for one in found:
-        if one["fine"]:
-            say("\n".join([f"{one['file']}: fine", *(paragraph(line) for line in one["summary"])]))
-        else:
-            complain("\n".join(one["faults"]))
-
-
+@command(
+    "Write a scenario to start from.",
+    "coolsim new jar.toml",
+    "coolsim new six.toml --rows 2 --columns 3",
+    'coolsim new "my jar.toml" --box --diameter "3 in" --height "3 1/2 in" --volume "8 fl oz" --units us',
+    asks=("force",),
+)
 def new(
+    asked: Asked,
     file: Annotated[Path, typer.Argument(metavar="NAME.toml", help="The file to write.", show_default=False)],
     title: Annotated[str | None, typer.Option(metavar="TEXT", help="What the report calls it.")] = None,
     diameter: Annotated[
@@ -158,17 +107,14 @@ def new(
     flaps: Annotated[Flaps | None, typer.Option(help="Whether the box is closed.")] = None,
     room: Annotated[str | None, typer.Option(metavar="TEMPERATURE", help="Room temperature.")] = None,
     units: Annotated[Units | None, typer.Option(help="Units of the report.")] = None,
-    force: ForceOption = False,
-    quiet: QuietOption = False,
 ) -> None:
     """Write a commented scenario to start from.
 
     Every option is a value of the file and can be changed there. Values state their units.
     """
-    from coolsim.report.whole_file import write_text
     from coolsim.scenario import starter_text
 
-    claim(to_file("NAME.toml", file, ".toml"), force=force)
+    asked.claim(*to_file("NAME.toml", file, ".toml"), inputs=[])
     fills = {name: amount for name, amount in (("level", level), ("volume", volume), ("mass", mass)) if amount}
     if len(fills) > 1:
         raise typer.BadParameter("give one of --level, --volume and --mass.", param_hint=f"'--{list(fills)[1]}'")
@@ -201,9 +147,8 @@ def new(
     given = {name: value for name, value in given.items() if value is not None}
     with blaming(_STATED, where="starter", rest=_named(given, fills)):
         text = starter_text(boxed=box, **given)
-    screen = Screen(quiet=quiet)
-    screen.wrote(write_text(file, text))
-    screen.hint(f"edit it, then `{shlex.join(['coolsim', 'check', str(file)])}`.")
+    asked.write(file, text)
+    asked.screen.hint(f"edit it, then `{shlex.join(['coolsim', 'check', str(file)])}`.")
 
 
 def _named(given: Iterable[str], fills: Iterable[str]) -> str | None:
