@@ -35,7 +35,7 @@ def test_it_prints_the_plan_and_draws_it(coolsim, six, folder):
         "Last: edge (2 jars), fully set at",
         "All set within 16:00 h: yes.",
         "The workshop and its figures are invented.",
-        "Hot wax burns",
+        "hot wax burns",
     ):
         assert expected in text
     plan = [line.split() for line in done.stdout.splitlines() if line.startswith(("  1 ", "  2 "))]

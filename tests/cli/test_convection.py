@@ -9,7 +9,7 @@ def test_it_prints_the_answers_side_by_side_and_draws_them(coolsim, bare, folder
     done = coolsim("convection", bare, "--figures", "here", "--format", "svg")
     assert done.exit_code == 0
     text = " ".join(done.stdout.split())
-    for expected in ("stratified effective, 10 × no mixing", "Depend on the model (more than 5 % off", "Hot wax burns"):
+    for expected in ("stratified effective, 10 × no mixing", "Depend on the model (more than 5 % off", "hot wax burns"):
         assert expected in text
     assert done.stderr == "wrote here/bare-convection.svg\n"
     assert (folder / "here" / "bare-convection.svg").read_text(encoding="utf-8").startswith("<?xml")
