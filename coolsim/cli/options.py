@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -45,6 +45,17 @@ class Figure(StrEnum):
     HEAT_SHARES = "heat-shares"
     TOPS = "tops"
     TOP_PROFILES = "top-profiles"
+
+
+def takes(metavar: str, text: str) -> Any:
+    """Make an option that takes a value."""
+    return typer.Option(metavar=metavar, help=text, show_default=False)
+
+
+def output(metavar: str, usual: str) -> Any:
+    """Make the option for the one file that a command is there to write."""
+    text = f"The file to write; left out, {usual} in the current folder, after the first file."
+    return typer.Option("--output", "-o", metavar=metavar, help=text, show_default=False)
 
 
 ScenarioFile = Annotated[Path, typer.Argument(metavar="FILE.toml", help="A scenario.", show_default=False)]

@@ -11,7 +11,7 @@ import typer
 from coolsim.cli.command import Asked, command
 from coolsim.cli.given import read_runs, run_each
 from coolsim.cli.naming import file_stems, titles
-from coolsim.cli.options import FilesOrPair
+from coolsim.cli.options import FilesOrPair, output, takes
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import LONGEST, check_number, quantity_of
 
@@ -30,16 +30,7 @@ _MOST_SECONDS = 600.0
 def animate(
     asked: Asked,
     files: FilesOrPair = None,
-    output: Annotated[
-        Path | None,
-        typer.Option(
-            "--output",
-            "-o",
-            metavar="FILE.gif",
-            help="The file to write; left out, NAME-cooling.gif in the current folder, after the first file.",
-            show_default=False,
-        ),
-    ] = None,
+    output: Annotated[Path | None, output("FILE.gif", "NAME-cooling.gif")] = None,
     frames: Annotated[
         int, typer.Option(metavar="N", help=f"How many pictures; 2 to {_MOST_FRAMES}, evenly over the time.")
     ] = _FRAMES,
@@ -47,8 +38,7 @@ def animate(
         float, typer.Option(metavar="S", help=f"How long it plays; at most {_MOST_SECONDS:g}.")
     ] = _SECONDS,
     until: Annotated[
-        str | None,
-        typer.Option(metavar="DURATION", help='Time since the pour of the last picture, "4h"; left out, all of it.'),
+        str | None, takes("DURATION", 'Time since the pour of the last picture, "4h"; left out, all of it.')
     ] = None,
 ) -> None:
     """Write an animated GIF of the section while it cools, side by side under one clock.

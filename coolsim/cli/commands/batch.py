@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from typing import Annotated
 
-import typer
-
 from coolsim.cli.command import Asked, command
-from coolsim.cli.options import ScenarioFile
+from coolsim.cli.options import ScenarioFile, takes
 from coolsim.cli.values import changed
 
 
@@ -20,17 +18,11 @@ from coolsim.cli.values import changed
 def batch(
     asked: Asked,
     file: ScenarioFile,
-    jars: Annotated[
-        int | None,
-        typer.Option(
-            metavar="N", help="How many jars; left out, batch.jars or [box] of the scenario.", show_default=False
-        ),
-    ] = None,
+    jars: Annotated[int | None, takes("N", "How many jars; left out, batch.jars or [box] of the scenario.")] = None,
     melt: Annotated[
         str | None,
-        typer.Option(
-            metavar="MASS",
-            help='Wax in the pitcher, such as "900 g": how many jars it fills; left out, batch.melt of the scenario.',
+        takes(
+            "MASS", 'Wax in the pitcher, such as "900 g": how many jars it fills; left out, batch.melt of the scenario.'
         ),
     ] = None,
 ) -> None:

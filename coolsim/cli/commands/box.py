@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from coolsim.cli.command import Asked, command
-from coolsim.cli.options import FIGURE
+from coolsim.cli.options import FIGURE, takes
 from coolsim.cli.targets import Target
 from coolsim.cli.values import LONGEST, blaming, quantity_of
 
@@ -29,20 +29,14 @@ def box(
     file: Annotated[
         Path, typer.Argument(metavar="FILE.toml", help="A scenario with a table [box].", show_default=False)
     ],
-    within: Annotated[
-        str | None,
-        typer.Option(metavar="DURATION", help='Time allowed until all are fully set; left out, "16 h".'),
-    ] = None,
+    within: Annotated[str | None, takes("DURATION", 'Time allowed until all are fully set; left out, "16 h".')] = None,
     fillings: Annotated[
         bool,
         typer.Option("--fillings", help="Try all rows and columns that fit the box: how many jars set in time?"),
     ] = False,
     spacing: Annotated[
         str | None,
-        typer.Option(
-            metavar="RANGE",
-            help='Distances between neighbours to try, "0mm:40mm:10mm" or a list; the box grows with them.',
-        ),
+        takes("RANGE", 'Distances between neighbours to try, "0mm:40mm:10mm" or a list; the box grows with them.'),
     ] = None,
 ) -> None:
     """Run all jars of one box together: a plan with the time of each place, and which jar is last.

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from coolsim.cli.command import Asked, command
-from coolsim.cli.options import FIGURE, ScenarioFile
+from coolsim.cli.options import FIGURE, ScenarioFile, takes
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import blaming, quantity_of
 from coolsim.errors import LogError
@@ -56,9 +56,9 @@ def fit(
     ] = None,
     fields: Annotated[
         str | None,
-        typer.Option(
-            metavar="KEY,KEY",
-            help="Keys of the scenario to adjust; left out, films, latent heat, freezing range and melt.flows_above.",
+        takes(
+            "KEY,KEY",
+            "Keys of the scenario to adjust; left out, films, latent heat, freezing range and melt.flows_above.",
         ),
     ] = None,
     ranges: Annotated[
@@ -71,26 +71,23 @@ def fit(
     ] = None,
     probe: Annotated[
         list[str] | None,
-        typer.Option(
-            metavar="NAME=R,Z",
-            help="Place of the probe in column NAME: from the axis, above the bottom of the wax"
+        takes(
+            "NAME=R,Z",
+            "Place of the probe in column NAME: from the axis, above the bottom of the wax"
             ' ("axis=0 mm,35 mm"), or "mean" where it is stirred; left out, the probes of the scenario.',
         ),
     ] = None,
     seen: Annotated[
         list[str] | None,
-        typer.Option(
-            metavar="EVENT=TIME±TIME",
-            help='An event timed by eye, since the pour ("top closed=2:10±0:10", or +-): rim set, wick free until, top'
+        takes(
+            "EVENT=TIME±TIME",
+            'An event timed by eye, since the pour ("top closed=2:10±0:10", or +-): rim set, wick free until, top'
             " closed, fully set, solid throughout, cool.",
         ),
     ] = None,
     pour_at: Annotated[
         str | None,
-        typer.Option(
-            metavar="TIME",
-            help="When the wax was poured, on the clock of the log; left out, at its first row, or at zero.",
-        ),
+        takes("TIME", "When the wax was poured, on the clock of the log; left out, at its first row, or at zero."),
     ] = None,
     log_time: Annotated[TimeUnit | None, typer.Option(help="Unit of the log's times, if its heading has none.")] = None,
     log_temperature: Annotated[
@@ -102,18 +99,14 @@ def fit(
     last: Annotated[
         str | None, typer.Option("--until", metavar="DURATION", help="Leave out what was logged after, since the pour.")
     ] = None,
-    lag: Annotated[
-        str | None, typer.Option(metavar="DURATION", help='Time by which the probes lag ("25 s" for a thick sheath).')
-    ] = None,
+    lag: Annotated[str | None, takes("DURATION", 'Time by which the probes lag ("25 s" for a thick sheath).')] = None,
     place_error: Annotated[
-        str | None, typer.Option(metavar="LENGTH", help='How far a probe may be off its place; left out, "1 mm".')
+        str | None, takes("LENGTH", 'How far a probe may be off its place; left out, "1 mm".')
     ] = None,
     reading_error: Annotated[
-        str | None, typer.Option(metavar="DIFFERENCE", help='How far a probe may read wrong; left out, "0.5 K".')
+        str | None, takes("DIFFERENCE", 'How far a probe may read wrong; left out, "0.5 K".')
     ] = None,
-    clock_error: Annotated[
-        str | None, typer.Option(metavar="DURATION", help='How well the pour was timed; left out, "30 s".')
-    ] = None,
+    clock_error: Annotated[str | None, takes("DURATION", 'How well the pour was timed; left out, "30 s".')] = None,
     out: Annotated[
         Path | None,
         typer.Option("--out", "-o", metavar="FILE.toml", help="Write the scenario with the fitted values."),
@@ -123,7 +116,7 @@ def fit(
 
     The chosen keys are adjusted, within what is plausible, until the run shows the log. Each value comes with its
     uncertainty, and what the data cannot tell is said. The errors of the thermometer (place, reading, time of the
-    pour) are fitted along. With --out the scenario is written again, with the fitted values and where they came from.
+    pour) are fitted as well. With --out the scenario is written again, with the fitted values and where they came from.
     """
     from coolsim.report.text.fit import fit_data, fit_text
     from coolsim.scenario import load_scenario, one_jar

@@ -13,7 +13,7 @@ from coolsim.cli.command import Asked, command
 from coolsim.cli.given import read_scenarios, run_each
 from coolsim.cli.many import check_places, journal_target, keep_runs, watch
 from coolsim.cli.naming import file_stems
-from coolsim.cli.options import ScenarioFiles
+from coolsim.cli.options import ScenarioFiles, output
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import blaming
 
@@ -38,16 +38,7 @@ _MOST_FILES = 2
 def handout(
     asked: Asked,
     files: ScenarioFiles,
-    output: Annotated[
-        Path | None,
-        typer.Option(
-            "--output",
-            "-o",
-            metavar="FILE.pdf",
-            help="The file to write; left out, NAME-handout.pdf in the current folder, after NAME.toml.",
-            show_default=False,
-        ),
-    ] = None,
+    output: Annotated[Path | None, output("FILE.pdf", "NAME-handout.pdf")] = None,
     rooms: Annotated[
         str | None,
         typer.Option(
@@ -71,7 +62,7 @@ def handout(
 ) -> None:
     """Write one PDF for a class: maps, curves, the pour chart, the day, advice.
 
-    FILE.toml is a scenario; its other, bare or boxed, is made up from it unless a second FILE.toml is given. The plan
+    FILE.toml is a scenario; its counterpart, bare or boxed, is made from it unless a second FILE.toml is given. The plan
     of the day has clock times if the scenario states pour.clock. Plan and advice are printed as well. All figures can
     be had singly from `coolsim compare` and `coolsim pour`.
     """

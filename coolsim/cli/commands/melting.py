@@ -5,10 +5,8 @@ from __future__ import annotations
 import shlex
 from typing import Annotated
 
-import typer
-
 from coolsim.cli.command import Asked, command
-from coolsim.cli.options import FIGURE, ScenarioFile
+from coolsim.cli.options import FIGURE, ScenarioFile, takes
 from coolsim.cli.values import blaming, changed
 
 
@@ -23,14 +21,10 @@ def melting(
     asked: Asked,
     file: ScenarioFile,
     melt: Annotated[
-        str | None,
-        typer.Option(
-            metavar="MASS", help='Wax in the pitcher, such as "900 g"; left out, batch.melt, or what all jars need.'
-        ),
+        str | None, takes("MASS", 'Wax in the pitcher, such as "900 g"; left out, batch.melt, or what all jars need.')
     ] = None,
     water: Annotated[
-        str | None,
-        typer.Option(metavar="TEMPERATURE", help="Water round the pitcher; left out, melting.water of the scenario."),
+        str | None, takes("TEMPERATURE", "Water round the pitcher; left out, melting.water of the scenario.")
     ] = None,
 ) -> None:
     """Say how long wax takes in a water bath: until all has melted, until the oil, and down to the pour.

@@ -9,7 +9,7 @@ import typer
 
 from coolsim.cli.command import Asked, command
 from coolsim.cli.many import check_places, journal_target, keep_runs, watch
-from coolsim.cli.options import FIGURE, ScenarioFile
+from coolsim.cli.options import FIGURE, ScenarioFile, takes
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import LONGEST, blaming, check_number, quantity_of
 
@@ -35,38 +35,32 @@ def pour(
     file: ScenarioFile,
     room: Annotated[
         str | None,
-        typer.Option(
-            metavar="RANGE", help='Room: "18C", a list, or first:last:step ("15C:27C:3K"); left out, the scenario\'s.'
+        takes(
+            "RANGE",
+            'Temperature of the room: "18C", a list, or first:last:step ("15C:27C:3K"); left out, the scenario\'s.',
         ),
     ] = None,
     pour: Annotated[
         str | None,
-        typer.Option(
-            metavar="RANGE",
-            help="Pours to try, written the same way; left out, some twenty from above freezing to the limits.",
-        ),
+        takes("RANGE", "Pours to try, written the same way; left out, some twenty from above freezing to the limits."),
     ] = None,
     jar: Annotated[
-        str | None,
-        typer.Option(metavar="TEMPERATURE", help="Jar when the wax is poured; left out, the scenario's or the room's."),
+        str | None, takes("TEMPERATURE", "Temperature of the jar at the pour; left out, the scenario's or the room's.")
     ] = None,
-    within: Annotated[
-        str | None, typer.Option(metavar="DURATION", help='Time allowed until fully set; left out, "16 h".')
-    ] = None,
+    within: Annotated[str | None, takes("DURATION", 'Time allowed until fully set; left out, "16 h".')] = None,
     margin: Annotated[
-        str | None, typer.Option(metavar="DIFFERENCE", help='Least distance of a pour from freezing; left out, "8 K".')
+        str | None, takes("DIFFERENCE", 'Least distance of a pour from freezing; left out, "8 K".')
     ] = None,
     cases: Annotated[
         int | None,
-        typer.Option(
-            metavar="N",
-            help="Judge each pour by how many of N cases it passes in, drawn as by `coolsim spread`. With 32 it"
+        takes(
+            "N",
+            "Judge each pour by how many of N cases it passes in, drawn as by `coolsim spread`. With 32 it"
             " takes a few times as long.",
         ),
     ] = None,
     share: Annotated[
-        str | None,
-        typer.Option(metavar="PERCENTAGE", help='In which share of the cases a pour must pass; left out, "80 %".'),
+        str | None, takes("PERCENTAGE", 'In which share of the cases a pour must pass; left out, "80 %".')
     ] = None,
 ) -> None:
     """Find how hot to pour, bare and boxed, and say why other pours are rejected.

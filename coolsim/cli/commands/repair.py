@@ -10,7 +10,7 @@ import typer
 
 from coolsim.cli.command import Asked, command
 from coolsim.cli.given import read_runs, run_each
-from coolsim.cli.options import FIGURE
+from coolsim.cli.options import FIGURE, takes
 from coolsim.cli.values import changed
 
 
@@ -28,17 +28,10 @@ def repair(
         typer.Argument(metavar="FILE", help="A scenario, or a result saved with --save.", show_default=False),
     ],
     air: Annotated[
-        str | None,
-        typer.Option(
-            metavar="TEMPERATURE",
-            help='Hot air at the wax, such as "160 C"; left out, repair.air of the file.',
-        ),
+        str | None, takes("TEMPERATURE", 'Hot air at the wax, such as "160 C"; left out, repair.air of the file.')
     ] = None,
     film: Annotated[
-        str | None,
-        typer.Option(
-            metavar="FILM", help='Its film on the wax, such as "60 W/m2K"; left out, repair.film of the file.'
-        ),
+        str | None, takes("FILM", 'Its film on the wax, such as "60 W/m2K"; left out, repair.film of the file.')
     ] = None,
 ) -> None:
     """Say how long hot air must blow on a set top to level it and to fill the cavity under it.

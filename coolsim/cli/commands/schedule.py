@@ -7,11 +7,9 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
-import typer
-
 from coolsim.cli.command import Asked, command
 from coolsim.cli.given import run_jars
-from coolsim.cli.options import ScenarioFile
+from coolsim.cli.options import ScenarioFile, takes
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import blaming, changed
 
@@ -32,23 +30,18 @@ def schedule(
     file: ScenarioFile,
     start: Annotated[
         str | None,
-        typer.Option(
-            metavar="CLOCK",
-            help="When weighing and melting begin, as in 9:00; left out, plan.start or pour.clock of the scenario,"
+        takes(
+            "CLOCK",
+            "When weighing and melting begin, as in 9:00; left out, plan.start or pour.clock of the scenario,"
             " else times count from the pour.",
         ),
     ] = None,
     date: Annotated[
-        str | None,
-        typer.Option(metavar="DAY", help="Day of the batch, as in 2026-03-14; left out, date of the scenario."),
+        str | None, takes("DAY", "Day of the batch, as in 2026-03-14; left out, date of the scenario.")
     ] = None,
     calendar: Annotated[
         Path | None,
-        typer.Option(
-            metavar="FILE.ics",
-            help="Write the plan for a calendar (iCalendar), with reminders; it needs a clock and a day.",
-            show_default=False,
-        ),
+        takes("FILE.ics", "Write the plan for a calendar (iCalendar), with reminders; it needs a clock and a day."),
     ] = None,
 ) -> None:
     """Plan the day: melt, oil, pour, wick, do not move, lid, label, test burn.

@@ -6,12 +6,10 @@ import shlex
 from pathlib import Path
 from typing import Annotated
 
-import typer
-
 from coolsim.cli.command import Asked, command
 from coolsim.cli.given import read_batch, run_jars
 from coolsim.cli.naming import file_stems
-from coolsim.cli.options import ScenarioFile
+from coolsim.cli.options import ScenarioFile, output, takes
 from coolsim.cli.screen import say
 from coolsim.cli.targets import to_file
 
@@ -25,22 +23,8 @@ from coolsim.cli.targets import to_file
 def sheet(
     asked: Asked,
     file: ScenarioFile,
-    jars: Annotated[
-        int | None,
-        typer.Option(
-            metavar="N", help="How many jars; left out, batch.jars of the scenario, else one.", show_default=False
-        ),
-    ] = None,
-    output: Annotated[
-        Path | None,
-        typer.Option(
-            "--output",
-            "-o",
-            metavar="FILE.pdf",
-            help="The file to write; left out, NAME-sheet.pdf in the current folder, after NAME.toml.",
-            show_default=False,
-        ),
-    ] = None,
+    jars: Annotated[int | None, takes("N", "How many jars; left out, batch.jars of the scenario, else one.")] = None,
+    output: Annotated[Path | None, output("FILE.pdf", "NAME-sheet.pdf")] = None,
 ) -> None:
     """Write the batch sheet: amounts, temperatures, times, room for what you see.
 

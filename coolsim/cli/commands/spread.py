@@ -8,7 +8,7 @@ import typer
 
 from coolsim.cli.command import Asked, command
 from coolsim.cli.edge import FAILED
-from coolsim.cli.options import FIGURE, ScenarioFile
+from coolsim.cli.options import FIGURE, ScenarioFile, takes
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import blaming, check_number
 
@@ -27,16 +27,14 @@ def spread(
     file: ScenarioFile,
     vary: Annotated[
         list[str] | None,
-        typer.Option(
-            metavar="KEY[=LOW:HIGH]",
-            help="A key to vary, over its built-in range or another one; may be given several times. 'usual' stands for"
+        takes(
+            "KEY[=LOW:HIGH]",
+            "A key to vary, over its built-in range or another one; may be given several times. 'usual' stands for"
             " the keys that are varied if this is left out: properties, films and contacts that the scenario does not"
             " state.",
         ),
     ] = None,
-    runs: Annotated[
-        int | None, typer.Option(metavar="N", help="How many runs; left out, 256. Powers of two are best.")
-    ] = None,
+    runs: Annotated[int | None, takes("N", "How many runs; left out, 256. Powers of two are best.")] = None,
     seed: Annotated[
         int, typer.Option(metavar="N", help=f"Another number, up to {_MOST_SEED}, gives another sample.")
     ] = 0,

@@ -11,7 +11,7 @@ from coolsim.cli.edge import FAILED
 from coolsim.cli.given import read_scenarios
 from coolsim.cli.many import journal_target, keep_runs, watch
 from coolsim.cli.naming import titles
-from coolsim.cli.options import FilesOrPair
+from coolsim.cli.options import FilesOrPair, takes
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import blaming
 from coolsim.errors import ScenarioError
@@ -28,10 +28,9 @@ def sweep(
     files: FilesOrPair = None,
     over: Annotated[
         list[str] | None,
-        typer.Option(
-            "--over",
-            metavar="KEY=VALUES",
-            help="A key of the scenario and its values: a list with commas, first:last or first:last:step, with units"
+        takes(
+            "KEY=VALUES",
+            "A key of the scenario and its values: a list with commas, first:last or first:last:step, with units"
             ' ("room.temperature=15C:27C:2K"); may be given several times, for every combination.',
         ),
     ] = None,
