@@ -115,7 +115,7 @@ def fit(
     """Fit a scenario to what a thermometer logged, and to events that were seen.
 
     The chosen keys are adjusted, within what is plausible, until the run shows the log. Each value comes with its
-    uncertainty, and what the data cannot tell is said. The errors of the thermometer (place, reading, time of the
+    uncertainty, and what the data cannot settle is named. The errors of the thermometer (place, reading, time of the
     pour) are fitted as well. With --out the scenario is written again, with the fitted values and where they came from.
     """
     from coolsim.report.text.fit import fit_data, fit_text

@@ -62,9 +62,9 @@ def handout(
 ) -> None:
     """Write one PDF for a class: maps, curves, the pour chart, the day, advice.
 
-    FILE.toml is a scenario; its counterpart, bare or boxed, is made from it unless a second FILE.toml is given. The plan
-    of the day has clock times if the scenario states pour.clock. Plan and advice are printed as well. All figures can
-    be had singly from `coolsim compare` and `coolsim pour`.
+    FILE.toml is a scenario; its counterpart, bare or boxed, is made from it unless a second FILE.toml is given. The
+    plan of the day has clock times if the scenario states pour.clock. Plan and advice are printed as well. Each figure
+    is also made by itself, by `coolsim compare` or `coolsim pour`.
     """
     from coolsim.report.paper.handout import write_handout
     from coolsim.scenario.ranges import swept_values
