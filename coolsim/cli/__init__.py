@@ -13,24 +13,25 @@ import typer
 from typer.main import get_command
 
 from coolsim._version import __version__
-from coolsim.cli.commands import (
-    animate,
-    batch,
-    box,
-    completion,
-    day,
-    files,
-    fit,
-    handout,
-    materials,
-    melting,
-    melts,
-    repair,
-    runs,
-    sheet,
-    spread,
-    studies,
-)
+from coolsim.cli.commands.animate import animate
+from coolsim.cli.commands.batch import batch
+from coolsim.cli.commands.box import box
+from coolsim.cli.commands.check import check
+from coolsim.cli.commands.completion import completion
+from coolsim.cli.commands.convection import convection
+from coolsim.cli.commands.fit import fit
+from coolsim.cli.commands.handout import handout
+from coolsim.cli.commands.label import label
+from coolsim.cli.commands.materials import materials
+from coolsim.cli.commands.melting import melting
+from coolsim.cli.commands.new import new
+from coolsim.cli.commands.pour import pour
+from coolsim.cli.commands.repair import repair
+from coolsim.cli.commands.runs import compare, redraw, run
+from coolsim.cli.commands.schedule import schedule
+from coolsim.cli.commands.sheet import sheet
+from coolsim.cli.commands.spread import spread
+from coolsim.cli.commands.sweep import sweep
 from coolsim.cli.edge import CommandGroup, report_bug
 from coolsim.cli.screen import example
 from coolsim.cli.signals import ended_by_signals
@@ -68,26 +69,13 @@ def _options(
         typer.echo(context.get_help())
 
 
-_MODULES = (
-    runs,
-    studies,
-    spread,
-    box,
-    melts,
-    batch,
-    melting,
-    day,
-    sheet,
-    repair,
-    fit,
-    handout,
-    animate,
-    files,
-    materials,
-    completion,
-)
-for _module in _MODULES:
-    _module.add_to(app)
+for _command in (
+    *(compare, run, redraw, pour, sweep, spread, box, convection),
+    *(batch, melting, schedule, sheet, label, repair, fit),
+    *(handout, animate, check, new, materials, completion),
+):
+    _command.add_to(app)
+convection.add_to(app, once_called="melts")
 
 
 def main() -> None:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from coolsim.cli.usage import choices
+from coolsim.cli.usage import choices, shown
 
 # What a word stands for where the metavar of a parameter says so; any other word is the user's to think of.
 _FOLDER, _ANY_FILE = "folder", "file"
@@ -25,48 +25,19 @@ _FILES = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Word:
-    """An option, or the arguments of a command.
+    """An option, or the arguments of a command."""
 
-    Parameters
-    ----------
-    names : tuple of str
-        As they are typed; empty for arguments.
-    text : str
-        First sentence of its help.
-    takes : bool
-        Whether a value follows.
-    words : tuple of str
-        Values to choose from.
-    files : str
-        Pattern of the files to choose from, "folder", "file" or nothing.
-    """
-
-    names: tuple[str, ...]
-    text: str
-    takes: bool
-    words: tuple[str, ...]
-    files: str
+    names: tuple[str, ...]  # as they are typed; empty for arguments
+    text: str  # first sentence of its help
+    takes: bool  # whether a value follows
+    words: tuple[str, ...]  # values to choose from
+    files: str  # pattern of the files to choose from, "folder", "file" or nothing
 
 
 def script(shell: str, group: Any) -> str:
-    """Write the script for a shell.
-
-    Parameters
-    ----------
-    shell : {"bash", "zsh", "fish"}
-        Which.
-    group : CommandGroup
-        All commands.
-
-    Returns
-    -------
-    str
-        The script.
-    """
+    """Write the script with which bash, zsh or fish completes what is typed."""
     commands = {
-        name: (command.get_short_help_str(limit=70), _words(command))
-        for name, command in group.commands.items()
-        if not command.hidden
+        name: (group.commands[name].get_short_help_str(limit=70), _words(group.commands[name])) for name in shown(group)
     }
     return {"bash": _bash, "zsh": _zsh, "fish": _fish}[shell](commands)
 

@@ -26,7 +26,7 @@ from typer.core import TyperGroup
 
 from coolsim.cli.screen import complain
 from coolsim.cli.signals import how_it_ended
-from coolsim.cli.usage import fault, no_command
+from coolsim.cli.usage import fault, no_command, shown
 from coolsim.errors import CoolsimError, OutputError, SolverError
 
 FAILED = 4
@@ -58,7 +58,7 @@ class CommandGroup(TyperGroup):
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:
         """Find the command; a word that is none gets a suggestion."""
         if not ctx.resilient_parsing and args[0] not in self.commands:
-            complain(f"{no_command(args[0], list(self.commands))}\nSee `coolsim --help`.")
+            complain(f"{no_command(args[0], shown(self))}\nSee `coolsim --help`.")
             raise typer.Exit(MISUSED)
         return super().resolve_command(ctx, args)
 

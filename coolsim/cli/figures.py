@@ -25,24 +25,7 @@ if TYPE_CHECKING:
 def draw(
     runs: Sequence[tuple[str, Result]], scenarios: Sequence[Scenario], *, units: System, only: Sequence[Figure]
 ) -> Iterator[tuple[Figure, Callable[[Path], Path]]]:
-    """Draw figures one after the other.
-
-    Parameters
-    ----------
-    runs : sequence of (str, Result)
-        Titles and results.
-    scenarios : sequence of Scenario
-        One for each.
-    units : {"metric", "us"}
-        Units of the figures.
-    only : sequence of Figure
-        Which; all if empty.
-
-    Yields
-    ------
-    (Figure, callable)
-        Name of the figure, and what saves it under a path.
-    """
+    """Draw figures one after the other, all unless some are named: the name, and what saves it under a path."""
     # Points of one jar may lie outside the wax of another.
     probes = scenarios[0].probes if all(one.probes == scenarios[0].probes for one in scenarios) else {}
     drawings: dict[Figure, Callable[[], Drawing]] = {

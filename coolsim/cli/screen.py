@@ -8,7 +8,8 @@ import re
 import shutil
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -67,13 +68,7 @@ def warn(text: str) -> None:
 
 
 class Screen:
-    """Notes beside the result, on standard error.
-
-    Parameters
-    ----------
-    quiet : bool
-        Whether to leave them out.
-    """
+    """Notes beside the result, on standard error; quiet leaves them out."""
 
     def __init__(self, *, quiet: bool = False) -> None:
         self._quiet = quiet
@@ -90,55 +85,48 @@ class Screen:
         if self._live:
             _to_stderr(_painted(f"Next: {text}", _DIM) + "\n")
 
-    def progress(self, label: str) -> Callable[[Progress], None] | None:
-        """Return what a simulation calls after each step; None where nobody watches."""
-        if not self._live:
-            return None
+    @contextmanager
+    def progress(self, label: str) -> Iterator[Callable[[Progress], None] | None]:
+        """Give what a simulation calls after each step; None where nobody watches."""
 
         def show(progress: Progress) -> None:
-            now = time.monotonic()
-            if now - self._shown_at < _BETWEEN_UPDATES:
-                return
-            self._shown_at = now
             minutes = int(progress.time // 60)
-            line = f"{label}: {minutes // 60}:{minutes % 60:02d} h, hottest wax {progress.hottest:.0f} °C"
-            _to_stderr(_ERASE_LINE + line[: shutil.get_terminal_size().columns - 1])
+            self._show(f"{label}: {minutes // 60}:{minutes % 60:02d} h, hottest wax {progress.hottest:.0f} °C")
 
-        return show
+        with self._line():
+            yield show if self._live else None
 
-    def bar(self, label: str) -> Callable[[int, int], None] | None:
-        """Return what is called with the number of finished runs and of all; None where nobody watches."""
-        if not self._live:
-            return None
+    @contextmanager
+    def bar(self, label: str) -> Iterator[Callable[[int, int], None] | None]:
+        """Give what is called with the number of finished runs and of all; None where nobody watches."""
 
         def show(done: int, total: int) -> None:
-            now = time.monotonic()
-            if now - self._shown_at < _BETWEEN_UPDATES and done < total:
-                return
-            self._shown_at = now
             filled = _BAR * done // max(total, 1)
-            line = f"{label}: [{'#' * filled}{'.' * (_BAR - filled)}] {done} of {total}"
+            self._show(f"{label}: [{'#' * filled}{'.' * (_BAR - filled)}] {done} of {total}", now=done >= total)
+
+        with self._line():
+            yield show if self._live else None
+
+    @contextmanager
+    def count(self, label: str) -> Iterator[Callable[[int], None] | None]:
+        """Give what is called with the number of finished runs, where nobody knows how many it will be."""
+        with self._line():
+            yield (lambda done: self._show(f"{label} {done}")) if self._live else None
+
+    @contextmanager
+    def _line(self) -> Iterator[None]:
+        """Take the line of progress away at the end, however it comes."""
+        try:
+            yield
+        finally:
+            if self._live:
+                _to_stderr(_ERASE_LINE)
+
+    def _show(self, line: str, *, now: bool = False) -> None:
+        """Renew the line of progress, but not more often than anybody can read."""
+        if now or time.monotonic() - self._shown_at >= _BETWEEN_UPDATES:
+            self._shown_at = time.monotonic()
             _to_stderr(_ERASE_LINE + line[: shutil.get_terminal_size().columns - 1])
-
-        return show
-
-    def count(self, label: str) -> Callable[[int], None] | None:
-        """Return what is called with the number of finished runs, where nobody knows how many it will be."""
-        if not self._live:
-            return None
-
-        def show(done: int) -> None:
-            now = time.monotonic()
-            if now - self._shown_at >= _BETWEEN_UPDATES:
-                self._shown_at = now
-                _to_stderr(f"{_ERASE_LINE}{label} {done}")
-
-        return show
-
-    def clear(self) -> None:
-        """Take the line of progress away."""
-        if self._live:
-            _to_stderr(_ERASE_LINE)
 
 
 def _painted(text: str, colour: str) -> str:

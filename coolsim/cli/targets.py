@@ -39,27 +39,13 @@ _MARKS = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Target:
-    """A file that a command is going to write.
-
-    Parameters
-    ----------
-    option : str
-        The option, or the argument, that says so.
-    path : Path
-        The file.
-    endings : tuple of str
-        Endings its name may have; empty for any.
-    folder : Path or None
-        Folder that is made for it if it is missing; None if it must be there.
-    appended : bool
-        Whether the file is read and gets longer, instead of being replaced.
-    """
+    """A file that a command is going to write, and the option or argument that says so."""
 
     option: str
     path: Path
-    endings: tuple[str, ...] = ()
-    folder: Path | None = None
-    appended: bool = False
+    endings: tuple[str, ...] = ()  # that its name may have; empty for any
+    folder: Path | None = None  # that is made for it if it is missing; None if it must be there
+    appended: bool = False  # it is read and gets longer, instead of being replaced
 
 
 def in_folder(option: str, folder: Path | None, name: str) -> list[Target]:
@@ -72,24 +58,19 @@ def to_file(option: str, path: Path | None, *endings: str) -> list[Target]:
     return [] if path is None else [Target(option=option, path=path, endings=endings)]
 
 
+def make_folder(folder: Path) -> None:
+    """Make a folder for figures or curves; its parent must be there."""
+    try:
+        folder.mkdir(exist_ok=True)
+    except OSError as error:
+        raise OutputError(f"{folder}: cannot be made: {error.strerror}. Give another folder.") from error
+
+
 def claim(targets: Sequence[Target], *, inputs: Iterable[Path | None] = (), force: bool) -> None:
     """Find out before a run that its outputs can be written, and that they destroy nothing.
 
-    Parameters
-    ----------
-    targets : sequence of Target
-        All outputs of the command.
-    inputs : iterable of (Path or None)
-        All files that it reads.
-    force : bool
-        Whether files that coolsim did not write may be replaced.
-
-    Raises
-    ------
-    typer.BadParameter
-        If a name has the wrong ending, or is that of an input or of another output, be it by a link.
-    OutputError
-        If the file system refuses, or a file is there that coolsim did not write.
+    A wrong ending, and the name of an input or of another output, be it by a link, are faults of usage; a file that
+    coolsim did not write is replaced by force only.
     """
     read = {_identity(path) for path in inputs if path is not None and path.exists()}
     taken: dict[object, str] = {}

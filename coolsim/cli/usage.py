@@ -24,6 +24,11 @@ def did_you_mean(found: str, known: Iterable[str]) -> str | None:
     return f"Did you mean '{lowered[close[0]]}'?" if close else None
 
 
+def shown(group: Any) -> list[str]:
+    """Name the commands that the help shows: not those that go on working under the name they had once."""
+    return [name for name, command in group.commands.items() if not command.hidden]
+
+
 def choices(command: Any) -> dict[str, tuple[str, ...]]:
     """Find the words that the parameters of a command take, for those that take words of a list.
 
@@ -53,22 +58,7 @@ def no_command(name: str, known: Sequence[str]) -> str:
 
 
 def fault(error: Any, arguments: Sequence[str], group: Any) -> str:
-    """Word a fault of usage.
-
-    Parameters
-    ----------
-    error : typer's UsageError
-        What was raised.
-    arguments : sequence of str
-        The command line behind the name of the program.
-    group : CommandGroup
-        All commands.
-
-    Returns
-    -------
-    str
-        One sentence or two, and where to read on.
-    """
+    """Word what typer raised about a command line: one sentence or two, and where to read on."""
     command, path = _asked(error, arguments, group)
     parameter = getattr(error, "param", None)
     if hasattr(error, "possibilities"):
@@ -108,7 +98,7 @@ def _too_much(words: str, path: str, arguments: Sequence[str]) -> str:
 def _no_option(name: str, command: Any, path: str, group: Any) -> str:
     text = f"{path} has no option '{name}'."
     # A word that is right elsewhere is no misspelling of one that looks like it.
-    owners = [f"`coolsim {one}`" for one, other in group.commands.items() if name in _options(other)]
+    owners = [f"`coolsim {one}`" for one in shown(group) if name in _options(group.commands[one])]
     if owners:
         return f"{text} It belongs to {' and '.join(owners)}."
     meant = did_you_mean(name, _options(command))

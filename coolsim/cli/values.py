@@ -13,20 +13,18 @@ from coolsim.errors import LogError, ScenarioError, UnitError
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
+    from coolsim.units import Kind
+
+LONGEST = 72 * 3600.0
+"""Longest time that an option may ask for [s]: the longest run of a scenario."""
 
 
 @contextmanager
 def blaming(options: Mapping[str, str] | None = None, *, where: str = "", rest: str | None = None) -> Iterator[None]:
     """Turn a refusal into a fault of usage, if an option is the cause of it.
 
-    Parameters
-    ----------
-    options : mapping of str to str
-        Options by the key of the scenario, or whatever else a message begins with, whose value they are.
-    where : str
-        The file that a message may begin with.
-    rest : str, optional
-        Option that is the cause of all that names no other; left out, such a refusal is that of the file.
+    Options come by the key of the scenario, or whatever else a message begins with, whose value they are; `where` is
+    the file that a message may begin with; `rest` is to blame for all that names no other, or the file is.
     """
     known = options or {}
     try:
@@ -43,20 +41,7 @@ def blaming(options: Mapping[str, str] | None = None, *, where: str = "", rest: 
 
 
 def changed(scenario: Scenario, given: Mapping[str, tuple[str, Any]]) -> Scenario:
-    """Change a scenario that is fine by what options say; what is wrong afterwards is their fault.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        The scenario.
-    given : mapping of str to (str, object)
-        Option and value by key; a value of None was not given.
-
-    Returns
-    -------
-    Scenario
-        The changed one.
-    """
+    """Change a scenario that is fine by option and value for each key; what is wrong then is their fault."""
     from coolsim.scenario import with_overrides
 
     asked = {key: (option, value) for key, (option, value) in given.items() if value is not None}
@@ -71,6 +56,23 @@ def check_number(value: float | None, low: float, high: float, option: str) -> N
     if value is not None and not low <= value <= high:
         found = value if isinstance(value, int) else f"{value:g}"
         raise typer.BadParameter(f"found {found}; give {low:g} to {high:g}.", param_hint=f"'{option}'")
+
+
+def quantity_of(text: str, kind: Kind, option: str, *, zero: bool = False, most: float = float("inf")) -> float:
+    """Read what an option gives; unless above zero (or zero, where allowed) and up to `most`, a fault of usage."""
+    from coolsim.units import format_quantity, parse_quantity
+
+    try:
+        value = parse_quantity(text, kind)
+    except UnitError as error:
+        raise typer.BadParameter(f"{error}.", param_hint=f"'{option}'") from None
+    if value < 0.0 or (value == 0.0 and not zero):
+        wanted = "zero or more" if zero else "a value above zero"
+        raise typer.BadParameter(f"found {text!r}; give {wanted}.", param_hint=f"'{option}'")
+    if not value <= most:
+        limit = f"{most / 3600.0:g} h" if kind == "duration" else format_quantity(most, kind)
+        raise typer.BadParameter(f"found {text!r}; give {limit} at most.", param_hint=f"'{option}'")
+    return value
 
 
 def _blamed(fault: str, options: Mapping[str, str], where: str) -> tuple[str, str] | None:

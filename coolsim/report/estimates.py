@@ -31,10 +31,7 @@ def estimates(scenario: Scenario) -> tuple[tuple[str, tuple[str, ...]], ...]:
 
 def estimates_note(scenarios: Sequence[Scenario]) -> str:
     """Say in a few sentences which answers of some scenarios rest on estimates; empty if none does."""
-    together: dict[str, dict[str, None]] = {}
-    for scenario in scenarios:
-        for answer, keys in estimates(scenario):
-            together.setdefault(answer, {}).update(dict.fromkeys(keys))
+    together = _together(scenarios)
     if not together:
         return ""
     parts = [f"{answer}: {', '.join(together[answer])}." for answer in _ANSWERS if answer in together]
@@ -42,6 +39,22 @@ def estimates_note(scenarios: Sequence[Scenario]) -> str:
         "Estimates. These keys have values that were estimated or are from memory, and the answers named before them"
         f" are no better than they are; state your own where you know them. {' '.join(parts)}"
     )
+
+
+def estimates_count(scenarios: Sequence[Scenario]) -> str:
+    """Say in one line how many values are estimates, and which option lists them; empty if none is."""
+    count = len({key for keys in _together(scenarios).values() for key in keys})
+    if count == 1:
+        return "1 value is an estimate; --estimates shows it."
+    return f"{count} values are estimates; --estimates lists them." if count else ""
+
+
+def _together(scenarios: Sequence[Scenario]) -> dict[str, dict[str, None]]:
+    found: dict[str, dict[str, None]] = {}
+    for scenario in scenarios:
+        for answer, keys in estimates(scenario):
+            found.setdefault(answer, {}).update(dict.fromkeys(keys))
+    return found
 
 
 def _unsure(scenario: Scenario, key: str) -> bool:

@@ -22,7 +22,13 @@ CAUTION = (
     " computed, not measured; check them with a thermometer on your own jars. The data sheets of the suppliers of wax,"
     " fragrance and glass and the codes that hold where you work come first."
 )
-"""What a reader must know besides the figures; printed under tables and on the page with the figures."""
+"""What a reader must know besides the figures; on paper, on figures and in JSON."""
+
+SHORT_CAUTION = "Caution: hot wax burns and catches fire, glass cracks; data sheets come first."
+"""The same in one line of a screen, under the answers."""
+
+INVENTED = "The workshop and its figures are invented."
+"""What stands with every answer about a scenario that is made up."""
 
 _LATER = "later"
 _SHORT = {

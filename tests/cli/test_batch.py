@@ -26,7 +26,7 @@ def test_it_prints_what_to_weigh(coolsim):
     for expected in (
         "93 °C as the flash point of the oil",
         "invented",
-        "never leave melting wax alone",
+        "hot wax burns",
         "common practice without a source",
         "data sheets",
     ):

@@ -23,7 +23,7 @@ def test_one_scenario_gives_one_pdf_and_the_day_by_the_clock(coolsim, boxed, fol
         "Leave it bare on the bench",
         "Open the flaps",
         "Does not help",
-        "Caution.",
+        "Caution: hot wax burns",
     ):
         assert expected in done.stdout, expected
 

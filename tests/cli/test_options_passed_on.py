@@ -128,7 +128,7 @@ def test_fit(coolsim, bare, calls):
 
 
 def test_repair(coolsim, bare, calls):
-    calls.catch("coolsim.cli.commands.repair._cooled", "cooled")
+    calls.catch("coolsim.cli.commands.repair.run_each", ["cooled"])
     calls.catch("coolsim.studies.repair.repair.repair")
     ended(coolsim("repair", bare, "--air", "150 C", "--film", "100 W/m2K", "--no-figures"))
     (scenario,), options = calls.given["repair"]
@@ -152,7 +152,7 @@ def test_box(coolsim, calls):
 
 
 def test_animate(coolsim, bare, calls):
-    calls.catch("coolsim.cli.commands.animate._run", ["run"])
+    calls.catch("coolsim.cli.commands.animate.run_each", ["run"])
     calls.catch("coolsim.report.figures.animation.save_animation")
     ended(coolsim("animate", bare, "--frames", 6, "--seconds", 3, "--until", "2 h", "--units", "us", "-o", "a.gif"))
     (path, runs), options = calls.given["save_animation"]
@@ -178,13 +178,13 @@ class Pages:
 )
 def test_handout(coolsim, bare, calls, asked, paper, units):
     calls.catch("coolsim.cli.commands.handout._work_out", Pages())
-    calls.catch("coolsim.cli.commands.handout._report", "told")
+    calls.catch("coolsim.cli.commands.handout._tell", "told")
     calls.catch("coolsim.report.paper.handout.write_handout")
     ended(coolsim("handout", bare, *asked, "--rooms", "18C,22C", "--pours", "56C,60C", "--workers", 2, "-o", "h.pdf"))
-    (_, rooms, pours, workers, _, _), _ = calls.given["_work_out"]
+    (asked_for, _, rooms, pours, _), _ = calls.given["_work_out"]
     assert [one.replace(" ", "").replace("°", "") for one in (*rooms, *pours)] == ["18C", "22C", "56C", "60C"]
-    assert workers == 2
-    assert calls.given["_report"][0][1] == units
+    assert asked_for.workers == 2
+    assert calls.given["_tell"][0][2] == units
     (_, path), options = calls.given["write_handout"]
     assert (path.name, options) == ("h.pdf", {"paper": paper, "units": units})
 
@@ -199,7 +199,7 @@ def test_sheet(coolsim, bare, calls):
 
 
 def test_schedule(coolsim, bare, calls):
-    calls.catch("coolsim.cli.commands.day.run_jars", ("run",))
+    calls.catch("coolsim.cli.commands.schedule.run_jars", ("run",))
     calls.catch("coolsim.studies.workshop.day_plan.plan_day")
     ended(coolsim("schedule", bare, "--start", "9:15", "--date", "2026-03-14", "--units", "us"))
     (scenario, results), options = calls.given["plan_day"]
@@ -222,7 +222,7 @@ def answered(calls):
     calls.catch("coolsim.studies.fit.fit.fit_log", made_up_fit())
     calls.catch("coolsim.studies.fit.log.read_log", made_up_fit().log)
     calls.catch("coolsim.studies.workshop.melting.melt_batch", made_up_melting())
-    calls.catch("coolsim.cli.commands.repair._cooled", "cooled")
+    calls.catch("coolsim.cli.commands.repair.run_each", ["cooled"])
     calls.catch("coolsim.studies.repair.repair.repair", made_up_repair())
     calls.catch("coolsim.studies.repair.repair.over_films", ())
     calls.monkeypatch.setattr("coolsim.studies.repair.repair.over_films", lambda *_: None)

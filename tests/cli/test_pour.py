@@ -35,7 +35,7 @@ def test_the_recommended_pour_stands_first_and_every_other_has_its_numbers(cools
         assert next(line for _, pour, line in rows if pour == "64 °C").endswith("jar shock")
     assert max(map(len, done.stdout.splitlines())) <= 80
     assert "The scenario has no box" in done.stdout
-    assert "Caution." in done.stdout
+    assert "Caution: hot wax burns" in done.stdout
     assert names(folder) == ["bare.toml"]
 
 

@@ -29,9 +29,7 @@ def test_it_says_how_long_and_draws_it(coolsim, bare, folder):
 def test_a_saved_result_gives_the_same_answer_without_running(coolsim, bare, monkeypatch):
     straight = coolsim("repair", bare, "--no-figures")
     assert coolsim("run", bare, "--no-figures", "--save", "bare.npz").exit_code == 0
-    import coolsim.cli.commands.repair as command
-
-    monkeypatch.setattr(command, "_cooled", lambda *_: pytest.fail("it ran again"))
+    monkeypatch.setattr("coolsim.solve.simulate.simulate", lambda *_, **__: pytest.fail("it ran again"))
     saved = coolsim("repair", "bare.npz", "--no-figures")
     assert saved.exit_code == 0
     assert saved.stdout == straight.stdout

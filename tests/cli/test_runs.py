@@ -2,6 +2,7 @@
 
 import json
 import math
+import re
 
 import pytest
 from commands import names
@@ -46,9 +47,23 @@ def test_compare_without_files_runs_the_pair_that_comes_with_coolsim(coolsim, fo
 
 def test_cautions_stand_under_the_table_even_when_quiet(coolsim, bare):
     result = coolsim("run", bare, "--no-figures", "--quiet")
-    assert "Caution. Hot wax burns skin" in result.stdout
+    assert "Caution: hot wax burns" in result.stdout
     assert "data sheets" in result.stdout
     assert result.stderr == ""
+
+
+def test_one_line_counts_the_estimates_and_an_option_lists_them(coolsim, bare, monkeypatch):
+    monkeypatch.setattr("coolsim.solve.simulate.simulate", lambda *_, **__: None)
+    monkeypatch.setattr("coolsim.report.text.runs.answers_table", lambda *_, **__: "answers")
+    counted = coolsim("run", bare, "--no-figures").stdout
+    listed = coolsim("run", bare, "--no-figures", "--estimates").stdout
+    answers, caution, count, invented = counted.replace("\n\n", "\n").splitlines()
+    assert answers == "answers"
+    assert max(map(len, counted.splitlines())) <= 80
+    _, long_list, tail = listed.strip().split("\n\n")
+    assert tail.splitlines() == [caution, invented]
+    keys = [word for word in long_list.replace(".\n", " ").split() if re.match(r"[a-z]+\.[a-z_]+[.,]?$", word)]
+    assert count == f"{len(keys)} values are estimates; --estimates lists them."
 
 
 def test_any_number_of_scenarios_stand_side_by_side(coolsim, bare, boxed):

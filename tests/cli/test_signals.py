@@ -3,6 +3,7 @@
 import os
 import signal
 import time
+from contextlib import nullcontext
 from multiprocessing import active_children
 
 import pytest
@@ -107,7 +108,7 @@ def test_a_worker_that_the_system_kills_is_one_message_and_finished_runs_are_kep
         for worker in active_children()[:1]:
             worker.kill()
 
-    monkeypatch.setattr("coolsim.cli.commands.studies.watch", lambda *_: kill_a_worker)
+    monkeypatch.setattr("coolsim.cli.commands.sweep.watch", lambda *_: nullcontext(kill_a_worker))
     done = coolsim(*MANY)
     assert done.exit_code == 4
     assert done.stdout == ""

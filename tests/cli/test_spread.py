@@ -18,7 +18,7 @@ def test_it_prints_bands_and_what_they_hang_on_and_draws_them(coolsim, bare, fol
         "90 kJ/kg 130 kJ/kg 170 kJ/kg estimate",
         "Estimates: 16 runs (seed 0)",
         "The workshop and its figures are invented.",
-        "Hot wax burns",
+        "hot wax burns",
     ):
         assert expected in text
     assert done.stderr == "wrote cases.csv\nwrote here/bare-spread.svg\n"

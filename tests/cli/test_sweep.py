@@ -12,8 +12,7 @@ import pytest
 from commands import PATIENCE, environment, names, wait_for_runs
 
 from coolsim._version import __version__
-from coolsim.cli.commands.studies import keep_runs
-from coolsim.cli.screen import Screen
+from coolsim.cli.many import keep_runs
 from coolsim.studies.sweep.journal import Journal
 
 OVER = ("--over", "room.temperature=18C:26C:4K")
@@ -129,7 +128,7 @@ def test_an_interrupt_counts_the_runs_of_this_command_and_not_those_of_another(t
         journal.add("of an older version", {})
 
     def stopped():
-        with keep_runs(tmp_path / "j.jsonl", Screen(quiet=True)) as journal:
+        with keep_runs(tmp_path / "j.jsonl") as journal:
             journal.asked.update({"a", "b"})
             journal.add("a", {})
             raise KeyboardInterrupt

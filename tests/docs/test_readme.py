@@ -71,7 +71,7 @@ def test_every_figure_that_is_shown_is_there_and_every_one_there_is_made_by_the_
     made = {
         *(f"{name}.png" for name in Figure),
         "cooling.gif",
-        "melt-models.png",
+        "convection.png",
         "box-3x4-box.png",
         "tumbler-bare-pour.png",
         "tumbler-bare-repair.png",

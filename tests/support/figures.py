@@ -39,7 +39,7 @@ PAIR = ("scenarios/tumbler-bare.toml", "scenarios/tumbler-boxed.toml")
 BOX = "scenarios/box-3x4.toml"
 COMMANDS = (
     ("compare", *PAIR, "--figures", "figures"),
-    ("melts", *PAIR, "--figures", "figures"),
+    ("convection", *PAIR, "--figures", "figures"),
     ("box", BOX, "--figures", "figures"),
     ("animate", *PAIR, "--frames", "40", "--output", "figures/cooling.gif"),
     ("pour", PAIR[0], "--room", "15C:27C:3K", "--figures", "figures"),
@@ -64,7 +64,7 @@ def figures_of_pair():
     for name, save in draw(runs, scenarios, units="metric", only=()):
         drawn[str(name)] = save.args[0] if isinstance(save, partial) else save
     drawn["box-3x4-box"] = draw_box(simulate_box(load_scenario(TOP / BOX).jar))
-    drawn["melt-models"] = draw_melt_models([(scenario.title, melt_models(scenario)) for scenario in scenarios])
+    drawn["convection"] = draw_melt_models([(scenario.title, melt_models(scenario)) for scenario in scenarios])
     bare, (title, result) = scenarios[0], runs[0]
     mended = repair(bare, known=result)
     drawn["tumbler-bare-repair"] = draw_repair(mended, title=title, films=over_films(mended, result))

@@ -14,8 +14,8 @@ from typing import Annotated
 
 import typer
 
-from coolsim.cli.options import ForceOption, QuietOption
-from coolsim.cli.screen import Screen, example, say
+from coolsim.cli.command import Asked, command
+from coolsim.cli.screen import say
 from coolsim.cli.targets import claim, to_file
 from coolsim.errors import OutputError
 
@@ -28,15 +28,14 @@ class Shell(StrEnum):
     FISH = "fish"
 
 
-def add_to(app: typer.Typer) -> None:
-    """Add the command of this module."""
-    app.command(
-        short_help="Let the Tab key complete commands.",
-        epilog=example("coolsim completion bash --install", "coolsim completion zsh > ~/.coolsim.zsh"),
-    )(completion)
-
-
+@command(
+    "Let the Tab key complete commands.",
+    "coolsim completion bash --install",
+    "coolsim completion zsh > ~/.coolsim.zsh",
+    asks=("force",),
+)
 def completion(
+    asked: Asked,
     context: typer.Context,
     shell: Annotated[
         Shell | None, typer.Argument(metavar="SHELL", help="bash, zsh or fish; left out, yours.", show_default=False)
@@ -44,8 +43,6 @@ def completion(
     install: Annotated[
         bool, typer.Option("--install", help="Keep the script where your shell finds it, instead of printing it.")
     ] = False,
-    force: ForceOption = False,
-    quiet: QuietOption = False,
 ) -> None:
     """Let the Tab key complete commands, options, names of figures and materials, and files.
 
@@ -56,14 +53,13 @@ def completion(
 
     chosen = shell if shell is not None else _own_shell()
     text = script(chosen.value, context.find_root().command)
-    screen = Screen(quiet=quiet)
     if not install:
         say(text.rstrip("\n"))
-        screen.hint(f"`coolsim completion {chosen} --install` keeps it where {chosen} finds it.")
+        asked.screen.hint(f"`coolsim completion {chosen} --install` keeps it where {chosen} finds it.")
         return
-    for path in _installed(chosen, text, force):
-        screen.wrote(path)
-    screen.hint(f"open a new terminal, type `coolsim ` and press Tab; it works in {chosen} from now on.")
+    for path in _installed(chosen, text, asked.force):
+        asked.screen.wrote(path)
+    asked.screen.hint(f"open a new terminal, type `coolsim ` and press Tab; it works in {chosen} from now on.")
 
 
 def _own_shell() -> Shell:

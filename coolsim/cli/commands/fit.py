@@ -8,33 +8,18 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from coolsim._version import __version__
-from coolsim.cli.commands.studies import WorkersOption, check_workers, quantity_of
-from coolsim.cli.naming import file_stems
-from coolsim.cli.options import (
-    FIGURES_FOLDER,
-    FiguresOption,
-    ForceOption,
-    Format,
-    FormatOption,
-    JsonOption,
-    NoFiguresOption,
-    QuietOption,
-    UnitsOption,
-)
-from coolsim.cli.outputs import make_folder
-from coolsim.cli.screen import Screen, example, say, say_json
-from coolsim.cli.targets import claim, in_folder, to_file
-from coolsim.cli.values import blaming
+from coolsim.cli.command import Asked, command
+from coolsim.cli.options import FIGURE, ScenarioFile, takes
+from coolsim.cli.targets import to_file
+from coolsim.cli.values import blaming, quantity_of
 from coolsim.errors import LogError
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
     from coolsim.studies.fit.fit import Fit
     from coolsim.studies.fit.log import Log
-    from coolsim.units import Kind, System
+    from coolsim.units import Kind
 
-_NAME = "fit"
 _WARMER, _COLDER = 15.0, 15.0  # K beyond the pour and the room that a reading may lie
 
 
@@ -53,20 +38,16 @@ class Degrees(StrEnum):
     FAHRENHEIT = "F"
 
 
-def add_to(app: typer.Typer) -> None:
-    """Add the command of this module."""
-    app.command(
-        short_help="Fit a scenario to a thermometer.",
-        epilog=example(
-            'coolsim fit jar.toml log.csv --probe "axis=0 mm,35 mm" --out fitted.toml',
-            'coolsim fit jar.toml log.csv --fields films.side_factor,melt.flows_above --seen "top closed=2:10±0:10"',
-            'coolsim fit jar.toml --seen "rim set=0:25±0:05" --seen "top closed=2:10±0:10"',
-        ),
-    )(fit)
-
-
+@command(
+    "Fit a scenario to a thermometer.",
+    'coolsim fit jar.toml log.csv --probe "axis=0 mm,35 mm" --out fitted.toml',
+    'coolsim fit jar.toml log.csv --fields films.side_factor,melt.flows_above --seen "top closed=2:10±0:10"',
+    'coolsim fit jar.toml --seen "rim set=0:25±0:05" --seen "top closed=2:10±0:10"',
+    asks=(*FIGURE, "workers", "units", "json", "force"),
+)
 def fit(
-    file: Annotated[Path, typer.Argument(metavar="FILE.toml", help="A scenario.", show_default=False)],
+    asked: Asked,
+    file: ScenarioFile,
     log: Annotated[
         Path | None,
         typer.Argument(
@@ -75,9 +56,9 @@ def fit(
     ] = None,
     fields: Annotated[
         str | None,
-        typer.Option(
-            metavar="KEY,KEY",
-            help="Keys of the scenario to adjust; left out, films, latent heat, freezing range and melt.flows_above.",
+        takes(
+            "KEY,KEY",
+            "Keys of the scenario to adjust; left out, films, latent heat, freezing range and melt.flows_above.",
         ),
     ] = None,
     ranges: Annotated[
@@ -90,26 +71,23 @@ def fit(
     ] = None,
     probe: Annotated[
         list[str] | None,
-        typer.Option(
-            metavar="NAME=R,Z",
-            help="ProbePlace of the probe in column NAME: from the axis, above the bottom of the wax"
+        takes(
+            "NAME=R,Z",
+            "Place of the probe in column NAME: from the axis, above the bottom of the wax"
             ' ("axis=0 mm,35 mm"), or "mean" where it is stirred; left out, the probes of the scenario.',
         ),
     ] = None,
     seen: Annotated[
         list[str] | None,
-        typer.Option(
-            metavar="EVENT=TIME±TIME",
-            help='An event timed by eye, since the pour ("top closed=2:10±0:10", or +-): rim set, wick free until, top'
+        takes(
+            "EVENT=TIME±TIME",
+            'An event timed by eye, since the pour ("top closed=2:10±0:10", or +-): rim set, wick free until, top'
             " closed, fully set, solid throughout, cool.",
         ),
     ] = None,
     pour_at: Annotated[
         str | None,
-        typer.Option(
-            metavar="TIME",
-            help="When the wax was poured, on the clock of the log; left out, at its first row, or at zero.",
-        ),
+        takes("TIME", "When the wax was poured, on the clock of the log; left out, at its first row, or at zero."),
     ] = None,
     log_time: Annotated[TimeUnit | None, typer.Option(help="Unit of the log's times, if its heading has none.")] = None,
     log_temperature: Annotated[
@@ -121,49 +99,37 @@ def fit(
     last: Annotated[
         str | None, typer.Option("--until", metavar="DURATION", help="Leave out what was logged after, since the pour.")
     ] = None,
-    lag: Annotated[
-        str | None, typer.Option(metavar="DURATION", help='Time by which the probes lag ("25 s" for a thick sheath).')
-    ] = None,
+    lag: Annotated[str | None, takes("DURATION", 'Time by which the probes lag ("25 s" for a thick sheath).')] = None,
     place_error: Annotated[
-        str | None, typer.Option(metavar="LENGTH", help='How far a probe may be off its place; left out, "1 mm".')
+        str | None, takes("LENGTH", 'How far a probe may be off its place; left out, "1 mm".')
     ] = None,
     reading_error: Annotated[
-        str | None, typer.Option(metavar="DIFFERENCE", help='How far a probe may read wrong; left out, "0.5 K".')
+        str | None, takes("DIFFERENCE", 'How far a probe may read wrong; left out, "0.5 K".')
     ] = None,
-    clock_error: Annotated[
-        str | None, typer.Option(metavar="DURATION", help='How well the pour was timed; left out, "30 s".')
-    ] = None,
+    clock_error: Annotated[str | None, takes("DURATION", 'How well the pour was timed; left out, "30 s".')] = None,
     out: Annotated[
         Path | None,
         typer.Option("--out", "-o", metavar="FILE.toml", help="Write the scenario with the fitted values."),
     ] = None,
-    figures: FiguresOption = None,
-    no_figures: NoFiguresOption = False,
-    format: FormatOption = Format.PNG,
-    workers: WorkersOption = None,
-    units: UnitsOption = None,
-    json: JsonOption = False,
-    force: ForceOption = False,
-    quiet: QuietOption = False,
 ) -> None:
     """Fit a scenario to what a thermometer logged, and to events that were seen.
 
     The chosen keys are adjusted, within what is plausible, until the run shows the log. Each value comes with its
-    uncertainty, and what the data cannot tell is said. The errors of the thermometer (place, reading, time of the
-    pour) are fitted along. With --out the scenario is written again, with the fitted values and where they came from.
+    uncertainty, and what the data cannot settle is named. The errors of the thermometer (place, reading, time of the
+    pour) are fitted as well. With --out the scenario is written again, with the fitted values and where they came from.
     """
+    from coolsim.report.text.fit import fit_data, fit_text
     from coolsim.scenario import load_scenario, one_jar
     from coolsim.scenario.keys import key_of
     from coolsim.studies.fit.fit import fit_log, seen_event
     from coolsim.studies.fit.parameters import Thermometer
 
-    check_workers(workers)
+    asked.check_workers()
     if log is None and not seen:
         raise typer.BadParameter("give a log, or what was seen, as in --seen 'top closed=2:10±0:10'.")
-    folder = None if no_figures or log is None else figures or FIGURES_FOLDER
     scenario = one_jar(load_scenario(file))
-    figure = in_folder("--figures", folder, f"{next(file_stems([scenario]))}-{_NAME}.{format}")
-    claim([*to_file("--out", out, ".toml"), *figure], inputs=[file, log], force=force)
+    figure = asked.figure([scenario], "fit", drawn=log is not None)
+    asked.claim(*to_file("--out", out, ".toml"), *figure, inputs=[file, log])
     usual = Thermometer()
     trust = Thermometer(
         place=_or(place_error, "length", "--place-error", usual.place),
@@ -183,8 +149,6 @@ def fit(
                 f"{log}: the log ends {readings.end / 60:.0f} min after the pour, and the probes are said to lag by"
                 f" {trust.lag / 60:.0f} min. Give a shorter --lag: a thick sheath has half a minute."
             )
-    screen = Screen(quiet=quiet)
-    bar = screen.count("fit: run")
     keys = None if fields is None else [key.strip() for key in fields.split(",")]
     with blaming({"seen": "--seen"}):
         events = [seen_event(text) for text in seen or []]
@@ -193,7 +157,7 @@ def fit(
     with blaming(rest="--fields"):
         for key in keys or []:
             key_of(key)
-    with blaming({"range": "--range", "fields": "--fields"}):
+    with blaming({"range": "--range", "fields": "--fields"}), asked.screen.count("fit: run") as on_run:
         found = fit_log(
             scenario,
             readings,
@@ -201,23 +165,18 @@ def fit(
             fields=keys,
             ranges=between,
             thermometer=trust,
-            workers=workers,
-            on_run=bar,
+            workers=asked.workers,
+            on_run=on_run,
         )
-    screen.clear()
-    chosen: System = units.value if units is not None else scenario.units
+    units = asked.system(scenario)
     written = _written(found, file) if out is not None else ""
-    _report(found, chosen, json=json)
+    asked.tell(scenario, lambda: [fit_text(found, units=units)], lambda: fit_data(found))
     if out is not None:
-        from coolsim.report.whole_file import write_text
-
-        screen.wrote(write_text(out, written))
-    if folder is not None:
-        from coolsim.report.figures.figure import save_figure
+        asked.write(out, written)
+    if figure:
         from coolsim.report.figures.fit import draw_fit
 
-        make_folder(folder)
-        screen.wrote(save_figure(draw_fit(found, units=chosen), figure[0].path))
+        asked.draw(figure, draw_fit(found, units=units))
 
 
 def _readings(
@@ -295,14 +254,3 @@ def _written(found: Fit, file: Path) -> str:
     text = file.read_bytes().decode("utf-8")
     mark = text[: text.startswith("\ufeff")]
     return mark + edited_text(text.removeprefix("\ufeff"), found.scenario, remarks(found))
-
-
-def _report(found: Fit, units: System, *, json: bool) -> None:
-    from coolsim.report.text.fit import fit_data, fit_text
-    from coolsim.report.wording import CAUTION
-
-    if json:
-        document = {"program": "coolsim", "version": __version__, "file": found.scenario.where, **fit_data(found)}
-        say_json({**document, "invented": found.scenario.invented, "caution": CAUTION})
-        return
-    say(fit_text(found, units=units))

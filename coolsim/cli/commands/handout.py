@@ -4,31 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from coolsim.cli.commands.studies import (
-    JournalOption,
-    WorkersOption,
-    check_places,
-    check_workers,
-    journal_target,
-    keep_runs,
-    watch,
-)
+from coolsim.cli.command import Asked, command
+from coolsim.cli.given import read_scenarios, run_each
+from coolsim.cli.many import check_places, journal_target, keep_runs, watch
 from coolsim.cli.naming import file_stems
-from coolsim.cli.options import ForceOption, QuietOption, UnitsOption
-from coolsim.cli.screen import Screen, example, say
-from coolsim.cli.targets import claim, to_file
+from coolsim.cli.options import ScenarioFiles, output
+from coolsim.cli.targets import to_file
 from coolsim.cli.values import blaming
 
 if TYPE_CHECKING:
     from coolsim.report.paper.handout import Handout
     from coolsim.scenario import Scenario
-    from coolsim.solve.result import Result
     from coolsim.studies.sweep.journal import Journal
     from coolsim.units import System
 
@@ -37,41 +28,17 @@ _POURS = 8
 _MOST_FILES = 2
 
 
-class PaperSize(StrEnum):
-    """Paper of the handout."""
-
-    A4 = "a4"
-    LETTER = "letter"
-
-
-def add_to(app: typer.Typer) -> None:
-    """Add the command of this module."""
-    app.command(
-        short_help="Write the handout: all pages to print.",
-        epilog=example(
-            "coolsim handout jar.toml",
-            "coolsim handout bare.toml boxed.toml --output class.pdf --paper letter",
-            "coolsim handout jar.toml --rooms 60F:80F:5F --units us",
-        ),
-    )(handout)
-
-
+@command(
+    "Write the handout: all pages to print.",
+    "coolsim handout jar.toml",
+    "coolsim handout bare.toml boxed.toml --output class.pdf --paper letter",
+    "coolsim handout jar.toml --rooms 60F:80F:5F --units us",
+    asks=("paper", "workers", "journal", "units", "force"),
+)
 def handout(
-    files: Annotated[list[Path], typer.Argument(metavar="FILE.toml", hidden=True)],
-    output: Annotated[
-        Path | None,
-        typer.Option(
-            "--output",
-            "-o",
-            metavar="FILE.pdf",
-            help="The file to write; left out, NAME-handout.pdf in the current folder, after NAME.toml.",
-            show_default=False,
-        ),
-    ] = None,
-    paper: Annotated[
-        PaperSize | None,
-        typer.Option(help="Paper; left out, a4 with metric units and letter with us.", show_default=False),
-    ] = None,
+    asked: Asked,
+    files: ScenarioFiles,
+    output: Annotated[Path | None, output("FILE.pdf", "NAME-handout.pdf")] = None,
     rooms: Annotated[
         str | None,
         typer.Option(
@@ -88,28 +55,24 @@ def handout(
             "--pours",
             "--pour",
             metavar="RANGE",
-            help=f"Pours of the chart, written alike; left out, about {_POURS} from above freezing to the limits.",
+            help=f"Pours of the chart, written the same way; left out, about {_POURS} from above freezing to the"
+            " limits.",
         ),
     ] = None,
-    workers: WorkersOption = None,
-    journal: JournalOption = None,
-    units: UnitsOption = None,
-    force: ForceOption = False,
-    quiet: QuietOption = False,
 ) -> None:
     """Write one PDF for a class: maps, curves, the pour chart, the day, advice.
 
-    FILE.toml is a scenario; its other, bare or boxed, is made up from it unless a second FILE.toml is given. The plan
-    of the day has clock times if the scenario states pour.clock. Plan and advice are printed as well. All figures can
-    be had singly from `coolsim compare` and `coolsim pour`.
+    FILE.toml is a scenario; its counterpart, bare or boxed, is made from it unless a second FILE.toml is given. The
+    plan of the day has clock times if the scenario states pour.clock. Plan and advice are printed as well. Each figure
+    is also made by itself, by `coolsim compare` or `coolsim pour`.
     """
-    from coolsim.cli.commands.runs import read_scenarios
+    from coolsim.report.paper.handout import write_handout
     from coolsim.scenario.ranges import swept_values
     from coolsim.studies.pour.choose import possible_rooms
 
     if len(files) > _MOST_FILES:
         raise typer.BadParameter(f"found {len(files)} scenarios; give one or two.", param_hint="'FILE.toml'")
-    check_workers(workers)
+    asked.check_workers()
     given = read_scenarios(files)
     left_out: tuple[str, ...] = ()
     with blaming():
@@ -121,25 +84,16 @@ def handout(
     if len(set(room_values)) < 2 or (pour_values is not None and len(set(pour_values)) < 2):
         raise typer.BadParameter("the chart needs several rooms and pours; give a range.", param_hint="'--rooms'")
     path = output or Path(f"{next(file_stems(given))}-handout.pdf")
-    claim([*to_file("--output", path, ".pdf"), journal_target(journal)], inputs=files, force=force)
-    screen = Screen(quiet=quiet)
-    chosen: System = units.value if units is not None else given[0].units
-    with keep_runs(journal, screen) as kept:
-        found = _work_out(given, room_values, pour_values, workers, kept, screen)
-        found = replace(found, left_out=left_out)
-        _report(found, chosen)
-        from coolsim.report.paper.handout import write_handout
-
-        screen.wrote(write_handout(found, path, paper=paper.value if paper else None, units=chosen))
+    asked.claim(*to_file("--output", path, ".pdf"), journal_target(asked.journal), inputs=files)
+    units = asked.system(given[0])
+    with keep_runs(asked.journal) as kept:
+        found = replace(_work_out(asked, given, room_values, pour_values, kept), left_out=left_out)
+        _tell(asked, found, units)
+        asked.screen.wrote(write_handout(found, path, paper=asked.paper.value if asked.paper else None, units=units))
 
 
 def _work_out(
-    given: Sequence[Scenario],
-    rooms: Sequence[str],
-    pours: Sequence[str] | None,
-    workers: int | None,
-    kept: Journal,
-    screen: Screen,
+    asked: Asked, given: Sequence[Scenario], rooms: Sequence[str], pours: Sequence[str] | None, kept: Journal
 ) -> Handout:
     from coolsim.report.paper.handout import Handout
     from coolsim.studies.pour.choose import bare_and_boxed, choose_pour, few_pours
@@ -154,43 +108,31 @@ def _work_out(
         pair = (own, other) if own.jar.surround is None or other.jar.surround is not None else (other, own)
         beside = other if (own.jar.surround is None) != (other.jar.surround is None) else None
     index = (0 if twin == "boxed" else 1) if derived else int(pair[0] is not own)
-    results = _run(pair, screen)
-    study = choose_pour(
-        own,
-        beside=beside,
-        rooms=rooms,
-        pours=few_pours(own, rooms, most=_POURS) if pours is None else pours,
-        workers=workers,
-        journal=kept,
-        on_row=watch(screen, "pours"),
-    )
-    advice = try_changes([pair, (pair[1], pair[0])], workers=workers, journal=kept, on_row=watch(screen, "changes"))
-    screen.clear()
-    return Handout(scenarios=pair, results=results, own=index, derived=derived, study=study, advice=advice)
+    first, second = run_each([(one, None) for one in pair], asked.screen)
+    with watch(asked.screen, "pours") as on_row:
+        study = choose_pour(
+            own,
+            beside=beside,
+            rooms=rooms,
+            pours=few_pours(own, rooms, most=_POURS) if pours is None else pours,
+            workers=asked.workers,
+            journal=kept,
+            on_row=on_row,
+        )
+    with watch(asked.screen, "changes") as on_row:
+        advice = try_changes([pair, (pair[1], pair[0])], workers=asked.workers, journal=kept, on_row=on_row)
+    return Handout(scenarios=pair, results=(first, second), own=index, derived=derived, study=study, advice=advice)
 
 
-def _run(pair: tuple[Scenario, Scenario], screen: Screen) -> tuple[Result, Result]:
-    from coolsim.solve.simulate import simulate
-
-    try:
-        first, second = (simulate(one.jar, on_step=screen.progress(one.title)) for one in pair)
-    finally:
-        screen.clear()
-    return first, second
-
-
-def _report(found: Handout, units: System) -> None:
+def _tell(asked: Asked, found: Handout, units: System) -> None:
     from coolsim.report.paper.advice import advice_text
     from coolsim.report.text.day_plan import plan_text
-    from coolsim.report.text.page import paragraph
-    from coolsim.report.wording import CAUTION
 
-    invented = any(scenario.invented for scenario in found.scenarios)
     names = ("Bare", "In the box") if found.differ else found.names
-    parts = [
-        plan_text(found.plans(units), names, units=units),
-        advice_text(found.advice, names, units=units),
-        paragraph("The workshop and its figures are invented.") if invented else "",
-        paragraph(CAUTION),
-    ]
-    say("\n\n".join(part for part in parts if part))
+    asked.tell(
+        found.scenarios,
+        lambda: [
+            plan_text(found.plans(units), names, units=units),
+            advice_text(found.advice, names, units=units),
+        ],
+    )

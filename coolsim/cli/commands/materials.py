@@ -6,24 +6,22 @@ from typing import Annotated
 
 import typer
 
-from coolsim.cli.options import JsonOption, QuietOption
-from coolsim.cli.screen import Screen, example, say, say_json
+from coolsim.cli.command import Asked, command
+from coolsim.cli.screen import say, say_json
 from coolsim.cli.usage import did_you_mean
 
 
-def add_to(app: typer.Typer) -> None:
-    """Add the command of this module."""
-    app.command(
-        short_help="List the materials of the catalogue.",
-        epilog=example("coolsim materials", "coolsim materials soft-vegetable glass", "coolsim materials --all --json"),
-    )(materials)
-
-
+@command(
+    "List the materials of the catalogue.",
+    "coolsim materials",
+    "coolsim materials soft-vegetable glass",
+    "coolsim materials --all --json",
+    asks=("json",),
+)
 def materials(
+    asked: Asked,
     names: Annotated[list[str] | None, typer.Argument(metavar="NAME", hidden=True)] = None,
     everything: Annotated[bool, typer.Option("--all", help="Show every value of the whole catalogue.")] = False,
-    json: JsonOption = False,
-    quiet: QuietOption = False,
 ) -> None:
     """List the materials of the catalogue.
 
@@ -37,10 +35,10 @@ def materials(
             advice = did_you_mean(name, known) or f"Choose from {', '.join(known)}."
             raise typer.BadParameter(f"no material '{name}' in the catalogue. {advice}", param_hint="'NAME'")
     chosen = known if everything or not names else names
-    if json:
+    if asked.json:
         say_json({"materials": catalogue_data(chosen)})
     elif names or everything:
         say(catalogue_text(chosen))
     else:
         say(catalogue_overview())
-        Screen(quiet=quiet).hint("`coolsim materials soft-vegetable` shows ranges and sources.")
+        asked.screen.hint("`coolsim materials soft-vegetable` shows ranges and sources.")

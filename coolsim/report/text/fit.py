@@ -8,7 +8,7 @@ from typing import Any
 
 from coolsim.report.blocks import Block, Column, Note, Table
 from coolsim.report.text.page import as_text
-from coolsim.report.wording import CAUTION, difference_text, hours_minutes, in_units, keyed, length_text
+from coolsim.report.wording import difference_text, hours_minutes, in_units, keyed, length_text
 from coolsim.scenario.plausible import SIGMAS_IN_RANGE, Plausible
 from coolsim.studies.fit.fit import IN_PART, TOLD, Fit, FittedField
 from coolsim.studies.fit.parameters import Nuisance
@@ -35,7 +35,6 @@ def fit_blocks(fit: Fit, *, units: System) -> list[Block]:
             f" Before the fit ± 1 sd is a quarter of the plausible range. Told: by the data (yes) if ± shrank to"
             f" {100 * TOLD:.0f} % or less, in part up to {100 * IN_PART:.0f} %."
         ),
-        Note(CAUTION),
     ]
 
 

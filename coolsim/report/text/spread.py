@@ -12,7 +12,7 @@ from coolsim.answers.catalogue import COMPARED, HEADINGS
 from coolsim.report.blocks import HARD_SPACE, Block, Column, Note, Row, Table
 from coolsim.report.estimates import estimates
 from coolsim.report.text.page import as_text
-from coolsim.report.wording import CAUTION, capital, column_of, difference_text, temperature_text
+from coolsim.report.wording import capital, column_of, difference_text, temperature_text
 from coolsim.scenario.plausible import Plausible
 from coolsim.studies.spread.influence import RUNS_FOR_EACH, MainEffects
 from coolsim.studies.spread.spread import HIGH, LOW, Spread
@@ -248,5 +248,4 @@ def _notes(found: Spread, units: System) -> list[str]:
         texts.append(
             f"Warning: {len(failed)} of {len(found.rows)} runs failed and are left out; the first: {failed[0]}"
         )
-    texts += ["The workshop and its figures are invented."] if found.scenario.invented else []
-    return [*texts, CAUTION]
+    return texts

@@ -1,0 +1,56 @@
+"""The command that checks scenarios."""
+
+from __future__ import annotations
+
+import shlex
+from typing import Any
+
+import typer
+
+from coolsim.cli.command import Asked, command
+from coolsim.cli.edge import INVALID
+from coolsim.cli.options import ScenarioFiles
+from coolsim.cli.screen import complain, say, say_json
+from coolsim.errors import ScenarioError
+
+
+@command(
+    "Check scenarios without running them.",
+    "coolsim check jar.toml",
+    "coolsim check *.toml --json",
+    asks=("units", "json"),
+)
+def check(asked: Asked, files: ScenarioFiles) -> None:
+    """Check scenarios without running them; all faults of a file are named at once."""
+    from coolsim.report.text.scenario import scenario_summary
+    from coolsim.scenario import load_scenario
+
+    found: list[dict[str, Any]] = []
+    boxes = False
+    for file in files:
+        try:
+            scenario = load_scenario(file)
+        except ScenarioError as error:
+            found.append({"file": str(file), "fine": False, "faults": list(error.faults)})
+        else:
+            summary = scenario_summary(scenario, units=asked.units.value if asked.units else None)
+            boxes = boxes or scenario.jar.box is not None
+            found.append({"file": str(file), "fine": True, "faults": [], "summary": list(summary)})
+    if asked.json:
+        say_json({"files": found})
+    else:
+        _tell(found)
+    if not all(one["fine"] for one in found):
+        raise typer.Exit(INVALID)
+    command = "box" if boxes else "run" if len(files) == 1 else "compare"
+    asked.screen.hint(f"`coolsim {command} {shlex.join(map(str, files))}`")
+
+
+def _tell(found: list[dict[str, Any]]) -> None:
+    from coolsim.report.text.page import paragraph
+
+    for one in found:
+        if one["fine"]:
+            say("\n".join([f"{one['file']}: fine", *(paragraph(line) for line in one["summary"])]))
+        else:
+            complain("\n".join(one["faults"]))

@@ -1,0 +1,162 @@
+"""The command that finds how hot to pour."""
+
+from __future__ import annotations
+
+import shlex
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from coolsim.cli.command import Asked, command
+from coolsim.cli.many import check_places, journal_target, keep_runs, watch
+from coolsim.cli.options import FIGURE, ScenarioFile, takes
+from coolsim.cli.targets import to_file
+from coolsim.cli.values import LONGEST, blaming, check_number, quantity_of
+
+if TYPE_CHECKING:
+    from coolsim.scenario import Scenario
+    from coolsim.studies.pour.choose import PourStudy
+    from coolsim.studies.pour.remedies import Remedy
+    from coolsim.studies.sweep.journal import Journal
+
+_MOST_MARGIN = 50.0  # K
+
+
+@command(
+    "Find how hot to pour, bare and boxed.",
+    "coolsim pour jar.toml --room 18C",
+    "coolsim pour jar.toml --room 15C:27C:3K --figures charts --format pdf",
+    "coolsim pour jar.toml --room 60F:80F --pour 125F:160F:5F --jar 90F --within 12h --units us",
+    'coolsim pour jar.toml --room 15C:27C:3K --cases 32 --share "80 %"',
+    asks=(*FIGURE, "own_grid", "table", "workers", "journal", "units", "estimates", "json", "force"),
+)
+def pour(
+    asked: Asked,
+    file: ScenarioFile,
+    room: Annotated[
+        str | None,
+        takes(
+            "RANGE",
+            'Temperature of the room: "18C", a list, or first:last:step ("15C:27C:3K"); left out, the scenario\'s.',
+        ),
+    ] = None,
+    pour: Annotated[
+        str | None,
+        takes("RANGE", "Pours to try, written the same way; left out, some twenty from above freezing to the limits."),
+    ] = None,
+    jar: Annotated[
+        str | None, takes("TEMPERATURE", "Temperature of the jar at the pour; left out, the scenario's or the room's.")
+    ] = None,
+    within: Annotated[str | None, takes("DURATION", 'Time allowed until fully set; left out, "16 h".')] = None,
+    margin: Annotated[
+        str | None, takes("DIFFERENCE", 'Least distance of a pour from freezing; left out, "8 K".')
+    ] = None,
+    cases: Annotated[
+        int | None,
+        takes(
+            "N",
+            "Judge each pour by how many of N cases it passes in, drawn as by `coolsim spread`. With 32 it"
+            " takes a few times as long.",
+        ),
+    ] = None,
+    share: Annotated[
+        str | None, takes("PERCENTAGE", 'In which share of the cases a pour must pass; left out, "80 %".')
+    ] = None,
+) -> None:
+    """Find how hot to pour, bare and boxed, and say why other pours are rejected.
+
+    A pour passes if the first skin at the glass melts again, the jar is safe from thermal shock, the limits stated
+    for wax and fragrance are kept, and the wax sets in time. Of those with the least dish and cavity the middle one
+    is recommended. Where none passes, changes of jar, room or box are tried and what they give is printed. With a
+    range of rooms a chart is drawn to pin to the wall. With --cases a pour must keep the limits in most of the cases,
+    because wax and air are loosely known; changes are not tried then.
+    """
+    from coolsim.report.text.pour import own_scenario, pour_csv, pour_data, pour_text
+    from coolsim.scenario import load_scenario, one_jar
+    from coolsim.scenario.ranges import swept_values
+    from coolsim.studies.pour.choose import MARGIN, TIME_ALLOWED
+
+    asked.check_workers()
+    scenario = one_jar(load_scenario(file))
+    with blaming():
+        rooms = None if room is None else swept_values("room.temperature", room, called="--room")
+        pours = None if pour is None else swept_values("pour.temperature", pour, count=20, called="--pour")
+        if jar is not None and len(swept_values("vessel.temperature", jar, called="--jar")) != 1:
+            raise typer.BadParameter("give one temperature.", param_hint="'--jar'")
+    check_places(scenario, rooms, pours, ("--room", "--pour"))
+    charted = rooms is not None and len(rooms) > 1 and (pours is None or len(pours) > 1)
+    if asked.figures is not None and not charted:
+        raise typer.BadParameter(
+            "the chart needs several rooms and pours; give a range, as in --room 15C:27C.", param_hint="'--figures'"
+        )
+    figure = asked.figure([scenario], "pour", drawn=charted)
+    asked.claim(*to_file("--csv", asked.table, ".csv"), *figure, journal_target(asked.journal), inputs=[file])
+    options: dict[str, Any] = {
+        "rooms": rooms,
+        "pours": pours,
+        "jar": jar,
+        "time_allowed": TIME_ALLOWED if within is None else quantity_of(within, "duration", "--within", most=LONGEST),
+        "margin": MARGIN
+        if margin is None
+        else quantity_of(margin, "temperature_difference", "--margin", most=_MOST_MARGIN),
+        "own_grid": asked.own_grid,
+        "workers": asked.workers,
+    }
+    units = asked.system(scenario)
+    wanted = _cases(cases, share)
+    with keep_runs(asked.journal) as kept:
+        study, remedies = _study(asked, scenario, options, kept, wanted)
+        asked.tell(
+            own_scenario(study),
+            lambda: [pour_text(study, units=units, remedies=remedies)],
+            lambda: pour_data(study, remedies=remedies),
+            estimates_of=[study.bare, study.boxed],
+        )
+        if asked.table is not None:
+            asked.write(asked.table, pour_csv(study, units=units))
+        if figure:
+            from coolsim.report.figures.pour_chart import draw_pour_chart
+
+            asked.draw(figure, draw_pour_chart(study, units=units))
+    chart = f"`coolsim pour {shlex.quote(str(file))} --room 15C:27C` draws the chart for other rooms"
+    handout = f"`coolsim handout {shlex.quote(str(file))}` prints pages for a workshop"
+    asked.screen.hint(f"{handout}." if figure else f"{chart}; {handout}.")
+
+
+def _cases(cases: int | None, share: str | None) -> tuple[int, float] | None:
+    """Check number of cases and the share in which a pour must pass; None if none are to be drawn."""
+    from coolsim.studies.pour.cases import SHARE
+    from coolsim.studies.spread.inputs import FEWEST_RUNS, MOST_RUNS
+
+    if cases is None:
+        if share is not None:
+            raise typer.BadParameter("it goes with --cases; give both, or leave it out.", param_hint="'--share'")
+        return None
+    check_number(cases, FEWEST_RUNS, MOST_RUNS, "--cases")
+    least = SHARE if share is None else quantity_of(share, "fraction", "--share")
+    if least > 1.0:
+        raise typer.BadParameter(f"found '{share}'; give a share of at most 100 %.", param_hint="'--share'")
+    return cases, least
+
+
+def _study(
+    asked: Asked, scenario: Scenario, options: dict[str, Any], kept: Journal, wanted: tuple[int, float] | None
+) -> tuple[PourStudy, dict[Any, tuple[Remedy, ...]]]:
+    from coolsim.studies.pour.choose import choose_pour
+
+    with watch(asked.screen, "pours") as on_row:
+        study = choose_pour(scenario, **options, journal=kept, on_row=on_row)
+    if wanted is not None:
+        from coolsim.studies.pour.cases import pours_in_most_cases
+
+        cases, share = wanted
+        with asked.screen.bar("cases") as on_run:
+            return pours_in_most_cases(study, cases=cases, share=share, workers=asked.workers, on_run=on_run), {}
+    from coolsim.studies.pour.remedies import try_remedies
+
+    with watch(asked.screen, "remedies") as on_row:
+        return study, {
+            (one.place, one.room): try_remedies(study, one, workers=asked.workers, journal=kept, on_row=on_row)
+            for one in study.choices
+            if one.recommended is None
+        }
