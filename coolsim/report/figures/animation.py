@@ -75,27 +75,7 @@ class _Panel:
 
 
 def animation_times(results: Sequence[Result], *, frames: int = FRAMES, until: float | None = None) -> Array:
-    """Choose the times of the pictures: evenly, from the pour on.
-
-    Parameters
-    ----------
-    results : sequence of Result
-        The runs.
-    frames : int
-        How many pictures [-].
-    until : float, optional
-        Time of the last picture [s]; left out, the end of the longest run.
-
-    Returns
-    -------
-    (frames,) ndarray
-        Times since the pour [s].
-
-    Raises
-    ------
-    ValueError
-        If there are fewer than 2 or more than `MOST_FRAMES` pictures, no run, or an end that is not after the pour.
-    """
+    """Choose the times [s] of so many pictures [-]: evenly from the pour to an end [s], or that of the longest run."""
     if not results:
         raise ValueError("an animation needs at least one run")
     if not 2 <= frames <= MOST_FRAMES:
@@ -116,45 +96,10 @@ def save_animation(
     units: System = "metric",
     on_frame: Callable[[int, int], None] | None = None,
 ) -> Path:
-    """Write an animated GIF of the temperature of the section, runs side by side under one clock.
+    """Write an animated GIF of the temperature of the section, up to `MOST_RUNS` side by side under one clock.
 
-    Parameters
-    ----------
-    path : Path or str
-        Where to, ending in .gif; an existing file is replaced.
-    runs : sequence of (str, Result)
-        Titles and results; up to `MOST_RUNS`. A run that ended keeps its last state and says so.
-    frames : int
-        How many pictures [-].
-    seconds : float
-        How long it plays before the last picture, which is shown longer, and it starts again [s].
-    until : float, optional
-        Time of the last picture since the pour [s]; left out, the end of the longest run.
-    units : {"metric", "us"}
-        Units of the workshop.
-    on_frame : callable, optional
-        Called with the number of finished pictures and of all.
-
-    Returns
-    -------
-    Path
-        The file. Its bytes are the same for the same runs.
-
-    Raises
-    ------
-    ValueError
-        If there is no run or more than `MOST_RUNS`, or frames, seconds or end are out of their range.
-    OutputError
-        If the name ends otherwise, or the file cannot be written.
-
-    Examples
-    --------
-    >>> import tempfile
-    >>> from coolsim import built_in_pair, simulate, with_overrides
-    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
-    >>> with tempfile.TemporaryDirectory() as folder:
-    ...     save_animation(f"{folder}/cooling.gif", [("Bare", simulate(quick.jar))], frames=2, seconds=1).name
-    'cooling.gif'
+    It plays for some seconds [s] in so many pictures [-] up to a time [s], the last one shown longer. A run that ended
+    keeps its last state and says so. Equal runs give equal bytes.
     """
     if Path(path).suffix.lower() != ".gif":
         raise OutputError(f"{path}: cannot be written: an animation is a GIF. End the name in .gif.")
@@ -194,22 +139,7 @@ class _Picture(Figure):
 def animation_pictures(
     runs: Sequence[tuple[str, Result]], times: Sequence[float] | Array, *, units: System = "metric"
 ) -> Iterator[NDArray[np.uint8]]:
-    """Draw the pictures of an animation one after the other.
-
-    Parameters
-    ----------
-    runs : sequence of (str, Result)
-        Titles and results.
-    times : sequence of float
-        When [s].
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Yields
-    ------
-    (height, width, 4) ndarray of uint8
-        Red, green, blue and opacity; nothing is transparent.
-    """
+    """Draw the pictures at the times [s] one by one, as red, green, blue and opacity; nothing is transparent."""
     panel = min((PAGE_WIDTH - _SIDES) / len(runs), _WIDEST_PANEL)
     scales = scales_of(runs, list(times), units=units, panel=panel)
     page = _page(runs, scales, panel)

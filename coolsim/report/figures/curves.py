@@ -184,19 +184,7 @@ def _event_lines(axes: Axes, result: Result, longest: float) -> int:
 
 
 def reached_events(result: Result) -> list[tuple[float, str, str]]:
-    """List the events that a run has reached, as figures name them.
-
-    Parameters
-    ----------
-    result : Result
-        The run.
-
-    Returns
-    -------
-    list of (float, str, str)
-        Times since the pour [s], fields of `Events` or "change" for what happened to the jar, and names with the time,
-        in order of time; empty without wax.
-    """
+    """List the events that a run has reached: time [s], field of `Events` or "change", and name with the time."""
     if result.events is None:
         return []
     times = [(getattr(result.events, field), field, name) for field, name, _ in _EVENTS]

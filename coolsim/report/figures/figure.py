@@ -122,36 +122,12 @@ def _settle(figure: Figure) -> None:
 
 
 def blank(*, width: float = PAGE_WIDTH, height: float, into: SubFigure | None = None) -> Figure | SubFigure:
-    """Make an empty figure whose parts keep clear of each other.
-
-    Parameters
-    ----------
-    width, height : float
-        Size on paper [in].
-    into : SubFigure, optional
-        Empty part of a page that is taken instead, as large as it is.
-
-    Returns
-    -------
-    Figure or SubFigure
-        With constrained layout.
-    """
+    """Make an empty figure of a size [in] whose parts keep clear of each other, or take a part of a page instead."""
     return Figure(figsize=(width, height), layout="constrained") if into is None else into
 
 
 def room_in(part: SubFigure) -> tuple[float, float]:
-    """Tell the size of a part of a page before it is laid out.
-
-    Parameters
-    ----------
-    part : SubFigure
-        The part.
-
-    Returns
-    -------
-    width, height : float, float
-        On paper [in].
-    """
+    """Tell width and height on paper [in] of a part of a page before it is laid out."""
     return part.bbox.width / part.dpi, part.bbox.height / part.dpi
 
 
@@ -195,27 +171,7 @@ def save_figure(figure: Figure, path: Path | str) -> Path:
 
 
 def save_pages(pages: Sequence[Figure], path: Path | str, *, title: str, author: str) -> Path:
-    """Write pages as one PDF.
-
-    Parameters
-    ----------
-    pages : sequence of Figure
-        The pages in order, each as large as its paper.
-    path : Path or str
-        Where to; an existing file is replaced.
-    title, author : str
-        What the file says about itself; left out if empty.
-
-    Returns
-    -------
-    Path
-        The file. Its bytes are the same for the same pages.
-
-    Raises
-    ------
-    OutputError
-        If the name does not end in .pdf, or the file cannot be written.
-    """
+    """Write pages as one PDF that says title and author unless they are empty; equal pages give equal bytes."""
     if Path(path).suffix.lower() != ".pdf":
         raise OutputError(f"{path}: cannot be written: a handout is a PDF. End the name in .pdf.")
     content = io.BytesIO()
@@ -232,15 +188,7 @@ def colours() -> matplotlib.colors.Colormap:
 
 
 def time_axis(axes: Axes, longest: float) -> None:
-    """Make the x axis one of hours and minutes since the pour, for curves drawn against hours.
-
-    Parameters
-    ----------
-    axes : Axes
-        Whose x axis it is.
-    longest : float
-        End of the axis [s].
-    """
+    """Make the x axis, drawn against hours, one of hours and minutes since the pour up to the longest time [s]."""
     hours = longest / _HOUR
     axes.set_xlim(0.0, hours)
     step = next((step for step in _TICK_STEPS if hours / step <= _MOST_TICKS), _TICK_STEPS[-1])
@@ -252,36 +200,10 @@ def time_axis(axes: Axes, longest: float) -> None:
 
 
 def titles_fit(title: str, letters: int, *, lines: int = 2) -> str:
-    """Break a title into lines and shorten it if it needs too many.
-
-    Parameters
-    ----------
-    title : str
-        Title of a run.
-    letters : int
-        Letters that fit beside each other [-].
-    lines : int
-        Most lines [-].
-
-    Returns
-    -------
-    str
-        The lines. A dollar sign stands for itself, not for a formula.
-    """
+    """Break a title into lines of so many letters [-], and shorten it if it needs more than so many lines [-]."""
     return plain_text("\n".join(textwrap.wrap(title, max(letters, 8), max_lines=lines, placeholder=" …")))
 
 
 def plain_text(text: str) -> str:
-    """Keep matplotlib from reading a formula into a text of the user.
-
-    Parameters
-    ----------
-    text : str
-        Any text.
-
-    Returns
-    -------
-    str
-        The same with its dollar signs escaped.
-    """
+    """Keep matplotlib from reading a formula into the dollar signs of a user's text."""
     return text.replace("$", r"\$")

@@ -24,25 +24,7 @@ _LONGER = 1.03
 
 @styled
 def draw_fit(fit: Fit, *, units: System = "metric") -> Figure:
-    """Draw readings and model.
-
-    Parameters
-    ----------
-    fit : Fit
-        A fit to a log; events that were seen are marked on the axis of time.
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    Figure
-        Above the readings with the curves before (dashed) and after (solid), below model minus log.
-
-    Raises
-    ------
-    OutputError
-        If the fit had no log.
-    """
+    """Draw the readings with the curves before (dashed) and after a fit (solid), and model minus log below them."""
     if fit.log is None:
         raise OutputError("a fit without a log has nothing to draw. Give a log, or no figures.")
     scale, offset, degree = in_units("temperature", units)

@@ -50,28 +50,10 @@ _LOOKS: dict[Limit, tuple[str, str, str]] = {
 
 @styled
 def draw_pour_chart(study: PourStudy, *, units: System = "metric", into: SubFigure | None = None) -> Figure | SubFigure:
-    """Draw the chart of room and pour temperature.
+    """Draw the chart of room and pour temperature: bare and boxed side by side.
 
-    Parameters
-    ----------
-    study : PourStudy
-        A study over at least two rooms and two pour temperatures.
-    units : {"metric", "us"}
-        Units of the workshop.
-    into : SubFigure, optional
-        Part of a page to draw into; a figure of its own if left out.
-
-    Returns
-    -------
-    Figure
-        Bare and boxed side by side: hatched what a limit rejects, white what is left, the recommended line, contours
-        of the time to set and, in the white, of the flatness. Limits, notes and cautions stand below. Nothing is drawn
-        beyond the rooms and pours that were run.
-
-    Raises
-    ------
-    OutputError
-        If the study has only one room or one pour.
+    Hatched is what a limit rejects, white what is left, with the recommended line, contours of the time to set and, in
+    the white, of the flatness. Nothing is drawn beyond the rooms and pours that were run, of which it needs two each.
     """
     choices: dict[Place, list[Choice]] = {place: [] for place in PLACES}
     for choice in study.choices:

@@ -42,22 +42,10 @@ _POINTED_AT = {"glass": 0.78, "gap": 0.5, "board": 0.25}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scales:
-    """What all panels of a figure share: limits and scales, in the units of the workshop.
+    """What all panels of a figure share, in the units of the workshop.
 
-    Parameters
-    ----------
-    width, top : float
-        The panels go from -width to width, and from 0 to top [-].
-    bench, line : float
-        Height of the bench and of a line of small letters [-].
-    length : float
-        Units of the workshop in a metre [-].
-    unit : str
-        Unit of length of the workshop, of the four above.
-    degrees : Normalize
-        Scale of temperature.
-    units : {"metric", "us"}
-        Units of the workshop.
+    Panels go from -width to width and from 0 to top [-]; bench is its height, line that of small letters [-], and length
+    how many of these units are in a metre [-].
     """
 
     width: float
@@ -71,24 +59,7 @@ class Scales:
 
 
 def scales_of(runs: Sequence[tuple[str, Result]], times: Sequence[float], *, units: System, panel: float) -> Scales:
-    """Choose limits and scales that hold all runs at all times.
-
-    Parameters
-    ----------
-    runs : sequence of (str, Result)
-        Titles and results.
-    times : sequence of float
-        What is shown [s].
-    units : {"metric", "us"}
-        Units of the workshop.
-    panel : float
-        Width of a panel on paper [in].
-
-    Returns
-    -------
-    Scales
-        The same for every panel.
-    """
+    """Choose limits and scales that hold all runs at all times [s] in panels of a width on paper [in]."""
     length, _, unit = in_units("length", units)
     scale, offset, _ = in_units("temperature", units)
     widths, tops, lowest, highest = [], [], [], []
@@ -134,20 +105,7 @@ def _bench_top(result: Result) -> float:
 
 
 def fields_at(result: Result, time: float) -> Iterator[Field]:
-    """Lay out all that has a temperature.
-
-    Parameters
-    ----------
-    result : Result
-        The run.
-    time : float
-        When [s]; within the run.
-
-    Yields
-    ------
-    Field
-        Air that is filled in, then what is solved, then closed flaps.
-    """
+    """Lay out all that has a temperature at a time [s]: air that is filled in, what is solved, and closed flaps."""
     yield from box_air(result, time)
     yield from gap_air(result, time)
     yield from solved_parts(result, time)
@@ -155,19 +113,7 @@ def fields_at(result: Result, time: float) -> Iterator[Field]:
 
 
 def draw_still(axes: Axes, result: Result, scales: Scales, *, named: bool) -> None:
-    """Draw what does not change with time: limits, outlines, the hatch of the air, the axis, names of the parts.
-
-    Parameters
-    ----------
-    axes : Axes
-        The panel.
-    result : Result
-        The run.
-    scales : Scales
-        Limits and scales.
-    named : bool
-        Whether to name the parts.
-    """
+    """Draw what does not change with time: limits, outlines, the hatch of the air, the axis, names of the parts."""
     for field in fields_at(result, 0.0):
         if field.air:
             _frame_round(axes, field, scales, hatch=_HATCH, linewidth=0.0, gid="air")
@@ -188,24 +134,7 @@ def draw_still(axes: Axes, result: Result, scales: Scales, *, named: bool) -> No
 def draw_front_lines(
     axes: Axes, result: Result, time: float, scales: Scales
 ) -> list[tuple[QuadContourSet, tuple[str, float, float]]]:
-    """Draw the solid front and the end of freezing, where they are in the wax.
-
-    Parameters
-    ----------
-    axes : Axes
-        The panel.
-    result : Result
-        The run.
-    time : float
-        When [s]; within the run.
-    scales : Scales
-        Limits and scales.
-
-    Returns
-    -------
-    list of (QuadContourSet, (str, float, float))
-        Each line, its name, and the radius and height of the place on its right where the name may point to [m].
-    """
+    """Draw solid front and end of freezing at a time [s]; return each with its name and the place [m] to point at."""
     if result.wax is None:
         return []
     ends = (
@@ -268,22 +197,7 @@ def _middle(field: Field) -> float:
 
 
 def spread(wanted: Sequence[float], *, line: float, low: float, high: float) -> list[float]:
-    """Shift names in a column apart, and into the column.
-
-    Parameters
-    ----------
-    wanted : sequence of float
-        Heights of their middles, ascending [-], in any unit of length.
-    line : float
-        Height of a name [-], in the same unit, as the two ends of the column.
-    low, high : float
-        Ends of the column [-]; the lower one gives way if the names are too many.
-
-    Returns
-    -------
-    list of float
-        Heights, ascending by a line at least.
-    """
+    """Shift names of a height apart that want to stand at ascending heights, and below the top of a column [-]."""
     heights: list[float] = []
     for height in wanted:
         heights.append(max(height, heights[-1] + line if heights else low + 0.5 * line))
@@ -295,19 +209,7 @@ def spread(wanted: Sequence[float], *, line: float, low: float, high: float) -> 
 
 
 def draw_leaders(axes: Axes, places: list[tuple[str, float, float]], scales: Scales, *, side: float) -> None:
-    """Write names in a column in the room on one side, each with a line to its place.
-
-    Parameters
-    ----------
-    axes : Axes
-        The panel.
-    places : list of (str, float, float)
-        Names, and radius and height of what they point to [m].
-    scales : Scales
-        Limits and scales.
-    side : float
-        -1 for the left, 1 for the right [-].
-    """
+    """Write names in a column on one side (-1 left, 1 right [-]), each with a line to its radius and height [m]."""
     places = sorted(places, key=lambda place: place[2])
     # On the right the temperature of the room stands on top.
     high = scales.top - (2.3 if side > 0 else 0.0) * scales.line
@@ -330,19 +232,7 @@ def draw_leaders(axes: Axes, places: list[tuple[str, float, float]], scales: Sca
 def draw_key(
     part: SubFigure | Figure, runs: Sequence[tuple[str, Result]], scales: Scales, *, map: Colormap | None = None
 ) -> None:
-    """Draw the scale of temperature and say what the lines are.
-
-    Parameters
-    ----------
-    part : SubFigure or Figure
-        Where to.
-    runs : sequence of (str, Result)
-        Titles and results.
-    scales : Scales
-        Limits and scales.
-    map : Colormap, optional
-        Colours of the temperatures; those of all figures if left out.
-    """
+    """Draw the scale of temperature and say what the lines are."""
     scale, legend = part.subplots(1, 2, width_ratios=[1.0, 1.0])
     bar = part.colorbar(ScalarMappable(scales.degrees, map or colours()), cax=scale, orientation="horizontal")
     scale.set_box_aspect(0.04)

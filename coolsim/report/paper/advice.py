@@ -40,20 +40,7 @@ _FIRST = 36
 
 
 def change_text(trial: Trial, units: System) -> str:
-    """Write what was changed.
-
-    Parameters
-    ----------
-    trial : Trial
-        The change.
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    str
-        What to do.
-    """
+    """Write what was changed."""
     value = trial.value or 0.0
     return _SAID[trial.change].format(
         temperature=temperature_text(value, units), share=f"{100 * value:.0f} %", length=length_text(value, units)
@@ -61,20 +48,7 @@ def change_text(trial: Trial, units: System) -> str:
 
 
 def verdict_text(advice: Advice, trial: Trial) -> str:
-    """Say whether a change helps.
-
-    Parameters
-    ----------
-    advice : Advice
-        The jar as it is.
-    trial : Trial
-        The change.
-
-    Returns
-    -------
-    str
-        "Helps", "Mixed" or "Does not help", with what it does to the top, and what else comes with it.
-    """
+    """Say whether a change helps, what it does to the top, and what else comes with it."""
     if trial.answers is None:
         why = (
             trial.fault
@@ -123,20 +97,7 @@ def _shocks(answers: Mapping[str, Value], advice: Advice) -> bool:
 
 
 def advice_cells(answers: Mapping[str, Value] | None, units: System) -> list[str]:
-    """Write the numbers of a run.
-
-    Parameters
-    ----------
-    answers : mapping or None
-        See `coolsim.answers.catalogue.ANSWERS`; None without a run.
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    list of str
-        Middle minus rim, dish, cavity, and when it is fully set, without units.
-    """
+    """Write middle minus rim, dish, cavity and when a run is fully set, without units."""
     if answers is None or not isinstance(answers["fully_set_s"], float):
         return [_NONE] * 4
     length, digits = in_units("length", units)[0], 1 if units == "metric" else 2
@@ -155,39 +116,13 @@ def advice_cells(answers: Mapping[str, Value] | None, units: System) -> list[str
 
 
 def advice_heads(units: System) -> list[str]:
-    """Write the heads of the columns of numbers.
-
-    Parameters
-    ----------
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    list of str
-        With their units.
-    """
+    """Write the heads of these columns, with their units."""
     length, volume = in_units("length", units)[2], volume_units(units)[1]
     return [f"middle [{length}]", f"dish [{volume}]", f"cavity [{volume}]", "set [h:mm]"]
 
 
 def advice_text(found: Sequence[Advice], names: Sequence[str], *, units: System) -> str:
-    """Write the advice as plain text.
-
-    Parameters
-    ----------
-    found : sequence of Advice
-        For each scenario.
-    names : sequence of str
-        What they are called.
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    str
-        A table for each scenario, at most 80 columns wide.
-    """
+    """Write a table of changes for each scenario, at most 80 columns wide."""
     parts = []
     for advice, name in zip(found, names, strict=True):
         heads = [head.split(" ") for head in advice_heads(units)]

@@ -108,33 +108,7 @@ def draw_batch_sheet(
 def write_batch_sheet(
     scenario: Scenario, result: Result, path: Path | str, *, paper: Paper | None = None, units: System | None = None
 ) -> Path:
-    """Write the batch sheet as a PDF.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        A scenario with a table `batch`.
-    result : Result
-        Its run.
-    path : Path or str
-        Where to; an existing file is replaced.
-    paper : {"a4", "letter"}, optional
-        The paper; the one that goes with the units if left out.
-    units : {"metric", "us"}, optional
-        Units of the workshop; those of the scenario if left out.
-
-    Returns
-    -------
-    Path
-        The file. Its bytes are the same for the same scenario.
-
-    Raises
-    ------
-    ScenarioError
-        If the scenario has no table `batch`, or its clock times contradict each other.
-    OutputError
-        If the name does not end in .pdf, or the file cannot be written.
-    """
+    """Write the batch sheet as a PDF; the same scenario writes the same bytes."""
     page = draw_batch_sheet(scenario, result, paper=paper, units=units)
     return save_pages([page], path, title=f"Batch sheet: {scenario.title}", author=scenario.author)
 

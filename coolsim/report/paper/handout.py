@@ -33,24 +33,10 @@ _ROUND, _ROUND_MORE, _LONG = 300.0, 1800.0, 7200.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Handout:
-    """What a handout shows.
+    """What a handout shows: two jars side by side, bare before boxed if they differ in that, and their runs.
 
-    Parameters
-    ----------
-    scenarios : (Scenario, Scenario)
-        Two jars side by side; bare before boxed if they differ in that.
-    results : (Result, Result)
-        Their runs.
-    own : int
-        Which of them the handout is about: title, author, date and units are its [-].
-    derived : bool
-        Whether the other one was made up from it.
-    study : PourStudy
-        How hot to pour, over several rooms.
-    advice : tuple of Advice
-        What changes do, for each of the two.
-    left_out : tuple of str
-        Rooms that the chart lacks because this wax would not set there.
+    It is about one of them (own [-]); the other one may be derived from it. The study is over several rooms, the chart
+    lacks those left out because this wax would not set there, and there is advice for each jar.
     """
 
     scenarios: tuple[Scenario, Scenario]
@@ -90,56 +76,19 @@ class Handout:
         return titles[0], titles[1]
 
     def plans(self, units: System) -> tuple[DayPlan, ...]:
-        """Plan the day of each.
-
-        Parameters
-        ----------
-        units : {"metric", "us"}
-            Units of the workshop.
-
-        Returns
-        -------
-        tuple of DayPlan
-            One for each of the two.
-        """
+        """Plan the day of each."""
         runs = zip(self.scenarios, self.results, strict=True)
         return tuple(plan_day(scenario, result, units=units) for scenario, result in runs)
 
 
 def about(scenario: Scenario) -> str:
-    """Write title, author and day in one line.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        The scenario.
-
-    Returns
-    -------
-    str
-        What of them is stated.
-    """
+    """Write what is stated of title, author and day in one line."""
     day = "" if scenario.date is None else day_text(scenario.date)
     return " · ".join(part for part in (scenario.title, scenario.author, day) if part)
 
 
 def draw_handout(handout: Handout, *, paper: Paper | None = None, units: System | None = None) -> tuple[Figure, ...]:
-    """Draw the pages of a handout.
-
-    Parameters
-    ----------
-    handout : Handout
-        What it shows.
-    paper : {"a4", "letter"}, optional
-        The paper; the one that goes with the units if left out.
-    units : {"metric", "us"}, optional
-        Units of the workshop; those of the scenario if left out.
-
-    Returns
-    -------
-    tuple of Figure
-        The pages, on their side, with page numbers; no letter smaller than 7 pt, nothing that needs colour.
-    """
+    """Draw the pages of a handout, on their side: no letter smaller than 7 pt, nothing that needs colour."""
     chosen = units or handout.scenario.units
     frame = Frame(paper=paper or usual_paper(chosen), title=about(handout.scenario))
     sheets = Sheets(
@@ -168,48 +117,16 @@ def draw_handout(handout: Handout, *, paper: Paper | None = None, units: System 
 def write_handout(
     handout: Handout, path: Path | str, *, paper: Paper | None = None, units: System | None = None
 ) -> Path:
-    """Write a handout as one PDF.
-
-    Parameters
-    ----------
-    handout : Handout
-        What it shows.
-    path : Path or str
-        Where to; an existing file is replaced.
-    paper : {"a4", "letter"}, optional
-        The paper; the one that goes with the units if left out.
-    units : {"metric", "us"}, optional
-        Units of the workshop; those of the scenario if left out.
-
-    Returns
-    -------
-    Path
-        The file. Its bytes are the same for the same handout.
-
-    Raises
-    ------
-    OutputError
-        If the name does not end in .pdf, or the file cannot be written.
-    """
+    """Write a handout as one PDF; the same handout writes the same bytes."""
     pages = draw_handout(handout, paper=paper, units=units)
     return save_pages(pages, path, title=handout.scenario.title, author=handout.scenario.author)
 
 
 def map_times(scenarios: Sequence[Scenario], results: Sequence[Result]) -> tuple[float, ...]:
-    """Choose the times of the temperature maps.
+    """Choose at most four times [s] of the temperature maps.
 
-    Parameters
-    ----------
-    scenarios : sequence of Scenario
-        The scenarios; the first one may state times.
-    results : sequence of Result
-        Their runs.
-
-    Returns
-    -------
-    tuple of float
-        At most four [s]: those of the scenario, and where it states none and all is over before the usual ones, four
-        that double up to the end of freezing.
+    Those of the first scenario; where it states none and all is over before the usual ones, four that double up to the
+    end of freezing.
     """
     times = scenarios[0].map_times
     stated = states(scenarios[0], "report.map_times")

@@ -107,18 +107,7 @@ class Sheets:
 
 
 def cover_page(sheets: Sheets) -> list[Figure]:
-    """Draw the cover: who and when, what stands where, what happens, and the answers.
-
-    Parameters
-    ----------
-    sheets : Sheets
-        The handout.
-
-    Returns
-    -------
-    list of Figure
-        One page, or more if the texts are long.
-    """
+    """Draw who and when, what stands where, what happens, and the answers."""
     frame, scenario = sheets.frame, sheets.scenario
     width, height = PAPERS[frame.paper]
     page = Figure(figsize=(width, height))
@@ -184,18 +173,7 @@ def _answers(sheets: Sheets, column: Writer) -> None:
 
 
 def plan_page(sheets: Sheets) -> list[Figure]:
-    """Draw the plan of the day.
-
-    Parameters
-    ----------
-    sheets : Sheets
-        The handout.
-
-    Returns
-    -------
-    list of Figure
-        One page.
-    """
+    """Draw the plan of the day."""
     heading = "The day"
     pages = [sheets.frame.page(heading)]
     column = sheets.writer(pages, heading)
@@ -225,20 +203,7 @@ def plan_page(sheets: Sheets) -> list[Figure]:
 
 
 def advice_pages(sheets: Sheets, found: Sequence[Advice]) -> list[Figure]:
-    """Draw what to change when the top goes wrong.
-
-    Parameters
-    ----------
-    sheets : Sheets
-        The handout.
-    found : sequence of Advice
-        For each of the two jars.
-
-    Returns
-    -------
-    list of Figure
-        One page, or two.
-    """
+    """Draw what to change when the top goes wrong, for each of the two jars."""
     heading = "When the top goes wrong"
     pages = [sheets.frame.page(heading)]
     column = sheets.writer(pages, heading)
@@ -259,18 +224,7 @@ def advice_pages(sheets: Sheets, found: Sequence[Advice]) -> list[Figure]:
 
 
 def caution_page(sheets: Sheets) -> list[Figure]:
-    """Draw what can hurt, and what the figures rest on.
-
-    Parameters
-    ----------
-    sheets : Sheets
-        The handout.
-
-    Returns
-    -------
-    list of Figure
-        One page, or more if there are many estimates.
-    """
+    """Draw what can hurt, and what the figures rest on."""
     heading = "Cautions, and how far to trust these pages"
     pages = [sheets.frame.page(heading)]
     more = [pages[0]]

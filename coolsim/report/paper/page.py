@@ -25,32 +25,13 @@ _WARNING = (
 
 
 def usual_paper(units: System) -> Paper:
-    """Tell the paper that goes with units.
-
-    Parameters
-    ----------
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    str
-        "a4" or "letter".
-    """
+    """Tell the paper that goes with units."""
     return "letter" if units == "us" else "a4"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Frame:
-    """What all pages of a handout share.
-
-    Parameters
-    ----------
-    paper : {"a4", "letter"}
-        The paper.
-    title : str
-        What stands in the head of each page.
-    """
+    """Paper of all pages of a handout, and what stands in the head of each."""
 
     paper: Paper
     title: str
@@ -71,20 +52,7 @@ class Frame:
         return _EDGE + _FOOT
 
     def page(self, heading: str, *, layout: bool = False) -> Figure:
-        """Start a page.
-
-        Parameters
-        ----------
-        heading : str
-            What it is about.
-        layout : bool
-            Whether matplotlib places figures on it.
-
-        Returns
-        -------
-        Figure
-            With the head, and without the foot, which needs the number of pages.
-        """
+        """Start a page with its head; the foot needs the number of pages. `layout` lets matplotlib place figures."""
         width, height = PAPERS[self.paper]
         page = Figure(figsize=(width, height), layout="constrained" if layout else None)
         base = height - _EDGE - 0.2
@@ -97,13 +65,7 @@ class Frame:
         return page
 
     def number(self, pages: Sequence[Figure]) -> None:
-        """Write the foot of all pages.
-
-        Parameters
-        ----------
-        pages : sequence of Figure
-            All, in order.
-        """
+        """Write the foot of all pages."""
         for index, page in enumerate(pages, start=1):
             rule(page, self.left, self.left + PAGE_WIDTH, _EDGE + 0.2, linewidth=0.5)
             put(page, _WARNING, self.left, _EDGE, size=SMALL, va="bottom")
@@ -117,24 +79,7 @@ def figure_page(
     drawings: Sequence[tuple[float, Callable[[SubFigure], object]]],
     caption: str,
 ) -> Figure:
-    """Lay figures out on a page, one below the other, with a caption.
-
-    Parameters
-    ----------
-    frame : Frame
-        The handout.
-    heading : str
-        What the page is about.
-    drawings : sequence of (float, callable)
-        Share of the height that each figure gets [-], and what draws it into its part of the page.
-    caption : str
-        How to read it, below the figures.
-
-    Returns
-    -------
-    Figure
-        The page.
-    """
+    """Lay figures out on a page, each with its share of the height [-], one below the other, with a caption."""
     page = frame.page(heading, layout=True)
     width, height = PAPERS[frame.paper]
     lines = wrapped(caption, PAGE_WIDTH, SMALL + 0.5)

@@ -13,22 +13,7 @@ _SOON = 3600.0
 
 
 def story(runs: Sequence[TitledRun], tags: Sequence[str], *, units: System) -> tuple[tuple[str, str], ...]:
-    """Tell what happens in the jar.
-
-    Parameters
-    ----------
-    runs : sequence of Run
-        The runs side by side, with their jars.
-    tags : sequence of str
-        What they are called within a sentence: "bare", "in the box".
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    tuple of (str, str)
-        A word on what it is about, and the sentences.
-    """
+    """Tell what happens in the jar: words on what it is about, each with its sentences."""
 
     def each(tell: Callable[[TitledRun], str]) -> str:
         """Say once what holds for all, else one after the other."""

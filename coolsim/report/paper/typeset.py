@@ -40,26 +40,7 @@ def put(
     ha: str = "left",
     va: str = "top",
 ) -> Artist:
-    """Write a text at a place.
-
-    Parameters
-    ----------
-    page : Figure
-        The page.
-    text : str
-        Lines of text; nothing in it is read as a formula.
-    x, y : float
-        Place, from the lower left corner of the paper [in].
-    size : float
-        Size of the type [pt].
-    weight, ha, va : str
-        As matplotlib calls them.
-
-    Returns
-    -------
-    Artist
-        What was written.
-    """
+    """Write a text of a size [pt] at a place from the lower left corner of the paper [in], and no formulas."""
     return page.text(
         x, y, text, fontsize=size, fontweight=weight, ha=ha, va=va, linespacing=SPACING, parse_math=False,
         transform=page.dpi_scale_trans,
@@ -67,22 +48,7 @@ def put(
 
 
 def rule(page: Figure, left: float, right: float, y: float, *, linewidth: float = 0.5) -> Artist:
-    """Draw a level line.
-
-    Parameters
-    ----------
-    page : Figure
-        The page.
-    left, right, y : float
-        Its place, from the lower left corner of the paper [in].
-    linewidth : float
-        Its thickness [pt].
-
-    Returns
-    -------
-    Artist
-        The line.
-    """
+    """Draw a level line [pt] from left to right at a height from the lower left corner of the paper [in]."""
     line = Line2D(
         [left, right], [y, y], color="black", linewidth=linewidth, transform=page.dpi_scale_trans, solid_capstyle="butt"
     )
@@ -100,22 +66,7 @@ def _word_width(word: str, weight: str) -> float:
 
 
 def text_width(text: str, size: float, weight: str = "normal") -> float:
-    """Measure a line of text.
-
-    Parameters
-    ----------
-    text : str
-        One line.
-    size : float
-        Size of the type [pt].
-    weight : str
-        As matplotlib calls it.
-
-    Returns
-    -------
-    float
-        Width on paper [in].
-    """
+    """Measure a line of text of a size [pt] on paper [in]."""
     words = text.split(" ")
     # On a screen, letters are fitted to pixels, which makes lines a little longer.
     blank = _word_width("a a", weight) - _word_width("aa", weight)
@@ -124,24 +75,7 @@ def text_width(text: str, size: float, weight: str = "normal") -> float:
 
 
 def wrapped(text: str, width: float, size: float, weight: str = "normal") -> list[str]:
-    """Break a text into lines by what its letters measure.
-
-    Parameters
-    ----------
-    text : str
-        Any text; its own line breaks stay.
-    width : float
-        Widest line [in].
-    size : float
-        Size of the type [pt].
-    weight : str
-        As matplotlib calls it.
-
-    Returns
-    -------
-    list of str
-        The lines; a word that is wider than a line is broken, a number stays with its unit.
-    """
+    """Break a text of a size [pt] into lines of a width [in]: longer words are broken, a number stays with its unit."""
     lines: list[str] = []
     for paragraph in _QUANTITY.sub("\\1\N{NO-BREAK SPACE}\\2", text).split("\n"):
         lines.append("")
@@ -179,21 +113,8 @@ class Column:
 class Writer:
     """Sets text and tables from the top down, and goes on to a new page where one is full.
 
-    Parameters
-    ----------
-    start : callable
-        Starts another page.
-    pages : list of Figure
-        Pages so far; the last one is written on.
-    left, width : float
-        The column that is written [in].
-    top, bottom : float
-        Ends of it, above the lower edge of the paper [in].
-
-    Attributes
-    ----------
-    y : float
-        Where the next line goes, above the lower edge of the paper [in].
+    What it sets is `width` wide from `left`, and from top to bottom; y is where the next line goes, all from the lower
+    left corner of the paper [in]. `start` starts another page; the last of the pages is written on.
     """
 
     start: Callable[[], Figure]
@@ -211,34 +132,12 @@ class Writer:
     def text(
         self, text: str, *, size: float = BODY, weight: str = "normal", after: float = 0.08, indent: float = 0.0
     ) -> None:
-        """Set a paragraph.
-
-        Parameters
-        ----------
-        text : str
-            The paragraph.
-        size : float
-            Size of the type [pt].
-        weight : str
-            As matplotlib calls it.
-        after, indent : float
-            Room below it, and on its left [in].
-        """
+        """Set a paragraph of a size [pt], with room below it and on its left [in]."""
         lines = "\n".join(wrapped(text, self.width - indent, size, weight))
         self._place([(lines, self.left + indent, False, weight)], size, after)
 
     def point(self, text: str, *, size: float = BODY, after: float = 0.06) -> None:
-        """Set a paragraph with a mark before it.
-
-        Parameters
-        ----------
-        text : str
-            The paragraph.
-        size : float
-            Size of the type [pt].
-        after : float
-            Room below it [in].
-        """
+        """Set a paragraph of a size [pt] with a mark before it and room below it [in]."""
         indent = 0.16
         lines = "\n".join(wrapped(text, self.width - indent, size))
         self._place([("•", self.left, False, "normal"), (lines, self.left + indent, False, "normal")], size, after)
@@ -254,23 +153,7 @@ class Writer:
         line: float = 0.0,
         between: float = 0.12,
     ) -> None:
-        """Set a line of a table.
-
-        Parameters
-        ----------
-        cells : sequence of str
-            What stands in it; each is broken to the width of its column.
-        columns : sequence of Column
-            The columns.
-        size : float
-            Size of the type [pt].
-        bold : container of int
-            Numbers of the cells that are set in bold letters [-].
-        after, between : float
-            Room below it, and between columns [in].
-        line : float
-            Thickness of a line below it [pt]; none at 0.
-        """
+        """Set a row of a table in a size [pt], each cell broken to its width [in]; below it a line [pt], none at 0."""
         placed, x = [], self.left
         for index, (cell, column) in enumerate(zip(cells, columns, strict=True)):
             weight = "bold" if index in bold else "normal"
@@ -281,13 +164,7 @@ class Writer:
         self._place(placed, size, after, line=(x - between, line))
 
     def gap(self, height: float) -> None:
-        """Leave room.
-
-        Parameters
-        ----------
-        height : float
-            How much [in].
-        """
+        """Leave room [in]."""
         self.y -= height
 
     def _place(
