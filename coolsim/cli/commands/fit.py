@@ -213,7 +213,7 @@ def fit(
 
         screen.wrote(write_text(out, written))
     if folder is not None:
-        from coolsim.report.figures.figure import save_figure
+        from coolsim.report.figures.common import save_figure
         from coolsim.report.figures.fit import draw_fit
 
         make_folder(folder)

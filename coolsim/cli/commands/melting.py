@@ -98,7 +98,7 @@ def melting(
         notes = [paragraph(text) for text in (invented, " ".join(told), CAUTION) if text]
         say("\n\n".join([melting_text(found, units=chosen), *notes]))
     if folder is not None:
-        from coolsim.report.figures.figure import save_figure
+        from coolsim.report.figures.common import save_figure
         from coolsim.report.figures.melting import draw_melting
 
         make_folder(folder)

@@ -77,7 +77,7 @@ def melts(
     chosen: System = units.value if units is not None else scenarios[0].units
     _report(found, chosen, json=json)
     if folder is not None:
-        from coolsim.report.figures.figure import save_figure
+        from coolsim.report.figures.common import save_figure
         from coolsim.report.figures.melt_models import draw_melt_models
 
         make_folder(folder)

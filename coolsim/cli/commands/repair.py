@@ -104,7 +104,7 @@ def repair(
     else:
         say(_text(found, cooler, films, result, chosen))
     if folder is not None:
-        from coolsim.report.figures.figure import save_figure
+        from coolsim.report.figures.common import save_figure
         from coolsim.report.figures.repair import draw_repair
 
         make_folder(folder)

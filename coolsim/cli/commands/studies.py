@@ -310,7 +310,7 @@ def _write_pour(study: PourStudy, *, csv: Path | None, figure: Path | None, unit
     if csv is not None:
         screen.wrote(write_text(csv, pour_csv(study, units=units)))
     if figure is not None:
-        from coolsim.report.figures.figure import save_figure
+        from coolsim.report.figures.common import save_figure
         from coolsim.report.figures.pour_chart import draw_pour_chart
 
         make_folder(figure.parent)

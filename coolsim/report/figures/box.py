@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,26 +15,29 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Rectangle
 from matplotlib.ticker import FuncFormatter, Locator, MaxNLocator, MultipleLocator
 
+from coolsim.answers.catalogue import BY_KEY
 from coolsim.model.box import Place
 from coolsim.model.cell import BOX_AIR
-from coolsim.report.figures.figure import (
+from coolsim.report.figures.common import (
     DASHES,
     HALO,
+    HOUR,
     INKS,
     NORMAL,
     PAGE_WIDTH,
     SMALL,
+    clock,
     colours,
     plain_text,
+    round_step,
     styled,
     time_axis,
     titles_fit,
 )
-from coolsim.report.wording import hours_minutes, in_units, length_text
+from coolsim.report.wording import in_units, length_text
 from coolsim.solve.together import BoxResult
 from coolsim.units import System
 
-_HOUR = 3600.0
 _LIGHT = 0.6
 _LETTERS = 20.0
 _MOST_TICKS = 6
@@ -94,7 +97,7 @@ def draw_box(found: BoxResult, *, units: System = "metric") -> Figure:
 
 
 @dataclass(frozen=True, kw_only=True)
-class _Shown:
+class _OnPlan:
     """What a plan shows of each place: its value, how it is written, and the ticks of the scale."""
 
     title: str
@@ -104,31 +107,27 @@ class _Shown:
     locator: Locator
 
 
-def _set_times(found: BoxResult) -> _Shown:
+def _set_times(found: BoxResult) -> _OnPlan:
     set_at = {place: found.at(place).required_events().fully_set for kind in found.kinds for place in kind.places}
-    values = {place: None if time is None else time / _HOUR for place, time in set_at.items()}
-    return _Shown(
-        title="fully set [h:mm]",
+    values = {place: None if time is None else time / HOUR for place, time in set_at.items()}
+    known = [hours for hours in values.values() if hours is not None] or [0.0]
+    return _OnPlan(
+        title=f"{BY_KEY['fully_set_s'].called} [h:mm]",
         values=values,
-        text=lambda hours: hours_minutes(hours * _HOUR),
-        tick=lambda hours: hours_minutes(hours * _HOUR),
-        locator=_of_hours([hours for hours in values.values() if hours is not None]),
+        text=clock,
+        tick=clock,
+        locator=MultipleLocator(round_step(max(known) - min(known), _TICK_STEPS, _MOST_TICKS)),
     )
 
 
-def _of_hours(hours: Sequence[float]) -> Locator:
-    span = max(hours, default=0.0) - min(hours, default=0.0)
-    return MultipleLocator(next((step for step in _TICK_STEPS if span / step <= _MOST_TICKS), _TICK_STEPS[-1]))
-
-
-def _flatness(found: BoxResult, units: System) -> _Shown:
+def _flatness(found: BoxResult, units: System) -> _OnPlan:
     length, _, unit = in_units("length", units)
     values: dict[Place, float | None] = {}
     for kind, result in zip(found.kinds, found.results, strict=True):
         top = None if result.required_events().fully_set is None else result.shrinkage
         values |= dict.fromkeys(kind.places, None if top is None else length * top.flatness)
-    return _Shown(
-        title=f"middle minus rim [{unit}] (estimate)",
+    return _OnPlan(
+        title=f"{BY_KEY['flatness_m'].called} [{unit}] (estimate)",
         values=values,
         text=lambda value: length_text(value / length, units).partition(" ")[0],
         tick=lambda value: f"{value:.3g}",
@@ -137,7 +136,7 @@ def _flatness(found: BoxResult, units: System) -> _Shown:
 
 
 def _plan(
-    axes: Axes, found: BoxResult, shown: _Shown, units: System, *, letters: float, wide: float
+    axes: Axes, found: BoxResult, shown: _OnPlan, units: System, *, letters: float, wide: float
 ) -> ScalarMappable | None:
     """Draw the jars from above; return their scale of colour if they differ."""
     box, values, length = found.box, shown.values, in_units("length", units)[0]
@@ -198,7 +197,7 @@ def _curves(axes: Axes, found: BoxResult, units: System) -> list[Line2D]:
     if len(kinds) > _MOST_CURVES:
         by_time = sorted(kinds, key=lambda one: one[1].required_events().fully_set or math.inf)
         kinds = [by_time[0], by_time[-1]]
-    time = found.history.time / _HOUR
+    time = found.history.time / HOUR
     lines: list[Line2D] = []
     for number, (kind, result) in enumerate(kinds):
         lines += axes.plot(
@@ -214,9 +213,9 @@ def _curves(axes: Axes, found: BoxResult, units: System) -> list[Line2D]:
     lines += axes.plot(time, room, color=INKS[-1], linestyle=DASHES[-1], label="room", gid="room")
     for when, happens in found.results[0].changes:
         if when < found.history.time[-1]:
-            axes.axvline(when / _HOUR, color="0.6", linewidth=0.8, linestyle=":", zorder=0, gid="change")
+            axes.axvline(when / HOUR, color="0.6", linewidth=0.8, linestyle=":", zorder=0, gid="change")
             axes.text(
-                when / _HOUR, 0.99, happens, transform=axes.get_xaxis_transform(), rotation=90, fontsize=SMALL,
+                when / HOUR, 0.99, happens, transform=axes.get_xaxis_transform(), rotation=90, fontsize=SMALL,
                 ha="right", va="top", color="0.3", path_effects=HALO,
             )  # fmt: skip
     time_axis(axes, float(found.history.time[-1]))

@@ -15,7 +15,7 @@ from matplotlib.ticker import MaxNLocator
 
 from coolsim.errors import OutputError
 from coolsim.model.section import Array
-from coolsim.report.figures.figure import HALO, LARGE, SMALL, blank, plain_text, styled, titles_fit
+from coolsim.report.figures.common import DASHED, HALO, LARGE, SMALL, blank, heading, plain_text, round_step, styled
 from coolsim.report.text.pour import PLACES, limits_text, own_scenario
 from coolsim.report.wording import CAUTION, hours_minutes, in_units, temperature_text
 from coolsim.studies.pour.choose import Choice, Limit, Place, PourStudy
@@ -25,7 +25,6 @@ from coolsim.units import System
 _HEIGHT = 7.3
 _FOOT = 0.2
 _LETTERS = 168
-_TITLE_LETTERS = 70
 _SET_STEPS = (5, 10, 15, 20, 30, 60, 120, 240)
 _MOST_SET_LINES = 6
 _FLATNESS_LINES = 4
@@ -66,11 +65,7 @@ def draw_pour_chart(study: PourStudy, *, units: System = "metric", into: SubFigu
     grid = figure.subplot_mosaic([["bare", "boxed"], ["foot", "foot"]], height_ratios=[1.0 - _FOOT, _FOOT])
     if into is None:
         # A page has a heading of its own.
-        figure.suptitle(
-            f"How hot to pour: {titles_fit(own_scenario(study).title, _TITLE_LETTERS, lines=1)}",
-            fontsize=LARGE + 3,
-            fontweight="bold",
-        )
+        heading(figure, "How hot to pour", own_scenario(study).title, letters=70, size=LARGE + 3)
     met: set[Limit] = set()
     for place, found in choices.items():
         axes = grid[place]
@@ -184,7 +179,7 @@ def _contours(
     minutes = _field(found, "fully_set_s") / 60.0
     if np.isfinite(minutes).any():
         span = float(np.nanmax(minutes) - np.nanmin(minutes))
-        step = next((step for step in _SET_STEPS if span / step <= _MOST_SET_LINES), _SET_STEPS[-1])
+        step = round_step(span, _SET_STEPS, _MOST_SET_LINES)
         levels = np.arange(step * np.ceil(np.nanmin(minutes) / step), np.nanmax(minutes), step)
         drawn = _lines(axes, (rooms, pours, minutes), levels, "-", gid="set")
         _label(axes, drawn, lambda level: f"{hours_minutes(60.0 * level)} h", _SET_LABELS, taken, letters, ())
@@ -200,7 +195,7 @@ def _contours(
             levels = least * np.arange(np.floor(shown.min() / least), np.ceil(shown.max() / least) + 1.0)
         digits = max(1, int(np.ceil(-np.log10(levels[1] - levels[0]) - _ROUND_OFF)))
         # Under the hatching: they end where the white ends.
-        drawn = _lines(axes, (rooms, pours, flatness), levels, (0, (4, 2)), gid="flatness", zorder=0.5)
+        drawn = _lines(axes, (rooms, pours, flatness), levels, DASHED, gid="flatness", zorder=0.5)
         _label(axes, drawn, lambda level: f"{level:.{digits}f} {unit}", _FLATNESS_LABELS, taken, letters, fields)
 
 
@@ -327,7 +322,7 @@ def _foot(axes: Axes, paragraphs: Sequence[str], met: set[Limit], units: System)
         Line2D([], [], color="black", linewidth=2.4, marker="o", markersize=6, label="recommended pour"),
         Line2D([], [], color="black", linewidth=5.0, alpha=0.3, label="as good"),
         Line2D([], [], color=_LINE, linewidth=0.9, label="fully set after [h:mm]"),
-        Line2D([], [], color=_LINE, linewidth=0.9, linestyle=(0, (4, 2)), label=f"middle minus rim [{unit}]"),
+        Line2D([], [], color=_LINE, linewidth=0.9, linestyle=DASHED, label=f"middle minus rim [{unit}]"),
     ]
     for limit, (colour, hatch, label) in _LOOKS.items():
         if limit in met:

@@ -7,7 +7,18 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MultipleLocator
 
-from coolsim.report.figures.figure import DASHES, HALO, INKS, PAGE_WIDTH, SMALL, styled, titles_fit
+from coolsim.report.figures.common import (
+    DASHES,
+    DOTTED,
+    HALO,
+    INKS,
+    PAGE_WIDTH,
+    SMALL,
+    radius_axis,
+    round_step,
+    styled,
+    titles_fit,
+)
 from coolsim.report.text.repair import at, blown_text, vessel_word
 from coolsim.report.wording import in_units, length_text, temperature_text
 from coolsim.studies.repair.repair import Repair
@@ -18,7 +29,6 @@ _TICKS = (5.0, 10.0, 15.0, 30.0, 60.0, 120.0, 300.0)
 _MOST_TICKS = 7
 _BEYOND = 1.8
 _SHORTEST = 60.0
-_DOTTED = (0, (1, 1.5))
 _GREY = "0.35"
 _HEADROOM = 1.12
 
@@ -74,8 +84,7 @@ def _end(found: Repair) -> float:
 
 def _seconds_axis(axes: Axes, longest: float) -> None:
     axes.set_xlim(0.0, longest)
-    step = next((step for step in _TICKS if longest / step <= _MOST_TICKS), _TICKS[-1])
-    axes.xaxis.set_major_locator(MultipleLocator(step))
+    axes.xaxis.set_major_locator(MultipleLocator(round_step(longest, _TICKS, _MOST_TICKS)))
     axes.set_xlabel("hot air blown for [s]")
 
 
@@ -89,7 +98,7 @@ def _needed(axes: Axes, found: Repair, height: float) -> None:
 
 
 def _line(axes: Axes, value: float, text: str, longest: float, *, left: bool = False) -> None:
-    axes.axhline(value, color=_GREY, linewidth=0.8, linestyle=_DOTTED)
+    axes.axhline(value, color=_GREY, linewidth=0.8, linestyle=DOTTED)
     place, side = (0.02, "left") if left else (0.985, "right")
     axes.text(place * longest, value, text, fontsize=SMALL, color=_GREY, ha=side, va="bottom", path_effects=HALO)
 
@@ -167,10 +176,9 @@ def _draw_tops(axes: Axes, found: Repair, units: System) -> None:
         axes.plot(radius, below, color=INKS[number], linestyle=DASHES[number], label=name, gid=gid)
     lowest = scale * float(min(level.min() for level, *_ in profiles) - before.pour_level)
     axes.set_ylim(_HEADROOM * lowest, -0.25 * lowest)
-    axes.axhline(0.0, color=_GREY, linewidth=0.8, linestyle=_DOTTED)
+    axes.axhline(0.0, color=_GREY, linewidth=0.8, linestyle=DOTTED)
     axes.text(0.0, 0.0, "poured", fontsize=SMALL, color=_GREY, ha="center", va="bottom")
-    axes.xaxis.set_major_formatter(lambda x, _: f"{abs(x):g}")
-    axes.set_xlabel(f"radius [{unit}]")
+    radius_axis(axes, unit)
     axes.set_ylabel(f"top over the pour level [{unit}]")
     axes.set_title("The top, stretched", loc="left")
     axes.legend(loc="lower right")

@@ -31,6 +31,13 @@ class Field:
     air: bool = False
 
 
+def cells_of(result: Result, name: str) -> NDArray[np.bool_]:
+    """Where on the grid the blocks of a part are."""
+    blocks = [index for index, part in enumerate(result.parts) if part == name]
+    found: NDArray[np.bool_] = np.isin(result.grid.block, blocks)
+    return found
+
+
 def solved_parts(result: Result, time: float) -> list[Field]:
     """Lay out the solved blocks at a time [s], one on each side of a hole round the axis.
 
@@ -50,13 +57,18 @@ def solved_parts(result: Result, time: float) -> list[Field]:
         z, turned = drawn_on(grid.z[rows], values.T, bottom, top)
         # A straight line through coarse cells can leave the range of temperatures, which no conductor does.
         values = np.clip(turned.T, coldest, hottest)
-        if low > 0.0:
-            found.append(Field(what=part, x=r, z=z, values=values))
-            found.append(Field(what=part, x=-r[::-1], z=z, values=values[:, ::-1]))
-        else:
-            both = np.hstack([values[:, ::-1], values])
-            found.append(Field(what=part, x=np.concatenate([-r[::-1], r]), z=z, values=both))
+        right = Field(what=part, x=r, z=z, values=values)
+        found += [right, _on_the_left(right)] if low > 0.0 else [_on_both_sides(right)]
     return found
+
+
+def _on_the_left(right: Field) -> Field:
+    return replace(right, x=-right.x[::-1], values=right.values[:, ::-1])
+
+
+def _on_both_sides(right: Field) -> Field:
+    left = _on_the_left(right)
+    return replace(right, x=np.concatenate([left.x, right.x]), values=np.hstack([left.values, right.values]))
 
 
 def gap_air(result: Result, time: float) -> list[Field]:
@@ -70,11 +82,8 @@ def gap_air(result: Result, time: float) -> list[Field]:
     left, right = plane[rows, first - 1], plane[rows, last + 1]
     x = np.array([grid.r_edges[first], grid.r_edges[last + 1]])
     z, turned = drawn_on(grid.z[rows], np.stack([left, right]), grid.z_edges[rows[0]], grid.z_edges[rows[-1] + 1])
-    values = turned.T
-    return [
-        Field(what="gap", x=x, z=z, values=values, air=True),
-        Field(what="gap", x=-x[::-1], z=z, values=values[:, ::-1], air=True),
-    ]
+    right = Field(what="gap", x=x, z=z, values=turned.T, air=True)
+    return [right, _on_the_left(right)]
 
 
 def _gap_cells(result: Result) -> NDArray[np.bool_]:
@@ -125,8 +134,7 @@ def _lowest_open_row(result: Result) -> int:
 
 def board_columns(result: Result) -> tuple[int, int] | None:
     """First and last column of the board round the vessel; None for a bare one."""
-    boards = [index for index, part in enumerate(result.parts) if part == "board"]
-    columns = np.flatnonzero(np.isin(result.grid.block, boards).any(axis=0))
+    columns = np.flatnonzero(cells_of(result, "board").any(axis=0))
     return (int(columns[0]), int(columns[-1])) if len(columns) else None
 
 
@@ -176,10 +184,7 @@ def on_wax(wax: WaxBody, values: Array) -> Field:
     """Draw values of the wax cells on straight to its faces and to both sides of the axis."""
     r, values = drawn_on(wax.r, values, None, float(wax.r_edges[-1]))
     z, turned = drawn_on(wax.z, values.T, 0.0, float(wax.z_edges[-1]))
-    values = turned.T
-    return Field(
-        what="wax", x=np.concatenate([-r[::-1], r]), z=z + wax.bottom, values=np.hstack([values[:, ::-1], values])
-    )
+    return _on_both_sides(Field(what="wax", x=r, z=z + wax.bottom, values=turned.T))
 
 
 def drawn_on(places: Array, values: Array, first: float | None, last: float) -> tuple[Array, Array]:

@@ -11,7 +11,7 @@ from matplotlib.figure import Figure
 from coolsim.errors import OutputError
 from coolsim.report.blocks import HARD_SPACE
 from coolsim.report.cautions import Topic, cautions
-from coolsim.report.figures.figure import LARGE, PAGE_WIDTH, SMALL, in_style, save_pages
+from coolsim.report.figures.common import LARGE, PAGE_WIDTH, SMALL, in_style, save_pages
 from coolsim.report.paper.page import Frame, Paper, usual_paper
 from coolsim.report.paper.typeset import POINT, SPACING, Column, Writer, rule, text_width, wrapped
 from coolsim.report.text.amounts import mass_text

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from matplotlib.figure import Figure, SubFigure
 
+from coolsim.report.figures.common import in_style, save_pages, styled
 from coolsim.report.figures.curves import draw_cooling_curves, draw_heat_shares
-from coolsim.report.figures.figure import in_style, save_pages, styled
 from coolsim.report.figures.pour_chart import draw_pour_chart
 from coolsim.report.figures.sections import draw_sections
 from coolsim.report.figures.set_map import draw_set_map

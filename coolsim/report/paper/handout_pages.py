@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 from coolsim.report.blocks import HARD_SPACE
 from coolsim.report.cautions import cautions
 from coolsim.report.estimates import estimates_note
-from coolsim.report.figures.figure import LARGE, PAGE_WIDTH, SMALL
+from coolsim.report.figures.common import LARGE, PAGE_WIDTH, SMALL
 from coolsim.report.paper.advice import ADVICE_NOTE, advice_cells, advice_heads, change_text, verdict_text
 from coolsim.report.paper.page import PAPERS, Frame
 from coolsim.report.paper.story import story

@@ -8,7 +8,7 @@ from typing import Literal
 
 from matplotlib.figure import Figure, SubFigure
 
-from coolsim.report.figures.figure import LARGE, PAGE_WIDTH, SMALL
+from coolsim.report.figures.common import LARGE, PAGE_WIDTH, SMALL
 from coolsim.report.paper.typeset import POINT, SPACING, put, rule, text_width, wrapped
 from coolsim.units import System
 

@@ -1,4 +1,4 @@
-"""What all figures share: style, paper size, axes of time, and saving the same bytes for the same content.
+"""What all figures share: style, paper size, grids of panels, axes, and saving the same bytes for the same content.
 
 Figures are plain matplotlib `Figure` objects, never of pyplot, so they need no screen and leave no state behind.
 """
@@ -9,7 +9,7 @@ import contextlib
 import functools
 import io
 import textwrap
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import Any, ParamSpec
 
@@ -20,11 +20,13 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure, SubFigure
 from matplotlib.patheffects import withStroke
-from matplotlib.ticker import FuncFormatter, MultipleLocator
+from matplotlib.ticker import MultipleLocator
+from numpy.typing import NDArray
 
 from coolsim.errors import OutputError
 from coolsim.report.whole_file import write_bytes
-from coolsim.report.wording import hours_minutes
+from coolsim.report.wording import called, hours_minutes
+from coolsim.solve.result import Result
 
 COLOURS = "viridis"
 """Perceptually uniform, fit for colour-blind readers, and rising in lightness, so it survives black-and-white print."""
@@ -43,6 +45,18 @@ INKS = ("#000000", "#0072B2", "#D55E00", "#009E73", "#CC79A7", "#56B4E9")
 
 DASHES: tuple[Any, ...] = ("-", (0, (5, 1.5)), (0, (1.2, 1.2)), (0, (6, 1.5, 1.2, 1.5)), (0, (9, 2)), (0, (3, 3)))
 """Dash patterns that tell the same lines apart without colour."""
+
+MARKERS = ("o", "s", "^", "D", "v", "P")
+"""Signs that do so along a line."""
+
+DASHED, DOTTED, AXIS = (0, (4, 2)), (0, (1, 1.5)), (12, 3, 2, 3)
+"""Dashes of lines that are not curves; those of the axis of the jar."""
+
+HOUR = 3600.0
+"""Axes of time are drawn against hours [s]."""
+
+Runs = Sequence[tuple[str, Result]]
+"""Titles and results of what is drawn."""
 
 _STYLE = {
     "font.family": "DejaVu Sans",
@@ -68,7 +82,6 @@ _METADATA: dict[str, dict[str, Any]] = {
     "svg": {"Date": None, "Creator": "coolsim"},
     "pdf": {"CreationDate": None, "Creator": "coolsim", "Producer": None},
 }
-_HOUR = 3600.0
 _TICK_STEPS = (1 / 60, 1 / 12, 1 / 6, 0.25, 0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 12.0, 24.0)
 _MOST_TICKS = 9
 _LAYOUT_PASSES = 2
@@ -189,14 +202,57 @@ def colours() -> matplotlib.colors.Colormap:
 
 def time_axis(axes: Axes, longest: float) -> None:
     """Make the x axis, drawn against hours, one of hours and minutes since the pour up to the longest time [s]."""
-    hours = longest / _HOUR
+    hours = longest / HOUR
     axes.set_xlim(0.0, hours)
-    step = next((step for step in _TICK_STEPS if hours / step <= _MOST_TICKS), _TICK_STEPS[-1])
-    axes.xaxis.set_major_locator(MultipleLocator(step))
-    axes.xaxis.set_major_formatter(FuncFormatter(lambda hour, _: hours_minutes(hour * _HOUR)))
+    axes.xaxis.set_major_locator(MultipleLocator(round_step(hours, _TICK_STEPS, _MOST_TICKS)))
+    axes.xaxis.set_major_formatter(clock)
     # Panels below each other share their axis, but each has its figures beside its name.
     axes.tick_params(labelbottom=True)
     axes.set_xlabel("time since the pour [h:mm]")
+
+
+def clock(hours: float, _: int | None = None) -> str:
+    """Write hours [h] as hours and minutes, beside the ticks of an axis too."""
+    return hours_minutes(hours * HOUR)
+
+
+def round_step(span: float, steps: Sequence[float], most: int) -> float:
+    """Take the smallest of ascending steps [-] that a span holds at most so many times [-]."""
+    return next((step for step in steps if span / step <= most), steps[-1])
+
+
+def radius_axis(axes: Axes, unit: str) -> None:
+    """Make the x axis one of radii, which count from the axis of the jar to both sides."""
+    axes.xaxis.set_major_formatter(lambda x, _: f"{abs(x):g}")
+    axes.set_xlabel(f"radius [{unit}]")
+
+
+def draw_axis(axes: Axes) -> None:
+    """Draw the axis of the jar."""
+    axes.axvline(0.0, color="black", linewidth=0.4, dashes=AXIS, zorder=1.5)
+
+
+def panel_grid(part: Figure | SubFigure, count: int, columns: int) -> tuple[list[Axes], NDArray[Any]]:
+    """Cut a page into so many panels [-] in so many columns [-] with shared heights; return them, and all in rows."""
+    grid = part.subplots(-(-count // columns), columns, squeeze=False, sharey=True)
+    for empty in grid.ravel()[count:]:
+        empty.set_axis_off()
+    return list(grid.ravel()[:count]), grid
+
+
+def square_columns(count: int) -> int:
+    """Columns [-] in which so many panels [-] fill a page best."""
+    return {1: 1, 2: 2, 4: 2}.get(count, 3)
+
+
+def heading(figure: Figure | SubFigure, what: str, title: str, *, letters: int = 80, size: float = LARGE + 2) -> None:
+    """Write over a figure what it shows and of what, in letters of a size [pt], at most so many [-] of the title."""
+    figure.suptitle(f"{what}: {titles_fit(title, letters, lines=1)}", fontsize=size, fontweight="bold")
+
+
+def vessels(results: Iterable[Result]) -> str:
+    """Name what the vessels are made of for the reader, "glass or metal"; empty without any."""
+    return " or ".join(dict.fromkeys(called(result, "glass") for result in results if "glass" in result.parts))
 
 
 def titles_fit(title: str, letters: int, *, lines: int = 2) -> str:
