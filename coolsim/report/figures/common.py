@@ -211,7 +211,7 @@ def time_axis(axes: Axes, longest: float) -> None:
     axes.set_xlabel("time since the pour [h:mm]")
 
 
-def clock(hours: float, _: int | None = None) -> str:
+def clock(hours: float, _: float | None = None) -> str:
     """Write hours [h] as hours and minutes, beside the ticks of an axis too."""
     return hours_minutes(hours * HOUR)
 

@@ -275,14 +275,10 @@ def draw_fronts(runs: Runs, *, units: System = "metric", into: SubFigure | None 
     solid.set_ylabel("solid wax [%]")
     solid.set_title("Share of the wax that is solid", loc="left", fontweight="bold")
     for axes, label, title in (
-        (radius, f"front radius\nat mid-depth [{unit}]", "Solid front from the glass inwards"),
-        (
-            height,
-            f"front on the axis,\nabove wax bottom [{unit}]",
-            "Solid front on the axis, from above and from below",
-        ),
+        (radius, "front radius\nat mid-depth", "Solid front from the glass inwards"),
+        (height, "front on the axis,\nabove wax bottom", "Solid front on the axis, from above and from below"),
     ):
-        axes.set(ylabel=label)
+        axes.set_ylabel(f"{label} [{unit}]")
         axes.set_ylim(bottom=0.0)
         axes.set_title(title, loc="left", fontweight="bold")
     marks = [

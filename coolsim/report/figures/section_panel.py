@@ -50,8 +50,8 @@ Pointed = tuple[str, float, float]
 class Scales:
     """What all panels of a figure share, in the units of the workshop.
 
-    Panels go from -width to width and from 0 to top [-]; bench is its height, line that of small letters [-], and length
-    how many of these units are in a metre [-].
+    Panels go from -width to width and from 0 to top [-]; bench is its height, line that of small letters [-], and
+    length how many of these units are in a metre [-].
     """
 
     width: float

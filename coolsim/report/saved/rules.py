@@ -30,8 +30,8 @@ _MOST_PLACES = 10_000_000  # cells and air of a section: hundreds of times what 
 class Rule:
     """What an array must be like.
 
-    The same name in a shape is the same size throughout a result, ``name+1`` one more. It may hold indices (whole), rise
-    from entry to entry, and have gaps (NaN): none, for what is not there in a part of a day, or any.
+    The same name in a shape is the same size throughout a result, ``name+1`` one more. It may hold indices (whole),
+    rise from entry to entry, and have gaps (NaN): none, for what is not there in a part of a day, or any.
     """
 
     shape: tuple[str, ...]
