@@ -6,10 +6,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from matplotlib.figure import Figure, SubFigure
+from matplotlib.figure import Figure
 
 from coolsim.report.figures.common import LARGE, PAGE_WIDTH, SMALL
-from coolsim.report.paper.typeset import POINT, SPACING, put, rule, text_width, wrapped
+from coolsim.report.paper.typeset import POINT, SPACING, Writer, put, rule, text_width, wrapped
 from coolsim.units import System
 
 Paper = Literal["a4", "letter"]
@@ -64,6 +64,24 @@ class Frame:
         rule(page, self.left, self.left + PAGE_WIDTH, base - 0.1, linewidth=1.0)
         return page
 
+    def writer(
+        self,
+        pages: list[Figure],
+        start: str | Callable[[], Figure],
+        *,
+        left: float = 0.0,
+        width: float = PAGE_WIDTH,
+        top: float | None = None,
+        bottom: float | None = None,
+    ) -> Writer:
+        """Begin to write on the last page, from the left edge of what is printed [in] and between heights [in].
+
+        `start` starts another page, or is the heading that goes on there.
+        """
+        more = (lambda: self.page(f"{start} (continued)")) if isinstance(start, str) else start
+        top, bottom = self.top if top is None else top, self.bottom if bottom is None else bottom
+        return Writer(start=more, pages=pages, left=self.left + left, width=width, top=top, bottom=bottom)
+
     def number(self, pages: Sequence[Figure]) -> None:
         """Write the foot of all pages."""
         for index, page in enumerate(pages, start=1):
@@ -76,8 +94,10 @@ class Frame:
 def figure_page(
     frame: Frame,
     heading: str,
-    drawings: Sequence[tuple[float, Callable[[SubFigure], object]]],
+    drawings: Sequence[tuple[float, Callable[..., object]]],
     caption: str,
+    *,
+    units: System,
 ) -> Figure:
     """Lay figures out on a page, each with its share of the height [-], one below the other, with a caption."""
     page = frame.page(heading, layout=True)
@@ -93,5 +113,5 @@ def figure_page(
         wspace=0.0, hspace=0.0,
     )  # fmt: skip
     for index, (_, draw) in enumerate(drawings, start=1):
-        draw(page.add_subfigure(grid[index, 1]))
+        draw(units=units, into=page.add_subfigure(grid[index, 1]))
     return page

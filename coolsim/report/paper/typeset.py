@@ -93,22 +93,6 @@ def wrapped(text: str, width: float, size: float, weight: str = "normal") -> lis
     return lines
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Column:
-    """A column of a table.
-
-    Parameters
-    ----------
-    width : float
-        Its width [in].
-    right : bool
-        Whether its cells end at its right edge, as numbers do.
-    """
-
-    width: float
-    right: bool = False
-
-
 @dataclass(slots=True, kw_only=True)
 class Writer:
     """Sets text and tables from the top down, and goes on to a new page where one is full.
@@ -145,22 +129,22 @@ class Writer:
     def row(
         self,
         cells: Sequence[str],
-        columns: Sequence[Column],
+        widths: Sequence[float],
         *,
         size: float = SMALL + 0.5,
         bold: Container[int] = (),
+        right: Container[int] = (),
         after: float = 0.035,
         line: float = 0.0,
         between: float = 0.12,
     ) -> None:
         """Set a row of a table in a size [pt], each cell broken to its width [in]; below it a line [pt], none at 0."""
         placed, x = [], self.left
-        for index, (cell, column) in enumerate(zip(cells, columns, strict=True)):
-            weight = "bold" if index in bold else "normal"
-            lines = "\n".join(wrapped(cell, column.width - between, size, weight))
-            end = x + column.width - between
-            placed.append((lines, end if column.right else x, column.right, weight))
-            x += column.width
+        for index, (cell, width) in enumerate(zip(cells, widths, strict=True)):
+            weight, ends = "bold" if index in bold else "normal", index in right
+            lines = "\n".join(wrapped(cell, width - between, size, weight))
+            placed.append((lines, x + width - between if ends else x, ends, weight))
+            x += width
         self._place(placed, size, after, line=(x - between, line))
 
     def gap(self, height: float) -> None:
