@@ -12,7 +12,7 @@ from matplotlib.text import Annotation
 
 from coolsim.report.figures import set_map
 from coolsim.report.figures.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
-from coolsim.report.figures.section_panel import spread
+from coolsim.report.figures.section_panel import spaced
 from coolsim.report.figures.section_parts import box_air, flaps, gap_air, outlines, solved_parts
 from coolsim.report.figures.sections import draw_sections
 from coolsim.report.figures.set_map import draw_set_map
@@ -104,7 +104,7 @@ def test_the_front_is_a_labelled_line_while_there_is_one(maps, pair):
     ids=["clear", "low", "high", "same", "none"],
 )
 def test_names_in_a_column_are_shifted_no_more_than_they_must(wanted, heights):
-    assert spread(wanted, line=1.0, low=0.0, high=10.0) == pytest.approx(heights)
+    assert spaced(wanted, line=1.0, low=0.0, high=10.0) == pytest.approx(heights)
 
 
 def test_a_map_after_the_end_of_a_run_says_so(odd):

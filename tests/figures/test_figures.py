@@ -12,10 +12,11 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from coolsim.errors import OutputError
-from coolsim.report.figures.common import PAGE_WIDTH, SMALL, save_figure
 from coolsim.report.figures.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
+from coolsim.report.figures.saving import save_figure
 from coolsim.report.figures.sections import draw_sections
 from coolsim.report.figures.set_map import draw_set_map
+from coolsim.report.figures.style import PAGE_WIDTH, SMALL
 from coolsim.report.figures.tops import draw_top_profiles, draw_tops
 
 HOURS = [1800.0, 3600.0, 7200.0, 14400.0]
@@ -145,7 +146,7 @@ def test_drawing_does_not_load_pyplot():
 
 def test_a_figure_can_be_saved_as_grey_and_the_scale_still_rises(pair):
     # Rec. 601 luma, as black-and-white print takes it: the colours must get lighter from cold to hot.
-    from coolsim.report.figures.common import colours
+    from coolsim.report.figures.style import colours
 
     grey = [0.299 * r + 0.587 * g + 0.114 * b for r, g, b, _ in colours()(range(256))]
     assert all(lower < upper for lower, upper in itertools.pairwise(grey))

@@ -13,7 +13,7 @@ from matplotlib.colors import to_rgb
 from matplotlib.text import Text
 
 from coolsim.errors import OutputError
-from coolsim.report.figures.common import save_pages
+from coolsim.report.figures.saving import save_pages
 from coolsim.report.paper.handout import LEFT_OUT, Handout, draw_handout, map_times, write_handout
 from coolsim.report.paper.page import PAPERS, usual_paper
 from coolsim.report.paper.typeset import text_width, wrapped

@@ -3,8 +3,8 @@
 import pytest
 from drawn_texts import beyond_the_page, overlaps, texts
 
-from coolsim.report.figures.common import save_figure
 from coolsim.report.figures.melt_models import draw_melt_models
+from coolsim.report.figures.saving import save_figure
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.studies.checks.melt_models import MODELS, melt_models
 

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from drawn_texts import beyond_the_page, overlaps
 
-from coolsim.report.figures.common import save_figure
 from coolsim.report.figures.repair import draw_repair
+from coolsim.report.figures.saving import save_figure
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.repair.repair import over_films, repair

@@ -134,7 +134,7 @@ def _run(
         _say_text(scenario, box_text(found, answers, units=units), units)
     if figure is not None:
         from coolsim.report.figures.box import draw_box
-        from coolsim.report.figures.common import save_figure
+        from coolsim.report.figures.saving import save_figure
 
         make_folder(figure.parent)
         screen.wrote(save_figure(draw_box(found, units=units), figure))

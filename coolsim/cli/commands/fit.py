@@ -213,8 +213,8 @@ def fit(
 
         screen.wrote(write_text(out, written))
     if folder is not None:
-        from coolsim.report.figures.common import save_figure
         from coolsim.report.figures.fit import draw_fit
+        from coolsim.report.figures.saving import save_figure
 
         make_folder(folder)
         screen.wrote(save_figure(draw_fit(found, units=chosen), figure[0].path))

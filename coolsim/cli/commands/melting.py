@@ -98,8 +98,8 @@ def melting(
         notes = [paragraph(text) for text in (invented, " ".join(told), CAUTION) if text]
         say("\n\n".join([melting_text(found, units=chosen), *notes]))
     if folder is not None:
-        from coolsim.report.figures.common import save_figure
         from coolsim.report.figures.melting import draw_melting
+        from coolsim.report.figures.saving import save_figure
 
         make_folder(folder)
         screen.wrote(save_figure(draw_melting(found, units=chosen), figure[0].path))

@@ -77,8 +77,8 @@ def melts(
     chosen: System = units.value if units is not None else scenarios[0].units
     _report(found, chosen, json=json)
     if folder is not None:
-        from coolsim.report.figures.common import save_figure
         from coolsim.report.figures.melt_models import draw_melt_models
+        from coolsim.report.figures.saving import save_figure
 
         make_folder(folder)
         drawing = draw_melt_models(list(zip(titles(scenarios), found, strict=True)), units=chosen)

@@ -104,8 +104,8 @@ def repair(
     else:
         say(_text(found, cooler, films, result, chosen))
     if folder is not None:
-        from coolsim.report.figures.common import save_figure
         from coolsim.report.figures.repair import draw_repair
+        from coolsim.report.figures.saving import save_figure
 
         make_folder(folder)
         drawing = draw_repair(found, title=scenario.title, units=chosen, films=films)

@@ -121,7 +121,7 @@ def spread(
 
         screen.wrote(write_text(csv, sweep_csv(found.rows, [scenario.title], units=chosen)))
     if folder is not None:
-        from coolsim.report.figures.common import save_figure
+        from coolsim.report.figures.saving import save_figure
         from coolsim.report.figures.spread import draw_spread
 
         make_folder(folder)

@@ -310,8 +310,8 @@ def _write_pour(study: PourStudy, *, csv: Path | None, figure: Path | None, unit
     if csv is not None:
         screen.wrote(write_text(csv, pour_csv(study, units=units)))
     if figure is not None:
-        from coolsim.report.figures.common import save_figure
         from coolsim.report.figures.pour_chart import draw_pour_chart
+        from coolsim.report.figures.saving import save_figure
 
         make_folder(figure.parent)
         screen.wrote(save_figure(draw_pour_chart(study, units=units), figure))

@@ -26,7 +26,6 @@ from numpy.typing import NDArray
 
 from coolsim.errors import OutputError
 from coolsim.model.section import Array
-from coolsim.report.figures.common import LARGE, NORMAL, PAGE_WIDTH, SMALL, Runs, colours, in_style, styled, titles_fit
 from coolsim.report.figures.curves import reached_events
 from coolsim.report.figures.section_panel import (
     Scales,
@@ -39,6 +38,7 @@ from coolsim.report.figures.section_panel import (
     scales_of,
 )
 from coolsim.report.figures.section_parts import Field
+from coolsim.report.figures.style import LARGE, NORMAL, PAGE_WIDTH, SMALL, Runs, colours, in_style, styled, titles_fit
 from coolsim.report.whole_file import write_bytes
 from coolsim.report.wording import hours_minutes, in_units
 from coolsim.solve.result import Result

@@ -18,7 +18,8 @@ from matplotlib.ticker import FuncFormatter, Locator, MaxNLocator, MultipleLocat
 from coolsim.answers.catalogue import BY_KEY
 from coolsim.model.box import Place
 from coolsim.model.cell import BOX_AIR
-from coolsim.report.figures.common import (
+from coolsim.report.figures.panels import clock, round_step, time_axis
+from coolsim.report.figures.style import (
     DASHES,
     HALO,
     HOUR,
@@ -26,12 +27,9 @@ from coolsim.report.figures.common import (
     NORMAL,
     PAGE_WIDTH,
     SMALL,
-    clock,
     colours,
     plain_text,
-    round_step,
     styled,
-    time_axis,
     titles_fit,
 )
 from coolsim.report.wording import in_units, length_text

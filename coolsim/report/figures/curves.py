@@ -13,7 +13,8 @@ from matplotlib.lines import Line2D
 
 from coolsim.answers.catalogue import BY_KEY
 from coolsim.model.section import Array
-from coolsim.report.figures.common import (
+from coolsim.report.figures.panels import panel_grid, time_axis, vessels
+from coolsim.report.figures.style import (
     DASHES,
     DOTTED,
     HALO,
@@ -24,12 +25,9 @@ from coolsim.report.figures.common import (
     SMALL,
     Runs,
     blank,
-    panel_grid,
     plain_text,
     styled,
-    time_axis,
     titles_fit,
-    vessels,
 )
 from coolsim.report.wording import hours_minutes, in_units
 from coolsim.solve.curves import (

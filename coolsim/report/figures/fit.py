@@ -9,18 +9,8 @@ from matplotlib.lines import Line2D
 
 from coolsim.errors import OutputError
 from coolsim.model.section import Array
-from coolsim.report.figures.common import (
-    DASHED,
-    HOUR,
-    INKS,
-    MARKERS,
-    PAGE_WIDTH,
-    SMALL,
-    heading,
-    plain_text,
-    styled,
-    time_axis,
-)
+from coolsim.report.figures.panels import heading, time_axis
+from coolsim.report.figures.style import DASHED, HOUR, INKS, MARKERS, PAGE_WIDTH, SMALL, plain_text, styled
 from coolsim.report.wording import hours_minutes, in_units
 from coolsim.studies.fit.fit import Fit
 from coolsim.studies.fit.run import Shown

@@ -12,7 +12,8 @@ from matplotlib.ticker import MultipleLocator
 
 from coolsim.answers.catalogue import BY_KEY
 from coolsim.answers.text import value_text
-from coolsim.report.figures.common import DASHES, HOUR, INKS, MARKERS, PAGE_WIDTH, SMALL, styled, time_axis, titles_fit
+from coolsim.report.figures.panels import time_axis
+from coolsim.report.figures.style import DASHES, HOUR, INKS, MARKERS, PAGE_WIDTH, SMALL, styled, titles_fit
 from coolsim.report.wording import in_units, length_text, volume_units
 from coolsim.solve.curves import temperature_of_point
 from coolsim.studies.checks.melt_models import MODELS, MeltModels

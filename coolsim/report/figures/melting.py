@@ -5,7 +5,8 @@ from __future__ import annotations
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from coolsim.report.figures.common import DASHES, HALO, HOUR, INKS, PAGE_WIDTH, SMALL, heading, styled, time_axis
+from coolsim.report.figures.panels import heading, time_axis
+from coolsim.report.figures.style import DASHES, HALO, HOUR, INKS, PAGE_WIDTH, SMALL, styled
 from coolsim.report.wording import hours_minutes, in_units, temperature_text
 from coolsim.studies.workshop.melting import Melting
 from coolsim.units import System

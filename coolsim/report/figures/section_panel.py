@@ -18,7 +18,7 @@ from matplotlib.patches import Patch, Rectangle
 from matplotlib.text import Text
 from matplotlib.ticker import MaxNLocator
 
-from coolsim.report.figures.common import HALO, SMALL, Runs, colours, draw_axis, radius_axis
+from coolsim.report.figures.panels import draw_axis, radius_axis
 from coolsim.report.figures.section_parts import (
     Field,
     box_air,
@@ -30,6 +30,7 @@ from coolsim.report.figures.section_parts import (
     softness,
     solved_parts,
 )
+from coolsim.report.figures.style import HALO, SMALL, Runs, colours
 from coolsim.report.wording import called, in_units, temperature_text
 from coolsim.solve.result import Result
 from coolsim.units import System

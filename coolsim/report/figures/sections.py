@@ -10,7 +10,6 @@ from collections.abc import Sequence
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure, SubFigure
 
-from coolsim.report.figures.common import NORMAL, PAGE_WIDTH, Runs, blank, colours, room_in, styled, titles_fit
 from coolsim.report.figures.section_panel import (
     Scales,
     draw_front_lines,
@@ -22,6 +21,7 @@ from coolsim.report.figures.section_panel import (
     room_text,
     scales_of,
 )
+from coolsim.report.figures.style import NORMAL, PAGE_WIDTH, Runs, blank, colours, room_in, styled, titles_fit
 from coolsim.report.wording import hours_minutes, in_units
 from coolsim.solve.result import Result
 from coolsim.units import System
@@ -36,11 +36,7 @@ _SMALLEST_PANEL, _NARROWER, _LEAST_LEFT = 1.2, 0.97, 0.01
 
 @styled
 def draw_sections(
-    runs: Runs,
-    times: Sequence[float],
-    *,
-    units: System = "metric",
-    into: SubFigure | None = None,
+    runs: Runs, times: Sequence[float], *, units: System = "metric", into: SubFigure | None = None
 ) -> Figure | SubFigure:
     """Draw the temperature of the whole section, cut through the axis, at several times.
 

@@ -19,26 +19,20 @@ from matplotlib.ticker import MaxNLocator, MultipleLocator
 from numpy.typing import NDArray
 
 from coolsim.model.section import Array
-from coolsim.report.figures.common import (
+from coolsim.report.figures.panels import clock, draw_axis, panel_grid, radius_axis, round_step, square_columns, vessels
+from coolsim.report.figures.section_parts import finer, on_wax, outlines
+from coolsim.report.figures.style import (
     HALO,
     HOUR,
     PAGE_WIDTH,
     SMALL,
     Runs,
     blank,
-    clock,
     colours,
-    draw_axis,
-    panel_grid,
-    radius_axis,
     room_in,
-    round_step,
-    square_columns,
     styled,
     titles_fit,
-    vessels,
 )
-from coolsim.report.figures.section_parts import finer, on_wax, outlines
 from coolsim.report.wording import hours_minutes, in_units
 from coolsim.solve.result import Result
 from coolsim.units import System

@@ -11,18 +11,8 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
 from coolsim.answers.catalogue import in_group
-from coolsim.report.figures.common import (
-    DASHED,
-    HALO,
-    HOUR,
-    PAGE_WIDTH,
-    SMALL,
-    heading,
-    plain_text,
-    styled,
-    time_axis,
-    titles_fit,
-)
+from coolsim.report.figures.panels import heading, time_axis
+from coolsim.report.figures.style import DASHED, HALO, HOUR, PAGE_WIDTH, SMALL, plain_text, styled, titles_fit
 from coolsim.report.wording import hours_minutes, in_units
 from coolsim.studies.spread.found import Band, Spread
 from coolsim.units import System

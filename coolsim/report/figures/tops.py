@@ -12,23 +12,9 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch, Rectangle
 
 from coolsim.model.section import Array
-from coolsim.report.figures.common import (
-    DASHES,
-    HALO,
-    INKS,
-    PAGE_WIDTH,
-    SMALL,
-    Runs,
-    blank,
-    draw_axis,
-    panel_grid,
-    radius_axis,
-    square_columns,
-    styled,
-    titles_fit,
-    vessels,
-)
+from coolsim.report.figures.panels import draw_axis, panel_grid, radius_axis, square_columns, vessels
 from coolsim.report.figures.section_parts import Field, solved_parts
+from coolsim.report.figures.style import DASHES, HALO, INKS, PAGE_WIDTH, SMALL, Runs, blank, styled, titles_fit
 from coolsim.report.wording import hours_minutes, in_units, length_text, volume_text
 from coolsim.solve.contraction import NEAR_AXIS, Shrinkage
 from coolsim.solve.result import Result

@@ -6,7 +6,9 @@ import textwrap
 from collections.abc import Mapping, Sequence
 
 from coolsim.answers.answer import Value
-from coolsim.report.wording import hours_minutes, in_units, length_text, temperature_text, volume_units
+from coolsim.answers.catalogue import BY_KEY
+from coolsim.answers.text import value_text
+from coolsim.report.wording import in_units, length_text, temperature_text, volume_units
 from coolsim.studies.pour.choose import is_metal
 from coolsim.studies.workshop.advice import SAME_WITHIN, Advice, Trial
 from coolsim.units import System
@@ -37,6 +39,7 @@ _BETTER = {"flatness_m": "flatter top", "dish_volume_m3": "smaller dish", "cavit
 _WORSE = {"flatness_m": "deeper middle", "dish_volume_m3": "larger dish", "cavity_volume_m3": "larger cavity"}
 _NONE = "–"
 _FIRST = 36
+_SHOWN = ("flatness_m", "dish_volume_m3", "cavity_volume_m3", "fully_set_s")
 
 
 def change_text(trial: Trial, units: System) -> str:
@@ -50,40 +53,32 @@ def change_text(trial: Trial, units: System) -> str:
 def verdict_text(advice: Advice, trial: Trial) -> str:
     """Say whether a change helps, what it does to the top, and what else comes with it."""
     if trial.answers is None:
-        why = (
-            trial.fault
-            if trial.fault in ("against the data sheet", "too near freezing")
-            else "not possible for this jar and wax"
-        )
-        return f"Not tried: {why}"
+        known = trial.fault in ("against the data sheet", "too near freezing")
+        return f"Not tried: {trial.fault if known else 'not possible for this jar and wax'}"
     effects = advice.effects(trial)
     if not effects:
         return "No answer: the wax did not set within the run"
     better = [_BETTER[name] for name, effect in effects.items() if effect > 0]
     worse = [_WORSE[name] for name, effect in effects.items() if effect < 0]
-    if better and worse:
-        told = f"Mixed: {', '.join(better)}, but {', '.join(worse)}"
-    elif better:
-        told = f"Helps: {', '.join(better)}"
-    elif worse:
-        told = f"Does not help: {', '.join(worse)}"
-    else:
-        told = "Does not help: the top stays the same"
+    kind = "Mixed" if better and worse else "Helps" if better else "Does not help"
+    effect = ", but ".join(", ".join(one) for one in (better, worse) if one) or "the top stays the same"
+    told = f"{kind}: {effect}"
     return "; ".join([told, *_besides(advice, trial.answers)])
 
 
 def _besides(advice: Advice, answers: Mapping[str, Value]) -> list[str]:
-    found = []
-    before, after = (_skin_stays(one) for one in (advice.usual, answers))
-    if before != after:
-        found.append("the first skin at the glass then stays" if after else "the first skin then melts again")
-    before, after = (_shocks(one, advice) for one in (advice.usual, answers))
-    if before != after:
-        found.append("beyond the shock limit of the jar" if after else "no more beyond the shock limit")
-    return found
+    turns = (
+        (_skin_stays, "the first skin at the glass then stays", "the first skin then melts again"),
+        (_shocks, "beyond the shock limit of the jar", "no more beyond the shock limit"),
+    )
+    return [
+        begins if holds(answers, advice) else ends
+        for holds, begins, ends in turns
+        if holds(answers, advice) != holds(advice.usual, advice)
+    ]
 
 
-def _skin_stays(answers: Mapping[str, Value]) -> bool:
+def _skin_stays(answers: Mapping[str, Value], _: Advice) -> bool:
     return answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None
 
 
@@ -99,20 +94,9 @@ def _shocks(answers: Mapping[str, Value], advice: Advice) -> bool:
 def advice_cells(answers: Mapping[str, Value] | None, units: System) -> list[str]:
     """Write middle minus rim, dish, cavity and when a run is fully set, without units."""
     if answers is None or not isinstance(answers["fully_set_s"], float):
-        return [_NONE] * 4
-    length, digits = in_units("length", units)[0], 1 if units == "metric" else 2
-    volume, more = volume_units(units)[0], 1 if units == "metric" else 2
-
-    def number(name: str, factor: float, places: int) -> str:
-        value = answers[name]
-        return f"{factor * value:z.{places}f}" if isinstance(value, int | float) else _NONE
-
-    return [
-        number("flatness_m", length, digits),
-        number("dish_volume_m3", volume, more),
-        number("cavity_volume_m3", volume, more),
-        hours_minutes(answers["fully_set_s"]),
-    ]
+        return [_NONE] * len(_SHOWN)
+    texts = (value_text(BY_KEY[key], answers[key], units) if answers[key] is not None else _NONE for key in _SHOWN)
+    return [text.partition(" ")[0] for text in texts]
 
 
 def advice_heads(units: System) -> list[str]:

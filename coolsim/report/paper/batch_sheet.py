@@ -12,7 +12,8 @@ from coolsim.answers.catalogue import BY_KEY
 from coolsim.errors import OutputError
 from coolsim.report.blocks import HARD_SPACE
 from coolsim.report.cautions import Topic, cautions
-from coolsim.report.figures.common import LARGE, PAGE_WIDTH, SMALL, in_style, save_pages
+from coolsim.report.figures.saving import save_pages
+from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL, in_style
 from coolsim.report.paper.page import Frame, Paper, usual_paper
 from coolsim.report.paper.typeset import POINT, SPACING, Writer, rule, text_width, wrapped
 from coolsim.report.text.amounts import mass_text

@@ -13,11 +13,12 @@ from coolsim.answers.catalogue import BY_KEY
 from coolsim.report.blocks import HARD_SPACE
 from coolsim.report.cautions import cautions
 from coolsim.report.estimates import estimates_note
-from coolsim.report.figures.common import LARGE, PAGE_WIDTH, SMALL, in_style, save_pages, styled
 from coolsim.report.figures.curves import draw_cooling_curves, draw_heat_shares
 from coolsim.report.figures.pour_chart import draw_pour_chart
+from coolsim.report.figures.saving import save_pages
 from coolsim.report.figures.sections import draw_sections
 from coolsim.report.figures.set_map import draw_set_map
+from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL, in_style, styled
 from coolsim.report.figures.tops import draw_top_profiles, draw_tops
 from coolsim.report.paper.advice import ADVICE_NOTE, advice_cells, advice_heads, change_text, verdict_text
 from coolsim.report.paper.page import PAPERS, Frame, Paper, figure_page, usual_paper

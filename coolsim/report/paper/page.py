@@ -8,7 +8,7 @@ from typing import Literal
 
 from matplotlib.figure import Figure
 
-from coolsim.report.figures.common import LARGE, PAGE_WIDTH, SMALL
+from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL
 from coolsim.report.paper.typeset import POINT, SPACING, Writer, put, rule, text_width, wrapped
 from coolsim.units import System
 
@@ -92,12 +92,7 @@ class Frame:
 
 
 def figure_page(
-    frame: Frame,
-    heading: str,
-    drawings: Sequence[tuple[float, Callable[..., object]]],
-    caption: str,
-    *,
-    units: System,
+    frame: Frame, heading: str, drawings: Sequence[tuple[float, Callable[..., object]]], caption: str, *, units: System
 ) -> Figure:
     """Lay figures out on a page, each with its share of the height [-], one below the other, with a caption."""
     page = frame.page(heading, layout=True)

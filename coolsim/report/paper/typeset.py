@@ -12,7 +12,7 @@ from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties, findfont, get_font
 from matplotlib.lines import Line2D
 
-from coolsim.report.figures.common import NORMAL, SMALL
+from coolsim.report.figures.style import NORMAL, SMALL
 
 BODY = NORMAL + 0.5
 """Size of the type of running text [pt]."""

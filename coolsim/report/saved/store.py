@@ -88,7 +88,7 @@ def save_results(path: Path | str, runs: Sequence[tuple[Scenario, Result]]) -> P
         raise ValueError("there is no run to save")
     if Path(path).suffix.lower() != SUFFIX:
         raise ValueError(f"{path}: the name of a saved result ends in '{SUFFIX}'")
-    arrays: dict[str, np.ndarray] = {}
+    arrays: dict[str, Any] = {}
     meta = {
         "program": _PROGRAM,
         "format": FORMAT,
@@ -101,7 +101,7 @@ def save_results(path: Path | str, runs: Sequence[tuple[Scenario, Result]]) -> P
     content = io.BytesIO()
     text = np.array(json.dumps(meta, allow_nan=False, ensure_ascii=False))
     # Names are keywords of savez and must not be its own; numpy before 2.1 saves `allow_pickle` as one more array.
-    np.savez(content, **{_META: text}, **arrays)
+    np.savez(content, **{_META: text, **arrays})
     if content.tell() > LARGEST_FILE:
         raise OutputError(
             f"{path}: cannot be written: {content.tell() / 1e6:.0f} MB of results, and {LARGEST_FILE // 1_000_000} MB"

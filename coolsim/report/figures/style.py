@@ -1,4 +1,4 @@
-"""What all figures share: style, paper size, grids of panels, axes, and saving the same bytes for the same content.
+"""The look of all figures: sizes, colours, dashes, layout, and texts that fit.
 
 Figures are plain matplotlib `Figure` objects, never of pyplot, so they need no screen and leave no state behind.
 """
@@ -7,25 +7,17 @@ from __future__ import annotations
 
 import contextlib
 import functools
-import io
 import textwrap
-from collections.abc import Callable, Iterable, Sequence
-from pathlib import Path
+from collections.abc import Callable, Sequence
 from typing import Any, ParamSpec
 
 import matplotlib
 import numpy as np
 from matplotlib import style
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure, SubFigure
 from matplotlib.patheffects import withStroke
-from matplotlib.ticker import MultipleLocator
-from numpy.typing import NDArray
 
-from coolsim.errors import OutputError
-from coolsim.report.whole_file import write_bytes
-from coolsim.report.wording import called, hours_minutes
 from coolsim.solve.result import Result
 
 COLOURS = "viridis"
@@ -76,14 +68,6 @@ _STYLE = {
     "pdf.fonttype": 42,
     "svg.hashsalt": "coolsim",
 }
-# No date, no version of the program that drew it: equal figures are equal files.
-_METADATA: dict[str, dict[str, Any]] = {
-    "png": {"Software": "coolsim"},
-    "svg": {"Date": None, "Creator": "coolsim"},
-    "pdf": {"CreationDate": None, "Creator": "coolsim", "Producer": None},
-}
-_TICK_STEPS = (1 / 60, 1 / 12, 1 / 6, 0.25, 0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 12.0, 24.0)
-_MOST_TICKS = 9
 _LAYOUT_PASSES = 2
 _DIGITS = 9
 
@@ -144,115 +128,9 @@ def room_in(part: SubFigure) -> tuple[float, float]:
     return part.bbox.width / part.dpi, part.bbox.height / part.dpi
 
 
-def save_figure(figure: Figure, path: Path | str) -> Path:
-    """Write a figure as PNG, SVG or PDF, after the end of its name.
-
-    Parameters
-    ----------
-    figure : Figure
-        What to write.
-    path : Path or str
-        Where to; an existing file is replaced.
-
-    Returns
-    -------
-    Path
-        The file. Its bytes are the same for the same figure.
-
-    Raises
-    ------
-    OutputError
-        If the name has another end, or the file cannot be written.
-
-    Examples
-    --------
-    >>> import tempfile
-    >>> from coolsim import save_figure
-    >>> with tempfile.TemporaryDirectory() as folder:
-    ...     save_figure(Figure(), f"{folder}/blank.png").name
-    'blank.png'
-    """
-    kind = Path(path).suffix.lower().removeprefix(".")
-    if kind not in _METADATA:
-        raise OutputError(
-            f"{path}: cannot be written: figures are PNG, SVG or PDF. End the name in .png, .svg or .pdf."
-        )
-    content = io.BytesIO()
-    with in_style():
-        figure.savefig(content, format=kind, metadata=_METADATA[kind])
-    return write_bytes(path, content.getvalue())
-
-
-def save_pages(pages: Sequence[Figure], path: Path | str, *, title: str, author: str) -> Path:
-    """Write pages as one PDF that says title and author unless they are empty; equal pages give equal bytes."""
-    if Path(path).suffix.lower() != ".pdf":
-        raise OutputError(f"{path}: cannot be written: a handout is a PDF. End the name in .pdf.")
-    content = io.BytesIO()
-    about = {**_METADATA["pdf"], "Title": title or None, "Author": author or None}
-    with in_style(), PdfPages(content, metadata=about) as file:
-        for page in pages:
-            file.savefig(page)
-    return write_bytes(path, content.getvalue())
-
-
 def colours() -> matplotlib.colors.Colormap:
     """Return the colour map of all figures."""
     return matplotlib.colormaps[COLOURS]
-
-
-def time_axis(axes: Axes, longest: float) -> None:
-    """Make the x axis, drawn against hours, one of hours and minutes since the pour up to the longest time [s]."""
-    hours = longest / HOUR
-    axes.set_xlim(0.0, hours)
-    axes.xaxis.set_major_locator(MultipleLocator(round_step(hours, _TICK_STEPS, _MOST_TICKS)))
-    axes.xaxis.set_major_formatter(clock)
-    # Panels below each other share their axis, but each has its figures beside its name.
-    axes.tick_params(labelbottom=True)
-    axes.set_xlabel("time since the pour [h:mm]")
-
-
-def clock(hours: float, _: float | None = None) -> str:
-    """Write hours [h] as hours and minutes, beside the ticks of an axis too."""
-    return hours_minutes(hours * HOUR)
-
-
-def round_step(span: float, steps: Sequence[float], most: int) -> float:
-    """Take the smallest of ascending steps [-] that a span holds at most so many times [-]."""
-    return next((step for step in steps if span / step <= most), steps[-1])
-
-
-def radius_axis(axes: Axes, unit: str) -> None:
-    """Make the x axis one of radii, which count from the axis of the jar to both sides."""
-    axes.xaxis.set_major_formatter(lambda x, _: f"{abs(x):g}")
-    axes.set_xlabel(f"radius [{unit}]")
-
-
-def draw_axis(axes: Axes) -> None:
-    """Draw the axis of the jar."""
-    axes.axvline(0.0, color="black", linewidth=0.4, dashes=AXIS, zorder=1.5)
-
-
-def panel_grid(part: Figure | SubFigure, count: int, columns: int) -> tuple[list[Axes], NDArray[Any]]:
-    """Cut a page into so many panels [-] in so many columns [-] with shared heights; return them, and all in rows."""
-    grid = part.subplots(-(-count // columns), columns, squeeze=False, sharey=True)
-    for empty in grid.ravel()[count:]:
-        empty.set_axis_off()
-    return list(grid.ravel()[:count]), grid
-
-
-def square_columns(count: int) -> int:
-    """Columns [-] in which so many panels [-] fill a page best."""
-    return {1: 1, 2: 2, 4: 2}.get(count, 3)
-
-
-def heading(figure: Figure | SubFigure, what: str, title: str, *, letters: int = 80, size: float = LARGE + 2) -> None:
-    """Write over a figure what it shows and of what, in letters of a size [pt], at most so many [-] of the title."""
-    figure.suptitle(f"{what}: {titles_fit(title, letters, lines=1)}", fontsize=size, fontweight="bold")
-
-
-def vessels(results: Iterable[Result]) -> str:
-    """Name what the vessels are made of for the reader, "glass or metal"; empty without any."""
-    return " or ".join(dict.fromkeys(called(result, "glass") for result in results if "glass" in result.parts))
 
 
 def titles_fit(title: str, letters: int, *, lines: int = 2) -> str:
