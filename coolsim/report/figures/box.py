@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -13,7 +15,7 @@ from matplotlib.colors import Normalize
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Rectangle
-from matplotlib.ticker import FuncFormatter, Locator, MaxNLocator, MultipleLocator
+from matplotlib.ticker import Locator, MaxNLocator, MultipleLocator
 
 from coolsim.answers.catalogue import BY_KEY
 from coolsim.model.box import Place
@@ -87,7 +89,7 @@ def draw_box(found: BoxResult, *, units: System = "metric") -> Figure:
             key = figure.colorbar(bar, ax=panels[name], shrink=0.85, aspect=18, pad=0.02)
             key.locator = shown.locator
             key.update_ticks()
-            key.ax.yaxis.set_major_formatter(FuncFormatter(lambda value, _, tick=shown.tick: tick(value)))
+            key.ax.yaxis.set_major_formatter(shown.tick)
     lines = _curves(panels["curves"], found, units)
     figure.legend(handles=lines, loc="outside lower center", ncols=3, handlelength=3.4)
     figure.suptitle(titles_fit(found.name, 90), fontweight="bold", fontsize=NORMAL)
@@ -101,7 +103,7 @@ class _OnPlan:
     title: str
     values: dict[Place, float | None]
     text: Callable[[float], str]
-    tick: Callable[[float], str]
+    tick: Callable[[float, float], str]
     locator: Locator
 
 
@@ -128,7 +130,7 @@ def _flatness(found: BoxResult, units: System) -> _OnPlan:
         title=f"{BY_KEY['flatness_m'].called} [{unit}] (estimate)",
         values=values,
         text=lambda value: length_text(value / length, units).partition(" ")[0],
-        tick=lambda value: f"{value:.3g}",
+        tick=lambda value, _: f"{value:.3g}",
         locator=MaxNLocator(_MOST_TICKS),
     )
 
@@ -143,8 +145,13 @@ def _plan(
     scale = Normalize(low, high if high > low else low + max(abs(low), 1.0) * 1e-3)
     across, along = length * box.width, length * box.length
     axes.add_patch(Rectangle((0.0, 0.0), along, across, fill=False, linewidth=2.0, edgecolor="0.45", gid="wall"))
-    if box.dividers:
-        _dividers(axes, found, length)
+    columns = [box.middle((1, column))[0] for column in range(1, box.columns + 1)]
+    rows = [box.middle((row, 1))[1] for row in range(1, box.rows + 1)]
+    between: dict[str, Any] = {"color": "0.6", "linewidth": 1.0, "gid": "divider"}
+    for one, other in itertools.pairwise(columns) if box.dividers else ():
+        axes.plot([length * (0.5 * box.length + 0.5 * (one + other))] * 2, [0.0, across], **between)
+    for one, other in itertools.pairwise(rows) if box.dividers else ():
+        axes.plot([0.0, along], [length * (0.5 * box.width + 0.5 * (one + other))] * 2, **between)
     for place in box.places():
         x, y = (length * one for one in box.middle(place))
         centre = (0.5 * along + x, 0.5 * across + y)
@@ -161,12 +168,10 @@ def _plan(
         dark = value is not None and scale(value) < _LIGHT
         axes.text(*centre, written, ha="center", va="center", color="white" if dark else "black", fontsize=letters)
     beside = _BESIDE * max(along, across)
-    for column in range(1, box.columns + 1):
-        x = 0.5 * along + length * box.middle((1, column))[0]
-        axes.text(x, across + beside, str(column), ha="center", va="center", fontsize=SMALL)
-    for row in range(1, box.rows + 1):
-        y = 0.5 * across + length * box.middle((row, 1))[1]
-        axes.text(-beside, y, str(row), ha="center", va="center", fontsize=SMALL)
+    numbers = [(0.5 * along + length * x, across + beside, number) for number, x in enumerate(columns, start=1)]
+    numbers += [(-beside, 0.5 * across + length * y, number) for number, y in enumerate(rows, start=1)]
+    for x, y, number in numbers:
+        axes.text(x, y, str(number), ha="center", va="center", fontsize=SMALL)
     # The panel keeps its shape whatever that of the box.
     half = max(0.5 * along + 2.0 * beside, 0.5 * (across + 3.0 * beside) * wide)
     axes.set_xlim(0.5 * along - half, 0.5 * along + half)
@@ -177,16 +182,6 @@ def _plan(
     inside = f"{length_text(box.length, units)} × {length_text(box.width, units)} inside"
     axes.set_title(f"{shown.title}\nrows and columns from above, {inside}", fontweight="normal")
     return ScalarMappable(scale, colours()) if known and high > low else None
-
-
-def _dividers(axes: Axes, found: BoxResult, length: float) -> None:
-    box = found.box
-    for column in range(1, box.columns):
-        x = length * (0.5 * box.length + 0.5 * (box.middle((1, column))[0] + box.middle((1, column + 1))[0]))
-        axes.plot([x, x], [0.0, length * box.width], color="0.6", linewidth=1.0, gid="divider")
-    for row in range(1, box.rows):
-        y = length * (0.5 * box.width + 0.5 * (box.middle((row, 1))[1] + box.middle((row + 1, 1))[1]))
-        axes.plot([0.0, length * box.length], [y, y], color="0.6", linewidth=1.0, gid="divider")
 
 
 def _curves(axes: Axes, found: BoxResult, units: System) -> list[Line2D]:

@@ -93,8 +93,6 @@ class Handout:
         titles = [one.title for one in self.scenarios]
         if not self.differ:
             return f"A: {titles[0]}", f"B: {titles[1]}"
-        if not self.derived and titles[0] != titles[1]:
-            return titles[0], titles[1]
         if self.derived:
             titles[1 - self.own] = "The same, in a box" if self.own == 0 else "The same, bare"
         return titles[0], titles[1]
