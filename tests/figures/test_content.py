@@ -15,7 +15,7 @@ from matplotlib.text import Annotation
 
 from coolsim.report.figures import set_map
 from coolsim.report.figures.curves import draw_cooling_curves, draw_fronts
-from coolsim.report.figures.section_panel import spaced
+from coolsim.report.figures.panels import spaced
 from coolsim.report.figures.section_parts import box_air, flaps, gap_air, outlines, solved_parts
 from coolsim.report.figures.sections import draw_sections
 from coolsim.report.figures.set_map import draw_set_map

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from itertools import pairwise
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -13,7 +12,7 @@ from matplotlib.lines import Line2D
 
 from coolsim.answers.catalogue import BY_KEY
 from coolsim.model.section import Array
-from coolsim.report.figures.panels import panel_grid, time_axis, vessels
+from coolsim.report.figures.panels import panel_grid, spaced, time_axis, vessels
 from coolsim.report.figures.style import (
     DASHES,
     DOTTED,
@@ -327,14 +326,16 @@ def draw_heat_shares(runs: Runs, *, units: System = "metric", into: SubFigure | 
     panels, grid = panel_grid(figure, len(runs), columns)
     for axes, (title, result) in zip(panels, runs, strict=True):
         shares = heat_shares(result)
-        ends = [float(100.0 * shares[path][-1]) for path in PATHS]
-        heights = _apart(ends, 7.5)
+        ends = {path: float(100.0 * shares[path][-1]) for path in PATHS}
+        named = sorted((path for path in PATHS if np.isfinite(ends[path])), key=lambda path: ends[path])
+        apart = spaced([ends[path] for path in named], line=7.5, low=-np.inf, high=np.inf)
+        heights = dict(zip(named, apart, strict=True))
         for number, path in enumerate(PATHS):
             look = _look(number)
             axes.plot(result.time / HOUR, 100.0 * shares[path], gid=path, **look)
-            if np.isfinite(ends[number]):
+            if path in heights:
                 axes.annotate(
-                    f"{path} {ends[number]:.0f} %", xy=(result.time[-1] / HOUR, heights[number]), xytext=(4, 0),
+                    f"{path} {ends[path]:.0f} %", xy=(result.time[-1] / HOUR, heights[path]), xytext=(4, 0),
                     textcoords="offset points", va="center", fontsize=SMALL, color=INKS[number], fontweight="bold",
                     path_effects=list(HALO), annotation_clip=False,
                 )  # fmt: skip
@@ -345,12 +346,3 @@ def draw_heat_shares(runs: Runs, *, units: System = "metric", into: SubFigure | 
     for axes in grid[:, 0]:
         axes.set_ylabel("share of the heat lost so far [%]")
     return figure
-
-
-def _apart(heights: Sequence[float], least: float) -> list[float]:
-    """Shift heights up as little as keeps them a least distance apart."""
-    shifted = list(heights)
-    order = [int(index) for index in np.argsort(heights, kind="stable") if np.isfinite(heights[index])]
-    for lower, upper in pairwise(order):
-        shifted[upper] = max(shifted[upper], shifted[lower] + least)
-    return shifted

@@ -8,12 +8,10 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from coolsim.errors import OutputError
-from coolsim.model.section import Array
 from coolsim.report.figures.panels import heading, time_axis
 from coolsim.report.figures.style import DASHED, HOUR, INKS, MARKERS, PAGE_WIDTH, SMALL, plain_text, styled
 from coolsim.report.wording import hours_minutes, in_units
 from coolsim.studies.fit.fit import Fit
-from coolsim.studies.fit.run import Shown
 from coolsim.units import System
 
 _HEIGHT, _MISFIT_SHARE = 6.6, 0.42
@@ -46,8 +44,8 @@ def draw_fit(fit: Fit, *, units: System = "metric") -> Figure:
                 color=ink, linewidth=width, zorder=1.5, gid=f"{when}-{index}",
             )  # fmt: skip
             lower.plot(
-                hours, scale * (_at(shown, index, probe.time) - probe.temperature), linestyle=dashes, color=ink,
-                linewidth=width, gid=f"misfit-{when}-{index}",
+                hours, scale * (np.interp(probe.time, shown.time, shown.temperature[index]) - probe.temperature),
+                linestyle=dashes, color=ink, linewidth=width, gid=f"misfit-{when}-{index}",
             )  # fmt: skip
     lower.axhline(0.0, color="0.4", linewidth=0.6)
     upper.set_ylabel(f"temperature [{degree}]")
@@ -64,11 +62,6 @@ def draw_fit(fit: Fit, *, units: System = "metric") -> Figure:
         axes.set_axisbelow(True)
     time_axis(lower, longest)
     return figure
-
-
-def _at(shown: Shown, index: int, time: Array) -> Array:
-    found: Array = np.interp(time, shown.time, shown.temperature[index])
-    return found
 
 
 def _events(axes: Axes, fit: Fit, longest: float) -> None:

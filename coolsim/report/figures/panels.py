@@ -58,7 +58,7 @@ def panel_grid(part: Figure | SubFigure, count: int, columns: int) -> tuple[list
     return list(grid.ravel()[:count]), grid
 
 
-def square_columns(count: int) -> int:
+def columns_for(count: int) -> int:
     """Columns [-] in which so many panels [-] fill a page best."""
     return {1: 1, 2: 2, 4: 2}.get(count, 3)
 
@@ -71,3 +71,15 @@ def heading(figure: Figure | SubFigure, what: str, title: str, *, letters: int =
 def vessels(results: Iterable[Result]) -> str:
     """Name what the vessels are made of for the reader, "glass or metal"; empty without any."""
     return " or ".join(dict.fromkeys(called(result, "glass") for result in results if "glass" in result.parts))
+
+
+def spaced(wanted: Sequence[float], *, line: float, low: float, high: float) -> list[float]:
+    """Shift names of a height apart that want to stand at ascending heights, and below the top of a column [-]."""
+    heights: list[float] = []
+    for height in wanted:
+        heights.append(max(height, heights[-1] + line if heights else low + 0.5 * line))
+    limit = high - 0.5 * line
+    for index in reversed(range(len(heights))):
+        heights[index] = min(heights[index], limit)
+        limit = heights[index] - line
+    return heights

@@ -18,7 +18,7 @@ from matplotlib.patches import Patch, Rectangle
 from matplotlib.text import Text
 from matplotlib.ticker import MaxNLocator
 
-from coolsim.report.figures.panels import draw_axis, radius_axis
+from coolsim.report.figures.panels import draw_axis, radius_axis, spaced
 from coolsim.report.figures.section_parts import (
     Field,
     box_air,
@@ -196,18 +196,6 @@ def _middle(field: Field) -> float:
     outer = float(np.abs(field.x).max())
     inner = float(np.abs(field.x).min())
     return 0.5 * (inner + outer) if field.x[0] * field.x[-1] > 0 else 0.93 * outer
-
-
-def spaced(wanted: Sequence[float], *, line: float, low: float, high: float) -> list[float]:
-    """Shift names of a height apart that want to stand at ascending heights, and below the top of a column [-]."""
-    heights: list[float] = []
-    for height in wanted:
-        heights.append(max(height, heights[-1] + line if heights else low + 0.5 * line))
-    limit = high - 0.5 * line
-    for index in reversed(range(len(heights))):
-        heights[index] = min(heights[index], limit)
-        limit = heights[index] - line
-    return heights
 
 
 def room_corner(axes: Axes) -> Text:

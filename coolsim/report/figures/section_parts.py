@@ -104,8 +104,8 @@ def box_air(result: Result, time: float) -> list[Field]:
         return []
     grid = result.grid
     inside = (grid.block < 0) & (np.arange(grid.block.shape[1]) < board[0]) & ~_gap_cells(result)
-    # Only above the vessel: not what is beside the bench or the pad.
-    inside &= np.arange(grid.block.shape[0])[:, None] >= _lowest_open_row(result)
+    # Only above all that is filled on the axis: not what is beside the bench or the pad.
+    inside &= np.arange(grid.block.shape[0])[:, None] > np.flatnonzero(grid.block[:, 0] >= 0)[-1]
     if not inside.any():
         return []
     found = []
@@ -125,11 +125,6 @@ def box_air(result: Result, time: float) -> list[Field]:
             )
         )
     return found
-
-
-def _lowest_open_row(result: Result) -> int:
-    """First row above the wax; above everything that is filled on the axis where there is no wax."""
-    return int(np.flatnonzero(result.grid.block[:, 0] >= 0)[-1]) + 1
 
 
 def board_columns(result: Result) -> tuple[int, int] | None:

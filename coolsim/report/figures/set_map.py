@@ -19,7 +19,7 @@ from matplotlib.ticker import MaxNLocator, MultipleLocator
 from numpy.typing import NDArray
 
 from coolsim.model.section import Array
-from coolsim.report.figures.panels import clock, draw_axis, panel_grid, radius_axis, round_step, square_columns, vessels
+from coolsim.report.figures.panels import clock, columns_for, draw_axis, panel_grid, radius_axis, round_step, vessels
 from coolsim.report.figures.section_parts import finer, on_wax, outlines
 from coolsim.report.figures.style import (
     HALO,
@@ -88,7 +88,7 @@ def draw_set_map(runs: Runs, *, units: System = "metric", into: SubFigure | None
     latest = max((float(one[np.isfinite(one)].max(initial=0.0)) for one in times), default=0.0) or HOUR
     hours = Normalize(0.0, latest / HOUR)
     length, _, unit = in_units("length", units)
-    columns = square_columns(len(runs))
+    columns = columns_for(len(runs))
     rows = -(-len(runs) // columns)
     width = min(_WIDEST_PANEL, (PAGE_WIDTH - _SCALE) / columns)
     radius = length * max(float(wax.r_edges[-1]) for wax in bodies) * 1.14

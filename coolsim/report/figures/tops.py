@@ -12,7 +12,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch, Rectangle
 
 from coolsim.model.section import Array
-from coolsim.report.figures.panels import draw_axis, panel_grid, radius_axis, square_columns, vessels
+from coolsim.report.figures.panels import columns_for, draw_axis, panel_grid, radius_axis, vessels
 from coolsim.report.figures.section_parts import Field, solved_parts
 from coolsim.report.figures.style import DASHES, HALO, INKS, PAGE_WIDTH, SMALL, Runs, blank, styled, titles_fit
 from coolsim.report.wording import hours_minutes, in_units, length_text, volume_text
@@ -83,7 +83,7 @@ def draw_tops(runs: Runs, *, units: System = "metric", into: SubFigure | None = 
     bottom = length * min(float(part.z[0]) for parts in jars for part in parts)
     height = length * max(float(part.z[-1]) for parts in jars for part in parts)
     low, high = bottom - 0.04 * (height - bottom), height + 0.08 * (height - bottom)
-    columns = square_columns(len(runs))
+    columns = columns_for(len(runs))
     rows = -(-len(runs) // columns)
     width = min(_WIDEST_PANEL, PAGE_WIDTH / columns)
     height = rows * ((width - 0.7) / (2 * radius) * (high - low) + 1.15) + 0.3

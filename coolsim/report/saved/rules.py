@@ -96,7 +96,7 @@ def check_result(result: Result) -> None:
     with np.errstate(all="ignore"):
         for what, agrees in _relations(result):
             if not agrees:
-                raise ValueError(f"{what}")
+                raise ValueError(what)
 
 
 def _check_part(part: Any, where: str, sizes: dict[str, int], *, day: bool) -> None:
