@@ -15,7 +15,7 @@ from coolsim.report.cautions import Topic, cautions
 from coolsim.report.figures.saving import save_pages
 from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL, in_style
 from coolsim.report.paper.page import Frame, Paper, usual_paper
-from coolsim.report.paper.typeset import POINT, SPACING, Writer, rule, text_width, wrapped
+from coolsim.report.paper.typeset import POINT, SPACING, Writer, text_width, wrapped
 from coolsim.report.text.amounts import mass_text
 from coolsim.report.text.day_plan import plan_cells, plan_names, too_soon_text
 from coolsim.report.text.runs import TitledRun, groups_of, titled_runs
@@ -112,7 +112,8 @@ def draw_batch_sheet(
         right = frame.writer([page], overfull, top=whole.y, bottom=bottom, left=_HALF + _BETWEEN, width=_HALF)
         _table(right, ("Times", "Predicted", "Seen at"), _time_rows(plan))
         _table(right, ("Top, once cold", "Estimated", "Seen"), _top_rows(run, chosen))
-        _notes(left, page, _times_note(scenario, found, plan, result))
+        left.text(_times_note(scenario, found, plan, result), size=SMALL, after=0.12)
+        left.notes(_LINE, size=SMALL + 1.0, above=0.1)
         frame.number([page])
     return page
 
@@ -213,12 +214,3 @@ def _times_note(scenario: Scenario, found: Amounts, plan: DayPlan, result: Resul
     if scenario.invented:
         notes.append("The workshop and its figures are invented.")
     return " ".join(notes)
-
-
-def _notes(column: Writer, page: Figure, told: str) -> None:
-    """Say how the times are meant, and leave lines to write on."""
-    column.text(told, size=SMALL, after=0.12)
-    column.text("Notes", size=SMALL + 1.0, weight="bold", after=_LINE)
-    while column.y > column.bottom + 0.1:
-        rule(page, column.left, column.left + column.width, column.y, linewidth=0.3)
-        column.gap(_LINE)

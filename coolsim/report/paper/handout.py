@@ -306,10 +306,7 @@ def _plan_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
         column.row(cells, columns, size=LARGE, bold=(2, 3), after=0.12, line=0.5)
     column.gap(0.06)
     column.text(" ".join(plan_notes(plans)), size=SMALL + 0.5, after=0.14)
-    column.text("Notes", size=LARGE, weight="bold", after=_LINES)
-    while column.y > column.bottom:
-        rule(pages[-1], column.left, column.left + PAGE_WIDTH, column.y, linewidth=0.3)
-        column.gap(_LINES)
+    column.notes(_LINES, size=LARGE)
     return pages
 
 

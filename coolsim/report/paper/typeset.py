@@ -147,6 +147,13 @@ class Writer:
             x += width
         self._place(placed, size, after, line=(x - between, line))
 
+    def notes(self, pitch: float, *, size: float, above: float = 0.0) -> None:
+        """Leave lines to write on, a pitch apart, down to some height above the bottom [in], under a heading [pt]."""
+        self.text("Notes", size=size, weight="bold", after=pitch)
+        while self.y > self.bottom + above:
+            rule(self.pages[-1], self.left, self.left + self.width, self.y, linewidth=0.3)
+            self.gap(pitch)
+
     def gap(self, height: float) -> None:
         """Leave room [in]."""
         self.y -= height
