@@ -80,11 +80,14 @@ def _end(found: Repair) -> float:
 
 def _draw_against_seconds(
     axes: Axes, found: Repair, longest: float, curves: Sequence[_Curve], marks: Sequence[_Mark], *, label: str,
-    ink: int, low: float, high: float,
+    ink: int, low: float, high: float, band: tuple[Array, Array, Array, str] | None = None,
 ) -> None:  # fmt: skip
     """Draw curves, level lines with a text on the right or the left, and the smallest time that reaches all."""
     for number, (curve, name, gid) in enumerate(curves):
         axes.plot(found.seconds, curve, color=INKS[number + ink], linestyle=DASHES[number], label=name, gid=gid)
+    if band is not None:
+        seconds, low_edge, high_edge, name = band
+        axes.fill_between(seconds, low_edge, high_edge, color=INKS[5], alpha=0.3, linewidth=0.0, label=name)
     for value, text, left in marks:
         axes.axhline(value, color=_GREY, linewidth=0.8, linestyle=DOTTED)
         place, side = (0.02, "left") if left else (0.985, "right")
@@ -100,13 +103,12 @@ def _draw_against_seconds(
     axes.legend(loc="upper left")
 
 
-def _draw_films(axes: Axes, films: tuple[Repair, Repair], units: System) -> None:
-    """Shade the depth in the middle between the weakest and the strongest jet."""
-    scale, _, _ = in_units("length", units)
+def _between_films(films: tuple[Repair, Repair], scale: float) -> tuple[Array, Array, Array, str]:
+    """Depth in the middle with the weakest and with the strongest jet, against seconds."""
     seconds = films[0].seconds
     weak, strong = (np.interp(seconds, one.seconds, one.depth_in_middle) for one in films)
     label = f"film {films[0].hot_air.film:g} to {format_quantity(films[1].hot_air.film, 'film_coefficient')}"
-    axes.fill_between(seconds, scale * weak, scale * strong, color=INKS[5], alpha=0.3, linewidth=0.0, label=label)
+    return seconds, scale * weak, scale * strong, label
 
 
 def _draw_depths(axes: Axes, found: Repair, films: tuple[Repair, Repair] | None, longest: float, units: System) -> None:
@@ -117,8 +119,6 @@ def _draw_depths(axes: Axes, found: Repair, films: tuple[Repair, Repair] | None,
     ends = [at(one, one.depth_in_middle, longest) for one in films or ()]
     ends += [at(found, curve, longest) for curve in (found.depth_in_middle, found.depth_at_glass)]
     deepest = max(*ends, *(depth for depth, _ in depths))
-    if films is not None:
-        _draw_films(axes, films, units)
     _draw_against_seconds(
         axes, found, longest,
         [
@@ -128,6 +128,7 @@ def _draw_depths(axes: Axes, found: Repair, films: tuple[Repair, Repair] | None,
         # Deep marks stand over the curves on the left, shallow ones under them on the right.
         [(scale * depth, f"{text}: {length_text(depth, units)}", depth > 0.4 * deepest) for depth, text in depths],
         label=f"melted depth [{unit}]", ink=1, low=0.0, high=scale * _HEADROOM * deepest,
+        band=None if films is None else _between_films(films, scale),
     )  # fmt: skip
 
 

@@ -6,9 +6,7 @@ import textwrap
 from collections.abc import Mapping, Sequence
 
 from coolsim.answers.answer import Value
-from coolsim.answers.catalogue import BY_KEY
-from coolsim.answers.text import value_text
-from coolsim.report.wording import in_units, length_text, temperature_text, volume_units
+from coolsim.report.wording import hours_minutes, in_units, length_text, temperature_text, volume_units
 from coolsim.studies.pour.choose import is_metal
 from coolsim.studies.workshop.advice import SAME_WITHIN, Advice, Trial
 from coolsim.units import System
@@ -39,7 +37,6 @@ _BETTER = {"flatness_m": "flatter top", "dish_volume_m3": "smaller dish", "cavit
 _WORSE = {"flatness_m": "deeper middle", "dish_volume_m3": "larger dish", "cavity_volume_m3": "larger cavity"}
 _NONE = "–"
 _FIRST = 36
-_SHOWN = ("flatness_m", "dish_volume_m3", "cavity_volume_m3", "fully_set_s")
 
 
 def change_text(trial: Trial, units: System) -> str:
@@ -94,9 +91,13 @@ def _shocks(answers: Mapping[str, Value], advice: Advice) -> bool:
 def advice_cells(answers: Mapping[str, Value] | None, units: System) -> list[str]:
     """Write middle minus rim, dish, cavity and when a run is fully set, without units."""
     if answers is None or not isinstance(answers["fully_set_s"], float):
-        return [_NONE] * len(_SHOWN)
-    texts = (value_text(BY_KEY[key], answers[key], units) if answers[key] is not None else _NONE for key in _SHOWN)
-    return [text.partition(" ")[0] for text in texts]
+        return [_NONE] * 4
+    # Numbers below each other have the same decimals.
+    digits, length, volume = 1 if units == "metric" else 2, in_units("length", units)[0], volume_units(units)[0]
+    factors = (("flatness_m", length), ("dish_volume_m3", volume), ("cavity_volume_m3", volume))
+    values = ((answers[key], factor) for key, factor in factors)
+    cells = [f"{factor * one:z.{digits}f}" if isinstance(one, int | float) else _NONE for one, factor in values]
+    return [*cells, hours_minutes(answers["fully_set_s"])]
 
 
 def advice_heads(units: System) -> list[str]:
