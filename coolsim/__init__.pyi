@@ -31,10 +31,10 @@ from coolsim.report.figures.box import draw_box as draw_box
 from coolsim.report.figures.curves import draw_cooling_curves as draw_cooling_curves
 from coolsim.report.figures.curves import draw_fronts as draw_fronts
 from coolsim.report.figures.curves import draw_heat_shares as draw_heat_shares
-from coolsim.report.figures.figure import save_figure as save_figure
 from coolsim.report.figures.melt_models import draw_melt_models as draw_melt_models
 from coolsim.report.figures.melting import draw_melting as draw_melting
 from coolsim.report.figures.repair import draw_repair as draw_repair
+from coolsim.report.figures.saving import save_figure as save_figure
 from coolsim.report.figures.sections import draw_sections as draw_sections
 from coolsim.report.figures.set_map import draw_set_map as draw_set_map
 from coolsim.report.figures.spread import draw_spread as draw_spread

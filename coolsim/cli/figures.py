@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from coolsim.cli.options import Figure
 from coolsim.report.figures.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
-from coolsim.report.figures.figure import save_figure
+from coolsim.report.figures.saving import save_figure
 from coolsim.report.figures.sections import draw_sections
 from coolsim.report.figures.set_map import draw_set_map
 from coolsim.report.figures.tops import draw_top_profiles, draw_tops

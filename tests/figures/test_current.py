@@ -1,4 +1,7 @@
-"""figures/ shows what the program draws today."""
+"""figures/ shows what the program draws today: every text, line, map and contour of the pair as it was looked at.
+
+What a figure must show of any run is in `test_content.py` and `test_legends.py`.
+"""
 
 import json
 

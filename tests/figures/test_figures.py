@@ -1,6 +1,5 @@
 """What every figure must have: units on the axes, letters that can be read and do not overlap, equal bytes."""
 
-import io
 import itertools
 import subprocess
 import sys
@@ -13,9 +12,10 @@ from matplotlib.figure import Figure
 
 from coolsim.errors import OutputError
 from coolsim.report.figures.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
-from coolsim.report.figures.figure import PAGE_WIDTH, SMALL, save_figure
+from coolsim.report.figures.saving import save_figure
 from coolsim.report.figures.sections import draw_sections
 from coolsim.report.figures.set_map import draw_set_map
+from coolsim.report.figures.style import PAGE_WIDTH, SMALL, colours
 from coolsim.report.figures.tops import draw_top_profiles, draw_tops
 
 HOURS = [1800.0, 3600.0, 7200.0, 14400.0]
@@ -29,22 +29,25 @@ DRAWN = [sections, draw_set_map, draw_cooling_curves, draw_fronts, draw_heat_sha
 every_figure = pytest.mark.parametrize("draw", DRAWN, ids=lambda draw: draw.__name__)
 
 
+def check_readable(figure):
+    assert overlaps(figure) == []
+    assert beyond_the_page(figure) == []
+    assert figure.get_figwidth() <= PAGE_WIDTH + 1e-9
+    assert min(text.get_fontsize() for text, _ in texts(figure)) >= 7.0
+
+
 @every_figure
 @pytest.mark.parametrize("units", ["metric", "us"])
 def test_in_the_built_in_pair_no_text_overlaps_another_or_leaves_the_page(pair, drawn, draw, units):
     figure = drawn(draw) if units == "metric" else draw(pair, units=units)
-    assert overlaps(figure) == []
-    assert beyond_the_page(figure) == []
+    check_readable(figure)
 
 
 @every_figure
 @pytest.mark.parametrize("chosen", [(0,), (1,), (2, 3), (0, 1, 2), (3, 2, 1, 0)], ids=str)
 def test_one_to_four_runs_of_any_kind_are_drawn_clear_of_each_other(odd, draw, chosen):
     figure = draw([odd[index] for index in chosen], units="us" if 0 in chosen else "metric")
-    assert overlaps(figure) == []
-    assert beyond_the_page(figure) == []
-    assert figure.get_figwidth() <= PAGE_WIDTH + 1e-9
-    assert min(text.get_fontsize() for text, _ in texts(figure)) >= 7.0
+    check_readable(figure)
 
 
 def test_the_check_for_overlaps_finds_one():
@@ -71,13 +74,6 @@ def test_every_axis_says_what_it_is_and_in_which_unit(drawn, draw):
         assert scale or axes.get_xlabel()
         assert all("[" in label and label.endswith("]") for label in named)
     assert sum(bool(axes.get_ylabel()) for axes in figure.findobj(matplotlib.axes.Axes)) >= 1
-
-
-@every_figure
-def test_no_letter_is_smaller_than_seven_points_on_paper(drawn, draw):
-    figure = drawn(draw)
-    assert figure.get_figwidth() <= PAGE_WIDTH + 1e-9
-    assert min(text.get_fontsize() for text, _ in texts(figure)) >= 7.0
 
 
 @every_figure
@@ -143,16 +139,8 @@ def test_drawing_does_not_load_pyplot():
     assert done.stdout.strip() == "False"
 
 
-def test_a_figure_can_be_saved_as_grey_and_the_scale_still_rises(pair):
+def test_a_figure_can_be_printed_in_grey_and_the_scale_still_rises():
     # Rec. 601 luma, as black-and-white print takes it: the colours must get lighter from cold to hot.
-    from coolsim.report.figures.figure import colours
-
     grey = [0.299 * r + 0.587 * g + 0.114 * b for r, g, b, _ in colours()(range(256))]
     assert all(lower < upper for lower, upper in itertools.pairwise(grey))
     assert grey[-1] - grey[0] > 0.6
-
-
-def test_figures_can_be_written_to_any_stream_too(pair):
-    stream = io.BytesIO()
-    draw_heat_shares(pair).savefig(stream, format="png")
-    assert stream.getvalue().startswith(b"\x89PNG")

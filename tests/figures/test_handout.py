@@ -13,9 +13,8 @@ from matplotlib.colors import to_rgb
 from matplotlib.text import Text
 
 from coolsim.errors import OutputError
-from coolsim.report.figures.figure import save_pages
-from coolsim.report.paper.handout import Handout, draw_handout, map_times, write_handout
-from coolsim.report.paper.handout_pages import LEFT_OUT
+from coolsim.report.figures.saving import save_pages
+from coolsim.report.paper.handout import LEFT_OUT, Handout, draw_handout, map_times, write_handout
 from coolsim.report.paper.page import PAPERS, usual_paper
 from coolsim.report.paper.typeset import text_width, wrapped
 from coolsim.report.text.runs import groups_of, titled_runs

@@ -12,8 +12,8 @@ from matplotlib.text import Text
 from scipy.interpolate import RegularGridInterpolator
 
 from coolsim.errors import OutputError
-from coolsim.report.figures.figure import save_figure
 from coolsim.report.figures.pour_chart import draw_pour_chart
+from coolsim.report.figures.saving import save_figure
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.studies.pour.choose import choose_pour
 

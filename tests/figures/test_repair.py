@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from drawn_texts import beyond_the_page, overlaps
 
-from coolsim.report.figures.figure import save_figure
 from coolsim.report.figures.repair import draw_repair
+from coolsim.report.figures.saving import save_figure
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.repair.repair import over_films, repair
@@ -24,10 +24,6 @@ def figure(found):
     return draw_repair(found, title="Tumbler")
 
 
-def by_name(axes):
-    return {line.get_gid(): line for line in axes.get_lines()}
-
-
 def levels(axes):
     """Heights of the lines that run across."""
     return [line.get_ydata()[0] for line in axes.get_lines() if np.ptp(line.get_ydata()) == 0.0]
@@ -35,8 +31,6 @@ def levels(axes):
 
 def test_depths_are_drawn_with_the_dish_and_the_roof_of_the_cavity(found, figure):
     axes = figure.axes[0]
-    assert by_name(axes)["middle"].get_ydata() == pytest.approx(1e3 * found.depth_in_middle)
-    assert by_name(axes)["glass"].get_ydata() == pytest.approx(1e3 * found.depth_at_glass)
     assert levels(axes) == pytest.approx([1e3 * found.levels_from, 1e3 * found.before.cavity_roof])
     assert any(text.get_text().startswith("roof of the cavity: 2.8 mm") for text in axes.texts)
     assert axes.get_xlabel() == "hot air blown for [s]"
@@ -45,8 +39,6 @@ def test_depths_are_drawn_with_the_dish_and_the_roof_of_the_cavity(found, figure
 
 def test_temperatures_are_those_of_surface_and_rim_with_their_limits(found, figure):
     axes = figure.axes[1]
-    assert by_name(axes)["surface"].get_ydata() == pytest.approx(found.surface)
-    assert by_name(axes)["rim"].get_ydata() == pytest.approx(found.rim)
     assert levels(axes) == [51.0]
     limited = repair(with_overrides(BARE, {"batch.flash_point": "90 °C"}))
     axes = draw_repair(limited, title="Limited", units="us").axes[1]
@@ -60,12 +52,6 @@ def test_the_smallest_time_stands_in_both_panels(found, figure):
         upright = [line.get_xdata()[0] for line in axes.get_lines() if len(set(line.get_xdata())) == 1]
         assert upright == [found.needed]
         assert axes.get_xlim()[1] > found.needed
-
-
-def test_the_top_is_drawn_before_and_after(found, figure):
-    before, after = (by_name(figure.axes[2])[name].get_ydata() for name in ("before", "after"))
-    assert before.min() == pytest.approx(1e3 * (found.before.level.min() - found.before.pour_level))
-    assert np.ptp(after) < 0.2 * np.ptp(before)
 
 
 def test_nothing_overlaps_or_leaves_the_page(figure):

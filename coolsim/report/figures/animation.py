@@ -27,11 +27,20 @@ from numpy.typing import NDArray
 from coolsim.errors import OutputError
 from coolsim.model.section import Array
 from coolsim.report.figures.curves import reached_events
-from coolsim.report.figures.figure import LARGE, NORMAL, PAGE_WIDTH, SMALL, colours, in_style, styled, titles_fit
-from coolsim.report.figures.section_panel import Scales, draw_front_lines, draw_key, draw_still, fields_at, scales_of
+from coolsim.report.figures.section_panel import (
+    Scales,
+    draw_front_lines,
+    draw_key,
+    draw_still,
+    fields_at,
+    room_corner,
+    room_text,
+    scales_of,
+)
 from coolsim.report.figures.section_parts import Field
+from coolsim.report.figures.style import LARGE, NORMAL, PAGE_WIDTH, SMALL, Runs, colours, in_style, styled, titles_fit
 from coolsim.report.whole_file import write_bytes
-from coolsim.report.wording import hours_minutes, in_units, temperature_text
+from coolsim.report.wording import hours_minutes, in_units
 from coolsim.solve.result import Result
 from coolsim.units import System
 
@@ -75,27 +84,7 @@ class _Panel:
 
 
 def animation_times(results: Sequence[Result], *, frames: int = FRAMES, until: float | None = None) -> Array:
-    """Choose the times of the pictures: evenly, from the pour on.
-
-    Parameters
-    ----------
-    results : sequence of Result
-        The runs.
-    frames : int
-        How many pictures [-].
-    until : float, optional
-        Time of the last picture [s]; left out, the end of the longest run.
-
-    Returns
-    -------
-    (frames,) ndarray
-        Times since the pour [s].
-
-    Raises
-    ------
-    ValueError
-        If there are fewer than 2 or more than `MOST_FRAMES` pictures, no run, or an end that is not after the pour.
-    """
+    """Choose the times [s] of so many pictures [-]: evenly from the pour to an end [s], or that of the longest run."""
     if not results:
         raise ValueError("an animation needs at least one run")
     if not 2 <= frames <= MOST_FRAMES:
@@ -108,7 +97,7 @@ def animation_times(results: Sequence[Result], *, frames: int = FRAMES, until: f
 
 def save_animation(
     path: Path | str,
-    runs: Sequence[tuple[str, Result]],
+    runs: Runs,
     *,
     frames: int = FRAMES,
     seconds: float = SECONDS,
@@ -116,45 +105,10 @@ def save_animation(
     units: System = "metric",
     on_frame: Callable[[int, int], None] | None = None,
 ) -> Path:
-    """Write an animated GIF of the temperature of the section, runs side by side under one clock.
+    """Write an animated GIF of the temperature of the section, up to `MOST_RUNS` side by side under one clock.
 
-    Parameters
-    ----------
-    path : Path or str
-        Where to, ending in .gif; an existing file is replaced.
-    runs : sequence of (str, Result)
-        Titles and results; up to `MOST_RUNS`. A run that ended keeps its last state and says so.
-    frames : int
-        How many pictures [-].
-    seconds : float
-        How long it plays before the last picture, which is shown longer, and it starts again [s].
-    until : float, optional
-        Time of the last picture since the pour [s]; left out, the end of the longest run.
-    units : {"metric", "us"}
-        Units of the workshop.
-    on_frame : callable, optional
-        Called with the number of finished pictures and of all.
-
-    Returns
-    -------
-    Path
-        The file. Its bytes are the same for the same runs.
-
-    Raises
-    ------
-    ValueError
-        If there is no run or more than `MOST_RUNS`, or frames, seconds or end are out of their range.
-    OutputError
-        If the name ends otherwise, or the file cannot be written.
-
-    Examples
-    --------
-    >>> import tempfile
-    >>> from coolsim import built_in_pair, simulate, with_overrides
-    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
-    >>> with tempfile.TemporaryDirectory() as folder:
-    ...     save_animation(f"{folder}/cooling.gif", [("Bare", simulate(quick.jar))], frames=2, seconds=1).name
-    'cooling.gif'
+    It plays for some seconds [s] in so many pictures [-] up to a time [s], the last one shown longer. A run that ended
+    keeps its last state and says so. Equal runs give equal bytes.
     """
     if Path(path).suffix.lower() != ".gif":
         raise OutputError(f"{path}: cannot be written: an animation is a GIF. End the name in .gif.")
@@ -192,24 +146,9 @@ class _Picture(Figure):
 
 
 def animation_pictures(
-    runs: Sequence[tuple[str, Result]], times: Sequence[float] | Array, *, units: System = "metric"
+    runs: Runs, times: Sequence[float] | Array, *, units: System = "metric"
 ) -> Iterator[NDArray[np.uint8]]:
-    """Draw the pictures of an animation one after the other.
-
-    Parameters
-    ----------
-    runs : sequence of (str, Result)
-        Titles and results.
-    times : sequence of float
-        When [s].
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Yields
-    ------
-    (height, width, 4) ndarray of uint8
-        Red, green, blue and opacity; nothing is transparent.
-    """
+    """Draw the pictures at the times [s] one by one, as red, green, blue and opacity; nothing is transparent."""
     panel = min((PAGE_WIDTH - _SIDES) / len(runs), _WIDEST_PANEL)
     scales = scales_of(runs, list(times), units=units, panel=panel)
     page = _page(runs, scales, panel)
@@ -248,7 +187,7 @@ def animation_pictures(
 
 
 @styled
-def _page(runs: Sequence[tuple[str, Result]], scales: Scales, panel: float) -> Figure:
+def _page(runs: Runs, scales: Scales, panel: float) -> Figure:
     """Lay out the page, without what changes."""
     width = _SIDES + panel * len(runs)
     lines = _EVENTS_IN_A_LINE // _in_a_line(panel)
@@ -262,7 +201,6 @@ def _page(runs: Sequence[tuple[str, Result]], scales: Scales, panel: float) -> F
         letters = int(_LETTERS_PER_INCH * panel)
         pad = (1.0 + 1.2 * lines) * NORMAL
         axes.set_title(titles_fit(title, letters, lines=1), fontsize=NORMAL + 1, fontweight="bold", pad=pad)
-        axes.set_xlabel(f"radius [{scales.unit}]")
     all_axes[0].set_ylabel(f"height [{scales.unit}]")
     # The room for the clock.
     above.suptitle(" ", fontsize=LARGE + 8)
@@ -290,7 +228,7 @@ def _over_the_map(axes: Axes) -> list[Artist]:
 
 def _panel(axes: Axes, result: Result, scales: Scales, height: float, in_a_line: int) -> _Panel:
     """Find the pixels of a panel on a page of a height, and add the texts that change."""
-    box = axes.get_window_extent()
+    box, size = axes.get_window_extent(), NORMAL if in_a_line == _EVENTS_IN_A_LINE else SMALL
     columns = np.arange(ceil(box.x0), floor(box.x1))
     # The first row of a picture is its top.
     rows = np.arange(ceil(height - box.y1), floor(height - box.y0))
@@ -301,16 +239,8 @@ def _panel(axes: Axes, result: Result, scales: Scales, height: float, in_a_line:
         columns=columns,
         x=(2.0 * (columns + 0.5 - box.x0) / box.width - 1.0) * scales.width / scales.length,
         z=(height - rows - 0.5 - box.y0) / box.height * scales.top / scales.length,
-        room=axes.text(0.985, 0.985, "", transform=axes.transAxes, ha="right", va="top", fontsize=SMALL),
-        told=axes.text(
-            0.5,
-            1.01,
-            "",
-            transform=axes.transAxes,
-            ha="center",
-            va="bottom",
-            fontsize=NORMAL if in_a_line == _EVENTS_IN_A_LINE else SMALL,
-        ),
+        room=room_corner(axes),
+        told=axes.text(0.5, 1.01, "", transform=axes.transAxes, ha="center", va="bottom", fontsize=size),
         in_a_line=in_a_line,
     )
 
@@ -331,8 +261,7 @@ def _draw_map(panel: _Panel, page: Figure, pixels: NDArray[np.uint8], time: floa
 def _tell(panel: _Panel, page: Figure, time: float, scales: Scales) -> None:
     """Write the temperature of the room and the events that have passed."""
     result, end = panel.result, float(panel.result.time[-1])
-    room = float(np.interp(min(time, end), result.time, result.history.room))
-    panel.room.set_text(f"room\n{temperature_text(room, scales.units)}")
+    panel.room.set_text(room_text(result, min(time, end), scales.units))
     passed = [text for at, _, text in reached_events(result) if at <= time]
     if time > end:
         passed.append(f"ended {hours_minutes(end)}")

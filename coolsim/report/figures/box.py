@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -13,13 +15,16 @@ from matplotlib.colors import Normalize
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Rectangle
-from matplotlib.ticker import FuncFormatter, Locator, MaxNLocator, MultipleLocator
+from matplotlib.ticker import Locator, MaxNLocator, MultipleLocator
 
+from coolsim.answers.catalogue import BY_KEY
 from coolsim.model.box import Place
 from coolsim.model.cell import BOX_AIR
-from coolsim.report.figures.figure import (
+from coolsim.report.figures.panels import clock, round_step, time_axis
+from coolsim.report.figures.style import (
     DASHES,
     HALO,
+    HOUR,
     INKS,
     NORMAL,
     PAGE_WIDTH,
@@ -27,14 +32,12 @@ from coolsim.report.figures.figure import (
     colours,
     plain_text,
     styled,
-    time_axis,
     titles_fit,
 )
-from coolsim.report.wording import hours_minutes, in_units, length_text
+from coolsim.report.wording import in_units, length_text
 from coolsim.solve.together import BoxResult
 from coolsim.units import System
 
-_HOUR = 3600.0
 _LIGHT = 0.6
 _LETTERS = 20.0
 _MOST_TICKS = 6
@@ -86,7 +89,7 @@ def draw_box(found: BoxResult, *, units: System = "metric") -> Figure:
             key = figure.colorbar(bar, ax=panels[name], shrink=0.85, aspect=18, pad=0.02)
             key.locator = shown.locator
             key.update_ticks()
-            key.ax.yaxis.set_major_formatter(FuncFormatter(lambda value, _, tick=shown.tick: tick(value)))
+            key.ax.yaxis.set_major_formatter(shown.tick)
     lines = _curves(panels["curves"], found, units)
     figure.legend(handles=lines, loc="outside lower center", ncols=3, handlelength=3.4)
     figure.suptitle(titles_fit(found.name, 90), fontweight="bold", fontsize=NORMAL)
@@ -94,50 +97,46 @@ def draw_box(found: BoxResult, *, units: System = "metric") -> Figure:
 
 
 @dataclass(frozen=True, kw_only=True)
-class _Shown:
+class _OnPlan:
     """What a plan shows of each place: its value, how it is written, and the ticks of the scale."""
 
     title: str
     values: dict[Place, float | None]
     text: Callable[[float], str]
-    tick: Callable[[float], str]
+    tick: Callable[[float, float], str]
     locator: Locator
 
 
-def _set_times(found: BoxResult) -> _Shown:
+def _set_times(found: BoxResult) -> _OnPlan:
     set_at = {place: found.at(place).required_events().fully_set for kind in found.kinds for place in kind.places}
-    values = {place: None if time is None else time / _HOUR for place, time in set_at.items()}
-    return _Shown(
-        title="fully set [h:mm]",
+    values = {place: None if time is None else time / HOUR for place, time in set_at.items()}
+    known = [hours for hours in values.values() if hours is not None] or [0.0]
+    return _OnPlan(
+        title=f"{BY_KEY['fully_set_s'].called} [h:mm]",
         values=values,
-        text=lambda hours: hours_minutes(hours * _HOUR),
-        tick=lambda hours: hours_minutes(hours * _HOUR),
-        locator=_of_hours([hours for hours in values.values() if hours is not None]),
+        text=clock,
+        tick=clock,
+        locator=MultipleLocator(round_step(max(known) - min(known), _TICK_STEPS, _MOST_TICKS)),
     )
 
 
-def _of_hours(hours: Sequence[float]) -> Locator:
-    span = max(hours, default=0.0) - min(hours, default=0.0)
-    return MultipleLocator(next((step for step in _TICK_STEPS if span / step <= _MOST_TICKS), _TICK_STEPS[-1]))
-
-
-def _flatness(found: BoxResult, units: System) -> _Shown:
+def _flatness(found: BoxResult, units: System) -> _OnPlan:
     length, _, unit = in_units("length", units)
     values: dict[Place, float | None] = {}
     for kind, result in zip(found.kinds, found.results, strict=True):
         top = None if result.required_events().fully_set is None else result.shrinkage
         values |= dict.fromkeys(kind.places, None if top is None else length * top.flatness)
-    return _Shown(
-        title=f"middle minus rim [{unit}] (estimate)",
+    return _OnPlan(
+        title=f"{BY_KEY['flatness_m'].called} [{unit}] (estimate)",
         values=values,
         text=lambda value: length_text(value / length, units).partition(" ")[0],
-        tick=lambda value: f"{value:.3g}",
+        tick=lambda value, _: f"{value:.3g}",
         locator=MaxNLocator(_MOST_TICKS),
     )
 
 
 def _plan(
-    axes: Axes, found: BoxResult, shown: _Shown, units: System, *, letters: float, wide: float
+    axes: Axes, found: BoxResult, shown: _OnPlan, units: System, *, letters: float, wide: float
 ) -> ScalarMappable | None:
     """Draw the jars from above; return their scale of colour if they differ."""
     box, values, length = found.box, shown.values, in_units("length", units)[0]
@@ -146,8 +145,13 @@ def _plan(
     scale = Normalize(low, high if high > low else low + max(abs(low), 1.0) * 1e-3)
     across, along = length * box.width, length * box.length
     axes.add_patch(Rectangle((0.0, 0.0), along, across, fill=False, linewidth=2.0, edgecolor="0.45", gid="wall"))
-    if box.dividers:
-        _dividers(axes, found, length)
+    columns = [box.middle((1, column))[0] for column in range(1, box.columns + 1)]
+    rows = [box.middle((row, 1))[1] for row in range(1, box.rows + 1)]
+    between: dict[str, Any] = {"color": "0.6", "linewidth": 1.0, "gid": "divider"}
+    for one, other in itertools.pairwise(columns) if box.dividers else ():
+        axes.plot([length * (0.5 * box.length + 0.5 * (one + other))] * 2, [0.0, across], **between)
+    for one, other in itertools.pairwise(rows) if box.dividers else ():
+        axes.plot([0.0, along], [length * (0.5 * box.width + 0.5 * (one + other))] * 2, **between)
     for place in box.places():
         x, y = (length * one for one in box.middle(place))
         centre = (0.5 * along + x, 0.5 * across + y)
@@ -164,12 +168,10 @@ def _plan(
         dark = value is not None and scale(value) < _LIGHT
         axes.text(*centre, written, ha="center", va="center", color="white" if dark else "black", fontsize=letters)
     beside = _BESIDE * max(along, across)
-    for column in range(1, box.columns + 1):
-        x = 0.5 * along + length * box.middle((1, column))[0]
-        axes.text(x, across + beside, str(column), ha="center", va="center", fontsize=SMALL)
-    for row in range(1, box.rows + 1):
-        y = 0.5 * across + length * box.middle((row, 1))[1]
-        axes.text(-beside, y, str(row), ha="center", va="center", fontsize=SMALL)
+    numbers = [(0.5 * along + length * x, across + beside, number) for number, x in enumerate(columns, start=1)]
+    numbers += [(-beside, 0.5 * across + length * y, number) for number, y in enumerate(rows, start=1)]
+    for x, y, number in numbers:
+        axes.text(x, y, str(number), ha="center", va="center", fontsize=SMALL)
     # The panel keeps its shape whatever that of the box.
     half = max(0.5 * along + 2.0 * beside, 0.5 * (across + 3.0 * beside) * wide)
     axes.set_xlim(0.5 * along - half, 0.5 * along + half)
@@ -182,23 +184,13 @@ def _plan(
     return ScalarMappable(scale, colours()) if known and high > low else None
 
 
-def _dividers(axes: Axes, found: BoxResult, length: float) -> None:
-    box = found.box
-    for column in range(1, box.columns):
-        x = length * (0.5 * box.length + 0.5 * (box.middle((1, column))[0] + box.middle((1, column + 1))[0]))
-        axes.plot([x, x], [0.0, length * box.width], color="0.6", linewidth=1.0, gid="divider")
-    for row in range(1, box.rows):
-        y = length * (0.5 * box.width + 0.5 * (box.middle((row, 1))[1] + box.middle((row + 1, 1))[1]))
-        axes.plot([0.0, length * box.length], [y, y], color="0.6", linewidth=1.0, gid="divider")
-
-
 def _curves(axes: Axes, found: BoxResult, units: System) -> list[Line2D]:
     factor, offset, degree = in_units("temperature", units)
     kinds = list(zip(found.kinds, found.results, strict=True))
     if len(kinds) > _MOST_CURVES:
         by_time = sorted(kinds, key=lambda one: one[1].required_events().fully_set or math.inf)
         kinds = [by_time[0], by_time[-1]]
-    time = found.history.time / _HOUR
+    time = found.history.time / HOUR
     lines: list[Line2D] = []
     for number, (kind, result) in enumerate(kinds):
         lines += axes.plot(
@@ -214,9 +206,9 @@ def _curves(axes: Axes, found: BoxResult, units: System) -> list[Line2D]:
     lines += axes.plot(time, room, color=INKS[-1], linestyle=DASHES[-1], label="room", gid="room")
     for when, happens in found.results[0].changes:
         if when < found.history.time[-1]:
-            axes.axvline(when / _HOUR, color="0.6", linewidth=0.8, linestyle=":", zorder=0, gid="change")
+            axes.axvline(when / HOUR, color="0.6", linewidth=0.8, linestyle=":", zorder=0, gid="change")
             axes.text(
-                when / _HOUR, 0.99, happens, transform=axes.get_xaxis_transform(), rotation=90, fontsize=SMALL,
+                when / HOUR, 0.99, happens, transform=axes.get_xaxis_transform(), rotation=90, fontsize=SMALL,
                 ha="right", va="top", color="0.3", path_effects=HALO,
             )  # fmt: skip
     time_axis(axes, float(found.history.time[-1]))

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from itertools import pairwise
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -11,20 +10,25 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure, SubFigure
 from matplotlib.lines import Line2D
 
+from coolsim.answers.catalogue import BY_KEY
 from coolsim.model.section import Array
-from coolsim.report.figures.figure import (
+from coolsim.report.figures.panels import panel_grid, spaced, time_axis, vessels
+from coolsim.report.figures.style import (
     DASHES,
+    DOTTED,
     HALO,
+    HOUR,
     INKS,
+    MARKERS,
     PAGE_WIDTH,
     SMALL,
+    Runs,
     blank,
     plain_text,
     styled,
-    time_axis,
     titles_fit,
 )
-from coolsim.report.wording import called, hours_minutes, in_units
+from coolsim.report.wording import hours_minutes, in_units
 from coolsim.solve.curves import (
     PATHS,
     front_heights,
@@ -37,21 +41,21 @@ from coolsim.solve.curves import (
 from coolsim.solve.result import Result
 from coolsim.units import System
 
-_HOUR = 3600.0
 _AFTER_END = 1.02
 _POINT = 1 / 72.0
 _LETTER = 0.62
 _LEVEL = 1.35
-_MARKERS = ("o", "s", "^", "D", "v", "P")
-_DOTTED = (0, (1, 1.5))
 _ROOM = "room"
-_EVENTS = (("rim_set", "rim set", "v"), ("top_closed", "top closed", "o"), ("fully_set", "fully set", "s"))
+_EVENTS = tuple(
+    (field, BY_KEY[f"{field}_s"].called, marker)
+    for field, marker in (("rim_set", "v"), ("top_closed", "o"), ("fully_set", "s"))
+)
 _TITLE_LETTERS = 100
 
 
 @styled
 def draw_cooling_curves(
-    runs: Sequence[tuple[str, Result]],
+    runs: Runs,
     *,
     units: System = "metric",
     points: Mapping[str, tuple[float, float]] | None = None,
@@ -93,10 +97,10 @@ def draw_cooling_curves(
     # The last name must end before the page does.
     for _, result in runs:
         for time, _, text in reached_events(result):
-            longest = max(longest, time + _HOUR * _width(text, longest))
+            longest = max(longest, time + HOUR * _width(text, longest))
     scale, offset, degree = in_units("temperature", units)
-    walls = {called(result, "glass") for _, result in runs if "glass" in result.parts}
-    wall = f"{walls.pop() if len(walls) == 1 else 'wall'} outside"
+    wall = vessels(result for _, result in runs)
+    wall = f"{'wall' if ' or ' in wall else wall or 'wall'} outside"
     curves = [
         {name: scale * values + offset for name, values in _temperatures(result, points, wall).items()}
         for _, result in runs
@@ -108,13 +112,13 @@ def draw_cooling_curves(
     panels = figure.subplots(len(runs), 1, squeeze=False, sharex=True)[:, 0]
     handles: dict[str, Line2D] = {}
     for axes, (title, result), found in zip(panels, runs, curves, strict=True):
-        hours = result.time / _HOUR
+        hours = result.time / HOUR
         for name, values in found.items():
             number = names.index(name)
             (handles[name],) = axes.plot(
                 hours, values, label=plain_text(name), gid=name, **_look(number), markersize=3.2,
-                marker=_MARKERS[number % len(_MARKERS)],
-                markevery=_spread(hours, longest / _HOUR, number % len(_MARKERS)),
+                marker=MARKERS[number % len(MARKERS)],
+                markevery=_marked(hours, longest / HOUR, number % len(MARKERS)),
             )  # fmt: skip
         time_axis(axes, longest)
         axes.set_ylabel(f"temperature [{degree}]")
@@ -131,13 +135,10 @@ def draw_cooling_curves(
 
 def _look(number: int) -> dict[str, Any]:
     """Colour and dashes of a line; no two of the first 36 are alike."""
-    return {
-        "color": INKS[number % len(INKS)],
-        "linestyle": DASHES[(number + number // len(INKS)) % len(DASHES)],
-    }
+    return {"color": INKS[number % len(INKS)], "linestyle": DASHES[(number + number // len(INKS)) % len(DASHES)]}
 
 
-def _longest(runs: Sequence[tuple[str, Result]]) -> float:
+def _longest(runs: Runs) -> float:
     """End of the axis of time [s]; ValueError without runs."""
     if not runs:
         raise ValueError("curves need at least one run")
@@ -155,7 +156,7 @@ def _temperatures(result: Result, points: Mapping[str, tuple[float, float]] | No
     return found
 
 
-def _spread(hours: Array, longest: float, number: int) -> list[int]:
+def _marked(hours: Array, longest: float, number: int) -> list[int]:
     """Choose the steps that get markers: evenly in time, each curve a little later than the one before."""
     wanted = longest * (np.arange(8) + 0.2 + 0.6 * number / len(INKS)) / 8
     steps = np.searchsorted(hours, wanted[wanted <= hours[-1]])
@@ -167,16 +168,16 @@ def _event_lines(axes: Axes, result: Result, longest: float) -> int:
     ends: list[float] = []
     # From the last to the first: of two names that are too close the earlier goes up, so its line crosses neither.
     for time, field, text in reversed(reached_events(result)):
-        hour = time / _HOUR
+        hour = time / HOUR
         end = hour + _width(text, longest)
         level = next((level for level, start in enumerate(ends) if end <= start), len(ends))
         ends[level : level + 1] = [hour]
-        axes.axvline(hour, color="black", linewidth=0.9, linestyle=_DOTTED, zorder=1, gid=field)
+        axes.axvline(hour, color="black", linewidth=0.9, linestyle=DOTTED, zorder=1, gid=field)
         axes.annotate(
             text, xy=(hour, 1.0), xycoords=("data", "axes fraction"), xytext=(0, 2 + level * _LEVEL * SMALL),
             textcoords="offset points", ha="left", va="bottom", fontsize=SMALL, annotation_clip=False,
             arrowprops={
-                "arrowstyle": "-", "linestyle": _DOTTED, "linewidth": 0.9, "shrinkA": 0, "shrinkB": 0,
+                "arrowstyle": "-", "linestyle": DOTTED, "linewidth": 0.9, "shrinkA": 0, "shrinkB": 0,
                 "relpos": (0.0, 0.0),
             },
         )  # fmt: skip
@@ -184,19 +185,7 @@ def _event_lines(axes: Axes, result: Result, longest: float) -> int:
 
 
 def reached_events(result: Result) -> list[tuple[float, str, str]]:
-    """List the events that a run has reached, as figures name them.
-
-    Parameters
-    ----------
-    result : Result
-        The run.
-
-    Returns
-    -------
-    list of (float, str, str)
-        Times since the pour [s], fields of `Events` or "change" for what happened to the jar, and names with the time,
-        in order of time; empty without wax.
-    """
+    """List the events that a run has reached: time [s], field of `Events` or "change", and name with the time."""
     if result.events is None:
         return []
     times = [(getattr(result.events, field), field, name) for field, name, _ in _EVENTS]
@@ -206,7 +195,7 @@ def reached_events(result: Result) -> list[tuple[float, str, str]]:
 
 def _width(text: str, longest: float) -> float:
     """Width of a name above a panel as wide as the page, with a letter's space behind it [h]."""
-    return (len(text) + 1) * _LETTER * SMALL * _POINT / (PAGE_WIDTH - 1.0) * longest / _HOUR
+    return (len(text) + 1) * _LETTER * SMALL * _POINT / (PAGE_WIDTH - 1.0) * longest / HOUR
 
 
 def _end_of_run(axes: Axes, result: Result, longest: float) -> None:
@@ -215,17 +204,15 @@ def _end_of_run(axes: Axes, result: Result, longest: float) -> None:
     if end > 0.93 * longest:
         return
     why = "cool, run ends" if result.ended == "cool" else "run ends"
-    axes.axvline(end / _HOUR, color="0.45", linewidth=0.7, zorder=1)
+    axes.axvline(end / HOUR, color="0.45", linewidth=0.7, zorder=1)
     axes.text(
-        end / _HOUR, 0.97, f" {why}\n {hours_minutes(end)}", transform=axes.get_xaxis_transform(), va="top",
+        end / HOUR, 0.97, f" {why}\n {hours_minutes(end)}", transform=axes.get_xaxis_transform(), va="top",
         fontsize=SMALL, color="0.25",
     )  # fmt: skip
 
 
 @styled
-def draw_fronts(
-    runs: Sequence[tuple[str, Result]], *, units: System = "metric", into: SubFigure | None = None
-) -> Figure | SubFigure:
+def draw_fronts(runs: Runs, *, units: System = "metric", into: SubFigure | None = None) -> Figure | SubFigure:
     """Draw how far the wax has set against time.
 
     Parameters
@@ -262,7 +249,7 @@ def draw_fronts(
     solid, radius, height = figure.subplots(3, 1, sharex=True, height_ratios=[1.1, 1.0, 1.0])
     handles = []
     for number, (title, result) in enumerate(runs):
-        hours = result.time / _HOUR
+        hours = result.time / HOUR
         look = _look(number)
         fraction = 100.0 * result.solid_fraction()
         (line,) = solid.plot(hours, fraction, label=titles_fit(title, 60).replace("\n", " "), gid="solid", **look)
@@ -274,7 +261,7 @@ def draw_fronts(
             time = getattr(result.events, field)
             if time is not None:
                 solid.plot(
-                    time / _HOUR, np.interp(time, result.time, fraction), marker=marker, markersize=7, gid=field,
+                    time / HOUR, np.interp(time, result.time, fraction), marker=marker, markersize=7, gid=field,
                     markerfacecolor="white", markeredgecolor=look["color"], markeredgewidth=1.4, linestyle="none",
                 )  # fmt: skip
     for axes in (solid, radius, height):
@@ -283,13 +270,14 @@ def draw_fronts(
         axes.set_axisbelow(True)
     solid.set_ylim(-2.0, 104.0)
     solid.set_ylabel("solid wax [%]")
-    radius.set_ylabel(f"front radius\nat mid-depth [{unit}]")
-    height.set_ylabel(f"front on the axis,\nabove wax bottom [{unit}]")
-    for axes in (radius, height):
-        axes.set_ylim(bottom=0.0)
     solid.set_title("Share of the wax that is solid", loc="left", fontweight="bold")
-    radius.set_title("Solid front from the glass inwards", loc="left", fontweight="bold")
-    height.set_title("Solid front on the axis, from above and from below", loc="left", fontweight="bold")
+    for axes, label, title in (
+        (radius, "front radius\nat mid-depth", "Solid front from the glass inwards"),
+        (height, "front on the axis,\nabove wax bottom", "Solid front on the axis, from above and from below"),
+    ):
+        axes.set_ylabel(f"{label} [{unit}]")
+        axes.set_ylim(bottom=0.0)
+        axes.set_title(title, loc="left", fontweight="bold")
     marks = [
         Line2D(
             [], [], linestyle="none", marker=marker, markersize=6, markerfacecolor="white", color="black", label=name
@@ -302,9 +290,7 @@ def draw_fronts(
 
 
 @styled
-def draw_heat_shares(
-    runs: Sequence[tuple[str, Result]], *, units: System = "metric", into: SubFigure | None = None
-) -> Figure | SubFigure:
+def draw_heat_shares(runs: Runs, *, units: System = "metric", into: SubFigure | None = None) -> Figure | SubFigure:
     """Draw which shares of the heat lost so far left through top, side and base.
 
     Parameters
@@ -336,21 +322,20 @@ def draw_heat_shares(
     """
     longest = _longest(runs)
     columns = min(len(runs), 2)
-    rows = -(-len(runs) // columns)
-    figure = blank(width=PAGE_WIDTH if columns > 1 else 6.0, height=2.9 * rows + 0.3, into=into)
-    grid = figure.subplots(rows, columns, squeeze=False, sharey=True)
-    for axes in grid.ravel()[len(runs) :]:
-        axes.set_axis_off()
-    for axes, (title, result) in zip(grid.ravel(), runs, strict=False):
+    figure = blank(width=PAGE_WIDTH if columns > 1 else 6.0, height=2.9 * -(-len(runs) // columns) + 0.3, into=into)
+    panels, grid = panel_grid(figure, len(runs), columns)
+    for axes, (title, result) in zip(panels, runs, strict=True):
         shares = heat_shares(result)
-        ends = [float(100.0 * shares[path][-1]) for path in PATHS]
-        heights = _apart(ends, 7.5)
+        ends = {path: float(100.0 * shares[path][-1]) for path in PATHS}
+        named = sorted((path for path in PATHS if np.isfinite(ends[path])), key=lambda path: ends[path])
+        apart = spaced([ends[path] for path in named], line=7.5, low=-np.inf, high=np.inf)
+        heights = dict(zip(named, apart, strict=True))
         for number, path in enumerate(PATHS):
             look = _look(number)
-            axes.plot(result.time / _HOUR, 100.0 * shares[path], gid=path, **look)
-            if np.isfinite(ends[number]):
+            axes.plot(result.time / HOUR, 100.0 * shares[path], gid=path, **look)
+            if path in heights:
                 axes.annotate(
-                    f"{path} {ends[number]:.0f} %", xy=(result.time[-1] / _HOUR, heights[number]), xytext=(4, 0),
+                    f"{path} {ends[path]:.0f} %", xy=(result.time[-1] / HOUR, heights[path]), xytext=(4, 0),
                     textcoords="offset points", va="center", fontsize=SMALL, color=INKS[number], fontweight="bold",
                     path_effects=list(HALO), annotation_clip=False,
                 )  # fmt: skip
@@ -361,14 +346,3 @@ def draw_heat_shares(
     for axes in grid[:, 0]:
         axes.set_ylabel("share of the heat lost so far [%]")
     return figure
-
-
-def _apart(heights: Sequence[float], least: float) -> list[float]:
-    """Shift heights up as little as keeps them a least distance apart."""
-    shifted = list(heights)
-    order = sorted(
-        (index for index in range(len(heights)) if np.isfinite(heights[index])), key=lambda one: heights[one]
-    )
-    for lower, upper in pairwise(order):
-        shifted[upper] = max(shifted[upper], shifted[lower] + least)
-    return shifted

@@ -8,69 +8,44 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from coolsim.errors import OutputError
-from coolsim.model.section import Array
-from coolsim.report.figures.figure import INKS, LARGE, PAGE_WIDTH, SMALL, plain_text, styled, time_axis, titles_fit
+from coolsim.report.figures.panels import heading, time_axis
+from coolsim.report.figures.style import DASHED, HOUR, INKS, MARKERS, PAGE_WIDTH, SMALL, plain_text, styled
 from coolsim.report.wording import hours_minutes, in_units
 from coolsim.studies.fit.fit import Fit
-from coolsim.studies.fit.probe_curves import ProbeCurves
 from coolsim.units import System
 
 _HEIGHT, _MISFIT_SHARE = 6.6, 0.42
-_TITLE_LETTERS = 80
-_MARKERS = ("o", "s", "^", "D", "v", "P")
 _MOST_MARKS = 90
 _LONGER = 1.03
 
 
 @styled
 def draw_fit(fit: Fit, *, units: System = "metric") -> Figure:
-    """Draw readings and model.
-
-    Parameters
-    ----------
-    fit : Fit
-        A fit to a log; events that were seen are marked on the axis of time.
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    Figure
-        Above the readings with the curves before (dashed) and after (solid), below model minus log.
-
-    Raises
-    ------
-    OutputError
-        If the fit had no log.
-    """
+    """Draw the readings with the curves before (dashed) and after a fit (solid), and model minus log below them."""
     if fit.log is None:
         raise OutputError("a fit without a log has nothing to draw. Give a log, or no figures.")
     scale, offset, degree = in_units("temperature", units)
     longest = _LONGER * fit.log.end
     figure = Figure(figsize=(PAGE_WIDTH, _HEIGHT), layout="constrained")
     upper, lower = figure.subplots(2, 1, sharex=True, height_ratios=[1.0, _MISFIT_SHARE])
-    figure.suptitle(
-        f"Log and model: {titles_fit(fit.scenario.title, _TITLE_LETTERS, lines=1)}",
-        fontsize=LARGE + 2,
-        fontweight="bold",
-    )
+    heading(figure, "Log and model", fit.scenario.title)
     for index, probe in enumerate(fit.log.probes):
-        ink, marker = INKS[index % len(INKS)], _MARKERS[index % len(_MARKERS)]
-        hours = probe.time / 3600.0
+        ink, marker = INKS[index % len(INKS)], MARKERS[index % len(MARKERS)]
+        hours = probe.time / HOUR
         every = max(1, len(hours) // _MOST_MARKS)
         upper.plot(
             hours[::every], scale * probe.temperature[::every] + offset, marker, color=ink, markersize=3.4,
             markerfacecolor="white", markeredgewidth=0.8, label=plain_text(f"{probe.name}, logged"), gid=f"log-{index}",
         )  # fmt: skip
-        for shown, dashes, when, width in ((fit.before, (0, (4, 2)), "before", 1.0), (fit.after, "-", "after", 1.6)):
+        for shown, dashes, when, width in ((fit.before, DASHED, "before", 1.0), (fit.after, "-", "after", 1.6)):
             inside = shown.time <= longest
             upper.plot(
-                shown.time[inside] / 3600.0, scale * shown.temperature[index][inside] + offset, linestyle=dashes,
+                shown.time[inside] / HOUR, scale * shown.temperature[index][inside] + offset, linestyle=dashes,
                 color=ink, linewidth=width, zorder=1.5, gid=f"{when}-{index}",
             )  # fmt: skip
             lower.plot(
-                hours, scale * (_at(shown, index, probe.time) - probe.temperature), linestyle=dashes, color=ink,
-                linewidth=width, gid=f"misfit-{when}-{index}",
+                hours, scale * (np.interp(probe.time, shown.time, shown.temperature[index]) - probe.temperature),
+                linestyle=dashes, color=ink, linewidth=width, gid=f"misfit-{when}-{index}",
             )  # fmt: skip
     lower.axhline(0.0, color="0.4", linewidth=0.6)
     upper.set_ylabel(f"temperature [{degree}]")
@@ -78,7 +53,7 @@ def draw_fit(fit: Fit, *, units: System = "metric") -> Figure:
     _events(upper, fit, longest)
     handles = [
         *upper.get_legend_handles_labels()[0],
-        Line2D([], [], color="0.2", linestyle=(0, (4, 2)), linewidth=1.0, label="model before"),
+        Line2D([], [], color="0.2", linestyle=DASHED, linewidth=1.0, label="model before"),
         Line2D([], [], color="0.2", linewidth=1.6, label="model after the fit"),
     ]
     upper.legend(handles=handles, loc="upper right")
@@ -89,18 +64,13 @@ def draw_fit(fit: Fit, *, units: System = "metric") -> Figure:
     return figure
 
 
-def _at(shown: ProbeCurves, index: int, time: Array) -> Array:
-    found: Array = np.interp(time, shown.time, shown.temperature[index])
-    return found
-
-
 def _events(axes: Axes, fit: Fit, longest: float) -> None:
     for number, one in enumerate(fit.seen):
         if one.time > longest:
             continue
-        low, high = (max(one.time - one.spread, 0.0) / 3600.0, (one.time + one.spread) / 3600.0)
+        low, high = (max(one.time - one.spread, 0.0) / HOUR, (one.time + one.spread) / HOUR)
         axes.axvspan(low, high, ymax=0.06, color="0.75", linewidth=0.0)
         axes.text(
-            one.time / 3600.0, 0.075 + 0.05 * (number % 2), f"{one.event} seen {hours_minutes(one.time)}",
+            one.time / HOUR, 0.075 + 0.05 * (number % 2), f"{one.event} seen {hours_minutes(one.time)}",
             transform=axes.get_xaxis_transform(), ha="center", va="bottom", fontsize=SMALL,
         )  # fmt: skip

@@ -12,8 +12,9 @@ from matplotlib.ticker import MultipleLocator
 
 from coolsim.answers.catalogue import BY_KEY
 from coolsim.answers.text import value_text
-from coolsim.report.figures.figure import DASHES, INKS, PAGE_WIDTH, SMALL, styled, time_axis, titles_fit
-from coolsim.report.wording import in_units, length_text
+from coolsim.report.figures.panels import time_axis
+from coolsim.report.figures.style import DASHES, HOUR, INKS, MARKERS, PAGE_WIDTH, SMALL, styled, titles_fit
+from coolsim.report.wording import in_units, length_text, volume_units
 from coolsim.solve.curves import temperature_of_point
 from coolsim.studies.checks.melt_models import MODELS, MeltModels
 from coolsim.units import System
@@ -23,10 +24,8 @@ NEAR_TOP = 5e-3
 
 _TIMES = ("rim_set_s", "wick_free_until_s", "top_closed_s", "fully_set_s")
 _VOLUMES = ("dish_volume_m3", "cavity_volume_m3")
-_MARKERS = ("o", "s", "^")
-_HOUR, _MILLILITRE, _FLUID_OUNCE = 3600.0, 1e-6, 29.5735295625e-6
 _APART = 0.27
-_CROWDED = 6 * _HOUR
+_CROWDED = 6 * HOUR
 _ROOM_FOR_TEXT = 1.75
 _HEIGHT, _KEY_HEIGHT, _MARGIN = 2.75, 0.35, 0.12
 
@@ -66,12 +65,12 @@ def draw_melt_models(found: Sequence[tuple[str, MeltModels]], *, units: System =
     height = _HEIGHT * len(found) + _KEY_HEIGHT
     figure = Figure(figsize=(PAGE_WIDTH, height), layout=ConstrainedLayoutEngine(w_pad=_MARGIN))
     grid = figure.subplots(len(found), 3, squeeze=False, width_ratios=[1.1, 0.9, 1.0])
-    volume, unit = (_MILLILITRE, "mL") if units == "metric" else (_FLUID_OUNCE, "fl oz")
+    factor, unit = volume_units(units)
     for (title, one), (times, volumes, curves) in zip(found, grid, strict=True):
-        _dots(times, one, _TIMES, scale=_HOUR, units=units)
-        time_axis(times, _HOUR * times.get_xlim()[1])
+        _dots(times, one, _TIMES, scale=HOUR, units=units)
+        time_axis(times, HOUR * times.get_xlim()[1])
         times.set_title(titles_fit(title, 60), loc="left", fontweight="bold")
-        _dots(volumes, one, _VOLUMES, scale=volume, units=units)
+        _dots(volumes, one, _VOLUMES, scale=1.0 / factor, units=units)
         volumes.set_xlabel(f"volume [{unit}]")
         _curves(curves, one, units)
     figure.legend(handles=_key(found), loc="outside lower center", ncols=len(MODELS), handlelength=3.4)
@@ -92,7 +91,7 @@ def _dots(axes: Axes, found: MeltModels, names: Sequence[str], *, scale: float, 
                 axes.text(0.0, height, "  not reached", va="center", fontsize=SMALL, color=INKS[number])
                 continue
             axes.plot(
-                value / scale, height, linestyle="none", marker=_MARKERS[number], markersize=5, color=INKS[number],
+                value / scale, height, linestyle="none", marker=MARKERS[number], markersize=5, color=INKS[number],
                 gid=f"{name}-{model}",
             )  # fmt: skip
             text = value_text(BY_KEY[name], value, units)
@@ -115,8 +114,8 @@ def _curves(axes: Axes, found: MeltModels, units: System) -> None:
     for number, (model, result) in enumerate(zip(MODELS, found.results, strict=True)):
         temperature = temperature_of_point(result, 0.0, depth - under)
         axes.plot(
-            result.time / _HOUR, scale * temperature + offset, color=INKS[number], linestyle=DASHES[number],
-            marker=_MARKERS[number], markersize=3.2, markevery=(0.05 + 0.04 * number, 0.15), gid=f"axis-{model}",
+            result.time / HOUR, scale * temperature + offset, color=INKS[number], linestyle=DASHES[number],
+            marker=MARKERS[number], markersize=3.2, markevery=(0.05 + 0.04 * number, 0.15), gid=f"axis-{model}",
         )  # fmt: skip
     longest = max(float(result.time[-1]) for result in found.results)
     time_axis(axes, longest)
@@ -133,7 +132,7 @@ def _key(found: Sequence[tuple[str, MeltModels]]) -> list[Line2D]:
     names = ("stratified melt", f"effective conductivity{times}", "no mixing: pure conduction")
     return [
         Line2D(
-            [], [], color=INKS[number], linestyle=DASHES[number], marker=_MARKERS[number], markersize=5, label=name
+            [], [], color=INKS[number], linestyle=DASHES[number], marker=MARKERS[number], markersize=5, label=name
         )
         for number, name in enumerate(names)
     ]  # fmt: skip

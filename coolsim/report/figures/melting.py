@@ -5,15 +5,14 @@ from __future__ import annotations
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from coolsim.report.figures.figure import DASHES, HALO, INKS, LARGE, PAGE_WIDTH, SMALL, styled, time_axis, titles_fit
+from coolsim.report.figures.panels import heading, time_axis
+from coolsim.report.figures.style import DASHES, HALO, HOUR, INKS, PAGE_WIDTH, SMALL, styled
 from coolsim.report.wording import hours_minutes, in_units, temperature_text
 from coolsim.studies.workshop.melting import Melting
 from coolsim.units import System
 
 _HEIGHT = 4.6
-_HOUR = 3600.0
 _AFTER_END = 1.08
-_TITLE_LETTERS = 80
 
 
 @styled
@@ -42,11 +41,9 @@ def draw_melting(found: Melting, *, units: System = "metric") -> Figure:
     """
     scale, offset, degree = in_units("temperature", units)
     figure = Figure(figsize=(PAGE_WIDTH, _HEIGHT), layout="constrained")
-    figure.suptitle(
-        f"Melting: {titles_fit(found.scenario.title, _TITLE_LETTERS, lines=1)}", fontsize=LARGE + 2, fontweight="bold"
-    )
+    heading(figure, "Melting", found.scenario.title)
     upper, lower = figure.subplots(2, 1, sharex=True, height_ratios=[3.0, 1.0])
-    hours = found.time / _HOUR
+    hours = found.time / HOUR
     looks = (("melt", found.temperature, INKS[0], DASHES[0]), ("water, then room", found.water, INKS[1], DASHES[1]))
     for name, values, colour, dashes in looks:
         upper.plot(hours, scale * values + offset, color=colour, linestyle=dashes, gid=name)
@@ -67,9 +64,9 @@ def draw_melting(found: Melting, *, units: System = "metric") -> Figure:
         level = sum(abs(time - other) < 0.16 * longest for other in placed)
         placed.append(time)
         for axes in (upper, lower):
-            axes.axvline(time / _HOUR, color="black", linewidth=0.9, linestyle=":")
+            axes.axvline(time / HOUR, color="black", linewidth=0.9, linestyle=":")
         upper.annotate(
-            f"{name} {hours_minutes(time)}", (time / _HOUR, 1.0), xycoords=("data", "axes fraction"),
+            f"{name} {hours_minutes(time)}", (time / HOUR, 1.0), xycoords=("data", "axes fraction"),
             xytext=(2, 3 + 10 * level), textcoords="offset points", fontsize=SMALL, annotation_clip=False,
         )  # fmt: skip
     time_axis(lower, longest)

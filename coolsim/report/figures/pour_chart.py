@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Callable, Sequence
+from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -15,7 +16,8 @@ from matplotlib.ticker import MaxNLocator
 
 from coolsim.errors import OutputError
 from coolsim.model.section import Array
-from coolsim.report.figures.figure import HALO, LARGE, SMALL, blank, plain_text, styled, titles_fit
+from coolsim.report.figures.panels import heading, round_step
+from coolsim.report.figures.style import DASHED, HALO, LARGE, SMALL, blank, plain_text, styled
 from coolsim.report.text.pour import PLACES, limits_text, own_scenario
 from coolsim.report.wording import CAUTION, hours_minutes, in_units, temperature_text
 from coolsim.studies.pour.choose import Limit, PourChoice, PourStudy, Stand
@@ -25,7 +27,6 @@ from coolsim.units import System
 _HEIGHT = 7.3
 _FOOT = 0.2
 _LETTERS = 168
-_TITLE_LETTERS = 70
 _SET_STEPS = (5, 10, 15, 20, 30, 60, 120, 240)
 _MOST_SET_LINES = 6
 _FLATNESS_LINES = 4
@@ -50,28 +51,10 @@ _LOOKS: dict[Limit, tuple[str, str, str]] = {
 
 @styled
 def draw_pour_chart(study: PourStudy, *, units: System = "metric", into: SubFigure | None = None) -> Figure | SubFigure:
-    """Draw the chart of room and pour temperature.
+    """Draw the chart of room and pour temperature: bare and boxed side by side.
 
-    Parameters
-    ----------
-    study : PourStudy
-        A study over at least two rooms and two pour temperatures.
-    units : {"metric", "us"}
-        Units of the workshop.
-    into : SubFigure, optional
-        Part of a page to draw into; a figure of its own if left out.
-
-    Returns
-    -------
-    Figure
-        Bare and boxed side by side: hatched what a limit rejects, white what is left, the recommended line, contours
-        of the time to set and, in the white, of the flatness. Limits, notes and cautions stand below. Nothing is drawn
-        beyond the rooms and pours that were run.
-
-    Raises
-    ------
-    OutputError
-        If the study has only one room or one pour.
+    Hatched is what a limit rejects, white what is left, with the recommended line, contours of the time to set and, in
+    the white, of the flatness. Nothing is drawn beyond the rooms and pours that were run, of which it needs two each.
     """
     choices: dict[Stand, list[PourChoice]] = {place: [] for place in PLACES}
     for choice in study.choices:
@@ -84,66 +67,59 @@ def draw_pour_chart(study: PourStudy, *, units: System = "metric", into: SubFigu
     grid = figure.subplot_mosaic([["bare", "boxed"], ["foot", "foot"]], height_ratios=[1.0 - _FOOT, _FOOT])
     if into is None:
         # A page has a heading of its own.
-        figure.suptitle(
-            f"How hot to pour: {titles_fit(own_scenario(study).title, _TITLE_LETTERS, lines=1)}",
-            fontsize=LARGE + 3,
-            fontweight="bold",
-        )
+        heading(figure, "How hot to pour", own_scenario(study).title, letters=70, size=LARGE + 3)
     met: set[Limit] = set()
     for place, found in choices.items():
         axes = grid[place]
         met |= set(limits_met(found))
-        fields = _rejected(axes, found, study, units)
+        hatched = _rejected(axes, found, study, units)
         line, letters = _recommended(axes, found, units)
-        _contours(axes, found, fields, line, letters, units)
+        _contours(axes, found, hatched, line, letters, units)
         axes.set_title(_heading(place, study, units), fontsize=LARGE)
         degree = in_units("temperature", units)[2]
         axes.set_xlabel(f"room temperature [{degree}]")
         axes.set_ylabel(f"pour temperature [{degree}]")
     # A page of a handout has its cautions elsewhere.
-    notes = (_fixed(study, units), CAUTION) if into is None else (_fixed(study, units),)
-    _foot(grid["foot"], notes, met, units)
+    _foot(grid["foot"], [_fixed(study, units), *([CAUTION] if into is None else [])], met, units)
     return figure
 
 
 def _heading(place: Stand, study: PourStudy, units: System) -> str:
     fixed = {choice.jar for choice in study.choices if choice.place == place}
-    jar = "jar as warm as the room"
-    if len(fixed) == 1:
-        jar = f"jar at {temperature_text(fixed.pop(), units)}"
-    return f"{PLACES[place]}, {jar}"
+    jar = f"at {temperature_text(fixed.pop(), units)}" if len(fixed) == 1 else "as warm as the room"
+    return f"{PLACES[place]}, jar {jar}"
 
 
-def _shown(celsius: float | Array, units: System) -> Array:
+def _degrees(celsius: float | Array, units: System) -> Array:
     scale, offset, _ = in_units("temperature", units)
     return np.asarray(scale * np.asarray(celsius) + offset)
 
 
 def _plane(found: Sequence[PourChoice], units: System) -> tuple[Array, Array]:
-    rooms = _shown(np.array([choice.room for choice in found]), units)
-    pours = _shown(np.array([one.pour for one in found[0].candidates]), units)
+    rooms = _degrees(np.array([choice.room for choice in found]), units)
+    pours = _degrees(np.array([one.pour for one in found[0].candidates]), units)
     return rooms, pours
 
 
 def _rejected(axes: Axes, found: Sequence[PourChoice], study: PourStudy, units: System) -> list[QuadContourSet]:
-    """Hatch what is rejected, the limit that is named first on top; return the fields."""
+    """Hatch what is rejected, the limit that is named first on top; return the hatchings."""
     rooms, pours = _plane(found, units)
     axes.set_xlim(rooms[0], rooms[-1])
     axes.set_ylim(pours[0], pours[-1])
     for axis in (axes.xaxis, axes.yaxis):
         axis.set_major_locator(MaxNLocator(9, integer=True))
     met = limits_met(found)
-    fields = []
+    hatched = []
     for rank, limit in enumerate(_LOOKS):
         if limit in met:
             colour, hatch, _ = _LOOKS[limit]
-            field = axes.contourf(
+            drawn = axes.contourf(
                 rooms, pours, _excess(limit, found, study), levels=[0.0, np.inf], colors=[colour], hatches=[hatch],
                 zorder=0.9 - 0.01 * rank,
             )  # fmt: skip
-            field.set(edgecolor=_HATCH, linewidth=0.0, gid=limit)
-            fields.append(field)
-    return fields
+            drawn.set(edgecolor=_HATCH, linewidth=0.0, gid=limit)
+            hatched.append(drawn)
+    return hatched
 
 
 def _excess(limit: Limit, found: Sequence[PourChoice], study: PourStudy) -> Array:
@@ -161,7 +137,7 @@ def _excess(limit: Limit, found: Sequence[PourChoice], study: PourStudy) -> Arra
     if limit == "jar shock":
         return np.asarray(pours - np.array([choice.jar for choice in found]) - jar.vessel.shock_limit)
     if limit == "too slow":
-        late = _field(found, "fully_set_s") - study.time_allowed
+        late = _on_plane(found, "fully_set_s") - study.time_allowed
         return np.asarray(np.where(np.isnan(late), np.where(broken, study.time_allowed, -study.time_allowed), late))
     if limit == "skin stays":
         # Midway between the hottest pour at which it stays and the next, and a line from room to room.
@@ -184,7 +160,7 @@ def _too_seldom(choice: PourChoice, share: float) -> Array:
     return np.asarray(share - np.interp(np.arange(len(choice.candidates)), within, passes))
 
 
-def _field(found: Sequence[PourChoice], name: str) -> Array:
+def _on_plane(found: Sequence[PourChoice], name: str) -> Array:
     values = [[one.number(name) for one in choice.candidates] for choice in found]
     return np.array(values, dtype=float).T
 
@@ -192,22 +168,24 @@ def _field(found: Sequence[PourChoice], name: str) -> Array:
 def _contours(
     axes: Axes,
     found: Sequence[PourChoice],
-    fields: Sequence[QuadContourSet],
+    hatched: Sequence[QuadContourSet],
     line: Array,
     letters: Array,
     units: System,
 ) -> None:
     rooms, pours = _plane(found, units)
     taken = [(float(x), float(y)) for x, y in axes.transLimits.transform(line)]
-    minutes = _field(found, "fully_set_s") / 60.0
+    minutes = _on_plane(found, "fully_set_s") / 60.0
     if np.isfinite(minutes).any():
         span = float(np.nanmax(minutes) - np.nanmin(minutes))
-        step = next((step for step in _SET_STEPS if span / step <= _MOST_SET_LINES), _SET_STEPS[-1])
+        step = round_step(span, _SET_STEPS, _MOST_SET_LINES)
         levels = np.arange(step * np.ceil(np.nanmin(minutes) / step), np.nanmax(minutes), step)
-        drawn = _lines(axes, (rooms, pours, minutes), levels, "-", gid="set")
-        _label(axes, drawn, lambda level: f"{hours_minutes(60.0 * level)} h", _SET_LABELS, taken, letters, ())
+        _draw_lines(
+            axes, (rooms, pours, minutes), levels, lambda level: f"{hours_minutes(60.0 * level)} h", dashes="-",
+            gid="set", zorder=2.0, height=_SET_LABELS, taken=taken, letters=letters, hidden_by=(),
+        )  # fmt: skip
     length, _, unit = in_units("length", units)
-    flatness = length * _field(found, "flatness_m")
+    flatness = length * _on_plane(found, "flatness_m")
     passing = np.array([[not one.rejected for one in choice.candidates] for choice in found]).T
     shown = flatness[passing & np.isfinite(flatness)]
     if shown.size and np.ptp(shown) > _LEAST_BETWEEN * np.abs(shown).max():
@@ -218,44 +196,28 @@ def _contours(
             levels = least * np.arange(np.floor(shown.min() / least), np.ceil(shown.max() / least) + 1.0)
         digits = max(1, int(np.ceil(-np.log10(levels[1] - levels[0]) - _ROUND_OFF)))
         # Under the hatching: they end where the white ends.
-        drawn = _lines(axes, (rooms, pours, flatness), levels, (0, (4, 2)), gid="flatness", zorder=0.5)
-        _label(axes, drawn, lambda level: f"{level:.{digits}f} {unit}", _FLATNESS_LABELS, taken, letters, fields)
+        _draw_lines(
+            axes, (rooms, pours, flatness), levels, lambda level: f"{level:.{digits}f} {unit}", dashes=DASHED,
+            gid="flatness", zorder=0.5, height=_FLATNESS_LABELS, taken=taken, letters=letters, hidden_by=hatched,
+        )  # fmt: skip
 
 
-def _lines(
-    axes: Axes,
-    field: tuple[Array, Array, Array],
-    levels: Array,
-    dashes: str | tuple[int, tuple[int, int]],
-    *,
-    gid: str,
-    zorder: float = 2.0,
-) -> QuadContourSet | None:
-    x, y, values = field
-    inside = levels[(levels > np.nanmin(values)) & (levels < np.nanmax(values))]
-    if not len(inside):
-        return None
+def _draw_lines(
+    axes: Axes, plane: tuple[Array, Array, Array], levels: Array, text: Callable[[float], str], *, dashes: Any,
+    gid: str, zorder: float, height: float, taken: list[tuple[float, float]], letters: Array,
+    hidden_by: Sequence[QuadContourSet],
+) -> None:  # fmt: skip
+    """Draw lines, and label each once where it can be seen, near a height of the panel; not where letters stand."""
+    x, y, values = plane
+    levels = levels[(levels > np.nanmin(values)) & (levels < np.nanmax(values))]
+    if not len(levels):
+        return
     drawn = axes.contour(
-        x, y, np.ma.masked_invalid(values), levels=inside, colors=_LINE, linestyles=[dashes], linewidths=0.9,
+        x, y, np.ma.masked_invalid(values), levels=levels, colors=_LINE, linestyles=[dashes], linewidths=0.9,
         zorder=zorder,
     )  # fmt: skip
     drawn.set_gid(gid)
-    return drawn
-
-
-def _label(
-    axes: Axes,
-    drawn: QuadContourSet | None,
-    text: Callable[[float], str],
-    height: float,
-    taken: list[tuple[float, float]],
-    letters: Array,
-    hidden_by: Sequence[QuadContourSet],
-) -> None:
-    """Label each line once, where it can be seen, near a height of the panel; not where letters stand."""
-    if drawn is None:
-        return
-    covers = [path for field in hidden_by for path in field.get_paths()]
+    covers = [path for cover in hidden_by for path in cover.get_paths()]
     places = []
     for path in drawn.get_paths():
         pieces = [_along(np.asarray(piece)) for piece in path.to_polygons(closed_only=False)]
@@ -290,8 +252,8 @@ def _along(points: Array) -> Array:
 def _recommended(axes: Axes, found: Sequence[PourChoice], units: System) -> tuple[Array, Array]:
     """Draw the recommended line and what is as good; return places along them, and those that letters cover."""
     best = [choice.recommended for choice in found]
-    rooms = _shown(np.array([choice.room for choice in found]), units)
-    pours = np.array([np.nan if one is None else float(_shown(one.pour, units)) for one in best])
+    rooms = _degrees(np.array([choice.room for choice in found]), units)
+    pours = np.array([np.nan if one is None else float(_degrees(one.pour, units)) for one in best])
     axes.plot(
         rooms, pours, color="black", linewidth=2.4, marker="o", markersize=6, path_effects=list(HALO), zorder=4,
         clip_on=False,
@@ -307,7 +269,7 @@ def _recommended(axes: Axes, found: Sequence[PourChoice], units: System) -> tupl
         if one is None:
             continue
         room, pour = float(rooms[number]), float(pours[number])
-        good = _shown(np.array([choice.as_good[0].pour, choice.as_good[-1].pour]), units)
+        good = _degrees(np.array([choice.as_good[0].pour, choice.as_good[-1].pour]), units)
         axes.plot(
             [room, room], good, color="black", linewidth=5.0, alpha=0.3, solid_capstyle="butt", zorder=3, clip_on=False
         )
@@ -345,7 +307,7 @@ def _foot(axes: Axes, paragraphs: Sequence[str], met: set[Limit], units: System)
         Line2D([], [], color="black", linewidth=2.4, marker="o", markersize=6, label="recommended pour"),
         Line2D([], [], color="black", linewidth=5.0, alpha=0.3, label="as good"),
         Line2D([], [], color=_LINE, linewidth=0.9, label="fully set after [h:mm]"),
-        Line2D([], [], color=_LINE, linewidth=0.9, linestyle=(0, (4, 2)), label=f"middle minus rim [{unit}]"),
+        Line2D([], [], color=_LINE, linewidth=0.9, linestyle=DASHED, label=f"middle minus rim [{unit}]"),
     ]
     for limit, (colour, hatch, label) in _LOOKS.items():
         if limit in met:

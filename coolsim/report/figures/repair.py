@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MultipleLocator
 
-from coolsim.report.figures.figure import DASHES, HALO, INKS, PAGE_WIDTH, SMALL, styled, titles_fit
+from coolsim.model.section import Array
+from coolsim.report.figures.panels import radius_axis, round_step
+from coolsim.report.figures.style import DASHES, DOTTED, HALO, INKS, PAGE_WIDTH, SMALL, styled, titles_fit
 from coolsim.report.text.repair import at, blown_text, vessel_word
 from coolsim.report.wording import in_units, length_text, temperature_text
 from coolsim.studies.repair.repair import Repair
@@ -18,9 +22,11 @@ _TICKS = (5.0, 10.0, 15.0, 30.0, 60.0, 120.0, 300.0)
 _MOST_TICKS = 7
 _BEYOND = 1.8
 _SHORTEST = 60.0
-_DOTTED = (0, (1, 1.5))
 _GREY = "0.35"
 _HEADROOM = 1.12
+
+_Curve = tuple[Array, str, str]  # values, name, gid
+_Mark = tuple[float, str, bool]  # height, text, whether on the left
 
 
 @styled
@@ -72,87 +78,77 @@ def _end(found: Repair) -> float:
     return float(min(found.seconds[-1], max(_BEYOND * max(asked), _SHORTEST)))
 
 
-def _seconds_axis(axes: Axes, longest: float) -> None:
+def _draw_against_seconds(
+    axes: Axes, found: Repair, longest: float, curves: Sequence[_Curve], marks: Sequence[_Mark], *, label: str,
+    ink: int, low: float, high: float, band: tuple[Array, Array, Array, str] | None = None,
+) -> None:  # fmt: skip
+    """Draw curves, level lines with a text on the right or the left, and the smallest time that reaches all."""
+    for number, (curve, name, gid) in enumerate(curves):
+        axes.plot(found.seconds, curve, color=INKS[number + ink], linestyle=DASHES[number], label=name, gid=gid)
+    if band is not None:
+        seconds, low_edge, high_edge, name = band
+        axes.fill_between(seconds, low_edge, high_edge, color=INKS[5], alpha=0.3, linewidth=0.0, label=name)
+    for value, text, left in marks:
+        axes.axhline(value, color=_GREY, linewidth=0.8, linestyle=DOTTED)
+        place, side = (0.02, "left") if left else (0.985, "right")
+        axes.text(place * longest, value, text, fontsize=SMALL, color=_GREY, ha=side, va="bottom", path_effects=HALO)
+    axes.set_ylim(low, high)
+    if found.reaches is not None:
+        axes.axvline(found.reaches, color=_GREY, linewidth=0.8, linestyle=DASHES[1])
+        axes.text(found.reaches, high, f" {blown_text(found.reaches)}", fontsize=SMALL, color=_GREY, va="top")
     axes.set_xlim(0.0, longest)
-    step = next((step for step in _TICKS if longest / step <= _MOST_TICKS), _TICKS[-1])
-    axes.xaxis.set_major_locator(MultipleLocator(step))
+    axes.xaxis.set_major_locator(MultipleLocator(round_step(longest, _TICKS, _MOST_TICKS)))
     axes.set_xlabel("hot air blown for [s]")
+    axes.set_ylabel(label)
+    axes.legend(loc="upper left")
 
 
-def _needed(axes: Axes, found: Repair, height: float) -> None:
-    """Mark the smallest time that reaches all, if there is one."""
-    time = found.reaches
-    if time is None:
-        return
-    axes.axvline(time, color=_GREY, linewidth=0.8, linestyle=DASHES[1])
-    axes.text(time, height, f" {blown_text(time)}", fontsize=SMALL, color=_GREY, va="top")
-
-
-def _line(axes: Axes, value: float, text: str, longest: float, *, left: bool = False) -> None:
-    axes.axhline(value, color=_GREY, linewidth=0.8, linestyle=_DOTTED)
-    place, side = (0.02, "left") if left else (0.985, "right")
-    axes.text(place * longest, value, text, fontsize=SMALL, color=_GREY, ha=side, va="bottom", path_effects=HALO)
-
-
-def _draw_films(axes: Axes, films: tuple[Repair, Repair], units: System) -> None:
-    """Shade the depth in the middle between the weakest and the strongest jet."""
-    scale, _, _ = in_units("length", units)
+def _between_films(films: tuple[Repair, Repair], scale: float) -> tuple[Array, Array, Array, str]:
+    """Depth in the middle with the weakest and with the strongest jet, against seconds."""
     seconds = films[0].seconds
     weak, strong = (np.interp(seconds, one.seconds, one.depth_in_middle) for one in films)
     label = f"film {films[0].hot_air.film:g} to {format_quantity(films[1].hot_air.film, 'film_coefficient')}"
-    axes.fill_between(seconds, scale * weak, scale * strong, color=INKS[5], alpha=0.3, linewidth=0.0, label=label)
+    return seconds, scale * weak, scale * strong, label
 
 
 def _draw_depths(axes: Axes, found: Repair, films: tuple[Repair, Repair] | None, longest: float, units: System) -> None:
     scale, _, unit = in_units("length", units)
-    curves = ((found.depth_in_middle, "in the middle", "middle"), (found.depth_at_glass, "at the glass", "glass"))
-    for number, (curve, name, gid) in enumerate(curves):
-        label = name.replace("glass", vessel_word(found))
-        axes.plot(
-            found.seconds, scale * curve, color=INKS[number + 1], linestyle=DASHES[number], label=label, gid=gid
-        )  # fmt: skip
-    marks = []
-    if "level" in found.goals:
-        marks.append((found.levels_from, f"levels the dish: {length_text(found.levels_from, units)}"))
+    depths = [(found.levels_from, "levels the dish")] if "level" in found.goals else []
     if "open" in found.goals and found.before.cavity_roof is not None:
-        roof = found.before.cavity_roof
-        marks.append((roof, f"roof of the cavity: {length_text(roof, units)}"))
-    if films is not None:
-        _draw_films(axes, films, units)
+        depths.append((found.before.cavity_roof, "roof of the cavity"))
     ends = [at(one, one.depth_in_middle, longest) for one in films or ()]
-    ends += [at(found, curve, longest) for curve, *_ in curves] + [depth for depth, _ in marks]
-    deepest = max(ends)
-    for depth, text in marks:
+    ends += [at(found, curve, longest) for curve in (found.depth_in_middle, found.depth_at_glass)]
+    deepest = max(*ends, *(depth for depth, _ in depths))
+    _draw_against_seconds(
+        axes, found, longest,
+        [
+            (scale * found.depth_in_middle, "in the middle", "middle"),
+            (scale * found.depth_at_glass, f"at the {vessel_word(found)}", "glass"),
+        ],
         # Deep marks stand over the curves on the left, shallow ones under them on the right.
-        _line(axes, scale * depth, text, longest, left=depth > 0.4 * deepest)
-    axes.set_ylim(0.0, scale * _HEADROOM * deepest)
-    _needed(axes, found, scale * _HEADROOM * deepest)
-    _seconds_axis(axes, longest)
-    axes.set_ylabel(f"melted depth [{unit}]")
-    axes.legend(loc="upper left")
+        [(scale * depth, f"{text}: {length_text(depth, units)}", depth > 0.4 * deepest) for depth, text in depths],
+        label=f"melted depth [{unit}]", ink=1, low=0.0, high=scale * _HEADROOM * deepest,
+        band=None if films is None else _between_films(films, scale),
+    )  # fmt: skip
 
 
 def _draw_temperatures(axes: Axes, found: Repair, longest: float, units: System) -> None:
     scale, offset, degree = in_units("temperature", units)
-    vessel = vessel_word(found)
-    curves = ((found.surface, "wax surface, hottest", "surface"), (found.rim, f"rim of the {vessel}", "rim"))
-    for number, (curve, name, gid) in enumerate(curves):
-        axes.plot(
-            found.seconds, scale * curve + offset, color=INKS[number + 2], linestyle=DASHES[number], label=name, gid=gid
-        )
-    marks = [(found.hot_air.hot_to_touch, "hot to the touch")]
+    limits = [(found.hot_air.hot_to_touch, "hot to the touch")]
     if found.hottest_oil is not None:
-        marks.append((found.hottest_oil, "hottest that the oil may meet"))
-    for limit, text in marks:
-        _line(axes, scale * limit + offset, f"{text}: {temperature_text(limit, units)}", longest)
-    values = [at(found, curve, longest) for curve, *_ in curves] + [limit for limit, _ in marks]
+        limits.append((found.hottest_oil, "hottest that the oil may meet"))
+    highest = max(*(at(found, curve, longest) for curve in (found.surface, found.rim)), *(one for one, _ in limits))
     low = float(min(found.surface[0], found.rim[0]))
-    top = low + _HEADROOM * (max(values) - low)
-    axes.set_ylim(scale * low + offset, scale * top + offset)
-    _needed(axes, found, scale * top + offset)
-    _seconds_axis(axes, longest)
-    axes.set_ylabel(f"temperature [{degree}]")
-    axes.legend(loc="upper left")
+    _draw_against_seconds(
+        axes, found, longest,
+        [
+            (scale * found.surface + offset, "wax surface, hottest", "surface"),
+            (scale * found.rim + offset, f"rim of the {vessel_word(found)}", "rim"),
+        ],
+        [(scale * limit + offset, f"{text}: {temperature_text(limit, units)}", False) for limit, text in limits],
+        label=f"temperature [{degree}]", ink=2, low=scale * low + offset,
+        high=scale * (low + _HEADROOM * (highest - low)) + offset,
+    )  # fmt: skip
 
 
 def _draw_tops(axes: Axes, found: Repair, units: System) -> None:
@@ -167,10 +163,9 @@ def _draw_tops(axes: Axes, found: Repair, units: System) -> None:
         axes.plot(radius, below, color=INKS[number], linestyle=DASHES[number], label=name, gid=gid)
     lowest = scale * float(min(level.min() for level, *_ in profiles) - before.pour_level)
     axes.set_ylim(_HEADROOM * lowest, -0.25 * lowest)
-    axes.axhline(0.0, color=_GREY, linewidth=0.8, linestyle=_DOTTED)
+    axes.axhline(0.0, color=_GREY, linewidth=0.8, linestyle=DOTTED)
     axes.text(0.0, 0.0, "poured", fontsize=SMALL, color=_GREY, ha="center", va="bottom")
-    axes.xaxis.set_major_formatter(lambda x, _: f"{abs(x):g}")
-    axes.set_xlabel(f"radius [{unit}]")
+    radius_axis(axes, unit)
     axes.set_ylabel(f"top over the pour level [{unit}]")
     axes.set_title("The top, stretched", loc="left")
     axes.legend(loc="lower right")

@@ -15,12 +15,14 @@ from matplotlib.contour import QuadContourSet
 from matplotlib.figure import Figure, SubFigure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch, Rectangle
+from matplotlib.text import Text
 from matplotlib.ticker import MaxNLocator
 
-from coolsim.report.figures.figure import HALO, SMALL, colours
+from coolsim.report.figures.panels import draw_axis, radius_axis, spaced
 from coolsim.report.figures.section_parts import (
     Field,
     box_air,
+    cells_of,
     finer,
     flaps,
     gap_air,
@@ -29,36 +31,29 @@ from coolsim.report.figures.section_parts import (
     softness,
     solved_parts,
 )
-from coolsim.report.wording import called, in_units
+from coolsim.report.figures.style import HALO, SMALL, Runs, colours
+from coolsim.report.wording import called, in_units, temperature_text
 from coolsim.solve.result import Result
 from coolsim.units import System
 
 _MARGIN, _BESIDE = 0.8, 0.3
-_HATCH = "...."
+_HATCH, _FROZEN = "....", (0, (3, 1.5))
+_WHITE: dict[str, Any] = {"facecolor": "white", "edgecolor": "black", "linewidth": 0.4}
 _LINE, _LEAST_LINES = 1.35 * SMALL / 72, 5.0
 # Shares of the half width at which names begin on the left, clear of the axis there, and end on the right.
 _LEFT, _RIGHT = 0.955, 0.985
 _POINTED_AT = {"glass": 0.78, "gap": 0.5, "board": 0.25}
 
+Pointed = tuple[str, float, float]
+"""A name, and radius and height of what it points at [m]."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scales:
-    """What all panels of a figure share: limits and scales, in the units of the workshop.
+    """What all panels of a figure share, in the units of the workshop.
 
-    Parameters
-    ----------
-    width, top : float
-        The panels go from -width to width, and from 0 to top [-].
-    bench, line : float
-        Height of the bench and of a line of small letters [-].
-    length : float
-        Units of the workshop in a metre [-].
-    unit : str
-        Unit of length of the workshop, of the four above.
-    degrees : Normalize
-        Scale of temperature.
-    units : {"metric", "us"}
-        Units of the workshop.
+    Panels go from -width to width and from 0 to top [-]; bench is its height, line that of small letters [-], and
+    length how many of these units are in a metre [-].
     """
 
     width: float
@@ -71,25 +66,8 @@ class Scales:
     units: System
 
 
-def scales_of(runs: Sequence[tuple[str, Result]], times: Sequence[float], *, units: System, panel: float) -> Scales:
-    """Choose limits and scales that hold all runs at all times.
-
-    Parameters
-    ----------
-    runs : sequence of (str, Result)
-        Titles and results.
-    times : sequence of float
-        What is shown [s].
-    units : {"metric", "us"}
-        Units of the workshop.
-    panel : float
-        Width of a panel on paper [in].
-
-    Returns
-    -------
-    Scales
-        The same for every panel.
-    """
+def scales_of(runs: Runs, times: Sequence[float], *, units: System, panel: float) -> Scales:
+    """Choose limits and scales that hold all runs at all times [s] in panels of a width on paper [in]."""
     length, _, unit = in_units("length", units)
     scale, offset, _ = in_units("temperature", units)
     widths, tops, lowest, highest = [], [], [], []
@@ -121,33 +99,20 @@ def scales_of(runs: Sequence[tuple[str, Result]], times: Sequence[float], *, uni
 def _upright(result: Result) -> float:
     """Outer radius of what stands on the bench [m]."""
     grid = result.grid
-    bench = [index for index, part in enumerate(result.parts) if part == "bench"]
-    stands = ((grid.block >= 0) & ~np.isin(grid.block, bench)).any(axis=0)
+    stands = ((grid.block >= 0) & ~cells_of(result, "bench")).any(axis=0)
     return float(grid.r_edges[np.flatnonzero(stands)[-1] + 1])
 
 
 def _bench_top(result: Result) -> float:
     """Height of the bench [m]; 0 without one."""
-    grid = result.grid
-    bench = [index for index, part in enumerate(result.parts) if part == "bench"]
-    rows = np.flatnonzero(np.isin(grid.block, bench).any(axis=1))
-    return float(grid.z_edges[rows[-1] + 1]) if len(rows) else 0.0
+    rows = np.flatnonzero(cells_of(result, "bench").any(axis=1))
+    return float(result.grid.z_edges[rows[-1] + 1]) if len(rows) else 0.0
 
 
 def fields_at(result: Result, time: float) -> Iterator[Field]:
-    """Lay out all that has a temperature.
+    """Lay out all that has a temperature at a time [s].
 
-    Parameters
-    ----------
-    result : Result
-        The run.
-    time : float
-        When [s]; within the run.
-
-    Yields
-    ------
-    Field
-        Water that is held, air that is filled in, then what is solved, then closed flaps.
+    Water that is held, air that is filled in, what is solved, then closed flaps.
     """
     yield from held(result, (1.0 + _MARGIN) * _upright(result))
     yield from box_air(result, time)
@@ -157,19 +122,7 @@ def fields_at(result: Result, time: float) -> Iterator[Field]:
 
 
 def draw_still(axes: Axes, result: Result, scales: Scales, *, named: bool) -> None:
-    """Draw what does not change with time: limits, outlines, the hatch of the air, the axis, names of the parts.
-
-    Parameters
-    ----------
-    axes : Axes
-        The panel.
-    result : Result
-        The run.
-    scales : Scales
-        Limits and scales.
-    named : bool
-        Whether to name the parts.
-    """
+    """Draw what does not change with time: limits, outlines, the hatch of the air, the axis, names of the parts."""
     standing = {one.name for one in result.held}
     for field in fields_at(result, 0.0):
         if field.what in standing:
@@ -183,39 +136,20 @@ def draw_still(axes: Axes, result: Result, scales: Scales, *, named: bool) -> No
     axes.set_aspect("equal")
     axes.set_xlim(-scales.width, scales.width)
     axes.set_ylim(0.0, scales.top)
-    axes.xaxis.set_major_formatter(lambda x, _: f"{abs(x):g}")
+    radius_axis(axes, scales.unit)
     axes.xaxis.set_major_locator(MaxNLocator(5, steps=[1, 2, 2.5, 5, 10]))
-    axes.axvline(0.0, color="black", linewidth=0.4, dashes=(12, 3, 2, 3), zorder=1.5)
+    draw_axis(axes)
     if named:
         _names(axes, result, scales)
 
 
-def draw_front_lines(
-    axes: Axes, result: Result, time: float, scales: Scales
-) -> list[tuple[QuadContourSet, tuple[str, float, float]]]:
-    """Draw the solid front and the end of freezing, where they are in the wax.
-
-    Parameters
-    ----------
-    axes : Axes
-        The panel.
-    result : Result
-        The run.
-    time : float
-        When [s]; within the run.
-    scales : Scales
-        Limits and scales.
-
-    Returns
-    -------
-    list of (QuadContourSet, (str, float, float))
-        Each line, its name, and the radius and height of the place on its right where the name may point to [m].
-    """
+def draw_front_lines(axes: Axes, result: Result, time: float, scales: Scales) -> list[tuple[QuadContourSet, Pointed]]:
+    """Draw solid front and end of freezing at a time [s]; return each with its name and the place [m] to point at."""
     if result.wax is None:
         return []
     ends = (
         _front(axes, softness(result, time, result.melt.feeds_above), scales, "front", "solid"),
-        _front(axes, softness(result, time, 0.0), scales, "frozen", (0, (3, 1.5))),
+        _front(axes, softness(result, time, 0.0), scales, "frozen", _FROZEN),
     )
     return [end for end in ends if end is not None]
 
@@ -227,7 +161,7 @@ def _frame_round(axes: Axes, field: Field, scales: Scales, **how: Any) -> None:
 
 def _front(
     axes: Axes, lines: Field, scales: Scales, name: str, dashes: object
-) -> tuple[QuadContourSet, tuple[str, float, float]] | None:
+) -> tuple[QuadContourSet, Pointed] | None:
     if not lines.values.min() < 0.0 < lines.values.max():
         return None
     lines = finer(lines)
@@ -246,7 +180,7 @@ def _front(
 
 def _names(axes: Axes, result: Result, scales: Scales) -> None:
     """Name the parts in the first panel of a row, with leaders from the free room on the left."""
-    places: list[tuple[str, float, float]] = []
+    places: list[Pointed] = []
     outermost: dict[str, Field] = {}
     beside = held(result, (1.0 + _MARGIN) * _upright(result))[:1]
     for field in (*beside, *solved_parts(result, 0.0), *gap_air(result, 0.0)[-1:], *flaps(result, 0.0)):
@@ -273,51 +207,22 @@ def _middle(field: Field) -> float:
     return 0.5 * (inner + outer) if field.x[0] * field.x[-1] > 0 else 0.93 * outer
 
 
-def spread(wanted: Sequence[float], *, line: float, low: float, high: float) -> list[float]:
-    """Shift names in a column apart, and into the column.
-
-    Parameters
-    ----------
-    wanted : sequence of float
-        Heights of their middles, ascending [-], in any unit of length.
-    line : float
-        Height of a name [-], in the same unit, as the two ends of the column.
-    low, high : float
-        Ends of the column [-]; the lower one gives way if the names are too many.
-
-    Returns
-    -------
-    list of float
-        Heights, ascending by a line at least.
-    """
-    heights: list[float] = []
-    for height in wanted:
-        heights.append(max(height, heights[-1] + line if heights else low + 0.5 * line))
-    limit = high - 0.5 * line
-    for index in reversed(range(len(heights))):
-        heights[index] = min(heights[index], limit)
-        limit = heights[index] - line
-    return heights
+def room_corner(axes: Axes) -> Text:
+    """Put an empty text where the temperature of the room stands."""
+    return axes.text(0.985, 0.985, "", transform=axes.transAxes, ha="right", va="top", fontsize=SMALL)
 
 
-def draw_leaders(axes: Axes, places: list[tuple[str, float, float]], scales: Scales, *, side: float) -> None:
-    """Write names in a column in the room on one side, each with a line to its place.
+def room_text(result: Result, time: float, units: System) -> str:
+    """Write the temperature of the room at a time [s] within the run."""
+    return f"room\n{temperature_text(float(np.interp(time, result.time, result.history.room)), units)}"
 
-    Parameters
-    ----------
-    axes : Axes
-        The panel.
-    places : list of (str, float, float)
-        Names, and radius and height of what they point to [m].
-    scales : Scales
-        Limits and scales.
-    side : float
-        -1 for the left, 1 for the right [-].
-    """
+
+def draw_leaders(axes: Axes, places: list[Pointed], scales: Scales, *, side: float) -> None:
+    """Write names in a column on one side (-1 left, 1 right [-]), each with a line to its radius and height [m]."""
     places = sorted(places, key=lambda place: place[2])
     # On the right the temperature of the room stands on top.
     high = scales.top - (2.3 if side > 0 else 0.0) * scales.line
-    heights = spread([scales.length * z for _, _, z in places], line=scales.line, low=scales.bench, high=high)
+    heights = spaced([scales.length * z for _, _, z in places], line=scales.line, low=scales.bench, high=high)
     for (name, x, z), height in zip(places, heights, strict=True):
         axes.annotate(
             name,
@@ -333,22 +238,8 @@ def draw_leaders(axes: Axes, places: list[tuple[str, float, float]], scales: Sca
         )
 
 
-def draw_key(
-    part: SubFigure | Figure, runs: Sequence[tuple[str, Result]], scales: Scales, *, map: Colormap | None = None
-) -> None:
-    """Draw the scale of temperature and say what the lines are.
-
-    Parameters
-    ----------
-    part : SubFigure or Figure
-        Where to.
-    runs : sequence of (str, Result)
-        Titles and results.
-    scales : Scales
-        Limits and scales.
-    map : Colormap, optional
-        Colours of the temperatures; those of all figures if left out.
-    """
+def draw_key(part: SubFigure | Figure, runs: Runs, scales: Scales, *, map: Colormap | None = None) -> None:
+    """Draw the scale of temperature and say what the lines are."""
     scale, legend = part.subplots(1, 2, width_ratios=[1.0, 1.0])
     bar = part.colorbar(ScalarMappable(scales.degrees, map or colours()), cax=scale, orientation="horizontal")
     scale.set_box_aspect(0.04)
@@ -362,21 +253,11 @@ def draw_key(
         told = " or ".join(f"{100 * share:g}" for share in shares)
         handles = [
             Line2D([], [], color="black", linewidth=1.3, label=f"solid front: {told} % liquid left, wax has set"),
-            Line2D([], [], color="black", linewidth=1.3, linestyle=(0, (3, 1.5)), label="frozen: end of freezing"),
+            Line2D([], [], color="black", linewidth=1.3, linestyle=_FROZEN, label="frozen: end of freezing"),
         ]
     if any(gap_air(result, 0.0) or box_air(result, 0.0) for _, result in runs):
-        handles.append(
-            Patch(
-                facecolor="white",
-                edgecolor="black",
-                hatch=_HATCH,
-                linewidth=0.4,
-                label="air: not computed place by place",
-            )
-        )
+        handles.append(Patch(**_WHITE, hatch=_HATCH, label="air: not computed place by place"))
     if any(result.changes for _, result in runs):
-        handles.append(
-            Patch(facecolor="white", edgecolor="black", linewidth=0.4, label="white: not there, or left behind")
-        )
+        handles.append(Patch(**_WHITE, label="white: not there, or left behind"))
     if handles:
         legend.legend(handles=handles, loc="center left", ncols=1, borderaxespad=0.0, handlelength=3.2)

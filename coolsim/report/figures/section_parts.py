@@ -22,19 +22,7 @@ _FINER = 4
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Field:
-    """A rectangle coloured smoothly from point to point.
-
-    Parameters
-    ----------
-    what : str
-        What it shows.
-    x, z : (n,) and (m,) ndarray
-        Where the points are, from edge to edge [m].
-    values : (m, n) ndarray
-        Temperature [°C], or what isolines are drawn of.
-    air : bool
-        Whether it is air: filled in, not solved as cells.
-    """
+    """A rectangle coloured smoothly between points [m]: temperatures [°C], or what isolines are drawn of."""
 
     what: str
     x: Array
@@ -43,22 +31,18 @@ class Field:
     air: bool = False
 
 
+def cells_of(result: Result, name: str) -> NDArray[np.bool_]:
+    """Where on the grid the blocks of a part are."""
+    blocks = [index for index, part in enumerate(result.parts) if part == name]
+    found: NDArray[np.bool_] = np.isin(result.grid.block, blocks)
+    return found
+
+
 def solved_parts(result: Result, time: float) -> list[Field]:
-    """Lay out the solved blocks.
+    """Lay out the solved blocks at a time [s], one on each side of a hole round the axis.
 
-    Parameters
-    ----------
-    result : Result
-        The run.
-    time : float
-        When [s].
-
-    Returns
-    -------
-    list of Field
-        Wax, glass, board and bench; where there is a hole round the axis, one for each side of it. Temperatures are
-        drawn on straight from the middles of the outermost cells to the faces, within the range that the section has;
-        jumps at contacts stay jumps.
+    Temperatures are drawn on straight from the middles of the outermost cells to the faces, within the range that the
+    section has; jumps at contacts stay jumps.
     """
     grid = result.grid
     plane = result.temperature_map(time)
@@ -73,30 +57,22 @@ def solved_parts(result: Result, time: float) -> list[Field]:
         z, turned = drawn_on(grid.z[rows], values.T, bottom, top)
         # A straight line through coarse cells can leave the range of temperatures, which no conductor does.
         values = np.clip(turned.T, coldest, hottest)
-        if low > 0.0:
-            found.append(Field(what=part, x=r, z=z, values=values))
-            found.append(Field(what=part, x=-r[::-1], z=z, values=values[:, ::-1]))
-        else:
-            both = np.hstack([values[:, ::-1], values])
-            found.append(Field(what=part, x=np.concatenate([-r[::-1], r]), z=z, values=both))
+        right = Field(what=part, x=r, z=z, values=values)
+        found += [right, _on_the_left(right)] if low > 0.0 else [_on_both_sides(right)]
     return found
 
 
+def _on_the_left(right: Field) -> Field:
+    return replace(right, x=-right.x[::-1], values=right.values[:, ::-1])
+
+
+def _on_both_sides(right: Field) -> Field:
+    left = _on_the_left(right)
+    return replace(right, x=np.concatenate([left.x, right.x]), values=np.hstack([left.values, right.values]))
+
+
 def gap_air(result: Result, time: float) -> list[Field]:
-    """Fill the air gap beside the vessel, straight from one face to the other.
-
-    Parameters
-    ----------
-    result : Result
-        The run.
-    time : float
-        When [s].
-
-    Returns
-    -------
-    list of Field
-        One for each side; empty without a gap.
-    """
+    """Fill the air gap beside the vessel at a time [s], straight from one face to the other."""
     grid, air = result.grid, _gap_cells(result)
     if not air.any():
         return []
@@ -106,11 +82,8 @@ def gap_air(result: Result, time: float) -> list[Field]:
     left, right = plane[rows, first - 1], plane[rows, last + 1]
     x = np.array([grid.r_edges[first], grid.r_edges[last + 1]])
     z, turned = drawn_on(grid.z[rows], np.stack([left, right]), grid.z_edges[rows[0]], grid.z_edges[rows[-1] + 1])
-    values = turned.T
-    return [
-        Field(what="gap", x=x, z=z, values=values, air=True),
-        Field(what="gap", x=-x[::-1], z=z, values=values[:, ::-1], air=True),
-    ]
+    right = Field(what="gap", x=x, z=z, values=turned.T, air=True)
+    return [right, _on_the_left(right)]
 
 
 def _gap_cells(result: Result) -> NDArray[np.bool_]:
@@ -124,28 +97,15 @@ def _gap_cells(result: Result) -> NDArray[np.bool_]:
 
 
 def box_air(result: Result, time: float) -> list[Field]:
-    """Fill the air above the vessel in a box, at the temperature of its node.
-
-    Parameters
-    ----------
-    result : Result
-        The run.
-    time : float
-        When [s].
-
-    Returns
-    -------
-    list of Field
-        The headspace and the air above the rim; empty for a bare vessel.
-    """
+    """Fill headspace and air above the rim in a box at a time [s], at the temperature of their node."""
     air = node_temperature(result, BOX_AIR, time)
     board = board_columns(result)
     if air is None or board is None:
         return []
     grid = result.grid
     inside = (grid.block < 0) & (np.arange(grid.block.shape[1]) < board[0]) & ~_gap_cells(result)
-    # Only above the vessel: not what is beside the bench or the pad.
-    inside &= np.arange(grid.block.shape[0])[:, None] >= _lowest_open_row(result)
+    # Only above all that is filled on the axis: not what is beside the bench or the pad.
+    inside &= np.arange(grid.block.shape[0])[:, None] > np.flatnonzero(grid.block[:, 0] >= 0)[-1]
     if not inside.any():
         return []
     found = []
@@ -167,11 +127,6 @@ def box_air(result: Result, time: float) -> list[Field]:
     return found
 
 
-def _lowest_open_row(result: Result) -> int:
-    """First row above the wax; above everything that is filled on the axis where there is no wax."""
-    return int(np.flatnonzero(result.grid.block[:, 0] >= 0)[-1]) + 1
-
-
 def held(result: Result, reach: float) -> list[Field]:
     """Fill what keeps its temperature beside the vessel, out to a radius [m]: one field for each side."""
     inner = float(result.grid.r_edges[-1])
@@ -189,28 +144,12 @@ def held(result: Result, reach: float) -> list[Field]:
 
 def board_columns(result: Result) -> tuple[int, int] | None:
     """First and last column of the board round the vessel; None for a bare one."""
-    boards = [index for index, part in enumerate(result.parts) if part == "board"]
-    columns = np.flatnonzero(np.isin(result.grid.block, boards).any(axis=0))
+    columns = np.flatnonzero(cells_of(result, "board").any(axis=0))
     return (int(columns[0]), int(columns[-1])) if len(columns) else None
 
 
 def node_temperature(result: Result, name: str, time: float) -> float | None:
-    """Temperature of a node at a time.
-
-    Parameters
-    ----------
-    result : Result
-        The run.
-    name : str
-        The node.
-    time : float
-        When [s].
-
-    Returns
-    -------
-    float or None
-        Straight between steps [°C]; None if there is no such node.
-    """
+    """Temperature of a node at a time [s], straight between steps [°C]; None if there is no such node."""
     names = [node for node, _ in result.nodes]
     if name not in names:
         return None
@@ -218,20 +157,7 @@ def node_temperature(result: Result, name: str, time: float) -> float | None:
 
 
 def flaps(result: Result, time: float) -> list[Field]:
-    """Draw the closed flaps on top of the board, inside and outside at the temperatures of their nodes.
-
-    Parameters
-    ----------
-    result : Result
-        The run.
-    time : float
-        When [s].
-
-    Returns
-    -------
-    list of Field
-        One, as thick as the board beside the vessel; empty without closed flaps.
-    """
+    """Draw closed flaps at a time [s], as thick as the board beside the vessel, each side as warm as its node."""
     inside, outside = (node_temperature(result, name, time) for name in (FLAPS_INSIDE, FLAPS_OUTSIDE))
     board = board_columns(result)
     if inside is None or outside is None or board is None:
@@ -250,18 +176,7 @@ def flaps(result: Result, time: float) -> list[Field]:
 
 
 def outlines(result: Result) -> list[tuple[Array, Array]]:
-    """Edges between different parts, and between parts and air.
-
-    Parameters
-    ----------
-    result : Result
-        The run.
-
-    Returns
-    -------
-    list of (Array, Array)
-        Start-to-end x and z of each stretch [m], on both sides of the axis.
-    """
+    """Edges between parts, and of parts against air: x and z of each stretch [m], on both sides of the axis."""
     grid = result.grid
     number = {part: index for index, part in enumerate(dict.fromkeys(result.parts))}
     part = np.array([-1, *(number[one] for one in result.parts)])[grid.block + 1]
@@ -276,45 +191,14 @@ def outlines(result: Result) -> list[tuple[Array, Array]]:
 
 
 def on_wax(wax: WaxBody, values: Array) -> Field:
-    """Draw values of the wax cells on to its faces and to both sides of the axis.
-
-    Parameters
-    ----------
-    wax : WaxBody
-        The wax.
-    values : (nz, nr) ndarray
-        One value for each of its cells, in any unit.
-
-    Returns
-    -------
-    Field
-        Heights in the section. Outermost values are drawn on straight to the faces.
-    """
+    """Draw values of the wax cells on straight to its faces and to both sides of the axis."""
     r, values = drawn_on(wax.r, values, None, float(wax.r_edges[-1]))
     z, turned = drawn_on(wax.z, values.T, 0.0, float(wax.z_edges[-1]))
-    values = turned.T
-    return Field(
-        what="wax", x=np.concatenate([-r[::-1], r]), z=z + wax.bottom, values=np.hstack([values[:, ::-1], values])
-    )
+    return _on_both_sides(Field(what="wax", x=r, z=z + wax.bottom, values=turned.T))
 
 
 def drawn_on(places: Array, values: Array, first: float | None, last: float) -> tuple[Array, Array]:
-    """Draw values on straight to the ends of their second direction.
-
-    Parameters
-    ----------
-    places : (n,) ndarray
-        Where the values are [m].
-    values : (m, n) ndarray
-        In any unit.
-    first, last : float or None
-        The ends [m]; a first end of None is left as it is.
-
-    Returns
-    -------
-    ndarray, ndarray
-        Places and values with those at the ends.
-    """
+    """Draw values at places [m] on straight to the ends of their second direction, if the first end is not None."""
     if len(places) == 1:
         ends = [last] if first is None else [first, last]
         return np.array(ends), np.repeat(values, len(ends), axis=1)
@@ -331,38 +215,13 @@ def drawn_on(places: Array, values: Array, first: float | None, last: float) -> 
 
 
 def softness(result: Result, time: float, fraction: float) -> Field:
-    """Enthalpy of the wax above the one at a liquid fraction: zero on that front.
-
-    Parameters
-    ----------
-    result : Result
-        The run.
-    time : float
-        When [s].
-    fraction : float
-        Liquid fraction [-]; 0 is the end of freezing.
-
-    Returns
-    -------
-    Field
-        [J/m3], over the wax.
-    """
+    """Enthalpy of the wax above the one at a liquid fraction [-] at a time [s], in J/m3: zero on that front."""
     wax = result.required_wax()
     return on_wax(wax, result.enthalpy_at(time)[wax.cells] - enthalpy_at_fraction(wax.table, fraction))
 
 
 def finer(field: Field) -> Field:
-    """Put points between the points of a field, so that its isolines are smooth.
-
-    Parameters
-    ----------
-    field : Field
-        Values at points, all finite.
-
-    Returns
-    -------
-    Field
-        The same values with others between them: cubic, without new maxima or minima.
+    """Put points between the points of a field, so that its isolines are smooth: cubic, without new maxima or minima.
 
     References
     ----------

@@ -7,11 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure, SubFigure
 
-from coolsim.report.figures.figure import NORMAL, PAGE_WIDTH, SMALL, blank, colours, room_in, styled, titles_fit
 from coolsim.report.figures.section_panel import (
     Scales,
     draw_front_lines,
@@ -19,9 +17,12 @@ from coolsim.report.figures.section_panel import (
     draw_leaders,
     draw_still,
     fields_at,
+    room_corner,
+    room_text,
     scales_of,
 )
-from coolsim.report.wording import hours_minutes, in_units, temperature_text
+from coolsim.report.figures.style import NORMAL, PAGE_WIDTH, Runs, blank, colours, room_in, styled, titles_fit
+from coolsim.report.wording import hours_minutes, in_units
 from coolsim.solve.result import Result
 from coolsim.units import System
 
@@ -35,11 +36,7 @@ _SMALLEST_PANEL, _NARROWER, _LEAST_LEFT = 1.2, 0.97, 0.01
 
 @styled
 def draw_sections(
-    runs: Sequence[tuple[str, Result]],
-    times: Sequence[float],
-    *,
-    units: System = "metric",
-    into: SubFigure | None = None,
+    runs: Runs, times: Sequence[float], *, units: System = "metric", into: SubFigure | None = None
 ) -> Figure | SubFigure:
     """Draw the temperature of the whole section, cut through the axis, at several times.
 
@@ -85,36 +82,30 @@ def draw_sections(
     panel = min((PAGE_WIDTH - _SIDES) / columns, _WIDEST_PANEL)
     scales = scales_of(runs, times, units=units, panel=panel)
     row = panel * scales.top / (2 * scales.width) + _TITLES
-    bands = [(title, result, part) for part in parts for title, result in runs]
+    strips = [(title, result, part) for part in parts for title, result in runs]
     if into is not None:
         # Panels that are too high for the page get narrower, down to where names have no room beside the jar.
-        while panel > _SMALLEST_PANEL and _BOTTOM + row * len(bands) > room_in(into)[1]:
+        while panel > _SMALLEST_PANEL and _BOTTOM + row * len(strips) > room_in(into)[1]:
             panel *= _NARROWER
             scales = scales_of(runs, times, units=units, panel=panel)
             row = panel * scales.top / (2 * scales.width) + _TITLES
     width = max(_SIDES + panel * columns, _NARROWEST)
-    figure = blank(width=width, height=_BOTTOM + row * len(bands), into=into)
-    ratios = [*([row] * len(bands)), _BOTTOM]
+    figure = blank(width=width, height=_BOTTOM + row * len(strips), into=into)
+    ratios = [*([row] * len(strips)), _BOTTOM]
     if into is not None:
         # What is left of the page stays below, or each title would hang far above its panels.
         ratios.append(max(room_in(into)[1] - sum(ratios), _LEAST_LEFT))
     rows = figure.subfigures(len(ratios), 1, height_ratios=ratios, squeeze=False)[:, 0]
-    for band, (title, result, part) in zip(rows, bands, strict=False):
-        band.suptitle(
-            titles_fit(title, int(_LETTERS_PER_INCH * width), lines=1),
-            fontsize=NORMAL + 1,
-            fontweight="bold",
-            x=0.01,
-            ha="left",
-        )
-        panels = band.subplots(1, columns, squeeze=False, sharey=True)[0]
+    for strip, (title, result, part) in zip(rows, strips, strict=False):
+        letters = int(_LETTERS_PER_INCH * width)
+        strip.suptitle(titles_fit(title, letters, lines=1), fontsize=NORMAL + 1, fontweight="bold", x=0.01, ha="left")
+        panels = strip.subplots(1, columns, squeeze=False, sharey=True)[0]
         for axes in panels[len(part) :]:
             axes.set_axis_off()
         for column, (axes, time) in enumerate(zip(panels, part, strict=False)):
             _panel(axes, result, time, scales, named=column == 0)
-            axes.set_xlabel(f"radius [{scales.unit}]")
         panels[0].set_ylabel(f"height [{scales.unit}]")
-    draw_key(rows[len(bands)], runs, scales)
+    draw_key(rows[len(strips)], runs, scales)
     return figure
 
 
@@ -124,21 +115,12 @@ def _panel(axes: Axes, result: Result, time: float, scales: Scales, *, named: bo
     scale, offset, _ = in_units("temperature", scales.units)
     for field in fields_at(result, shown):
         drawn = axes.pcolormesh(
-            scales.length * field.x,
-            scales.length * field.z,
-            scale * field.values + offset,
-            cmap=colours(),
-            norm=scales.degrees,
-            shading="gouraud",
-            rasterized=True,
-        )
+            scales.length * field.x, scales.length * field.z, scale * field.values + offset, cmap=colours(),
+            norm=scales.degrees, shading="gouraud", rasterized=True,
+        )  # fmt: skip
         drawn.set_gid(field.what)
     draw_still(axes, result, scales, named=named)
     draw_leaders(axes, [place for _, place in draw_front_lines(axes, result, shown, scales)], scales, side=1.0)
     title = f"{hours_minutes(time)} h"
     axes.set_title(f"{title} (ended {hours_minutes(shown)} h)" if ended else title, pad=3)
-    room = float(np.interp(shown, result.time, result.history.room))
-    axes.text(
-        0.985, 0.985, f"room\n{temperature_text(room, scales.units)}", transform=axes.transAxes, ha="right", va="top",
-        fontsize=SMALL,
-    )  # fmt: skip
+    room_corner(axes).set_text(room_text(result, shown, scales.units))

@@ -15,21 +15,30 @@ from matplotlib.colors import Normalize
 from matplotlib.figure import Figure, SubFigure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
-from matplotlib.ticker import FuncFormatter, MaxNLocator, MultipleLocator
+from matplotlib.ticker import MaxNLocator, MultipleLocator
 from numpy.typing import NDArray
 
 from coolsim.model.section import Array
-from coolsim.report.figures.figure import HALO, PAGE_WIDTH, SMALL, blank, colours, room_in, styled, titles_fit
+from coolsim.report.figures.panels import clock, columns_for, draw_axis, panel_grid, radius_axis, round_step, vessels
 from coolsim.report.figures.section_parts import finer, on_wax, outlines
-from coolsim.report.wording import called, hours_minutes, in_units
+from coolsim.report.figures.style import (
+    HALO,
+    HOUR,
+    PAGE_WIDTH,
+    SMALL,
+    Runs,
+    blank,
+    colours,
+    room_in,
+    styled,
+    titles_fit,
+)
+from coolsim.report.wording import hours_minutes, in_units
 from coolsim.solve.result import Result
 from coolsim.units import System
 
-_STEPS = (1.0, 2.0, 5.0, 10.0, 15.0, 20.0, 30.0, 60.0, 120.0, 180.0, 240.0, 360.0, 720.0)
-_MOST_LINES = 10
-_MOST_TICKS = 10
-_HOUR = 3600.0
-_COLUMNS = {1: 1, 2: 2, 4: 2}
+_STEPS = tuple(60.0 * minutes for minutes in (1, 2, 5, 10, 15, 20, 30, 60, 120, 180, 240, 360, 720))
+_MOST_LINES = _MOST_TICKS = 10
 _WIDEST_PANEL = 4.4
 _SCALE = 0.9
 _LETTERS_PER_INCH = 10
@@ -41,9 +50,7 @@ _KEY_WIDTH = 3.0
 
 
 @styled
-def draw_set_map(
-    runs: Sequence[tuple[str, Result]], *, units: System = "metric", into: SubFigure | None = None
-) -> Figure | SubFigure:
+def draw_set_map(runs: Runs, *, units: System = "metric", into: SubFigure | None = None) -> Figure | SubFigure:
     """Draw when each place of the wax set for good.
 
     Parameters
@@ -78,10 +85,10 @@ def draw_set_map(
         raise ValueError("a map needs at least one run")
     times = [result.set_time() for _, result in runs]
     bodies = [result.required_wax() for _, result in runs]
-    latest = max((float(one[np.isfinite(one)].max(initial=0.0)) for one in times), default=0.0) or _HOUR
-    hours = Normalize(0.0, latest / _HOUR)
+    latest = max((float(one[np.isfinite(one)].max(initial=0.0)) for one in times), default=0.0) or HOUR
+    hours = Normalize(0.0, latest / HOUR)
     length, _, unit = in_units("length", units)
-    columns = _COLUMNS.get(len(runs), 3)
+    columns = columns_for(len(runs))
     rows = -(-len(runs) // columns)
     width = min(_WIDEST_PANEL, (PAGE_WIDTH - _SCALE) / columns)
     radius = length * max(float(wax.r_edges[-1]) for wax in bodies) * 1.14
@@ -96,23 +103,19 @@ def draw_set_map(
     figure = blank(width=width * columns + _SCALE, height=rows * (1.14 * depth * scale + around) + below, into=into)
     if into is not None:
         scale = min(scale, ((room_in(into)[1] - below) / rows - around) / (1.14 * depth))
-    grid = figure.subplots(rows, columns, squeeze=False, sharey=True)
-    panels = grid.ravel()
-    for empty in panels[len(runs) :]:
-        empty.set_axis_off()
-    panels = panels[: len(runs)]
+    panels, grid = panel_grid(figure, len(runs), columns)
     for axes, title, (_, result), set_time in zip(panels, titles, runs, times, strict=True):
         axes.set_xlim(-radius, radius)
         axes.set_ylim(-0.07 * depth, 1.07 * depth)
         _panel(axes, result, set_time, hours, length=length, scale=scale)
         axes.set_title(title, fontweight="bold")
-        axes.set_xlabel(f"radius [{unit}]")
+        radius_axis(axes, unit)
     for axes in grid[:, 0]:
         axes.set_ylabel(f"height above\nwax bottom [{unit}]")
     bar = _bar(figure, grid, hours)
     bar.set_label("set at [h:mm since the pour]")
-    bar.ax.yaxis.set_major_locator(MultipleLocator(_step(latest, _MOST_TICKS) / _HOUR))
-    bar.ax.yaxis.set_major_formatter(FuncFormatter(lambda hour, _: hours_minutes(hour * _HOUR)))
+    bar.ax.yaxis.set_major_locator(MultipleLocator(round_step(latest, _STEPS, _MOST_TICKS) / HOUR))
+    bar.ax.yaxis.set_major_formatter(clock)
     figure.legend(handles=keys, loc="outside lower center", ncols=in_a_line, handlelength=3.2)
     return figure
 
@@ -127,22 +130,16 @@ def _bar(figure: Figure | SubFigure, grid: NDArray[Any], hours: Normalize) -> Co
     return figure.colorbar(scale, cax=beside)
 
 
-def _key(runs: Sequence[tuple[str, Result]], *, soft: bool) -> list[Line2D | Patch]:
+def _key(runs: Runs, *, soft: bool) -> list[Line2D | Patch]:
     """Say what lines and hatching are."""
-    names = dict.fromkeys(called(result, "glass") for _, result in runs if "glass" in result.parts)
     keys: list[Line2D | Patch] = [
         Line2D([], [], color="black", linewidth=0.9, label="sets at the time on the line [h:mm]")
     ]
-    if names:
-        keys.append(Line2D([], [], color="black", linewidth=0.5, label=f"outline of wax and {' or '.join(names)}"))
+    if named := vessels(result for _, result in runs):
+        keys.append(Line2D([], [], color="black", linewidth=0.5, label=f"outline of wax and {named}"))
     if soft:
         keys.append(Patch(facecolor="white", edgecolor="black", hatch="////", label="still soft when the run ended"))
     return keys
-
-
-def _step(longest: float, most: int) -> float:
-    """Round step between lines or ticks [s]."""
-    return 60.0 * next((step for step in _STEPS if longest / (60.0 * step) <= most), _STEPS[-1])
 
 
 def _panel(axes: Axes, result: Result, set_time: Array, hours: Normalize, *, length: float, scale: float) -> None:
@@ -152,7 +149,7 @@ def _panel(axes: Axes, result: Result, set_time: Array, hours: Normalize, *, len
     if soft.any():
         # Cell by cell: no colour can be drawn on into what has not set.
         edges = length * np.concatenate([-wax.r_edges[:0:-1], wax.r_edges])
-        values = np.ma.masked_invalid(np.hstack([set_time[:, ::-1], set_time]) / _HOUR)
+        values = np.ma.masked_invalid(np.hstack([set_time[:, ::-1], set_time]) / HOUR)
         drawn = axes.pcolormesh(edges, length * wax.z_edges, values, cmap=colours(), norm=hours, rasterized=True)
         field = on_wax(wax, soft.astype(float))
         axes.contourf(
@@ -162,18 +159,17 @@ def _panel(axes: Axes, result: Result, set_time: Array, hours: Normalize, *, len
     else:
         field = on_wax(wax, set_time)
         drawn = axes.pcolormesh(
-            length * field.x, length * (field.z - wax.bottom), field.values / _HOUR, cmap=colours(), norm=hours,
+            length * field.x, length * (field.z - wax.bottom), field.values / HOUR, cmap=colours(), norm=hours,
             shading="gouraud", rasterized=True,
         )  # fmt: skip
     drawn.set_gid("set time")
     stretches = [length * np.column_stack([x, z - wax.bottom]) for x, z in outlines(result)]
     axes.add_collection(LineCollection(stretches, colors="black", linewidths=0.7, gid="outlines"))
-    axes.axvline(0.0, color="black", linewidth=0.4, dashes=(12, 3, 2, 3), zorder=1.5)
+    draw_axis(axes)
     lines = _isochrones(axes, result, set_time, hours, length=length, scale=scale)
     taken = _last_liquid(axes, result, lines, length=length, scale=scale)
     _name_isochrones(axes, result, lines, taken, length=length, scale=scale)
     axes.set_aspect("equal")
-    axes.xaxis.set_major_formatter(lambda x, _: f"{abs(x):g}")
     axes.xaxis.set_major_locator(MaxNLocator(5, steps=[1, 2, 2.5, 5, 10]))
 
 
@@ -188,7 +184,7 @@ def _isochrones(
     finite = set_time[np.isfinite(set_time)]
     if not len(finite):
         return []
-    step = _step(float(hours.vmax or 1.0) * _HOUR, _MOST_LINES)
+    step = round_step(float(hours.vmax or 1.0) * HOUR, _STEPS, _MOST_LINES)
     levels = step * np.arange(np.floor(finite.min() / step) + 1, np.ceil(finite.max() / step))
     if not len(levels):
         return []

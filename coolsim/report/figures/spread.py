@@ -11,16 +11,16 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
 from coolsim.answers.catalogue import in_group
-from coolsim.report.figures.figure import HALO, LARGE, PAGE_WIDTH, SMALL, plain_text, styled, time_axis, titles_fit
+from coolsim.report.figures.panels import heading, time_axis
+from coolsim.report.figures.style import DASHED, HALO, HOUR, PAGE_WIDTH, SMALL, plain_text, styled, titles_fit
 from coolsim.report.wording import hours_minutes, in_units
 from coolsim.studies.spread.spread import Band, Spread
 from coolsim.units import System
 
 _COLUMNS = 3
 _PANEL_HEIGHT, _TIMES_HEIGHT, _REST = 2.15, 2.0, 1.0
-_TITLE_LETTERS, _PANEL_LETTERS = 80, 40
+_PANEL_LETTERS = 40
 _SHADE, _EDGE, _LINE = "#cfdde9", "#6b8299", "#000000"
-_DASHED = (0, (4, 2))
 _BAR = 0.5
 _CLEAR, _INNER = 0.12, 0.3
 _PAD = 0.12
@@ -58,9 +58,7 @@ def draw_spread(found: Spread, *, units: System = "metric") -> Figure:
     figure = Figure(figsize=(PAGE_WIDTH, rows * _PANEL_HEIGHT + _TIMES_HEIGHT + _REST))
     # Names beside an axis come out some points wider in a picture than the layout, at its lower resolution, finds.
     figure.set_layout_engine("constrained", w_pad=_PAD)
-    figure.suptitle(
-        f"Spread: {titles_fit(found.scenario.title, _TITLE_LETTERS, lines=1)}", fontsize=LARGE + 2, fontweight="bold"
-    )
+    heading(figure, "Spread", found.scenario.title)
     heights = [rows * _PANEL_HEIGHT, _TIMES_HEIGHT]
     upper, lower = figure.subfigures(2, 1, height_ratios=heights, squeeze=False)[:, 0]
     grid = upper.add_gridspec(rows, _COLUMNS)
@@ -69,7 +67,7 @@ def draw_spread(found: Spread, *, units: System = "metric") -> Figure:
     for number, band in enumerate(found.bands):
         axes = upper.add_subplot(grid[number // _COLUMNS, number % _COLUMNS], sharey=first)
         first = first or axes
-        _draw_band(axes, band, found.time / 3600.0, scale, offset)
+        _draw_band(axes, band, found.time / HOUR, scale, offset)
         axes.set_title(titles_fit(band.name, _PANEL_LETTERS, lines=1), loc="left", fontweight="bold")
         time_axis(axes, longest)
         if number % _COLUMNS == 0:
@@ -80,7 +78,7 @@ def draw_spread(found: Spread, *, units: System = "metric") -> Figure:
     keys = [
         Patch(facecolor=_SHADE, edgecolor=_EDGE, linewidth=0.8, label="eight cases in ten (10 % to 90 %)"),
         Line2D([], [], color=_LINE, linewidth=1.6, label="median of the cases"),
-        Line2D([], [], color=_LINE, linewidth=0.9, linestyle=_DASHED, label="with the values of the scenario"),
+        Line2D([], [], color=_LINE, linewidth=0.9, linestyle=DASHED, label="with the values of the scenario"),
     ]
     figure.legend(handles=keys, loc="outside lower center", ncols=3, handlelength=3.0)
     return figure
@@ -91,7 +89,7 @@ def _draw_band(axes: Axes, band: Band, hours: np.ndarray, scale: float, offset: 
     axes.fill_between(hours, low, high, color=_SHADE, linewidth=0.0, gid="band")
     for name, values in (("low", low), ("high", high)):
         axes.plot(hours, values, color=_EDGE, linewidth=0.8, gid=name)
-    axes.plot(hours, own, color=_LINE, linewidth=0.9, linestyle=_DASHED, gid="own")
+    axes.plot(hours, own, color=_LINE, linewidth=0.9, linestyle=DASHED, gid="own")
     axes.plot(hours, median, color=_LINE, linewidth=1.6, gid="median")
     # Where there is room for letters.
     inside = np.abs(hours / hours[-1] - 0.5) < _INNER
@@ -110,20 +108,20 @@ def _draw_times(axes: Axes, found: Spread, longest: float) -> None:
         low, median, high = (float(value or 0.0) for value in (one.low, one.median, one.high))
         end = min(high, longest)
         axes.barh(
-            place, (end - low) / 3600.0, left=low / 3600.0, height=_BAR, color=_SHADE, edgecolor=_EDGE, linewidth=0.8,
+            place, (end - low) / HOUR, left=low / HOUR, height=_BAR, color=_SHADE, edgecolor=_EDGE, linewidth=0.8,
             gid=label,
         )  # fmt: skip
-        for value, width, dashes in ((median, 1.6, "-"), (one.nominal, 0.9, _DASHED)):
+        for value, width, dashes in ((median, 1.6, "-"), (one.nominal, 0.9, DASHED)):
             if value is not None and value <= longest:
                 axes.plot(
-                    [value / 3600.0] * 2, [place - _BAR / 2, place + _BAR / 2], color=_LINE, linewidth=width,
+                    [value / HOUR] * 2, [place - _BAR / 2, place + _BAR / 2], color=_LINE, linewidth=width,
                     linestyle=dashes,
                 )  # fmt: skip
         texts = ["later" if math.isinf(value) else hours_minutes(value) for value in (low, median, high)]
         text = f"{texts[1]} ({texts[0]} to {texts[2]})"
         room = end / longest > 1.0 - _CLEAR
         axes.annotate(
-            text, ((low if room else end) / 3600.0, place), xytext=(-4 if room else 4, 0), textcoords="offset points",
+            text, ((low if room else end) / HOUR, place), xytext=(-4 if room else 4, 0), textcoords="offset points",
             ha="right" if room else "left", va="center", fontsize=SMALL,
         )  # fmt: skip
     axes.set_yticks(range(len(shown)), [plain_text(label) for label, _ in reversed(shown)])

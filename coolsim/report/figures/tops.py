@@ -12,9 +12,10 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch, Rectangle
 
 from coolsim.model.section import Array
-from coolsim.report.figures.figure import DASHES, HALO, INKS, PAGE_WIDTH, SMALL, blank, styled, titles_fit
+from coolsim.report.figures.panels import columns_for, draw_axis, panel_grid, radius_axis, vessels
 from coolsim.report.figures.section_parts import Field, solved_parts
-from coolsim.report.wording import called, hours_minutes, in_units, length_text, volume_text
+from coolsim.report.figures.style import DASHES, HALO, INKS, PAGE_WIDTH, SMALL, Runs, blank, styled, titles_fit
+from coolsim.report.wording import hours_minutes, in_units, length_text, volume_text
 from coolsim.solve.contraction import NEAR_AXIS, Shrinkage
 from coolsim.solve.result import Result
 from coolsim.units import System
@@ -25,14 +26,13 @@ _OUTLINE = 1.6
 _THINNEST = 1e-4
 _TRACE = 0.02
 _LETTERS_PER_INCH = 10
-_COLUMNS = {1: 1, 2: 2, 4: 2}
 _WIDEST_PANEL = 4.4
 _STRETCHES = (1, 2, 3, 4, 5, 6, 8, 10, 15, 20, 50)
 _PROFILE_HEIGHT = 2.6
 _FLATTEST = 0.05
 
 
-def _shrunk(runs: Sequence[tuple[str, Result]]) -> list[Shrinkage]:
+def _shrunk(runs: Runs) -> list[Shrinkage]:
     """Contractions of all runs; ValueError where one holds no wax."""
     found = []
     for title, result in runs:
@@ -45,9 +45,7 @@ def _shrunk(runs: Sequence[tuple[str, Result]]) -> list[Shrinkage]:
 
 
 @styled
-def draw_tops(
-    runs: Sequence[tuple[str, Result]], *, units: System = "metric", into: SubFigure | None = None
-) -> Figure | SubFigure:
+def draw_tops(runs: Runs, *, units: System = "metric", into: SubFigure | None = None) -> Figure | SubFigure:
     """Draw the jar with the final top and the hidden cavity, to scale.
 
     Parameters
@@ -85,29 +83,26 @@ def draw_tops(
     bottom = length * min(float(part.z[0]) for parts in jars for part in parts)
     height = length * max(float(part.z[-1]) for parts in jars for part in parts)
     low, high = bottom - 0.04 * (height - bottom), height + 0.08 * (height - bottom)
-    columns = _COLUMNS.get(len(runs), 3)
+    columns = columns_for(len(runs))
     rows = -(-len(runs) // columns)
     width = min(_WIDEST_PANEL, PAGE_WIDTH / columns)
     height = rows * ((width - 0.7) / (2 * radius) * (high - low) + 1.15) + 0.3
     figure = blank(width=width * columns, height=height, into=into)
-    grid = figure.subplots(rows, columns, squeeze=False, sharey=True)
-    for empty in grid.ravel()[len(runs) :]:
-        empty.set_axis_off()
-    for axes, (title, result), top, parts in zip(grid.ravel(), runs, tops, jars, strict=False):
+    panels, grid = panel_grid(figure, len(runs), columns)
+    for axes, (title, result), top, parts in zip(panels, runs, tops, jars, strict=True):
         _panel(axes, result, top, parts, length=length, units=units)
         axes.set_title(titles_fit(title, int(width * _LETTERS_PER_INCH)), fontweight="bold")
         axes.set_xlim(-radius, radius)
         axes.set_ylim(low, high)
         axes.set_aspect("equal")
-        axes.set_xlabel(f"radius [{unit}]")
-        axes.xaxis.set_major_formatter(lambda x, _: f"{abs(x):g}")
+        radius_axis(axes, unit)
     for axes in grid[:, 0]:
         axes.set_ylabel(f"height above\nwax bottom [{unit}]")
-    names = dict.fromkeys(called(result, "glass") for _, result in runs if "glass" in result.parts)
+    named = vessels(result for _, result in runs)
     handles = [
         Patch(facecolor=_WAX, edgecolor="black", label="wax"),
         Patch(facecolor="white", edgecolor="black", hatch=_HATCH, label="hidden cavity"),
-        *([Patch(facecolor=_GLASS, edgecolor="black", label=" or ".join(names))] if names else []),
+        *([Patch(facecolor=_GLASS, edgecolor="black", label=named)] if named else []),
     ]
     figure.legend(handles=handles, loc="outside lower center", ncols=len(handles))
     return figure
@@ -144,7 +139,7 @@ def _panel(axes: Axes, result: Result, top: Shrinkage, parts: Sequence[Field], *
         0.0, 0.25 * poured, _told(result, top, units), ha="center", va="center", fontsize=SMALL,
         zorder=5, bbox={"facecolor": _WAX, "edgecolor": "none", "pad": 1.5},
     )  # fmt: skip
-    axes.axvline(0.0, color="black", linewidth=0.4, dashes=(12, 3, 2, 3), zorder=1.5)
+    draw_axis(axes)
 
 
 def _is_set(result: Result) -> bool:
@@ -190,9 +185,7 @@ def _draw_cavity(axes: Axes, result: Result, top: Shrinkage, length: float) -> N
 
 
 @styled
-def draw_top_profiles(
-    runs: Sequence[tuple[str, Result]], *, units: System = "metric", into: SubFigure | None = None
-) -> Figure | SubFigure:
+def draw_top_profiles(runs: Runs, *, units: System = "metric", into: SubFigure | None = None) -> Figure | SubFigure:
     """Draw the final tops over each other, with the vertical scale stretched.
 
     Parameters
@@ -250,8 +243,7 @@ def draw_top_profiles(
     axes.set_xlim(-1.05 * radius, 1.05 * radius)
     axes.set_ylim(-0.88 * span, 0.12 * span)
     axes.set_aspect(stretch)
-    axes.set_xlabel(f"radius [{unit}]")
-    axes.xaxis.set_major_formatter(lambda x, _: f"{abs(x):g}")
+    radius_axis(axes, unit)
     axes.set_ylabel(f"level against the pour [{unit}]")
     handles, labels = axes.get_legend_handles_labels()
     bar = Line2D([], [], color="black", linewidth=0.8)

@@ -40,20 +40,7 @@ _FIRST = 36
 
 
 def change_text(trial: TriedChange, units: System) -> str:
-    """Write what was changed.
-
-    Parameters
-    ----------
-    trial : TriedChange
-        The change.
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    str
-        What to do.
-    """
+    """Write what was changed."""
     value = trial.value or 0.0
     return _SAID[trial.change].format(
         temperature=temperature_text(value, units), share=f"{100 * value:.0f} %", length=length_text(value, units)
@@ -61,55 +48,34 @@ def change_text(trial: TriedChange, units: System) -> str:
 
 
 def verdict_text(advice: Advice, trial: TriedChange) -> str:
-    """Say whether a change helps.
-
-    Parameters
-    ----------
-    advice : Advice
-        The jar as it is.
-    trial : TriedChange
-        The change.
-
-    Returns
-    -------
-    str
-        "Helps", "Mixed" or "Does not help", with what it does to the top, and what else comes with it.
-    """
+    """Say whether a change helps, what it does to the top, and what else comes with it."""
     if trial.answers is None:
-        why = (
-            trial.fault
-            if trial.fault in ("against the data sheet", "too near freezing")
-            else "not possible for this jar and wax"
-        )
-        return f"Not tried: {why}"
+        known = trial.fault in ("against the data sheet", "too near freezing")
+        return f"Not tried: {trial.fault if known else 'not possible for this jar and wax'}"
     effects = advice.effects(trial)
     if not effects:
         return "No answer: the wax did not set within the run"
     better = [_BETTER[name] for name, effect in effects.items() if effect > 0]
     worse = [_WORSE[name] for name, effect in effects.items() if effect < 0]
-    if better and worse:
-        told = f"Mixed: {', '.join(better)}, but {', '.join(worse)}"
-    elif better:
-        told = f"Helps: {', '.join(better)}"
-    elif worse:
-        told = f"Does not help: {', '.join(worse)}"
-    else:
-        told = "Does not help: the top stays the same"
+    kind = "Mixed" if better and worse else "Helps" if better else "Does not help"
+    effect = ", but ".join(", ".join(one) for one in (better, worse) if one) or "the top stays the same"
+    told = f"{kind}: {effect}"
     return "; ".join([told, *_besides(advice, trial.answers)])
 
 
 def _besides(advice: Advice, answers: Mapping[str, Value]) -> list[str]:
-    found = []
-    before, after = (_skin_stays(one) for one in (advice.usual, answers))
-    if before != after:
-        found.append("the first skin at the glass then stays" if after else "the first skin then melts again")
-    before, after = (_shocks(one, advice) for one in (advice.usual, answers))
-    if before != after:
-        found.append("beyond the shock limit of the jar" if after else "no more beyond the shock limit")
-    return found
+    turns = (
+        (_skin_stays, "the first skin at the glass then stays", "the first skin then melts again"),
+        (_shocks, "beyond the shock limit of the jar", "no more beyond the shock limit"),
+    )
+    return [
+        begins if holds(answers, advice) else ends
+        for holds, begins, ends in turns
+        if holds(answers, advice) != holds(advice.usual, advice)
+    ]
 
 
-def _skin_stays(answers: Mapping[str, Value]) -> bool:
+def _skin_stays(answers: Mapping[str, Value], _: Advice) -> bool:
     return answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None
 
 
@@ -123,71 +89,25 @@ def _shocks(answers: Mapping[str, Value], advice: Advice) -> bool:
 
 
 def advice_cells(answers: Mapping[str, Value] | None, units: System) -> list[str]:
-    """Write the numbers of a run.
-
-    Parameters
-    ----------
-    answers : mapping or None
-        See `coolsim.answers.catalogue.ANSWERS`; None without a run.
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    list of str
-        Middle minus rim, dish, cavity, and when it is fully set, without units.
-    """
+    """Write middle minus rim, dish, cavity and when a run is fully set, without units."""
     if answers is None or not isinstance(answers["fully_set_s"], float):
         return [_NONE] * 4
-    length, digits = in_units("length", units)[0], 1 if units == "metric" else 2
-    volume, more = volume_units(units)[0], 1 if units == "metric" else 2
-
-    def number(name: str, factor: float, places: int) -> str:
-        value = answers[name]
-        return f"{factor * value:z.{places}f}" if isinstance(value, int | float) else _NONE
-
-    return [
-        number("flatness_m", length, digits),
-        number("dish_volume_m3", volume, more),
-        number("cavity_volume_m3", volume, more),
-        hours_minutes(answers["fully_set_s"]),
-    ]
+    # Numbers below each other have the same decimals.
+    digits, length, volume = 1 if units == "metric" else 2, in_units("length", units)[0], volume_units(units)[0]
+    factors = (("flatness_m", length), ("dish_volume_m3", volume), ("cavity_volume_m3", volume))
+    values = ((answers[key], factor) for key, factor in factors)
+    cells = [f"{factor * one:z.{digits}f}" if isinstance(one, int | float) else _NONE for one, factor in values]
+    return [*cells, hours_minutes(answers["fully_set_s"])]
 
 
 def advice_heads(units: System) -> list[str]:
-    """Write the heads of the columns of numbers.
-
-    Parameters
-    ----------
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    list of str
-        With their units.
-    """
+    """Write the heads of these columns, with their units."""
     length, volume = in_units("length", units)[2], volume_units(units)[1]
     return [f"middle [{length}]", f"dish [{volume}]", f"cavity [{volume}]", "set [h:mm]"]
 
 
 def advice_text(found: Sequence[Advice], names: Sequence[str], *, units: System) -> str:
-    """Write the advice as plain text.
-
-    Parameters
-    ----------
-    found : sequence of Advice
-        For each scenario.
-    names : sequence of str
-        What they are called.
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    str
-        A table for each scenario, at most 80 columns wide.
-    """
+    """Write a table of changes for each scenario, at most 80 columns wide."""
     parts = []
     for advice, name in zip(found, names, strict=True):
         heads = [head.split(" ") for head in advice_heads(units)]

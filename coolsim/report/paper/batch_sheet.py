@@ -8,12 +8,14 @@ from pathlib import Path
 import numpy as np
 from matplotlib.figure import Figure
 
+from coolsim.answers.catalogue import BY_KEY
 from coolsim.errors import OutputError
 from coolsim.report.blocks import HARD_SPACE
 from coolsim.report.cautions import Topic, cautions
-from coolsim.report.figures.figure import LARGE, PAGE_WIDTH, SMALL, in_style, save_pages
+from coolsim.report.figures.saving import save_pages
+from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL, in_style
 from coolsim.report.paper.page import Frame, Paper, usual_paper
-from coolsim.report.paper.typeset import POINT, SPACING, Column, Writer, rule, text_width, wrapped
+from coolsim.report.paper.typeset import POINT, SPACING, Writer, text_width, wrapped
 from coolsim.report.text.amounts import mass_text
 from coolsim.report.text.day_plan import plan_cells, plan_names, too_soon_text
 from coolsim.report.text.runs import TitledRun, groups_of, titled_runs
@@ -28,14 +30,17 @@ from coolsim.studies.workshop.moments import day_text
 from coolsim.units import System
 
 _TOPICS: tuple[Topic, ...] = ("who comes first", "burns", "alone", "bath", "fire", "flash points", "shock", "still")
-_SEEN_OF_THE_TOP = ("The top is", "Middle minus rim", "Rim below the pour", "Dish", "Hidden cavity")
+_SEEN_OF_THE_TOP = (
+    "The top is",
+    *(BY_KEY[key].label for key in ("flatness_m", "rim_dip_m", "dish_volume_m3", "cavity_volume_m3")),
+)
 _BETWEEN = 0.3
 _HALF = 0.5 * (PAGE_WIDTH - _BETWEEN)
-_COLUMNS = (Column(width=2.1), Column(width=1.8), Column(width=_HALF - 3.9))
+_COLUMNS = (2.1, 1.8, _HALF - 3.9)
 _CAUTION_SIZE = SMALL
 _LINE = 0.24
 _AFTER_ROW = 0.045
-_FIELDS = (Column(width=2.7), Column(width=2.2), Column(width=3.3), Column(width=PAGE_WIDTH - 8.2))
+_FIELDS = (2.7, 2.2, 3.3, PAGE_WIDTH - 8.2)
 _GAP = 0.12
 _HOURS = (1, 2)
 _TIMES_NOTE = (
@@ -86,21 +91,29 @@ def draw_batch_sheet(
     found, plan = amounts(scenario, units=chosen), plan_day(scenario, result, units=chosen)
     (run,) = titled_runs([(scenario.title, result)], jars=[scenario.jar])
     frame = Frame(paper=paper or usual_paper(chosen), title=scenario.title)
+
+    def overfull() -> Figure:
+        raise OutputError(
+            f"{frame.title}: a batch sheet is one page, and the changes and warnings of this scenario do not fit on it."
+            " Take the plan from `coolsim schedule` and the amounts from `coolsim batch`."
+        )
+
     with in_style():
         page = frame.page("Batch sheet")
-        whole = _writer(frame, page, top=frame.top)
+        whole = frame.writer([page], overfull, bottom=0.0)
         _head(whole, scenario, found, chosen)
         told = " ".join(cautions([run], [scenario], units=chosen, topics=_TOPICS))
         bottom = frame.bottom + _height(told)
-        foot = _writer(frame, page, top=bottom)
+        foot = frame.writer([page], overfull, top=bottom, bottom=0.0)
         foot.text(told, size=_CAUTION_SIZE)
-        left = _writer(frame, page, top=whole.y, bottom=bottom, width=_HALF)
+        left = frame.writer([page], overfull, top=whole.y, bottom=bottom, width=_HALF)
         _table(left, ("To weigh", "Planned", "Weighed"), _amount_rows(found, chosen))
         _table(left, ("Temperatures", "Predicted", "Measured"), _temperature_rows(scenario, result, chosen))
-        right = _writer(frame, page, top=whole.y, bottom=bottom, left=_HALF + _BETWEEN, width=_HALF)
+        right = frame.writer([page], overfull, top=whole.y, bottom=bottom, left=_HALF + _BETWEEN, width=_HALF)
         _table(right, ("Times", "Predicted", "Seen at"), _time_rows(plan))
         _table(right, ("Top, once cold", "Estimated", "Seen"), _top_rows(run, chosen))
-        _notes(left, page, _times_note(scenario, found, plan, result))
+        left.text(_times_note(scenario, found, plan, result), size=SMALL, after=0.12)
+        left.notes(_LINE, size=SMALL + 1.0, above=0.1)
         frame.number([page])
     return page
 
@@ -108,47 +121,9 @@ def draw_batch_sheet(
 def write_batch_sheet(
     scenario: Scenario, result: Result, path: Path | str, *, paper: Paper | None = None, units: System | None = None
 ) -> Path:
-    """Write the batch sheet as a PDF.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        A scenario with a table `batch`.
-    result : Result
-        Its run.
-    path : Path or str
-        Where to; an existing file is replaced.
-    paper : {"a4", "letter"}, optional
-        The paper; the one that goes with the units if left out.
-    units : {"metric", "us"}, optional
-        Units of the workshop; those of the scenario if left out.
-
-    Returns
-    -------
-    Path
-        The file. Its bytes are the same for the same scenario.
-
-    Raises
-    ------
-    ScenarioError
-        If the scenario has no table `batch`, or its clock times contradict each other.
-    OutputError
-        If the name does not end in .pdf, or the file cannot be written.
-    """
+    """Write the batch sheet as a PDF; the same scenario writes the same bytes."""
     page = draw_batch_sheet(scenario, result, paper=paper, units=units)
     return save_pages([page], path, title=f"Batch sheet: {scenario.title}", author=scenario.author)
-
-
-def _writer(
-    frame: Frame, page: Figure, *, top: float, bottom: float = 0.0, left: float = 0.0, width: float = PAGE_WIDTH
-) -> Writer:
-    def overfull() -> Figure:
-        raise OutputError(
-            f"{frame.title}: a batch sheet is one page, and the changes and warnings of this scenario do not fit on it."
-            " Take the plan from `coolsim schedule` and the amounts from `coolsim batch`."
-        )
-
-    return Writer(start=overfull, pages=[page], left=frame.left + left, width=width, top=top, bottom=bottom)
 
 
 def _height(told: str) -> float:
@@ -170,7 +145,7 @@ def _head(column: Writer, scenario: Scenario, found: Amounts, units: System) -> 
 
 
 def _fields(column: Writer, texts: Sequence[str]) -> None:
-    cells = [_shortened(text, one.width - _GAP) for text, one in zip(texts, _FIELDS, strict=True)]
+    cells = [_shortened(text, width - _GAP) for text, width in zip(texts, _FIELDS, strict=True)]
     column.row(cells, _FIELDS, size=LARGE, after=0.06, between=_GAP)
 
 
@@ -239,12 +214,3 @@ def _times_note(scenario: Scenario, found: Amounts, plan: DayPlan, result: Resul
     if scenario.invented:
         notes.append("The workshop and its figures are invented.")
     return " ".join(notes)
-
-
-def _notes(column: Writer, page: Figure, told: str) -> None:
-    """Say how the times are meant, and leave lines to write on."""
-    column.text(told, size=SMALL, after=0.12)
-    column.text("Notes", size=SMALL + 1.0, weight="bold", after=_LINE)
-    while column.y > column.bottom + 0.1:
-        rule(page, column.left, column.left + column.width, column.y, linewidth=0.3)
-        column.gap(_LINE)

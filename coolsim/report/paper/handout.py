@@ -2,55 +2,65 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
-from matplotlib.figure import Figure, SubFigure
+from matplotlib.figure import Figure
 
+from coolsim.answers.catalogue import BY_KEY
+from coolsim.report.blocks import HARD_SPACE
+from coolsim.report.cautions import cautions
+from coolsim.report.estimates import estimates_note
 from coolsim.report.figures.curves import draw_cooling_curves, draw_heat_shares
-from coolsim.report.figures.figure import in_style, save_pages, styled
 from coolsim.report.figures.pour_chart import draw_pour_chart
+from coolsim.report.figures.saving import save_pages
 from coolsim.report.figures.sections import draw_sections
 from coolsim.report.figures.set_map import draw_set_map
+from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL, in_style, styled
 from coolsim.report.figures.tops import draw_top_profiles, draw_tops
-from coolsim.report.paper.handout_pages import Sheets, advice_pages, caution_page, cover_page, plan_page
-from coolsim.report.paper.page import Frame, Paper, figure_page, usual_paper
+from coolsim.report.paper.advice import ADVICE_NOTE, advice_cells, advice_heads, change_text, verdict_text
+from coolsim.report.paper.page import PAPERS, Frame, Paper, figure_page, usual_paper
+from coolsim.report.paper.story import story
+from coolsim.report.paper.typeset import Writer, put, rule, wrapped
+from coolsim.report.text.day_plan import plan_cells, plan_names, plan_notes, plan_reason
+from coolsim.report.text.runs import TitledRun, groups_of, titled_runs
+from coolsim.report.text.scenario import scenario_summary
 from coolsim.report.wording import temperature_text
 from coolsim.scenario import Scenario
 from coolsim.scenario.plausible import states
 from coolsim.solve.result import Result
 from coolsim.studies.pour.choose import PourStudy
 from coolsim.studies.workshop.advice import Advice
-from coolsim.studies.workshop.day_plan import DayPlan, plan_day
+from coolsim.studies.workshop.day_plan import DayPlan, plan_day, step_label
 from coolsim.studies.workshop.moments import day_text
 from coolsim.units import System
 
+LEFT_OUT = tuple(
+    BY_KEY[key].label
+    for key in ("last_liquid_r_m", "lost_pores_m3", "lost_m3", "heat_given_off_J", "ledger_open_share", "ended")
+)
+"""Labels of answers that are of no use to a class."""
+
+_TITLE = 18.0
+_LINE = "____________________"
+_LEFT, _BETWEEN = 4.45, 0.25
+_LINES = 0.33
+_INVENTED = "The workshop and its figures are invented."
 _MOST_MAPS = 4
 _SHARES = (0.125, 0.25, 0.5, 1.0)
 _ROUND, _ROUND_MORE, _LONG = 300.0, 1800.0, 7200.0
 
+_FigurePage = tuple[str, Sequence[tuple[float, Callable[..., object]]], str]  # heading, drawings, caption
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Handout:
-    """What a handout shows.
+    """What a handout shows: two jars side by side, bare before boxed if they differ in that, and their runs.
 
-    Parameters
-    ----------
-    scenarios : (Scenario, Scenario)
-        Two jars side by side; bare before boxed if they differ in that.
-    results : (Result, Result)
-        Their runs.
-    own : int
-        Which of them the handout is about: title, author, date and units are its [-].
-    derived : bool
-        Whether the other one was made up from it.
-    study : PourStudy
-        How hot to pour, over several rooms.
-    advice : tuple of Advice
-        What changes do, for each of the two.
-    left_out : tuple of str
-        Rooms that the chart lacks because this wax would not set there.
+    It is about one of them (own [-]); the other one may be derived from it. The study is over several rooms, the chart
+    lacks those left out because this wax would not set there, and there is advice for each jar.
     """
 
     scenarios: tuple[Scenario, Scenario]
@@ -83,83 +93,38 @@ class Handout:
         titles = [one.title for one in self.scenarios]
         if not self.differ:
             return f"A: {titles[0]}", f"B: {titles[1]}"
-        if not self.derived and titles[0] != titles[1]:
-            return titles[0], titles[1]
         if self.derived:
             titles[1 - self.own] = "The same, in a box" if self.own == 0 else "The same, bare"
         return titles[0], titles[1]
 
+    @property
+    def runs(self) -> list[TitledRun]:
+        """The runs with their jars."""
+        return titled_runs(list(zip(self.names, self.results, strict=True)), jars=[one.jar for one in self.scenarios])
+
     def plans(self, units: System) -> tuple[DayPlan, ...]:
-        """Plan the day of each.
-
-        Parameters
-        ----------
-        units : {"metric", "us"}
-            Units of the workshop.
-
-        Returns
-        -------
-        tuple of DayPlan
-            One for each of the two.
-        """
+        """Plan the day of each."""
         runs = zip(self.scenarios, self.results, strict=True)
         return tuple(plan_day(scenario, result, units=units) for scenario, result in runs)
 
 
 def about(scenario: Scenario) -> str:
-    """Write title, author and day in one line.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        The scenario.
-
-    Returns
-    -------
-    str
-        What of them is stated.
-    """
+    """Write what is stated of title, author and day in one line."""
     day = "" if scenario.date is None else day_text(scenario.date)
     return " · ".join(part for part in (scenario.title, scenario.author, day) if part)
 
 
 def draw_handout(handout: Handout, *, paper: Paper | None = None, units: System | None = None) -> tuple[Figure, ...]:
-    """Draw the pages of a handout.
-
-    Parameters
-    ----------
-    handout : Handout
-        What it shows.
-    paper : {"a4", "letter"}, optional
-        The paper; the one that goes with the units if left out.
-    units : {"metric", "us"}, optional
-        Units of the workshop; those of the scenario if left out.
-
-    Returns
-    -------
-    tuple of Figure
-        The pages, on their side, with page numbers; no letter smaller than 7 pt, nothing that needs colour.
-    """
+    """Draw the pages of a handout, on their side: no letter smaller than 7 pt, nothing that needs colour."""
     chosen = units or handout.scenario.units
     frame = Frame(paper=paper or usual_paper(chosen), title=about(handout.scenario))
-    sheets = Sheets(
-        frame=frame,
-        scenarios=handout.scenarios,
-        results=handout.results,
-        names=handout.names,
-        tags=handout.tags,
-        own=handout.own,
-        derived=handout.derived,
-        plans=handout.plans(chosen),
-        units=chosen,
-    )
     with in_style():
         pages = [
-            *cover_page(sheets),
+            *_cover_page(handout, frame, chosen),
             *_figure_pages(handout, frame, chosen),
-            *plan_page(sheets),
-            *advice_pages(sheets, handout.advice),
-            *caution_page(sheets),
+            *_plan_page(handout, frame, chosen),
+            *_advice_pages(handout, frame, chosen),
+            *_caution_page(handout, frame, chosen),
         ]
         frame.number(pages)
     return tuple(pages)
@@ -168,48 +133,16 @@ def draw_handout(handout: Handout, *, paper: Paper | None = None, units: System 
 def write_handout(
     handout: Handout, path: Path | str, *, paper: Paper | None = None, units: System | None = None
 ) -> Path:
-    """Write a handout as one PDF.
-
-    Parameters
-    ----------
-    handout : Handout
-        What it shows.
-    path : Path or str
-        Where to; an existing file is replaced.
-    paper : {"a4", "letter"}, optional
-        The paper; the one that goes with the units if left out.
-    units : {"metric", "us"}, optional
-        Units of the workshop; those of the scenario if left out.
-
-    Returns
-    -------
-    Path
-        The file. Its bytes are the same for the same handout.
-
-    Raises
-    ------
-    OutputError
-        If the name does not end in .pdf, or the file cannot be written.
-    """
+    """Write a handout as one PDF; the same handout writes the same bytes."""
     pages = draw_handout(handout, paper=paper, units=units)
     return save_pages(pages, path, title=handout.scenario.title, author=handout.scenario.author)
 
 
 def map_times(scenarios: Sequence[Scenario], results: Sequence[Result]) -> tuple[float, ...]:
-    """Choose the times of the temperature maps.
+    """Choose at most four times [s] of the temperature maps.
 
-    Parameters
-    ----------
-    scenarios : sequence of Scenario
-        The scenarios; the first one may state times.
-    results : sequence of Result
-        Their runs.
-
-    Returns
-    -------
-    tuple of float
-        At most four [s]: those of the scenario, and where it states none and all is over before the usual ones, four
-        that double up to the end of freezing.
+    Those of the first scenario; where it states none and all is over before the usual ones, four that double up to the
+    end of freezing.
     """
     times = scenarios[0].map_times
     stated = states(scenarios[0], "report.map_times")
@@ -230,55 +163,37 @@ def _figure_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]
     ordered = [handout.scenario, handout.scenarios[1 - handout.own]]
     times = map_times(ordered, [handout.results[handout.own], handout.results[1 - handout.own]])
     probes = handout.scenario.probes if all(one.probes == handout.scenario.probes for one in ordered) else {}
-    page = styled(figure_page)
-
-    def curves(part: SubFigure) -> Figure:
-        return draw_cooling_curves(runs, units=units, points=probes, into=part)
-
-    return [
-        page(
-            frame,
+    figures: tuple[_FigurePage, ...] = (
+        (
             "When each place sets",
-            [
-                (4.0, lambda part: draw_set_map(runs, units=units, into=part)),
-                (2.5, lambda part: draw_heat_shares(runs, units=units, into=part)),
-            ],
+            ((4.0, partial(draw_set_map, runs)), (2.5, partial(draw_heat_shares, runs))),
             "Above: the wax cut through its axis. A line joins places that set at the same time after the pour; dark"
             " sets early, light sets late, and the cross marks the last liquid. Below: through which side the heat has"
             " left so far. What the top gives off closes the top early; what goes through side and base does not.",
         ),
-        page(
-            frame,
+        (
             "Temperatures inside and around",
-            [(1.0, lambda part: draw_sections(runs, times, units=units, into=part))],
+            ((1.0, partial(draw_sections, runs, times)),),
             "Jar, bench and box cut through the axis; light is hot, dark is cold. Outside of the solid line the wax has"
             " set, outside of the dashed line it is frozen through.",
         ),
-        page(
-            frame,
+        (
             "Cooling curves",
-            [(1.0, curves)],
+            ((1.0, partial(draw_cooling_curves, runs, points=probes)),),
             "Hold them against a thermometer of your own. Where a curve runs nearly level, the wax there is freezing:"
             " the heat of freezing holds its temperature up.",
         ),
-        page(
-            frame,
+        (
             "The top, and what it hides",
-            [
-                (3.9, lambda part: draw_tops(runs, units=units, into=part)),
-                (2.6, lambda part: draw_top_profiles(runs, units=units, into=part)),
-            ],
+            ((3.9, partial(draw_tops, runs)), (2.6, partial(draw_top_profiles, runs))),
             "Above, to scale: the top when all has set, and the hollow under it. Below: the same tops over each other,"
             " with heights stretched. Estimates: they hang on how much the wax shrinks and on how long its melt flows,"
             " which no data sheet says.",
         ),
-        page(
-            frame,
-            "How hot to pour",
-            [(1.0, lambda part: draw_pour_chart(handout.study, units=units, into=part))],
-            _recommended(handout, units),
-        ),
-    ]
+        ("How hot to pour", ((1.0, partial(draw_pour_chart, handout.study)),), _recommended(handout, units)),
+    )
+    page = styled(figure_page)
+    return [page(frame, heading, drawings, caption, units=units) for heading, drawings, caption in figures]
 
 
 def _recommended(handout: Handout, units: System) -> str:
@@ -300,3 +215,148 @@ def _recommended(handout: Handout, units: System) -> str:
         f" Room at {temperature_text(nearest, units)}: {', '.join(told)}. `coolsim pour` prints every candidate with"
         f" its numbers.{own}"
     )
+
+
+def _cover_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
+    """Draw who and when, what stands where, what happens, and the answers."""
+    frame, scenario = frame, handout.scenario
+    width, height = PAPERS[frame.paper]
+    page = Figure(figsize=(width, height))
+    top = height - 0.5
+    title = wrapped(scenario.title, PAGE_WIDTH, _TITLE, "bold")
+    put(page, "\n".join(title), frame.left, top, size=_TITLE, weight="bold")
+    top -= 0.34 * len(title) + 0.06
+    author = f"By {scenario.author}" if scenario.author else f"By {_LINE}"
+    day = f"Date {_LINE}" if scenario.date is None else day_text(scenario.date)
+    beside = "" if handout.derived else f"Beside: {handout.scenarios[1 - handout.own].title}  ·  "
+    told = wrapped(f"{beside}How the wax cools and sets  ·  {author}  ·  {day}", PAGE_WIDTH, LARGE)
+    put(page, "\n".join(told), frame.left, top, size=LARGE)
+    top -= 0.2 * (len(told) - 1)
+    top -= 0.26
+    rule(page, frame.left, frame.left + PAGE_WIDTH, top, linewidth=1.0)
+    pages, more = [page], [page]
+    left = frame.writer(pages, "The candle", width=_LEFT)
+    left.top = left.y = top - 0.12
+    _left_column(handout, left, units)
+    right = frame.writer(more, "The answers", left=_LEFT + _BETWEEN, width=PAGE_WIDTH - _LEFT - _BETWEEN)
+    right.top = right.y = top - 0.12
+    _answers(handout, right, units)
+    return [*pages, *more[1:]]
+
+
+def _left_column(handout: Handout, column: Writer, units: System) -> None:
+    column.text("What stands where", size=LARGE, weight="bold")
+    for name, scenario in zip(handout.names, handout.scenarios, strict=True):
+        fill, place, *_ = scenario_summary(scenario, units=units)
+        told = fill.removeprefix(f"{scenario.title}: ")
+        place = f"{place.partition('; runs for')[0]}."
+        column.text(f"{name}: {told} {place}", size=SMALL + 0.5, after=0.05)
+    notes = []
+    if handout.derived:
+        box = " The box is that of the built-in pair." if handout.own == 0 else ""
+        notes.append(f"The second of the two was made up from the scenario.{box}")
+    if any(scenario.invented for scenario in handout.scenarios):
+        notes.append(_INVENTED)
+    if notes:
+        column.text(" ".join(notes), size=SMALL + 0.5, after=0.05)
+    column.gap(0.06)
+    column.text("What happens in the jar", size=LARGE, weight="bold")
+    columns = (0.95, _LEFT - 0.95)
+    for word, sentences in story(handout.runs, handout.tags, units=units):
+        column.row((word, sentences), columns, bold=(0,), between=0.08, after=0.06)
+
+
+def _answers(handout: Handout, column: Writer, units: System) -> None:
+    column.text("The answers", size=LARGE, weight="bold")
+    labels = 1.6
+    each = 0.5 * (column.width - labels)
+    columns = (labels, each, each)
+    column.row(("", *handout.names), columns, size=SMALL, bold=(1, 2), line=0.8)
+    for group in groups_of(handout.runs, units):
+        rows = [row for row in group.rows if row.label not in LEFT_OUT]
+        if not rows:
+            continue
+        column.gap(0.01)
+        column.text(group.heading, size=SMALL, weight="bold", after=0.016)
+        for row in rows:
+            cells = [row.cell(run, units).replace(HARD_SPACE, " ") for run in handout.runs]
+            column.row((f"  {row.label}", *cells), columns, size=SMALL, after=0.016)
+
+
+def _plan_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
+    """Draw the plan of the day."""
+    heading = "The day"
+    pages = [frame.page(heading)]
+    column = frame.writer(pages, heading)
+    plans = handout.plans(units)
+    plan = plans[handout.own]
+    pour = plan.step("pour")
+    day = "" if plan.day is None else f"{day_text(plan.day)}. "
+    if plan.clock is None or pour is None:
+        told = f"{day}Poured at {_LINE}. The times below count from the pour, in hours and minutes."
+    else:
+        told = f"{day}Poured at {plan.told(pour)}. Times of the clock; in brackets, hours and minutes from the pour."
+    column.text(told, size=LARGE, after=0.2)
+    columns = (2.4, 2.1, 1.9, 1.9, 1.7)
+    heads = ("What", "Why", *handout.names, "What we saw")
+    column.row(heads, columns, size=LARGE, bold=range(5), after=0.12, line=1.0)
+    for name in plan_names(plans):
+        why = plan_reason(name, plans, handout.scenarios, units)
+        cells = (step_label(name), why, *plan_cells(name, plans), "")
+        column.row(cells, columns, size=LARGE, bold=(2, 3), after=0.12, line=0.5)
+    column.gap(0.06)
+    column.text(" ".join(plan_notes(plans)), size=SMALL + 0.5, after=0.14)
+    column.notes(_LINES, size=LARGE)
+    return pages
+
+
+def _advice_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]:
+    """Draw what to change when the top goes wrong, for each of the two jars."""
+    heading = "When the top goes wrong"
+    pages = [frame.page(heading)]
+    column = frame.writer(pages, heading)
+    column.text(ADVICE_NOTE, size=SMALL + 0.5, after=0.1)
+    columns, numbers = (2.5, *(4 * (0.95,)), PAGE_WIDTH - 6.3), range(1, 5)
+    for advice, name in zip(handout.advice, handout.names, strict=True):
+        column.row((name, *advice_heads(units), "Does it help?"), columns, bold=range(6), right=numbers, line=1.0)
+        cells = advice_cells(advice.usual, units)
+        column.row(("As it is", *cells, ""), columns, bold=range(6), right=numbers, line=0.5)
+        for trial in advice.trials:
+            cells = advice_cells(trial.answers, units)
+            said = (change_text(trial, units), *cells, verdict_text(advice, trial))
+            column.row(said, columns, right=numbers, line=0.3, after=0.05)
+        column.gap(0.16)
+    return pages
+
+
+def _caution_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
+    """Draw what can hurt, and what the figures rest on."""
+    heading = "Cautions, and how far to trust these pages"
+    pages = [frame.page(heading)]
+    more = [pages[0]]
+    half = 0.5 * (PAGE_WIDTH - _BETWEEN)
+    left = frame.writer(pages, heading, width=half)
+    left.text("What can hurt", size=LARGE, weight="bold")
+    for caution in cautions(handout.runs, handout.scenarios, units=units):
+        left.point(caution)
+    right = frame.writer(more, heading, left=half + _BETWEEN, width=half)
+    right.text("What the figures rest on", size=LARGE, weight="bold")
+    for told in _rests(handout):
+        right.text(told)
+    return [*pages, *more[1:]]
+
+
+def _rests(handout: Handout) -> list[str]:
+    told = [
+        "Everything here is computed, not measured: heat conduction with freezing in wax, glass, board and bench, with"
+        " a melt that stirs itself. Check it with a thermometer on your own jars.",
+        "Published laws of free convection scatter by some 10 to 20 % (from memory), and so does a cooling time in"
+        " still air. Dish and cavity are estimates.",
+    ]
+    if any(scenario.invented for scenario in handout.scenarios):
+        told.append(_INVENTED)
+    told += [scenario.note for scenario in handout.scenarios[handout.own : handout.own + 1] if scenario.note]
+    told += [note for note in (estimates_note(handout.scenarios),) if note]
+    for run in handout.runs:
+        told += [f"Warning, {run.title}: {warning}" for warning in run.result.warnings]
+    return told

@@ -6,10 +6,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from matplotlib.figure import Figure, SubFigure
+from matplotlib.figure import Figure
 
-from coolsim.report.figures.figure import LARGE, PAGE_WIDTH, SMALL
-from coolsim.report.paper.typeset import POINT, SPACING, put, rule, text_width, wrapped
+from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL
+from coolsim.report.paper.typeset import POINT, SPACING, Writer, put, rule, text_width, wrapped
 from coolsim.units import System
 
 Paper = Literal["a4", "letter"]
@@ -25,32 +25,13 @@ _WARNING = (
 
 
 def usual_paper(units: System) -> Paper:
-    """Tell the paper that goes with units.
-
-    Parameters
-    ----------
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    str
-        "a4" or "letter".
-    """
+    """Tell the paper that goes with units."""
     return "letter" if units == "us" else "a4"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Frame:
-    """What all pages of a handout share.
-
-    Parameters
-    ----------
-    paper : {"a4", "letter"}
-        The paper.
-    title : str
-        What stands in the head of each page.
-    """
+    """Paper of all pages of a handout, and what stands in the head of each."""
 
     paper: Paper
     title: str
@@ -71,20 +52,7 @@ class Frame:
         return _EDGE + _FOOT
 
     def page(self, heading: str, *, layout: bool = False) -> Figure:
-        """Start a page.
-
-        Parameters
-        ----------
-        heading : str
-            What it is about.
-        layout : bool
-            Whether matplotlib places figures on it.
-
-        Returns
-        -------
-        Figure
-            With the head, and without the foot, which needs the number of pages.
-        """
+        """Start a page with its head; the foot needs the number of pages. `layout` lets matplotlib place figures."""
         width, height = PAPERS[self.paper]
         page = Figure(figsize=(width, height), layout="constrained" if layout else None)
         base = height - _EDGE - 0.2
@@ -96,14 +64,26 @@ class Frame:
         rule(page, self.left, self.left + PAGE_WIDTH, base - 0.1, linewidth=1.0)
         return page
 
-    def number(self, pages: Sequence[Figure]) -> None:
-        """Write the foot of all pages.
+    def writer(
+        self,
+        pages: list[Figure],
+        start: str | Callable[[], Figure],
+        *,
+        left: float = 0.0,
+        width: float = PAGE_WIDTH,
+        top: float | None = None,
+        bottom: float | None = None,
+    ) -> Writer:
+        """Begin to write on the last page, from the left edge of what is printed [in] and between heights [in].
 
-        Parameters
-        ----------
-        pages : sequence of Figure
-            All, in order.
+        `start` starts another page, or is the heading that goes on there.
         """
+        more = (lambda: self.page(f"{start} (continued)")) if isinstance(start, str) else start
+        top, bottom = self.top if top is None else top, self.bottom if bottom is None else bottom
+        return Writer(start=more, pages=pages, left=self.left + left, width=width, top=top, bottom=bottom)
+
+    def number(self, pages: Sequence[Figure]) -> None:
+        """Write the foot of all pages."""
         for index, page in enumerate(pages, start=1):
             rule(page, self.left, self.left + PAGE_WIDTH, _EDGE + 0.2, linewidth=0.5)
             put(page, _WARNING, self.left, _EDGE, size=SMALL, va="bottom")
@@ -112,29 +92,9 @@ class Frame:
 
 
 def figure_page(
-    frame: Frame,
-    heading: str,
-    drawings: Sequence[tuple[float, Callable[[SubFigure], object]]],
-    caption: str,
+    frame: Frame, heading: str, drawings: Sequence[tuple[float, Callable[..., object]]], caption: str, *, units: System
 ) -> Figure:
-    """Lay figures out on a page, one below the other, with a caption.
-
-    Parameters
-    ----------
-    frame : Frame
-        The handout.
-    heading : str
-        What the page is about.
-    drawings : sequence of (float, callable)
-        Share of the height that each figure gets [-], and what draws it into its part of the page.
-    caption : str
-        How to read it, below the figures.
-
-    Returns
-    -------
-    Figure
-        The page.
-    """
+    """Lay figures out on a page, each with its share of the height [-], one below the other, with a caption."""
     page = frame.page(heading, layout=True)
     width, height = PAPERS[frame.paper]
     lines = wrapped(caption, PAGE_WIDTH, SMALL + 0.5)
@@ -148,5 +108,5 @@ def figure_page(
         wspace=0.0, hspace=0.0,
     )  # fmt: skip
     for index, (_, draw) in enumerate(drawings, start=1):
-        draw(page.add_subfigure(grid[index, 1]))
+        draw(units=units, into=page.add_subfigure(grid[index, 1]))
     return page

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from coolsim.answers.verdict import verdict_of
+from coolsim.report.figures.panels import vessels
 from coolsim.report.text.runs import TitledRun, pour_step
 from coolsim.report.wording import called, difference_text, hours_minutes, length_text, temperature_text, volume_text
 from coolsim.solve.curves import PATHS
@@ -14,43 +15,23 @@ _SOON = 3600.0
 
 
 def story(runs: Sequence[TitledRun], tags: Sequence[str], *, units: System) -> tuple[tuple[str, str], ...]:
-    """Tell what happens in the jar.
-
-    Parameters
-    ----------
-    runs : sequence of Run
-        The runs side by side, with their jars.
-    tags : sequence of str
-        What they are called within a sentence: "bare", "in the box".
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    tuple of (str, str)
-        A word on what it is about, and the sentences.
-    """
+    """Tell what happens in the jar: words on what it is about, each with its sentences."""
 
     def each(tell: Callable[[TitledRun], str]) -> str:
         """Say once what holds for all, else one after the other."""
         told = [tell(run) for run in runs]
-        if len(set(told)) == 1:
-            return told[0]
-        return ", ".join(f"{one} {tag}" for one, tag in zip(told, tags, strict=True))
+        return told[0] if len(set(told)) == 1 else ", ".join(map(" ".join, zip(told, tags, strict=True)))
 
     def apart(tell: Callable[[TitledRun], str]) -> str:
         """Do so with clauses that have commas of their own."""
         told = [tell(run) for run in runs]
-        if len(set(told)) == 1:
-            return told[0]
-        return "; ".join(f"{tag}: {one}" for one, tag in zip(told, tags, strict=True))
+        return told[0] if len(set(told)) == 1 else "; ".join(map(": ".join, zip(tags, told, strict=True)))
 
     closed = each(lambda run: _time(run, run.events.top_closed))
     wick = each(lambda run: _time(run, run.events.wick_free_until))
     until = "Until then" if wick == closed else f"Until the wax at the wick sets, {wick},"
 
-    vessel = " or ".join(dict.fromkeys(called(run.result, "glass") for run in runs if "glass" in run.result.parts))
-    vessel = vessel or "wall"
+    vessel = vessels(run.result for run in runs) or "wall"
     return (
         ("Pour", _pour(runs, units)),
         ("First skin", _skin(runs, each, units)),

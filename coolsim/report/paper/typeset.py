@@ -12,7 +12,7 @@ from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties, findfont, get_font
 from matplotlib.lines import Line2D
 
-from coolsim.report.figures.figure import NORMAL, SMALL
+from coolsim.report.figures.style import NORMAL, SMALL
 
 BODY = NORMAL + 0.5
 """Size of the type of running text [pt]."""
@@ -40,26 +40,7 @@ def put(
     ha: str = "left",
     va: str = "top",
 ) -> Artist:
-    """Write a text at a place.
-
-    Parameters
-    ----------
-    page : Figure
-        The page.
-    text : str
-        Lines of text; nothing in it is read as a formula.
-    x, y : float
-        Place, from the lower left corner of the paper [in].
-    size : float
-        Size of the type [pt].
-    weight, ha, va : str
-        As matplotlib calls them.
-
-    Returns
-    -------
-    Artist
-        What was written.
-    """
+    """Write a text of a size [pt] at a place from the lower left corner of the paper [in], and no formulas."""
     return page.text(
         x, y, text, fontsize=size, fontweight=weight, ha=ha, va=va, linespacing=SPACING, parse_math=False,
         transform=page.dpi_scale_trans,
@@ -67,22 +48,7 @@ def put(
 
 
 def rule(page: Figure, left: float, right: float, y: float, *, linewidth: float = 0.5) -> Artist:
-    """Draw a level line.
-
-    Parameters
-    ----------
-    page : Figure
-        The page.
-    left, right, y : float
-        Its place, from the lower left corner of the paper [in].
-    linewidth : float
-        Its thickness [pt].
-
-    Returns
-    -------
-    Artist
-        The line.
-    """
+    """Draw a level line [pt] from left to right at a height from the lower left corner of the paper [in]."""
     line = Line2D(
         [left, right], [y, y], color="black", linewidth=linewidth, transform=page.dpi_scale_trans, solid_capstyle="butt"
     )
@@ -100,22 +66,7 @@ def _word_width(word: str, weight: str) -> float:
 
 
 def text_width(text: str, size: float, weight: str = "normal") -> float:
-    """Measure a line of text.
-
-    Parameters
-    ----------
-    text : str
-        One line.
-    size : float
-        Size of the type [pt].
-    weight : str
-        As matplotlib calls it.
-
-    Returns
-    -------
-    float
-        Width on paper [in].
-    """
+    """Measure a line of text of a size [pt] on paper [in]."""
     words = text.split(" ")
     # On a screen, letters are fitted to pixels, which makes lines a little longer.
     blank = _word_width("a a", weight) - _word_width("aa", weight)
@@ -124,24 +75,7 @@ def text_width(text: str, size: float, weight: str = "normal") -> float:
 
 
 def wrapped(text: str, width: float, size: float, weight: str = "normal") -> list[str]:
-    """Break a text into lines by what its letters measure.
-
-    Parameters
-    ----------
-    text : str
-        Any text; its own line breaks stay.
-    width : float
-        Widest line [in].
-    size : float
-        Size of the type [pt].
-    weight : str
-        As matplotlib calls it.
-
-    Returns
-    -------
-    list of str
-        The lines; a word that is wider than a line is broken, a number stays with its unit.
-    """
+    """Break a text of a size [pt] into lines of a width [in]: longer words are broken, a number stays with its unit."""
     lines: list[str] = []
     for paragraph in _QUANTITY.sub("\\1\N{NO-BREAK SPACE}\\2", text).split("\n"):
         lines.append("")
@@ -159,41 +93,12 @@ def wrapped(text: str, width: float, size: float, weight: str = "normal") -> lis
     return lines
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Column:
-    """A column of a table.
-
-    Parameters
-    ----------
-    width : float
-        Its width [in].
-    right : bool
-        Whether its cells end at its right edge, as numbers do.
-    """
-
-    width: float
-    right: bool = False
-
-
 @dataclass(slots=True, kw_only=True)
 class Writer:
     """Sets text and tables from the top down, and goes on to a new page where one is full.
 
-    Parameters
-    ----------
-    start : callable
-        Starts another page.
-    pages : list of Figure
-        Pages so far; the last one is written on.
-    left, width : float
-        The column that is written [in].
-    top, bottom : float
-        Ends of it, above the lower edge of the paper [in].
-
-    Attributes
-    ----------
-    y : float
-        Where the next line goes, above the lower edge of the paper [in].
+    What it sets is `width` wide from `left`, and from top to bottom; y is where the next line goes, all from the lower
+    left corner of the paper [in]. `start` starts another page; the last of the pages is written on.
     """
 
     start: Callable[[], Figure]
@@ -211,34 +116,12 @@ class Writer:
     def text(
         self, text: str, *, size: float = BODY, weight: str = "normal", after: float = 0.08, indent: float = 0.0
     ) -> None:
-        """Set a paragraph.
-
-        Parameters
-        ----------
-        text : str
-            The paragraph.
-        size : float
-            Size of the type [pt].
-        weight : str
-            As matplotlib calls it.
-        after, indent : float
-            Room below it, and on its left [in].
-        """
+        """Set a paragraph of a size [pt], with room below it and on its left [in]."""
         lines = "\n".join(wrapped(text, self.width - indent, size, weight))
         self._place([(lines, self.left + indent, False, weight)], size, after)
 
     def point(self, text: str, *, size: float = BODY, after: float = 0.06) -> None:
-        """Set a paragraph with a mark before it.
-
-        Parameters
-        ----------
-        text : str
-            The paragraph.
-        size : float
-            Size of the type [pt].
-        after : float
-            Room below it [in].
-        """
+        """Set a paragraph of a size [pt] with a mark before it and room below it [in]."""
         indent = 0.16
         lines = "\n".join(wrapped(text, self.width - indent, size))
         self._place([("•", self.left, False, "normal"), (lines, self.left + indent, False, "normal")], size, after)
@@ -246,48 +129,33 @@ class Writer:
     def row(
         self,
         cells: Sequence[str],
-        columns: Sequence[Column],
+        widths: Sequence[float],
         *,
         size: float = SMALL + 0.5,
         bold: Container[int] = (),
+        right: Container[int] = (),
         after: float = 0.035,
         line: float = 0.0,
         between: float = 0.12,
     ) -> None:
-        """Set a line of a table.
-
-        Parameters
-        ----------
-        cells : sequence of str
-            What stands in it; each is broken to the width of its column.
-        columns : sequence of Column
-            The columns.
-        size : float
-            Size of the type [pt].
-        bold : container of int
-            Numbers of the cells that are set in bold letters [-].
-        after, between : float
-            Room below it, and between columns [in].
-        line : float
-            Thickness of a line below it [pt]; none at 0.
-        """
+        """Set a row of a table in a size [pt], each cell broken to its width [in]; below it a line [pt], none at 0."""
         placed, x = [], self.left
-        for index, (cell, column) in enumerate(zip(cells, columns, strict=True)):
-            weight = "bold" if index in bold else "normal"
-            lines = "\n".join(wrapped(cell, column.width - between, size, weight))
-            end = x + column.width - between
-            placed.append((lines, end if column.right else x, column.right, weight))
-            x += column.width
+        for index, (cell, width) in enumerate(zip(cells, widths, strict=True)):
+            weight, ends = "bold" if index in bold else "normal", index in right
+            lines = "\n".join(wrapped(cell, width - between, size, weight))
+            placed.append((lines, x + width - between if ends else x, ends, weight))
+            x += width
         self._place(placed, size, after, line=(x - between, line))
 
-    def gap(self, height: float) -> None:
-        """Leave room.
+    def notes(self, pitch: float, *, size: float, above: float = 0.0) -> None:
+        """Leave lines to write on, a pitch apart, down to some height above the bottom [in], under a heading [pt]."""
+        self.text("Notes", size=size, weight="bold", after=pitch)
+        while self.y > self.bottom + above:
+            rule(self.pages[-1], self.left, self.left + self.width, self.y, linewidth=0.3)
+            self.gap(pitch)
 
-        Parameters
-        ----------
-        height : float
-            How much [in].
-        """
+    def gap(self, height: float) -> None:
+        """Leave room [in]."""
         self.y -= height
 
     def _place(

@@ -30,25 +30,7 @@ _MOST_DIMENSIONS = 4
 
 
 def read_arrays(path: Path) -> dict[str, np.ndarray]:
-    """Read all arrays of an archive.
-
-    Parameters
-    ----------
-    path : Path
-        An ordinary file.
-
-    Returns
-    -------
-    dict of str to ndarray
-        By name.
-
-    Raises
-    ------
-    ValueError
-        If it is no archive of plain arrays, or holds more than a result can.
-    OSError, zipfile.BadZipFile, EOFError, RuntimeError, NotImplementedError, struct.error
-        From the file system or the archive.
-    """
+    """Read all arrays of an archive by name; ValueError if it holds anything else, or more than a result can."""
     size = path.stat().st_size
     if size > LARGEST_FILE:
         raise ValueError(f"larger than {LARGEST_FILE // 1_000_000} MB")

@@ -30,16 +30,8 @@ _MOST_PLACES = 10_000_000  # cells and air of a section: hundreds of times what 
 class Rule:
     """What an array must be like.
 
-    Parameters
-    ----------
-    shape : tuple of str
-        Names of its dimensions; the same name is the same size throughout a result. ``name+1`` is one more.
-    whole : bool
-        Whether it holds indices instead of values.
-    rises : bool
-        Whether each entry is larger than the one before.
-    gaps : {"none", "of a day", "any"}
-        Whether it may hold NaN: never, for what is not there in a part of a day, or always.
+    The same name in a shape is the same size throughout a result, ``name+1`` one more. It may hold indices (whole),
+    rise from entry to entry, and have gaps (NaN): none, for what is not there in a part of a day, or any.
     """
 
     shape: tuple[str, ...]
@@ -97,25 +89,14 @@ _ENDLESS = {(EnthalpyTable, "liquidus")}  # numbers that may be infinite: an ine
 
 
 def check_result(result: Result) -> None:
-    """Refuse a result of which the parts do not fit each other.
-
-    Parameters
-    ----------
-    result : Result
-        A result as it was loaded.
-
-    Raises
-    ------
-    ValueError
-        If an array or a number is not what it must be; the message names it.
-    """
+    """Refuse a result of which the parts do not fit each other; the message of the ValueError names them."""
     sizes = {"2": 2, "boundaries": len(result.boundaries), "nodes": len(result.nodes)}
     _check_part(result, "result", sizes, day=bool(result.changes))
     # Only what the rules above let pass can be reckoned with.
     with np.errstate(all="ignore"):
         for what, agrees in _relations(result):
             if not agrees:
-                raise ValueError(f"{what}")
+                raise ValueError(what)
 
 
 def _check_part(part: Any, where: str, sizes: dict[str, int], *, day: bool) -> None:

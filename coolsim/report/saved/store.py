@@ -88,7 +88,7 @@ def save_results(path: Path | str, runs: Sequence[tuple[Scenario, Result]]) -> P
         raise ValueError("there is no run to save")
     if Path(path).suffix.lower() != SUFFIX:
         raise ValueError(f"{path}: the name of a saved result ends in '{SUFFIX}'")
-    arrays: dict[str, np.ndarray] = {}
+    arrays: dict[str, Any] = {}
     meta = {
         "program": _PROGRAM,
         "format": FORMAT,
@@ -246,9 +246,8 @@ def _built(hint: Any, raw: Any, arrays: dict[str, np.ndarray], where: str) -> An
             raise ValueError(f"the array of {where} is missing")
         return arrays.pop(raw)
     if origin in (typing.Union, types.UnionType):
-        return (
-            None if raw is None else _built(next(part for part in parts if part is not type(None)), raw, arrays, where)
-        )
+        (part,) = (part for part in parts if part is not type(None))
+        return None if raw is None else _built(part, raw, arrays, where)
     if origin is tuple:
         if not isinstance(raw, list):
             raise ValueError(f"{where} is no list")
@@ -256,16 +255,13 @@ def _built(hint: Any, raw: Any, arrays: dict[str, np.ndarray], where: str) -> An
         if len(kinds) != len(raw):
             raise ValueError(f"{where} has {len(raw)} entries instead of {len(kinds)}")
         return tuple(_built(kind, item, arrays, where) for kind, item in zip(kinds, raw, strict=True))
-    if origin is typing.Literal:
-        if raw not in parts:
-            raise ValueError(f"{where} is {shown(raw)}")
-        return raw
     if hint is float and isinstance(raw, str) and raw in _WORDS:
         return _WORDS[raw]
-    allowed = (int, float) if hint is float else hint
-    if not isinstance(raw, allowed) or (isinstance(raw, bool) and hint is not bool):
-        raise ValueError(f"{where} is {shown(raw)}")
-    if isinstance(raw, int) and abs(raw) > _LARGEST_WHOLE:
+    if origin is typing.Literal:
+        right = raw in parts
+    else:
+        right = isinstance(raw, (int, float) if hint is float else hint) and isinstance(raw, bool) == (hint is bool)
+    if not right or (isinstance(raw, int) and abs(raw) > _LARGEST_WHOLE):
         raise ValueError(f"{where} is {shown(raw)}")
     if isinstance(raw, str):
         # Half a surrogate pair, which JSON lets pass, could not be written to any file.

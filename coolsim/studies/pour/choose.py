@@ -178,7 +178,7 @@ class PourStudy(Overview):
         """Return the recommended pours, as a notebook shows them."""
         return OverviewTable(
             title="How hot to pour",
-            headings=("Stand", "Room", "Pour at", "As good", *_LOST_AND_SET),
+            headings=("Place", "Room", "Pour at", "As good", *_LOST_AND_SET),
             rows=tuple(_overview_row(choice, self.bare.units) for choice in self.choices),
             notes=(COMPUTED,),
         )
