@@ -28,39 +28,16 @@ from coolsim.model.surfaces import Law, emissivity_between, gap_film, level_film
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Member:
-    """One kind of place and its problem.
-
-    Parameters
-    ----------
-    kind : PlaceKind
-        The places.
-    problem : Problem
-        That of one of them; the nodes are those of the whole box.
-    """
+    """One kind of place, and the problem of one such place; the nodes are those of the whole box."""
 
     kind: PlaceKind
     problem: Problem
 
 
 def members_of(jar: Jar, *, each_place: bool = False) -> tuple[Member, ...]:
-    """State the problem of each kind of place in a box.
+    """State the problem of each kind of place in a box, or of each place for itself.
 
-    Parameters
-    ----------
-    jar : Jar
-        The jars, with their box.
-    each_place : bool, optional
-        Solve each place for itself, not each kind.
-
-    Returns
-    -------
-    tuple of Member
-        Kinds with jars first, as `kinds_of` lists them.
-
-    Raises
-    ------
-    ValueError
-        If the jar has no box of several, or the jars do not fit it.
+    Kinds with jars come first, as `kinds_of` lists them.
     """
     box, surround = jar.box, jar.surround
     if box is None or surround is None:

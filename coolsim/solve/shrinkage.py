@@ -36,20 +36,10 @@ _SIDE_BY_SIDE = np.array([[0, 1, 0], [1, 1, 1], [0, 1, 0]])
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VolumeLaw:
-    """Specific volume of a wax, relative to the liquid at a reference temperature.
+    """Specific volume of a wax [-], relative to the liquid at a reference temperature [°C].
 
-    Parameters
-    ----------
-    reference : float
-        Temperature of the liquid whose volume is 1 [°C].
-    expansion : float
-        Expansion of the liquid, referred to that volume [1/K].
-    solid_at_end : float
-        Volume of the solid where freezing ends [-].
-    freezing_ends : float
-        Where that is [°C].
-    solid_slope : float
-        Expansion of the solid, referred to the same volume [1/K].
+    The liquid expands by `expansion` [1/K]; where freezing ends [°C] the solid has the volume `solid_at_end` [-], and
+    it expands by `solid_slope`, referred to the same liquid [1/K].
     """
 
     reference: float
@@ -59,20 +49,7 @@ class VolumeLaw:
     solid_slope: float
 
     def density(self, temperature: Array, liquid: Array) -> Array:
-        """Density relative to the liquid at the reference temperature.
-
-        Parameters
-        ----------
-        temperature : ndarray
-            Temperature [°C].
-        liquid : ndarray
-            Liquid fraction, same shape [-].
-
-        Returns
-        -------
-        ndarray
-            Same shape [-].
-        """
+        """Density relative to the liquid at the reference temperature [-], by temperature [°C] and liquid [-]."""
         as_liquid = 1.0 + self.expansion * (temperature - self.reference)
         as_solid = self.solid_at_end + self.solid_slope * (temperature - self.freezing_ends)
         density: Array = 1.0 / (as_solid + liquid * (as_liquid - as_solid))
@@ -82,16 +59,8 @@ class VolumeLaw:
 def volume_law(wax: Wax) -> VolumeLaw:
     """Volume law of a wax from its total and its solid shrinkage.
 
-    Parameters
-    ----------
-    wax : Wax
-        The wax. What its liquid does not lose down to the start of freezing, nor its solid after the end, it loses
-        while it freezes.
-
-    Returns
-    -------
-    VolumeLaw
-        Its law. The solid's part is spread evenly from the end of freezing to 20 °C, over 5 K where the two are closer.
+    What its liquid does not lose down to the start of freezing, nor its solid after the end, it loses while it freezes.
+    The solid's part is spread evenly from the end of freezing to 20 °C, over 5 K where the two are closer.
     """
     ends = wax.freezing_ends
     return VolumeLaw(
