@@ -32,6 +32,7 @@ QUICK = (
     "scenario/test_faults.py",
     "unit/model/",
     "unit/report/test_files.py",
+    "unit/report/test_store.py",
     "unit/report/test_tables.py",
     "unit/solve/test_curves.py",
     "unit/solve/test_start.py",

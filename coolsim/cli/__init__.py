@@ -13,7 +13,7 @@ import typer
 from typer.main import get_command
 
 from coolsim._version import __version__
-from coolsim.cli import (
+from coolsim.cli.commands import (
     animate,
     batch,
     box,

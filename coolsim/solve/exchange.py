@@ -9,10 +9,11 @@ import numpy as np
 from coolsim.model.problem import ROOM
 from coolsim.model.radiation import radiation_film
 from coolsim.model.section import Array
-from coolsim.solve.network import Network, sums
+from coolsim.solve.network import Network, lines_of, sums
 
 _FIXED_TEMPERATURE_FILM = 1e12
 _NO_EXCHANGE = 1e-300
+_FOLLOWS_FROM = 4.0
 
 
 @dataclass(slots=True)
@@ -90,6 +91,9 @@ class Surroundings:
                 self._pieces[index] = slice(start, start + count)
             if law.sees in spread:
                 self._sees[start : start + count] += np.arange(count)
+        self._meets_spread = np.repeat([law.air in spread or law.sees in spread for law in laws], faces.count)
+        line = lines_of(network.radial)
+        self._line, self._line_holds = line.take(faces.cell), sums(line, network.volume * network.sensible, len(line))
         self._profiles = [
             (slice(start, start + count), law.air)
             for law, start, count in zip(laws, faces.start, faces.count, strict=True)
@@ -131,7 +135,8 @@ class Surroundings:
         before = np.array([room, *state.nodes.tolist(), *self._numbers])
         film, radiative = self._coefficients(surface, before)
         convected, radiated = film * faces.area, radiative * faces.area
-        nodes, given, carried = self._step_nodes(state, surface, convected, radiated, before, dt)
+        expected = self._expected(state, surface, convected + radiated, dt) if self._pieces else surface
+        nodes, given, carried = self._step_nodes(state, expected, convected, radiated, before, dt)
         after = np.array([room, *nodes.tolist(), *self._numbers])
         air = after.take(self._air)
         for part, profile in self._profiles:
@@ -176,6 +181,18 @@ class Surroundings:
         if not self._radiates:
             return film, self._no_radiation
         return film, radiation_film(surface, outside.take(self._sees), emissivity=1.0) * self._emissivity
+
+    def _expected(self, state: FaceState, ahead: Array, exchanged: Array, dt: float) -> Array:
+        """Face temperatures that the nodes are stepped with: led on, but for walls that follow a spread node at once.
+
+        A piece of a spread node holds next to nothing. Faces led on, and the heat owed, put it on the parabola through
+        the last three temperatures of its walls. Walls that follow it within the step then swing up with it: if the
+        node holds nothing, in steps of more than four times the heat capacity of the wall over its film. With the last
+        temperature of the wall, and the heat owed, it is a straight line, which is stable in steps of any length.
+        """
+        could = dt * sums(self._line, exchanged * self._meets_spread, len(self._line_holds))
+        follows = (could > _FOLLOWS_FROM * self._line_holds).take(self._line) & self._meets_spread
+        return np.where(follows, state.surface, ahead)
 
     def _step_nodes(
         self, state: FaceState, surface: Array, convected: Array, radiated: Array, before: Array, dt: float

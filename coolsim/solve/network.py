@@ -448,6 +448,26 @@ def sums(place: NDArray[np.intp], value: Array, count: int) -> Array:
     return np.asarray(np.bincount(place, value, count), dtype=np.float64)
 
 
+def lines_of(pairs: Pairs) -> Integers:
+    """Tell which cells conduct to each other along one direction.
+
+    Parameters
+    ----------
+    pairs : Pairs
+        Neighbours along it.
+
+    Returns
+    -------
+    (n,) ndarray of int
+        Line of each cell, in row order.
+    """
+    joined = pairs.steady + pairs.uniform > 0.0
+    joined[pairs.mixed] = True
+    line = np.empty(len(pairs.order), dtype=np.int64)
+    line[pairs.order] = np.concatenate([[0], np.cumsum(~joined)])
+    return line
+
+
 class Conductances:
     """Conductances between the neighbours of a network, along r and along z at once.
 

@@ -24,5 +24,35 @@ from hypothesis import example, given
         "run": {"refinement": 0.5, "tolerance": "1 K", "horizon": "4 h"},
     }
 )
+# Thin oak above the pour and the air between two jars swung up in long steps, and ended colder than the room.
+@example(
+    data={
+        "title": "any",
+        "vessel": {
+            "diameter": "231 mm",
+            "height": "304 mm",
+            "wall": "0.73 mm",
+            "base": "0.25 mm",
+            "material": "oak",
+            "temperature": "99 °C",
+        },
+        "wax": {"kind": "water", "fragrance_load": "8 %"},
+        "pour": {"temperature": "98.8 °C", "level": "215 mm"},
+        "support": {
+            "material": "of our own",
+            "conductivity": "1 W/mK",
+            "density": "188 kg/m3",
+            "heat_capacity": "1103 J/kgK",
+            "thickness": "0.6 mm",
+            "underside": "insulated",
+        },
+        "surround": {"material": "board", "box_height": "439 mm", "layer": "5.8 mm"},
+        "room": {"temperature": "-6.7 °C"},
+        "melt": {"mixing": "effective"},
+        "films": {"side_factor": 2.94, "headspace_factor": 0.055},
+        "box": {"rows": 2, "columns": 5, "to_wall": "0 mm", "spacing": "0 mm"},
+        "run": {"refinement": 0.5, "tolerance": "1 K", "horizon": "5 h"},
+    }
+)
 def test_whatever_passes_the_check_runs_to_its_end(data):
     check_run(data)

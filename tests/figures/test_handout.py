@@ -83,9 +83,8 @@ both = pytest.mark.parametrize("name", ["boxed", "tin"])
 
 def drawn_texts(page):
     """Every text that is really drawn, with its box in pixels."""
-    canvas = FigureCanvasAgg(page)
-    canvas.draw()
-    renderer = canvas.get_renderer()
+    renderer = FigureCanvasAgg(page).get_renderer()
+    page.draw_without_rendering()
     hidden = set()
     for axes in page.findobj(matplotlib.axes.Axes):
         for axis in (axes.xaxis, axes.yaxis):

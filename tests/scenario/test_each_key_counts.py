@@ -34,23 +34,23 @@ def moved():
         table, _, name = key.rpartition(".")
         held = getattr(BASE.file, table, None) if table else BASE.file
         now = getattr(held, name, None)
-        if now is None or not isinstance(one.value, Flag | Number | Quantity):
+        if now is None or not isinstance(one.spec, Flag | Number | Quantity):
             continue
-        if isinstance(one.value, Flag):
+        if isinstance(one.spec, Flag):
             yield key, not now
-        elif isinstance(one.value, Number):
-            yield key, 1.02 * now if 1.02 * now <= one.value.high else 0.98 * now
+        elif isinstance(one.spec, Number):
+            yield key, 1.02 * now if 1.02 * now <= one.spec.high else 0.98 * now
         else:
             # A fiftieth more, of a temperature half a kelvin; from nothing on to a hundredth of the most.
-            more = now + 0.5 if one.value.kind == "temperature" else 1.02 * now
-            yield key, more or 0.01 * parse_quantity(one.value.high, one.value.kind)
+            more = now + 0.5 if one.spec.kind == "temperature" else 1.02 * now
+            yield key, more or 0.01 * parse_quantity(one.spec.high, one.spec.kind)
 
 
 MOVED = dict(moved())
 
 
 def test_these_are_nearly_all_keys_that_hold_a_number():
-    numbers = [key for key, one in all_keys().items() if isinstance(one.value, Flag | Number | Quantity)]
+    numbers = [key for key, one in all_keys().items() if isinstance(one.spec, Flag | Number | Quantity)]
     # The rest are alternatives of others, or the table [box].
     assert len(MOVED) > 0.6 * len(numbers)
 

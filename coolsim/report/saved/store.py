@@ -100,8 +100,9 @@ def save_results(path: Path | str, runs: Sequence[tuple[Scenario, Result]]) -> P
     }
     content = io.BytesIO()
     text = np.array(json.dumps(meta, allow_nan=False, ensure_ascii=False))
-    # The names are the keywords of savez, so that they must not clash with its own first argument.
-    np.savez(content, allow_pickle=False, **{_META: text}, **arrays)
+    # Names are keywords of savez and must not be its own; numpy before 2.1 saves `allow_pickle` as one more array.
+    named: dict[str, Any] = {_META: text, **arrays}
+    np.savez(content, **named)
     if content.tell() > LARGEST_FILE:
         raise OutputError(
             f"{path}: cannot be written: {content.tell() / 1e6:.0f} MB of results, and {LARGEST_FILE // 1_000_000} MB"

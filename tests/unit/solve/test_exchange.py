@@ -98,3 +98,20 @@ def test_a_law_meets_the_mean_of_a_spread_node_and_each_face_its_own_piece_of_it
     wanted = (stored * state.nodes + STEP * weight * state.surface) / (stored + STEP * weight)
     assert found.nodes == pytest.approx(wanted, rel=1e-12)
     assert found.outside == pytest.approx(wanted, rel=1e-12)
+
+
+@pytest.mark.parametrize(("capacity", "led_on"), [(39e3, False), (41e3, True)])
+def test_a_wall_that_follows_a_spread_node_within_the_step_is_not_led_on(capacity, led_on):
+    side = Boundary(name="side", part="wax", facing="outwards", film=FILM, air="between")
+    # Its film can carry FILM * STEP * 2 / radius = 160 kJ/m3/K in a step: four times what 40 kJ/m3/K hold.
+    wire = cylinder(
+        [Layer(part="wax", material=inert(0.2, capacity), length=1e-3, cells=2, start=50.0)],
+        boundaries=[side],
+        horizon=3600.0,
+    )
+    cut = build(replace(wire, nodes=(Node(name="between", capacity=CAPACITY, start=30.0, spread=True),)))
+    found = exchange(cut, surface_rate=np.array([-0.3]))
+    weight = FILM * cut.faces.area[0]
+    expected = 50.0 - 0.3 * STEP if led_on else 50.0
+    wanted = (CAPACITY * 30.0 + STEP * weight * expected) / (CAPACITY + STEP * weight)
+    assert found.nodes == pytest.approx([wanted], rel=1e-12)
