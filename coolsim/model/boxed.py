@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 from coolsim.model.air import dry_air
 from coolsim.model.box import Box, Neighbours, PlaceKind, kinds_of, neighbours_of
-from coolsim.model.cell import BOX_AIR, FLAPS_INSIDE, Above, Cell, air_above, board_laws
+from coolsim.model.cell import BOX_AIR, FLAPS_INSIDE, Above, Cell, air_above, board_above_rim, board_laws
 from coolsim.model.films import exchange_through_opening, film_on_upright_wall
 from coolsim.model.jar import Jar, Surround
 from coolsim.model.layout import problem_in_cell
@@ -279,18 +279,7 @@ def _empty_place(jar: Jar, surround: Surround, cell: Cell, kind: PlaceKind, shar
                 path="side",
             )
         )
-        if surround.headroom > 1e-6:
-            inside.append(
-                Boundary(
-                    name="board inside, above the rim",
-                    part="board",
-                    facing="inwards",
-                    spans=("above",),
-                    film=lambda surface, air: film_on_upright_wall(surface, air, height=surround.headroom),
-                    air=BOX_AIR,
-                    path="side",
-                )
-            )
+        inside += board_above_rim(surround)
     footprint = 0.5 * cell.across_box + surround.side_layers * surround.layer
     contacts = (Contact(parts=("pad", "bench"), conductance=support.contact),) if on_pad else ()
     return Problem(

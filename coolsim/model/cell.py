@@ -80,19 +80,7 @@ def boxed_laws(jar: Jar, surround: Surround, cell: Cell) -> tuple[list[Boundary]
         boundaries = [lid_top(jar, jar.lid, air=BOX_AIR, speed=0.0)]
     if not cell.walls:
         return boundaries, ()
-    boundaries += board_laws(jar, surround, cell)
-    if surround.headroom > 1e-6:
-        boundaries.append(
-            Boundary(
-                name="board inside, above the rim",
-                part="board",
-                facing="inwards",
-                spans=("above",),
-                film=lambda surface, air: film_on_upright_wall(surface, air, height=surround.headroom),
-                air=BOX_AIR,
-                path="side",
-            )
-        )
+    boundaries += [*board_laws(jar, surround, cell), *board_above_rim(surround)]
     link = Link(
         inner="glass",
         outer="board",
@@ -123,6 +111,23 @@ def board_laws(jar: Jar, surround: Surround, cell: Cell) -> list[Boundary]:
             emissivity=surround.emissivity,
             path="side",
         ),
+    ]
+
+
+def board_above_rim(surround: Surround) -> list[Boundary]:
+    """Law of the inside of the board above the rim, where there is headroom."""
+    if surround.headroom <= 1e-6:
+        return []
+    return [
+        Boundary(
+            name="board inside, above the rim",
+            part="board",
+            facing="inwards",
+            spans=("above",),
+            film=lambda surface, air: film_on_upright_wall(surface, air, height=surround.headroom),
+            air=BOX_AIR,
+            path="side",
+        )
     ]
 
 

@@ -103,22 +103,11 @@ def outside_of_wall(result: Result) -> Array | None:
 
 
 def front_radius(result: Result) -> Array:
-    """Radius out to which the wax at half its depth has not set, at all steps.
+    """Radius [m] out to which the wax at half its depth has not set, at all steps.
 
-    Parameters
-    ----------
-    result : Result
-        The run.
-
-    Returns
-    -------
-    (nt,) ndarray
-        Radius [m]: that of the glass before a front has formed, NaN once all is set at that height.
-
-    Notes
-    -----
-    The front is where the liquid fraction is `melt.feeds_above`. It is located in enthalpy, straight in r squared
-    between cells, so that it also runs smoothly into the axis.
+    That of the glass before a front has formed, NaN once all is set at that height. The front is where the liquid
+    fraction is `melt.feeds_above`. It is located in enthalpy, straight in r squared between cells, so that it also runs
+    smoothly into the axis.
     """
     wax = result.required_wax()
     height = 0.5 * float(wax.z_edges[-1])
@@ -129,22 +118,9 @@ def front_radius(result: Result) -> Array:
 
 
 def front_heights(result: Result) -> tuple[Array, Array]:
-    """Heights on the axis between which the wax has not set, at all steps.
+    """Heights [m] on the axis of the front that rises and of the one that comes down, at all steps.
 
-    Parameters
-    ----------
-    result : Result
-        The run.
-
-    Returns
-    -------
-    (nt,) ndarray, (nt,) ndarray
-        Heights above the bottom of the wax [m] of the front that rises and of the one that comes down. Before they
-        have formed: 0 and the depth of the wax; NaN once all is set on the axis.
-
-    Notes
-    -----
-    As for `front_radius`.
+    Before they have formed 0 and the depth of the wax; NaN once all is set on the axis. Located as in `front_radius`.
     """
     wax = result.required_wax()
     inner = _weights(wax.r**2, float(wax.r_edges[0]) ** 2)

@@ -236,32 +236,11 @@ class Surroundings:
     def settle(
         self, state: FaceState, exchange: Exchange, leaving: Array, face_cell: Array, when: float
     ) -> tuple[FaceState, Array]:
-        """Temperatures outside the cells after a step, gaps and heat owed excepted.
+        """Temperatures outside the cells after a step, gaps and heat owed excepted; heat flow from faces to nodes [W].
 
-        Parameters
-        ----------
-        state : FaceState
-            Before the step.
-        exchange : Exchange
-            Its laws.
-        leaving : (m,) ndarray
-            Heat flow out of the cells through their faces [W].
-        face_cell : (m,) ndarray
-            Temperature of the cells behind the faces [°C].
-        when : float
-            Time for which these hold [s].
-
-        Returns
-        -------
-        FaceState
-            After the step.
-        (k,) ndarray
-            Heat flow from the faces to each node [W].
-
-        Notes
-        -----
-        The nodes were stepped with expected face temperatures. What the faces really gave beyond that is kept as
-        `owed` and enters the nodes' next step, so no heat gets lost between the two.
+        They follow from the heat flow out of the cells through their faces [W] and the temperature of the cells behind
+        them [°C] at a time [s]. The nodes were stepped with expected face temperatures. What the faces really gave
+        beyond that is kept as `owed` and enters the nodes' next step, so no heat gets lost between the two.
         """
         surface = face_cell - leaving / exchange.to_face
         arriving = exchange.nodes

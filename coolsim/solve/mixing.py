@@ -62,18 +62,11 @@ class _Pool:
 
 
 class Stirring:
-    """Heat carried about by the melt, as a source in each cell.
+    """Heat carried about by the melt, as a source in each cell: (h_layered - h)/tau in mobile cells.
 
-    Parameters
-    ----------
-    network : Network
-        The cut problem.
-
-    Notes
-    -----
-    (h_layered - h)/tau in mobile cells. The stepper takes it at the middle of each step, as it does conductivities;
-    mixing applied between conduction steps instead would let cells at the glass drop out of the melt in steps, an
-    error of first order (measured: 1 % in the closing of the top at half the relaxation time).
+    The stepper takes it at the middle of each step, as it does conductivities; mixing applied between conduction steps
+    instead would let cells at the glass drop out of the melt in steps, an error of first order (measured: 1 % in the
+    closing of the top at half the relaxation time).
     """
 
     def __init__(self, network: Network) -> None:

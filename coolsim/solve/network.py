@@ -471,15 +471,8 @@ def lines_of(pairs: Pairs) -> Integers:
 class Conductances:
     """Conductances between the neighbours of a network, along r and along z at once.
 
-    Parameters
-    ----------
-    network : Network
-        The cut problem.
-
-    Notes
-    -----
-    Inside a freezing block the flux is the difference of the Kirchhoff potential over the distance, written as a
-    secant conductivity: a harmonic mean of cell values is only first order at a sharp front.
+    Inside a freezing block the flux is the difference of the Kirchhoff potential over the distance, written as a secant
+    conductivity: a harmonic mean of cell values is only first order at a sharp front.
     """
 
     def __init__(self, network: Network) -> None:

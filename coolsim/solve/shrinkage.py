@@ -195,31 +195,9 @@ def shrink(
 ) -> Shrinkage:
     """Follow the contraction of the wax through a run.
 
-    Parameters
-    ----------
-    time : (nt,) ndarray
-        Times of the steps [s].
-    enthalpy : (nt, nz, nr) ndarray
-        Enthalpy of the wax cells [J/m3].
-    wax : WaxBody
-        The cells.
-    law : VolumeLaw
-        Specific volume of the wax.
-    feeds_above : float
-        Coherency: liquid fraction above which wax is mobile [-].
-    skin : float
-        Thickness of set wax under the surface that locks it [m].
-    locks : (nr,) ndarray
-        When each column of the surface locks [s]; NaN for never.
-
-    Returns
-    -------
-    Shrinkage
-        The state at the last step.
-
-    Notes
-    -----
-    The surface is followed on rings finer than the columns, each open for the share of a step before it locks.
+    Times of the steps [s], and at each the enthalpy of the wax cells [J/m3]; wax is mobile above the liquid fraction
+    `feeds_above` [-], and a skin of a thickness [m] locks a column of the surface at the time `locks` [s], NaN for
+    never. The surface is followed on rings finer than the columns, each open for the share of a step before it locks.
     """
     edges = _ring_edges(wax)
     ring_locks = locking_time(wax, locks, np.sqrt(0.5 * (edges[1:] ** 2 + edges[:-1] ** 2)))
