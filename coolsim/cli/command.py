@@ -96,7 +96,7 @@ class Asked(Options):
 
     def draw(self, figure: Sequence[Target], drawing: Drawing) -> None:
         """Write the one figure of a command."""
-        from coolsim.report.figures.figure import save_figure
+        from coolsim.report.figures.saving import save_figure
 
         path = figure[0].path
         make_folder(path.parent)

@@ -165,22 +165,7 @@ def rayleigh_number(surface: float, air: float, *, length: float) -> float:
 
 
 def rayleigh_of(state: Fluid, difference: float, length: float) -> float:
-    """Rayleigh number for properties already at hand.
-
-    Parameters
-    ----------
-    state : Fluid
-        Properties at the mean temperature.
-    difference : float
-        Temperature difference; the number has its sign [K].
-    length : float
-        Length of the law in question [m].
-
-    Returns
-    -------
-    float
-        g beta dT L³/(nu alpha) [-].
-    """
+    """Rayleigh number g beta dT L³/(nu alpha) [-] of a difference [K], whose sign it has, over a length [m]."""
     return (
         STANDARD_GRAVITY
         * state.expansion
@@ -191,36 +176,13 @@ def rayleigh_of(state: Fluid, difference: float, length: float) -> float:
 
 
 def refuse_unless_positive(name: str, value: float) -> None:
-    """Raise `ValueError` for a length that is not positive.
-
-    Parameters
-    ----------
-    name : str
-        What the length is.
-    value : float
-        The length [m].
-    """
+    """Raise `ValueError` for a length [m] that is not positive."""
     if not value > 0.0:
         raise ValueError(f"{name} {value!r} m: must be positive")
 
 
 def beyond_range(what: str, value: float, highest: float) -> MaterialError:
-    """Error to raise where a law is asked for more than its range.
-
-    Parameters
-    ----------
-    what : str
-        The number in question and the law.
-    value : float
-        Its value [-].
-    highest : float
-        The highest value for which the law holds [-].
-
-    Returns
-    -------
-    MaterialError
-        With the message filled in.
-    """
+    """Error to raise where a law is asked for more than the highest value [-] that it holds for."""
     return MaterialError(
         f"{what} {value:.3g}: the law holds up to {highest:.0e}. Check the dimensions and temperatures."
     )

@@ -115,15 +115,7 @@ class Bath:
 
 @dataclass(frozen=True, slots=True)
 class MeltingWax:
-    """What a wax takes to melt.
-
-    Parameters
-    ----------
-    wax : Wax
-        The wax as it is bought, by its melting curve.
-    table : EnthalpyTable
-        The same as a table.
-    """
+    """What a wax takes to melt: the wax as it is bought by its melting curve, and that as a table."""
 
     wax: Wax
     table: EnthalpyTable
@@ -134,18 +126,7 @@ class MeltingWax:
         return self.wax.freezing_starts
 
     def to_clear(self, start: float) -> float:
-        """Heat that turns flakes into melt at the clear point.
-
-        Parameters
-        ----------
-        start : float
-            Temperature of the flakes [°C].
-
-        Returns
-        -------
-        float
-            [J/kg].
-        """
+        """Heat that turns flakes of a temperature [°C] into melt at the clear point [J/kg]."""
         cold, clear = enthalpy_at(self.table, np.array([start, self.clear]))
         return float(clear - cold) / self.wax.density
 
@@ -186,18 +167,7 @@ class MeltingWax:
 
 
 def melting_wax(wax: Wax) -> MeltingWax:
-    """Let a wax follow the curve by which it melts.
-
-    Parameters
-    ----------
-    wax : Wax
-        The wax, without oil.
-
-    Returns
-    -------
-    MeltingWax
-        The same on heating.
-    """
+    """Let a wax without oil follow the curve by which it melts."""
     heated = on_heating(wax)
     return MeltingWax(heated, enthalpy_table(heated))
 
@@ -206,15 +176,9 @@ def melting_wax(wax: Wax) -> MeltingWax:
 class Fill:
     """How wax stands in the pitcher while it melts.
 
-    Parameters
-    ----------
-    level : float
-        Height of all, flakes that stick out included [m].
-    wetted : float
-        Height of the melt against the wall [m].
-    heap : float
-        Surface of the flakes that the melt reaches [m2]: all of them while it is stirred, else the outside of the part
-        of the heap that lies in it.
+    `level` is the height of all, flakes that stick out included [m], `wetted` that of the melt against the wall [m].
+    `heap` is the surface of the flakes that the melt reaches [m2]: all of them while it is stirred, else the outside of
+    the part of the heap that lies in it.
     """
 
     level: float
@@ -223,21 +187,9 @@ class Fill:
 
 
 def fill_of(bath: Bath, melting: MeltingWax, *, solid: float, melt: float) -> Fill:
-    """Tell how flakes and melt stand in the pitcher.
+    """Tell how masses of flakes and of melt [kg] stand.
 
-    Parameters
-    ----------
-    bath : Bath
-        The pitcher.
-    melting : MeltingWax
-        The wax.
-    solid, melt : float
-        Mass of flakes and of melt [kg].
-
-    Returns
-    -------
-    Fill
-        Melt fills the air between the flakes first; the heap is a cylinder that keeps clear of the wall.
+    Melt fills the air between the flakes first, the heap keeps clear of the wall.
     """
     wax = melting.wax
     pure = solid / wax.density_solid

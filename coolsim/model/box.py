@@ -147,22 +147,10 @@ def _part(number: int, count: int, size: float, pitch: float) -> float:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlaceKind:
-    """Places that have the same on their sides.
+    """Places (row and column from 1) that have the same on their sides.
 
-    Parameters
-    ----------
-    name : str
-        What the report calls them.
-    places : tuple of (int, int)
-        Row and column of each, from 1.
-    empty : bool
-        Whether no jar stands there.
-    walls : int
-        How many of the four sides of each face the wall of the box [-].
-    wall_length : float
-        Mean length of such a side [m]; 0 if there is none.
-    plan : float
-        Mean area of its cell, seen from above [m2].
+    Each has so many sides at the wall of the box [-], of a mean length [m], 0 if there are none; `plan` is the mean
+    area of its cell, seen from above [m2].
     """
 
     name: str
@@ -180,17 +168,7 @@ class PlaceKind:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Neighbours:
-    """Two kinds of place that stand beside each other somewhere.
-
-    Parameters
-    ----------
-    kinds : (int, int)
-        Which kinds, by index.
-    pairs : int
-        How many pairs of places that is [-].
-    pitch : float
-        Mean distance of their axes [m].
-    """
+    """Two kinds of place, by index, that stand beside each other in so many pairs [-], their axes a pitch apart [m]."""
 
     kinds: tuple[int, int]
     pairs: int
@@ -283,20 +261,7 @@ def _name(box: Box, place: Place, *, at: bool = False) -> str:
 
 
 def neighbours_of(box: Box, kinds: tuple[PlaceKind, ...]) -> tuple[Neighbours, ...]:
-    """Count which kinds of place stand beside each other.
-
-    Parameters
-    ----------
-    box : Box
-        The box.
-    kinds : tuple of PlaceKind
-        Its kinds of place.
-
-    Returns
-    -------
-    tuple of Neighbours
-        One for each two different kinds that touch.
-    """
+    """Count which kinds of place stand beside each other: one entry for each two different kinds that touch."""
     kind_of = {place: index for index, kind in enumerate(kinds) for place in kind.places}
     pitches: dict[tuple[int, int], list[float]] = {}
     for place, mine in kind_of.items():
@@ -310,19 +275,9 @@ def neighbours_of(box: Box, kinds: tuple[PlaceKind, ...]) -> tuple[Neighbours, .
 
 
 def gaps_of(box: Box, diameter: float) -> tuple[tuple[str, float], ...]:
-    """Mean width of the air beside the jars of a box, of half of it between two jars.
+    """Mean width of the air [m] beside jars of a diameter [m], half of it between two jars.
 
-    Parameters
-    ----------
-    box : Box
-        The box.
-    diameter : float
-        Of the jars [m].
-
-    Returns
-    -------
-    tuple of (str, float)
-        Where, and how wide [m]: that between the jar and a ring as long as four such sides of its cell.
+    It is that to a ring as long as four such sides of the cell.
     """
     walls = [(kind.name, kind.wall_length) for kind in kinds_of(box) if kind.walls and not kind.empty]
     beside = ((name, 2.0 * long / math.pi - 0.5 * diameter) for name, long in walls)
@@ -330,19 +285,9 @@ def gaps_of(box: Box, diameter: float) -> tuple[tuple[str, float], ...]:
 
 
 def air_between(box: Box, diameter: float) -> tuple[tuple[str, float], ...]:
-    """Mean width of the air between neighbouring jars of different kinds.
+    """Mean width of the air [m] between neighbouring jars of different kinds, of a diameter [m].
 
-    Parameters
-    ----------
-    box : Box
-        The box.
-    diameter : float
-        Of the jars [m].
-
-    Returns
-    -------
-    tuple of (str, float)
-        Where, and how wide [m]: twice that between a jar and a ring as long as four sides half a pitch away.
+    It is twice that to a ring as long as four sides half a pitch away.
     """
     kinds = kinds_of(box)
     jars = [one for one in neighbours_of(box, kinds) if not any(kinds[index].empty for index in one.kinds)]

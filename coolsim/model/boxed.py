@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 from coolsim.model.air import dry_air
 from coolsim.model.box import Box, Neighbours, PlaceKind, kinds_of, neighbours_of
-from coolsim.model.cell import BOX_AIR, FLAPS_INSIDE, Above, Cell, air_above, board_laws
+from coolsim.model.cell import BOX_AIR, FLAPS_INSIDE, Above, Cell, air_above, board_above_rim, board_laws
 from coolsim.model.films import exchange_through_opening, film_on_upright_wall
 from coolsim.model.jar import Jar, Surround
 from coolsim.model.layout import problem_in_cell
@@ -28,39 +28,16 @@ from coolsim.model.surfaces import Law, emissivity_between, gap_film, level_film
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Member:
-    """One kind of place and its problem.
-
-    Parameters
-    ----------
-    kind : PlaceKind
-        The places.
-    problem : Problem
-        That of one of them; the nodes are those of the whole box.
-    """
+    """One kind of place, and the problem of one such place; the nodes are those of the whole box."""
 
     kind: PlaceKind
     problem: Problem
 
 
 def members_of(jar: Jar, *, each_place: bool = False) -> tuple[Member, ...]:
-    """State the problem of each kind of place in a box.
+    """State the problem of each kind of place in a box, or of each place for itself.
 
-    Parameters
-    ----------
-    jar : Jar
-        The jars, with their box.
-    each_place : bool, optional
-        Solve each place for itself, not each kind.
-
-    Returns
-    -------
-    tuple of Member
-        Kinds with jars first, as `kinds_of` lists them.
-
-    Raises
-    ------
-    ValueError
-        If the jar has no box of several, or the jars do not fit it.
+    Kinds with jars come first, as `kinds_of` lists them.
     """
     box, surround = jar.box, jar.surround
     if box is None or surround is None:
@@ -302,18 +279,7 @@ def _empty_place(jar: Jar, surround: Surround, cell: Cell, kind: PlaceKind, shar
                 path="side",
             )
         )
-        if surround.headroom > 1e-6:
-            inside.append(
-                Boundary(
-                    name="board inside, above the rim",
-                    part="board",
-                    facing="inwards",
-                    spans=("above",),
-                    film=lambda surface, air: film_on_upright_wall(surface, air, height=surround.headroom),
-                    air=BOX_AIR,
-                    path="side",
-                )
-            )
+        inside += board_above_rim(surround)
     footprint = 0.5 * cell.across_box + surround.side_layers * surround.layer
     contacts = (Contact(parts=("pad", "bench"), conductance=support.contact),) if on_pad else ()
     return Problem(

@@ -30,18 +30,7 @@ Mark = Literal["published", "computed independently", "open library", "from memo
 class CatalogueValue:
     """One property of one material.
 
-    Parameters
-    ----------
-    nominal : float
-        Value to use when nothing better is known [in `unit`].
-    low, high : float or None
-        Plausible range [in `unit`]; None where none is known.
-    unit : str
-        Unit of the three, ``"-"`` for none.
-    mark : str
-        How far the value can be trusted; see the module's text.
-    source : str
-        Where it comes from.
+    Nominal value and plausible range [in `unit`], with its mark and where it comes from.
     """
 
     nominal: float
@@ -229,16 +218,7 @@ WAXES: Mapping[str, Mapping[str, CatalogueValue]] = MappingProxyType(
 class FreezingCurve:
     """A measured freezing curve of a paraffin grade, on cooling.
 
-    Parameters
-    ----------
-    points : tuple of (float, float)
-        Temperature [°C] at which a liquid fraction [-] is left, ascending.
-    latent_heat : float
-        Latent heat of the same grade [J/kg].
-    mark : str
-        How far the values can be trusted.
-    source : str
-        Where they come from.
+    Ascending temperatures [°C] at which a liquid fraction [-] is left, and the latent heat of the same grade [J/kg].
     """
 
     points: tuple[tuple[float, float], ...]

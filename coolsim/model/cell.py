@@ -31,18 +31,9 @@ FLAPS_OUTSIDE = "flaps outside"
 class Cell:
     """The part of a box that belongs to one jar.
 
-    Parameters
-    ----------
-    radius : float
-        Inner radius of the ring that the board is [m].
-    plan : float
-        Area of the cell, seen from above [m2].
-    walls : float
-        Share of the ring that is there [-]; 0: no side of the cell is a wall of the box.
-    round_box : float
-        Diameter of a ring as long as the wall of the whole box [m].
-    across_box : float
-        Diameter of a disc as large as the whole box, seen from above [m].
+    `radius` is the inner one of the ring that the board is [m], `walls` the share of that ring that is there [-].
+    `round_box` is the diameter of a ring as long as the wall of the whole box [m], `across_box` that of a disc as large
+    as the box seen from above [m], and `plan` the area of the cell [m2].
     """
 
     radius: float
@@ -54,35 +45,14 @@ class Cell:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Above:
-    """The air above the jars and the flaps, as nodes.
-
-    Parameters
-    ----------
-    nodes : tuple of Node
-        Air of the box, flaps.
-    links : tuple of NodeLink
-        Their exchange with each other and the room.
-    """
+    """The air above the jars and the flaps, as nodes, and their exchange with each other and the room."""
 
     nodes: tuple[Node, ...]
     links: tuple[NodeLink, ...]
 
 
 def cell_of(jar: Jar, surround: Surround) -> Cell:
-    """Cell of a jar that has the box for itself.
-
-    Parameters
-    ----------
-    jar : Jar
-        The jar.
-    surround : Surround
-        Its box.
-
-    Returns
-    -------
-    Cell
-        The whole box.
-    """
+    """Cell of a jar that has the box for itself: the whole box."""
     radius = 0.5 * jar.vessel.diameter + surround.gap
     plan = math.pi * radius**2 if surround.plan is None else surround.plan
     return Cell(
@@ -95,22 +65,7 @@ def cell_of(jar: Jar, surround: Surround) -> Cell:
 
 
 def boxed_laws(jar: Jar, surround: Surround, cell: Cell) -> tuple[list[Boundary], tuple[Link, ...]]:
-    """Laws of the faces of a jar in a box, and of the board beside it.
-
-    Parameters
-    ----------
-    jar : Jar
-        The jar.
-    surround : Surround
-        The box.
-    cell : Cell
-        Its part of the box.
-
-    Returns
-    -------
-    list of Boundary, tuple of Link
-        The laws, and the gap between jar and board where there is board.
-    """
+    """Laws of the faces of a jar in a box and of the board beside it, and the gap between the two if there is one."""
     vessel = jar.vessel
     closed = surround.flaps == "closed"
     opening = opening_exchange(0.5 * vessel.diameter, 0.5 * cell.across_box, surround.headroom)
@@ -125,19 +80,7 @@ def boxed_laws(jar: Jar, surround: Surround, cell: Cell) -> tuple[list[Boundary]
         boundaries = [lid_top(jar, jar.lid, air=BOX_AIR, speed=0.0)]
     if not cell.walls:
         return boundaries, ()
-    boundaries += board_laws(jar, surround, cell)
-    if surround.headroom > 1e-6:
-        boundaries.append(
-            Boundary(
-                name="board inside, above the rim",
-                part="board",
-                facing="inwards",
-                spans=("above",),
-                film=lambda surface, air: film_on_upright_wall(surface, air, height=surround.headroom),
-                air=BOX_AIR,
-                path="side",
-            )
-        )
+    boundaries += [*board_laws(jar, surround, cell), *board_above_rim(surround)]
     link = Link(
         inner="glass",
         outer="board",
@@ -148,22 +91,7 @@ def boxed_laws(jar: Jar, surround: Surround, cell: Cell) -> tuple[list[Boundary]
 
 
 def board_laws(jar: Jar, surround: Surround, cell: Cell) -> list[Boundary]:
-    """Laws of the outside and the edge of the board.
-
-    Parameters
-    ----------
-    jar : Jar
-        The jar.
-    surround : Surround
-        The box.
-    cell : Cell
-        The part of the box.
-
-    Returns
-    -------
-    list of Boundary
-        Two laws.
-    """
+    """Laws of the outside and of the edge of the board."""
     outer = cell.round_box + 2 * surround.side_layers * surround.layer
     height = jar.vessel.height + surround.headroom + surround.under_layers * surround.layer
     return [
@@ -186,25 +114,25 @@ def board_laws(jar: Jar, surround: Surround, cell: Cell) -> list[Boundary]:
     ]
 
 
+def board_above_rim(surround: Surround) -> list[Boundary]:
+    """Law of the inside of the board above the rim, where there is headroom."""
+    if surround.headroom <= 1e-6:
+        return []
+    return [
+        Boundary(
+            name="board inside, above the rim",
+            part="board",
+            facing="inwards",
+            spans=("above",),
+            film=lambda surface, air: film_on_upright_wall(surface, air, height=surround.headroom),
+            air=BOX_AIR,
+            path="side",
+        )
+    ]
+
+
 def air_above(jar: Jar, surround: Surround, *, plan: float, jars: int = 1) -> Above:
-    """State the air over the jars in a box and the flaps over that.
-
-    Parameters
-    ----------
-    jar : Jar
-        One of the jars.
-    surround : Surround
-        The box.
-    plan : float
-        Area of the box, seen from above [m2].
-    jars : int, optional
-        How many jars are in it [-].
-
-    Returns
-    -------
-    Above
-        Nodes and their exchange.
-    """
+    """State the air over so many jars [-] in a box of this area seen from above [m2], and the flaps over that."""
     across = 2.0 * math.sqrt(plan / math.pi)
     room = jar.room.at(0.0) if surround.start is None else surround.start
     moist = dry_air(room)

@@ -18,32 +18,17 @@ DAY = 86400.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CourseOfRoom:
-    """Room temperature by the clock, straight between the rows and the same every day.
+    """Room temperature by the clock.
 
-    Parameters
-    ----------
-    rows : tuple of (float, float)
-        Time after midnight [s] and temperature [°C], rising in time.
-    pour : float
-        When the wax is poured, after midnight [s].
+    Rows of time after midnight [s] and temperature [°C], straight between them and the same every day. The pour is
+    after midnight [s], too.
     """
 
     rows: tuple[tuple[float, float], ...]
     pour: float
 
     def __call__(self, time: float) -> float:
-        """Temperature at a time.
-
-        Parameters
-        ----------
-        time : float
-            Since the pour [s].
-
-        Returns
-        -------
-        float
-            [°C].
-        """
+        """Temperature [°C] at a time since the pour [s]."""
         clocks, temperatures = zip(*self.rows, strict=True)
         return float(np.interp((self.pour + time) % DAY, clocks, temperatures, period=DAY))
 
@@ -52,14 +37,8 @@ class CourseOfRoom:
 class NightOfRoom:
     """A room that cools in the night and warms again, as a cosine over the day.
 
-    Parameters
-    ----------
-    warmest, lowest : float
-        Its highest and its lowest temperature [°C].
-    coldest : float
-        When it is lowest, after midnight [s]; highest twelve hours apart.
-    pour : float
-        When the wax is poured, after midnight [s].
+    Temperatures [°C], and the times of the lowest and of the pour after midnight [s]. It is warmest twelve hours from
+    the coldest.
     """
 
     warmest: float
@@ -68,36 +47,17 @@ class NightOfRoom:
     pour: float
 
     def __call__(self, time: float) -> float:
-        """Temperature at a time.
-
-        Parameters
-        ----------
-        time : float
-            Since the pour [s].
-
-        Returns
-        -------
-        float
-            [°C].
-        """
+        """Temperature [°C] at a time since the pour [s]."""
         phase = 2.0 * math.pi * (self.pour + time - self.coldest) / DAY
         return 0.5 * (self.warmest + self.lowest) - 0.5 * (self.warmest - self.lowest) * math.cos(phase)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Phase:
-    """A part of the day in which a jar stands as it is.
+    """A part of the day in which a jar stands as it is, from a time since the pour on [s].
 
-    Parameters
-    ----------
-    problem : Problem
-        Its problem.
-    begins : float
-        Since the pour [s].
-    moved : bool
-        Whether only the jar itself has seen what was before.
-    happens : str
-        What begins it, in words; empty for the pour.
+    `moved` tells whether only the jar itself has seen what was before; `happens` says what begins it, empty for the
+    pour.
     """
 
     problem: Problem
@@ -107,23 +67,7 @@ class Phase:
 
 
 def phases_of(jar: Jar) -> tuple[Phase, ...]:
-    """State the problem of each part of a jar's day.
-
-    Parameters
-    ----------
-    jar : Jar
-        The jar, with or without changes.
-
-    Returns
-    -------
-    tuple of Phase
-        From the pour on.
-
-    Raises
-    ------
-    ValueError
-        If the changes are out of order or not within the run, or an arrangement does not fit together.
-    """
+    """State the problem of each part of a jar's day; ValueError if changes are out of order or beyond the run."""
     times = [0.0, *(change.time for change in jar.changes), jar.horizon]
     if not all(earlier < later for earlier, later in pairwise(times)):
         raise ValueError("changes must come one after the other, after the pour and before the horizon")
@@ -132,20 +76,9 @@ def phases_of(jar: Jar) -> tuple[Phase, ...]:
 
 
 def arranged(jar: Jar, change: Change) -> Jar:
-    """State how a jar stands from a change on.
+    """State how a jar stands from a change on, in a room as it is then.
 
-    Parameters
-    ----------
-    jar : Jar
-        The jar.
-    change : Change
-        One of its changes.
-
-    Returns
-    -------
-    Jar
-        Without changes, in a room as it is then: bench, board and box air that it meets for the first time begin with
-        that.
+    What it meets for the first time begins with that.
     """
     support = jar.support if jar.support.underside == "held" else replace(jar.support, start=None)
     return replace(

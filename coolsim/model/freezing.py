@@ -25,18 +25,9 @@ _POINTS_BETWEEN = 64
 class EnthalpyTable:
     """Straight pieces in enthalpy: piece 0 is solid, the last one liquid, those between are equally wide.
 
-    Parameters
-    ----------
-    solidus, liquidus : float
-        Enthalpy where freezing ends and where it starts [J/m3].
-    base : (m + 2,) ndarray
-        Enthalpy from which each piece is counted [J/m3].
-    temperature, temperature_slope : (m + 2,) ndarray
-        T at the base [°C] and dT/dH [K m3/J].
-    liquid, liquid_slope : (m + 2,) ndarray
-        Liquid fraction at the base [-] and df/dH [m3/J].
-    potential, potential_slope : (m + 2,) ndarray
-        Kirchhoff potential at the base [W/m] and its slope [W m2/J].
+    Freezing ends and starts at the enthalpies `solidus` and `liquidus` [J/m3]. For each piece: the enthalpy from which
+    it is counted [J/m3], and there temperature [°C], liquid fraction [-] and Kirchhoff potential [W/m] with their
+    slopes over the enthalpy.
     """
 
     solidus: float
@@ -167,20 +158,7 @@ def _with_ends(inner: Array, first: float, last: float) -> Array:
 
 
 def enthalpy_at(table: EnthalpyTable, temperature: Array) -> Array:
-    """Enthalpy of a material in equilibrium at a temperature.
-
-    Parameters
-    ----------
-    table : EnthalpyTable
-        The material.
-    temperature : ndarray
-        Any shape [°C].
-
-    Returns
-    -------
-    ndarray
-        Same shape [J/m3].
-    """
+    """Enthalpy [J/m3] of a material in equilibrium at temperatures of any shape [°C]."""
     temperature = np.asarray(temperature, dtype=float)
     below = table.base[0] + (temperature - table.temperature[0]) / table.temperature_slope[0]
     if len(table.base) == 1:
@@ -196,20 +174,7 @@ def enthalpy_at(table: EnthalpyTable, temperature: Array) -> Array:
 
 
 def enthalpy_at_fraction(table: EnthalpyTable, fraction: float) -> float:
-    """Enthalpy at which a share of the wax is liquid.
-
-    Parameters
-    ----------
-    table : EnthalpyTable
-        A wax.
-    fraction : float
-        Liquid fraction [-]; 0 gives the end and 1 the start of freezing.
-
-    Returns
-    -------
-    float
-        Enthalpy [J/m3].
-    """
+    """Enthalpy [J/m3] at which a share of the wax is liquid [-]; 0 gives the end and 1 the start of freezing."""
     if len(table.base) == 1:
         raise ValueError("an inert material has no liquid fraction")
     if fraction <= 0.0:
@@ -218,15 +183,7 @@ def enthalpy_at_fraction(table: EnthalpyTable, fraction: float) -> float:
 
 
 class CellTables:
-    """The tables of several materials behind each other, looked up for all cells of a grid at once.
-
-    Parameters
-    ----------
-    tables : sequence of EnthalpyTable
-        One per material.
-    which : (n,) ndarray of int
-        Material of each cell.
-    """
+    """The tables of several materials behind each other, looked up for all cells of a grid at once."""
 
     def __init__(self, tables: tuple[EnthalpyTable, ...], which: Integers) -> None:
         sizes = np.array([len(table.base) for table in tables])
@@ -251,18 +208,7 @@ class CellTables:
         self._potential = np.concatenate([table.potential for table in tables]) - base * self._potential_slope
 
     def piece(self, enthalpy: Array) -> Pieces:
-        """Index of the straight piece each cell is on.
-
-        Parameters
-        ----------
-        enthalpy : (..., n) ndarray
-            Enthalpy of the cells [J/m3].
-
-        Returns
-        -------
-        (..., n) ndarray of int
-            To be handed to the look-ups below.
-        """
+        """Index of the straight piece that each cell is on by its enthalpy [J/m3], for the look-ups below."""
         position = enthalpy * self._scale
         position += self._shift
         np.maximum(position, self._first, out=position)

@@ -55,18 +55,7 @@ class HotAir:
 def under_hot_air(problem: Problem, hot: HotAir) -> Problem:
     """State the problem of a bare jar while hot air is blown on its top.
 
-    Parameters
-    ----------
-    problem : Problem
-        The jar as it cooled, bare.
-    hot : HotAir
-        The hot air.
-
-    Returns
-    -------
-    Problem
-        The same section, with wax that follows its melting curve and a melt that is stirred by the jet; the faces that
-        the hot air meets have its film, all others keep their laws.
+    Its wax follows the melting curve, the jet stirs the melt, and the faces that the air meets have its film.
     """
     films = {TOP: hot.film, GLASS_ABOVE: hot.on_glass * hot.film, RIM: hot.on_glass * hot.film}
 

@@ -386,20 +386,7 @@ class Jar(Overview):
 
 
 def support_in_words(support: Support, units: System = "metric") -> str:
-    """Say what something stands on.
-
-    Parameters
-    ----------
-    support : Support
-        What it is.
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    str
-        Words.
-    """
+    """Say what something stands on."""
     if support.material is None:
         return "a wire rack"
     told = f"{format_quantity(support.thickness, 'length', system=units)} of {support.material.name}"
@@ -412,20 +399,7 @@ def support_in_words(support: Support, units: System = "metric") -> str:
 
 
 def jar_rows(jar: Jar, *, units: System = "metric") -> tuple[tuple[str, str], ...]:
-    """Describe a jar in a few lines.
-
-    Parameters
-    ----------
-    jar : Jar
-        The jar.
-    units : {"metric", "us"}
-        Units of the workshop.
-
-    Returns
-    -------
-    tuple of (str, str)
-        Names and values.
-    """
+    """Describe a jar in a few lines, each a name and a value."""
 
     def length(value: float) -> str:
         return format_quantity(value, "length", system=units)

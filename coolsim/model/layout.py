@@ -28,23 +28,7 @@ from coolsim.model.surfaces import (
 
 
 def problem_of(jar: Jar) -> Problem:
-    """State the problem of one jar.
-
-    Parameters
-    ----------
-    jar : Jar
-        The jar and what stands round it.
-
-    Returns
-    -------
-    Problem
-        Its section, laws and nodes.
-
-    Raises
-    ------
-    ValueError
-        If the pieces do not fit each other, or the jar stands for a box of several.
-    """
+    """State the problem of one jar; ValueError if its pieces do not fit, or it stands for a box of several."""
     if jar.box is not None:
         raise ValueError(f"'{jar.name}' stands for a box of {jar.box.jars} jars; simulate_box runs them")
     if jar.surround is None:
@@ -58,28 +42,7 @@ def problem_in_cell(
 ) -> Problem:
     """State the problem of one jar in its part of a box.
 
-    Parameters
-    ----------
-    jar : Jar
-        The jar.
-    surround : Surround
-        The box.
-    cell : Cell
-        Its part of the box.
-    above : Above
-        Air and flaps, shared with all jars in the box.
-    beside : sequence of Boundary, optional
-        Laws of its outside towards neighbours of another kind.
-
-    Returns
-    -------
-    Problem
-        Its section, laws and nodes.
-
-    Raises
-    ------
-    ValueError
-        If the pieces do not fit each other.
+    `beside` has the laws of its outside towards neighbours of another kind.
     """
     boundaries, links = boxed_laws(jar, surround, cell)
     return _problem(jar, ([*boundaries, *beside], links, above.nodes, above.links), cell)

@@ -71,15 +71,7 @@ class Boundary:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Contact:
-    """A thermal contact between two parts that touch.
-
-    Parameters
-    ----------
-    parts : (str, str)
-        The parts, in either order.
-    conductance : float
-        Contact conductance [W/m2/K].
-    """
+    """A thermal contact between two parts that touch, with its conductance [W/m2/K]."""
 
     parts: tuple[str, str]
     conductance: float
@@ -89,14 +81,8 @@ class Contact:
 class Link:
     """Heat across an air gap between two parts that face each other along r.
 
-    Parameters
-    ----------
-    inner, outer : str
-        The parts on either side of the gap.
-    film : callable
-        Convective coefficient [W/m2/K] as a law of the two mean face temperatures [°C].
-    emissivity : float
-        Effective emissivity between the faces, per area of the inner one [-].
+    The film is a law of the two mean face temperatures [°C]; the emissivity is effective, per area of the inner face
+    [-].
     """
 
     inner: str
@@ -109,17 +95,9 @@ class Link:
 class Node:
     """A body of one temperature that faces of the section and other nodes exchange heat with.
 
-    Parameters
-    ----------
-    name : str
-        What boundaries call it.
-    capacity : float
-        Heat capacity [J/K].
-    start : float
-        Temperature at the start [°C].
-    spread : bool
-        Whether it is cut like the faces that meet it, one piece for each face, with no heat from piece to piece: what
-        stands between two walls is warm where they are. All laws that name it must have as many faces; it has no links.
+    Capacity [J/K], start [°C]. A `spread` one is cut like the faces that meet it, one piece for each face, with no heat
+    from piece to piece: what stands between two walls is warm where they are. All laws that name it must have as many
+    faces; it has no links.
     """
 
     name: str
@@ -130,17 +108,7 @@ class Node:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Held:
-    """What stands round the section up to a height and keeps its temperature: drawn, not solved.
-
-    Parameters
-    ----------
-    name : str
-        What it is.
-    top : float
-        Its height in the section [m].
-    temperature : float
-        That it keeps [°C].
-    """
+    """What stands round the section up to a height [m] and keeps its temperature [°C]: drawn, not solved."""
 
     name: str
     top: float
@@ -151,14 +119,7 @@ class Held:
 class NodeLink:
     """Heat between two nodes, or between a node and the room.
 
-    Parameters
-    ----------
-    ends : (str, str)
-        Names of nodes; the second may be the room.
-    conductance : float or callable
-        [W/K], or a law of the two temperatures [°C] that gives it.
-    path : {"top", "side", "base"}
-        Under which heading heat to the room is booked.
+    A conductance [W/K], or a law of the two temperatures [°C].
     """
 
     ends: tuple[str, str]
@@ -320,18 +281,7 @@ class Problem:
 
 
 def with_stirred_wax(problem: Problem) -> Problem:
-    """Give the wax the conductivity that an effectively mixed melt has.
-
-    Parameters
-    ----------
-    problem : Problem
-        Any problem.
-
-    Returns
-    -------
-    Problem
-        The same unless its melt mixes by an effective conductivity.
-    """
+    """Give the wax the conductivity of an effectively mixed melt; the same problem unless its melt mixes so."""
     melt = problem.melt
     if melt.mixing != "effective" or melt.conductivity_factor == 1.0:
         return problem

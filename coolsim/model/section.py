@@ -72,18 +72,10 @@ class Span:
         return lower, upper
 
     def edges(self, refinement: float = 1.0) -> Array:
-        """Return the cell edges, from 0 to the length.
+        """Cell edges from 0 to the length [m], with a factor on their number [-].
 
-        Parameters
-        ----------
-        refinement : float
-            Factor on the number of cells [-]. The edges are samples of one smooth mapping, so a doubled grid
-            contains the edges of the coarse one: what Richardson extrapolation needs.
-
-        Returns
-        -------
-        (n + 1,) ndarray
-            Edges [m].
+        They are samples of one smooth mapping, so a doubled grid contains the edges of the coarse one: what Richardson
+        extrapolation needs.
         """
         count = max(1, round(self.cells * refinement))
         position = np.linspace(0.0, 1.0, count + 1)
@@ -109,18 +101,9 @@ def _stretched(position: Array, stretch: float) -> Array:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Block:
-    """A rectangle (or several) of one material.
+    """A rectangle (or several) of one material, by the names of its spans, with its temperature at the start [°C].
 
-    Parameters
-    ----------
-    part : str
-        What it is, as people name it: "wax", "glass", "board", "bench".
-    material : Inert or Wax
-        What it is made of.
-    radial, axial : tuple of str
-        Names of the spans it fills.
-    start : float
-        Temperature at the start [°C].
+    The part is what people call it: "wax", "glass", "board", "bench".
     """
 
     part: str
@@ -262,38 +245,14 @@ class Grid:
         return volume
 
     def on_plane(self, values: Array) -> Array:
-        """Lay a row-order vector out on the (nz, nr) plane, with NaN in the air.
-
-        Parameters
-        ----------
-        values : (n,) ndarray
-            One value per filled cell.
-
-        Returns
-        -------
-        (nz, nr) ndarray
-            The same values in their places.
-        """
+        """Lay a row-order vector out on the (nz, nr) plane, with NaN in the air."""
         plane = np.full(self.block.shape, np.nan)
         plane[self.row, self.column] = values
         return plane
 
 
 def cut(section: Section, *, refinement: float = 1.0) -> Grid:
-    """Cut a section into cells.
-
-    Parameters
-    ----------
-    section : Section
-        What to cut.
-    refinement : float
-        Factor on the number of cells of every span [-].
-
-    Returns
-    -------
-    Grid
-        The cells.
-    """
+    """Cut a section into cells, with a factor on the number of cells of every span [-]."""
     r_edges, radial_span = _joined(section.radial, section.inner_radius, refinement)
     z_edges, axial_span = _joined(section.axial, 0.0, refinement)
     block = np.full((len(axial_span), len(radial_span)), -1, dtype=np.int64)

@@ -27,22 +27,7 @@ Law = Callable[[float, float], float]
 
 
 def wall_film(*, height: float, diameter: float, factor: float, speed: float) -> Law:
-    """Film on an upright cylinder.
-
-    Parameters
-    ----------
-    height, diameter : float
-        Of the cylinder [m].
-    factor : float
-        On the film [-].
-    speed : float
-        Of the air past it [m/s].
-
-    Returns
-    -------
-    callable
-        The law.
-    """
+    """Film on an upright cylinder of these sizes [m], times a factor [-], in air of a speed [m/s]."""
 
     def film(surface: float, air: float) -> float:
         free = film_on_upright_wall(surface, air, height=height, diameter=diameter)
@@ -54,24 +39,7 @@ def wall_film(*, height: float, diameter: float, factor: float, speed: float) ->
 
 
 def level_film(*, diameter: float, factor: float, speed: float, down: bool = False) -> Law:
-    """Film on a level disc.
-
-    Parameters
-    ----------
-    diameter : float
-        Of the disc [m].
-    factor : float
-        On the film [-].
-    speed : float
-        Of the air along it [m/s].
-    down : bool
-        Whether it faces down.
-
-    Returns
-    -------
-    callable
-        The law.
-    """
+    """Film on a level disc of a diameter [m], times a factor [-], in air of a speed [m/s]."""
     law = film_on_face_down if down else film_on_face_up
 
     def film(surface: float, air: float) -> float:
@@ -84,18 +52,7 @@ def level_film(*, diameter: float, factor: float, speed: float, down: bool = Fal
 
 
 def gap_film(*, height: float, width: float) -> Law:
-    """Film across the air gap beside a jar.
-
-    Parameters
-    ----------
-    height, width : float
-        Of the gap [m].
-
-    Returns
-    -------
-    callable
-        The law, of the temperatures of the two faces.
-    """
+    """Film across the air gap beside a jar, of a height and width [m]."""
 
     def film(warm: float, cold: float) -> float:
         return film_in_upright_gap(warm, cold, height=height, width=width, law="elsherbiny")
@@ -104,20 +61,7 @@ def gap_film(*, height: float, width: float) -> Law:
 
 
 def glass_above_wax(jar: Jar, air: str) -> list[Boundary]:
-    """Laws of the inner face of the wall between the wax and the rim, and of the rim itself.
-
-    Parameters
-    ----------
-    jar : Jar
-        The jar.
-    air : str
-        The room, or the node of the air there.
-
-    Returns
-    -------
-    list of Boundary
-        The laws.
-    """
+    """Laws of the inner face of the wall between the wax and the rim, and of the rim itself."""
     vessel, height, factor = jar.vessel, jar.headspace, jar.headspace_factor
     found = []
     if height > 1e-6:
@@ -147,21 +91,7 @@ def glass_above_wax(jar: Jar, air: str) -> list[Boundary]:
 def wax_top(jar: Jar, *, air: str, sees: str, emissivity: float, speed: float) -> Boundary:
     """Law of the open surface of the wax.
 
-    Parameters
-    ----------
-    jar : Jar
-        The jar.
-    air, sees : str
-        The room, or the node of the air above it and of what it radiates to.
-    emissivity : float
-        Effective emissivity towards that [-].
-    speed : float
-        Of the air above the jar [m/s].
-
-    Returns
-    -------
-    Boundary
-        The law.
+    Effective emissivity towards what it `sees` [-], speed of the air above the jar [m/s].
     """
     factor = jar.top_factor * (jar.headspace_factor if jar.headspace > 1e-6 else 1.0)
     return Boundary(
@@ -177,23 +107,10 @@ def wax_top(jar: Jar, *, air: str, sees: str, emissivity: float, speed: float) -
 
 
 def lid_top(jar: Jar, lid: Lid, *, air: str, speed: float) -> Boundary:
-    """Law of the wax under a lid: through the air under it, the lid, and the air above, one after the other.
+    """Law of the wax under a lid.
 
-    Parameters
-    ----------
-    jar : Jar
-        The jar.
-    lid : Lid
-        What lies on its rim.
-    air : str
-        The room, or the node of the air above it.
-    speed : float
-        Of that air [m/s].
-
-    Returns
-    -------
-    Boundary
-        The law; radiation is in its film, and what surrounds the lid is taken to be as warm as the air there.
+    The heat goes through the air under it, the lid, and the air above with its speed [m/s]. Radiation is in its
+    film, and what surrounds the lid is taken to be as warm as the air there.
     """
     depth = max(jar.headspace, _LEAST_UNDER_LID)
     between = 1.0 / (1.0 / jar.wax.emissivity + 1.0 / lid.emissivity - 1.0)
@@ -216,37 +133,16 @@ def lid_top(jar: Jar, lid: Lid, *, air: str, speed: float) -> Boundary:
 
 
 def emissivity_through_mouth(jar: Jar) -> float:
-    """Effective emissivity of the wax surface through the mouth of the jar.
-
-    Parameters
-    ----------
-    jar : Jar
-        The jar.
-
-    Returns
-    -------
-    float
-        Towards black surroundings above the rim [-].
-    """
+    """Effective emissivity of the wax surface through the mouth of the jar, towards black surroundings [-]."""
     radius = jar.vessel.inner_radius
     view = view_factor_coaxial_discs(radius, radius, max(jar.headspace, 0.0))
     return mouth_exchange_factor(view, jar.wax.emissivity)
 
 
 def emissivity_between(inner: float, outer: float, area_ratio: float) -> float:
-    """Effective emissivity between concentric cylinders, per area of the inner one.
+    """Effective emissivity between concentric cylinders, per area of the inner one [-].
 
-    Parameters
-    ----------
-    inner, outer : float
-        Emissivities of the two [-].
-    area_ratio : float
-        Inner area over outer area [-].
-
-    Returns
-    -------
-    float
-        The factor [-].
+    The ratio is inner over outer area [-].
     """
     return 1.0 / (1.0 / inner + area_ratio * (1.0 / outer - 1.0))
 
@@ -279,20 +175,7 @@ def opening_exchange(mouth: float, opening: float, distance: float) -> float:
 
 
 def rack_law(jar: Jar, *, on_pad: bool) -> Boundary:
-    """Law of the underside of a jar, or of the board under it, on a wire rack.
-
-    Parameters
-    ----------
-    jar : Jar
-        The jar and its surroundings.
-    on_pad : bool
-        Whether there is board under the jar.
-
-    Returns
-    -------
-    Boundary
-        The law; the air below is that of the room.
-    """
+    """Law of the underside of a jar, or of the board under it, on a wire rack; the air below is that of the room."""
     surround = jar.surround
     wide = jar.vessel.diameter + (2.0 * surround.gap if on_pad and surround is not None else 0.0)
     film = level_film(diameter=wide, factor=1.0, speed=jar.room.air_speed, down=True)
@@ -322,21 +205,9 @@ def laws_under_water(jar: Jar, bath: WaterBath, spans: tuple[str, ...]) -> list[
 
 
 def support_laws(jar: Jar, *, footprint: float | None = None, around: bool = True) -> list[Boundary]:
-    """Laws of what the jar or the box stands on.
+    """Laws of what the jar or the box stands on, top and underside.
 
-    Parameters
-    ----------
-    jar : Jar
-        The jar and its surroundings.
-    footprint : float, optional
-        Radius of what stands on it [m]; left out, that of the jar.
-    around : bool, optional
-        Whether it goes on beyond that.
-
-    Returns
-    -------
-    list of Boundary
-        Of the top beside it and of the underside.
+    The footprint is a radius [m], that of the jar if left out.
     """
     support = jar.support
     across = 2 * ((0.5 * jar.vessel.diameter if footprint is None else footprint) + support.reach)

@@ -14,28 +14,9 @@ from coolsim.solve.shrinkage import volume_law
 
 
 def result_of(network: Network, history: History, *, name: str, ledger: Ledger | None = None) -> Result:
-    """Ask the history of a run all questions.
+    """Ask the history of a run all questions; a ledger that was added up already is taken as it is.
 
-    Parameters
-    ----------
-    network : Network
-        The cut problem.
-    history : History
-        Its run.
-    name : str
-        What the report calls it.
-    ledger : Ledger, optional
-        The heat, if it was added up already.
-
-    Returns
-    -------
-    Result
-        Fields, events and the energy ledger.
-
-    Raises
-    ------
-    SolverError
-        If a temperature is not finite.
+    SolverError if a temperature is not finite.
     """
     problem = network.problem
     wax = wax_body(network)

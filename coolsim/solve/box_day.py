@@ -26,16 +26,8 @@ from coolsim.solve.start import Start
 class BoxPart:
     """One part of the day of a box.
 
-    Parameters
-    ----------
-    members : tuple of Member
-        Kinds of place with their problems.
-    phase : Phase
-        What begins it; its problem is that of the first member.
-    joined : Joined
-        The network of all.
-    history : History
-        Its run.
+    Kinds of place with their problems, what begins it (with the problem of the first kind), and the run of all of them
+    joined.
     """
 
     members: tuple[Member, ...]
@@ -44,18 +36,7 @@ class BoxPart:
     history: History
 
     def run_of(self, name: str) -> PhaseRun:
-        """Run of one jar of a kind.
-
-        Parameters
-        ----------
-        name : str
-            The kind.
-
-        Returns
-        -------
-        PhaseRun
-            Its part of the joined run.
-        """
+        """Part of the joined run of one jar of a kind."""
         index = [member.kind.name for member in self.members].index(name)
         network, history = split(self.joined, self.history)[index]
         return PhaseRun(self.phase, network, history)
@@ -64,29 +45,7 @@ class BoxPart:
 def run_box_day(
     jar: Jar, *, each_place: bool = False, on_step: Callable[[Progress], None] | None = None
 ) -> tuple[BoxPart, ...]:
-    """Run all jars of a box through their day.
-
-    Parameters
-    ----------
-    jar : Jar
-        The jars, with their box and its changes.
-    each_place : bool, optional
-        Solve each place for itself.
-    on_step : callable, optional
-        Called with a `Progress` after each step.
-
-    Returns
-    -------
-    tuple of BoxPart
-        From the pour on; one without changes.
-
-    Raises
-    ------
-    SolverError
-        If a part cannot be finished.
-    ValueError
-        If the jar has no box of several, or the jars do not fit it.
-    """
+    """Run all jars of a box through their day, by kinds or each place for itself; one part without changes."""
     arrangements = [replace(jar, changes=()), *(arranged(jar, change) for change in jar.changes)]
     begins = [0.0, *(change.time for change in jar.changes)]
     parts: list[BoxPart] = []
@@ -133,18 +92,7 @@ def _carried(before: BoxPart, members: Sequence[Member], joined: Joined, phase: 
 
 
 def ledger_of(parts: Sequence[BoxPart]) -> Ledger:
-    """Add the ledgers of the whole box up.
-
-    Parameters
-    ----------
-    parts : sequence of BoxPart
-        The day.
-
-    Returns
-    -------
-    Ledger
-        Of all jars, board and air.
-    """
+    """Add the ledgers of the whole box up: of all jars, board and air."""
     runs = [PhaseRun(part.phase, part.joined.network, part.history) for part in parts]
     ledgers = [close_ledger(run.network, run.history) for run in runs]
     return ledgers[0] if len(ledgers) == 1 else added(ledgers, runs)
@@ -153,17 +101,7 @@ def ledger_of(parts: Sequence[BoxPart]) -> Ledger:
 def nodes_of(parts: Sequence[BoxPart]) -> tuple[tuple[str, ...], History]:
     """Put the temperatures of air, flaps and what is between neighbours together.
 
-    Parameters
-    ----------
-    parts : sequence of BoxPart
-        The day.
-
-    Returns
-    -------
-    names : tuple of str
-        Of the nodes.
-    history : History
-        Their temperatures, NaN where they are not there; with changes on the way it holds no cells.
+    Names of the nodes, and a history with NaN where they are not there; with changes on the way it holds no cells.
     """
     names = tuple(dict.fromkeys(node.name for part in parts for node in part.joined.network.nodes))
     if len(parts) == 1:

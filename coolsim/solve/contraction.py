@@ -12,19 +12,10 @@ NEAR_AXIS = 5e-3
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VolumeLedger:
-    """Where the lost volume went, at the end of the run.
+    """Where the lost volume went at the end of the run, in all and by parts [m3].
 
-    Parameters
-    ----------
-    total : float
-        Volume that the wax has lost since the pour [m3].
-    surface : float
-        Part that shows as a lower surface [m3].
-    cavities, pores, solid : float
-        Parts in hidden cavities, in pores, and in the contraction of the solid [m3]; the last one less what has grown
-        because it was warmed again.
-    open_share : float
-        Mass gained or lost by rounding, as a share of all [-].
+    `surface` shows as a lower surface; `solid` is the contraction of the solid, less what has grown because it was
+    warmed again; `open_share` is the mass gained or lost by rounding [-].
     """
 
     total: float

@@ -21,18 +21,9 @@ _SHARE_OF_HEAT_JUDGED = 0.01
 
 
 def usual_points(wax: WaxBody) -> MappingProxyType[str, tuple[float, float]]:
-    """Return the points of the wax whose cooling tells most.
+    """Points of the wax whose cooling tells most, by name: radius and height above the bottom of the wax [m].
 
-    Parameters
-    ----------
-    wax : WaxBody
-        The wax.
-
-    Returns
-    -------
-    mapping of str to (float, float)
-        Radius and height above the bottom of the wax [m] by name. "Rim" and "near the glass" are 2 mm from the glass,
-        or a tenth of the radius where that is less.
+    "Rim" and "near the glass" are 2 mm from the glass, or a tenth of the radius where that is less.
     """
     radius, depth = float(wax.r_edges[-1]), float(wax.z_edges[-1])
     near = radius - min(_IN_FROM_GLASS, _LARGEST_SHARE_IN * radius)
@@ -47,25 +38,11 @@ def usual_points(wax: WaxBody) -> MappingProxyType[str, tuple[float, float]]:
 
 
 def temperature_of_point(result: Result, r: float, z: float) -> Array:
-    """Temperature of one point of the section at all steps.
+    """Temperature [°C] of one point at all steps.
 
-    Parameters
-    ----------
-    result : Result
-        The run.
-    r, z : float
-        Radius, and height above the bottom of the wax (of the section, if it holds no wax) [m].
-
-    Returns
-    -------
-    (nt,) ndarray
-        Temperature [°C], straight between the middles of cells of the same block and beyond the outermost ones; on
-        the axis that of the innermost cell.
-
-    Raises
-    ------
-    ValueError
-        If the point is in the air or outside the section.
+    The point has a radius, and a height above the bottom of the wax, or of a section without wax [m]. The
+    temperature is straight between the middles of cells of the same block and beyond the outermost ones; on the axis it
+    is that of the innermost cell. ValueError if the point is in the air or outside of the section.
     """
     grid = result.grid
     height = z + (result.wax.bottom if result.wax is not None else 0.0)
@@ -108,18 +85,10 @@ def _weights(middles: Array, place: float) -> tuple[tuple[int, float], ...]:
 
 
 def outside_of_wall(result: Result) -> Array | None:
-    """Temperature of the outer face of the vessel at half the depth of the wax, at all steps.
+    """Temperature [°C] of the outer face of the vessel at half the depth of the wax, at all steps.
 
-    Parameters
-    ----------
-    result : Result
-        The run.
-
-    Returns
-    -------
-    (nt,) ndarray or None
-        Temperature [°C], drawn on from the middles of the two outermost cells to the face (that of the only cell, if
-        the wall is one cell thick); None without a vessel.
+    None without a vessel. It is drawn on from the middles of the two outermost cells to the face, or is that of the
+    only cell.
     """
     wax, grid = result.wax, result.grid
     if wax is None:
@@ -134,22 +103,11 @@ def outside_of_wall(result: Result) -> Array | None:
 
 
 def front_radius(result: Result) -> Array:
-    """Radius out to which the wax at half its depth has not set, at all steps.
+    """Radius [m] out to which the wax at half its depth has not set, at all steps.
 
-    Parameters
-    ----------
-    result : Result
-        The run.
-
-    Returns
-    -------
-    (nt,) ndarray
-        Radius [m]: that of the glass before a front has formed, NaN once all is set at that height.
-
-    Notes
-    -----
-    The front is where the liquid fraction is `melt.feeds_above`. It is located in enthalpy, straight in r squared
-    between cells, so that it also runs smoothly into the axis.
+    That of the glass before a front has formed, NaN once all is set at that height. The front is where the liquid
+    fraction is `melt.feeds_above`. It is located in enthalpy, straight in r squared between cells, so that it also runs
+    smoothly into the axis.
     """
     wax = result.required_wax()
     height = 0.5 * float(wax.z_edges[-1])
@@ -160,22 +118,9 @@ def front_radius(result: Result) -> Array:
 
 
 def front_heights(result: Result) -> tuple[Array, Array]:
-    """Heights on the axis between which the wax has not set, at all steps.
+    """Heights [m] on the axis of the front that rises and of the one that comes down, at all steps.
 
-    Parameters
-    ----------
-    result : Result
-        The run.
-
-    Returns
-    -------
-    (nt,) ndarray, (nt,) ndarray
-        Heights above the bottom of the wax [m] of the front that rises and of the one that comes down. Before they
-        have formed: 0 and the depth of the wax; NaN once all is set on the axis.
-
-    Notes
-    -----
-    As for `front_radius`.
+    Before they have formed 0 and the depth of the wax; NaN once all is set on the axis. Located as in `front_radius`.
     """
     wax = result.required_wax()
     inner = _weights(wax.r**2, float(wax.r_edges[0]) ** 2)
@@ -222,18 +167,10 @@ def _outermost_positive(places: Array, values: Array) -> Array:
 
 
 def heat_shares(result: Result) -> dict[Path, Array]:
-    """Shares of the heat lost so far that left through top, side and base, at all steps.
+    """Shares [-] of the heat lost so far that left through top, side and base, at all steps.
 
-    Parameters
-    ----------
-    result : Result
-        The run.
-
-    Returns
-    -------
-    dict
-        Shares [-] by path, each (nt,) ndarray; NaN while less than a hundredth of the heat of the whole run has left,
-        when a little heat taken up by a cold jar makes shares meaningless.
+    NaN while less than a hundredth of the heat of the whole run has left: a little heat taken up by a cold jar makes
+    shares meaningless.
     """
     lost = {path: result.heat_lost(path) for path in PATHS}
     total = lost["top"] + lost["side"] + lost["base"]
@@ -245,20 +182,7 @@ def heat_shares(result: Result) -> dict[Path, Array]:
 
 
 def starting_temperature(result: Result, part: str) -> float | None:
-    """Mean temperature of a part when the run starts.
-
-    Parameters
-    ----------
-    result : Result
-        The run.
-    part : str
-        The part.
-
-    Returns
-    -------
-    float or None
-        Volume mean [°C]; None if the section has no such part.
-    """
+    """Volume mean of the temperature [°C] of a part when the run starts; None if the section has no such part."""
     blocks = [index for index, one in enumerate(result.parts) if one == part]
     cells = np.flatnonzero(np.isin(result.block, blocks))
     if not len(cells):

@@ -25,18 +25,7 @@ _THROUGH_THE_CELL = 5.0
 
 
 def wax_body(network: Network) -> WaxBody | None:
-    """Find the wax of a network.
-
-    Parameters
-    ----------
-    network : Network
-        The cut problem.
-
-    Returns
-    -------
-    WaxBody or None
-        None unless exactly one block is wax.
-    """
+    """Find the wax of a network; None unless exactly one block is wax."""
     found = [index for index, block in enumerate(network.blocks) if isinstance(block.material, Wax)]
     if len(found) != 1:
         return None
@@ -58,22 +47,7 @@ def wax_body(network: Network) -> WaxBody | None:
 
 
 def find_events(network: Network, history: History, wax: WaxBody) -> Events:
-    """Read the events off a history.
-
-    Parameters
-    ----------
-    network : Network
-        The cut problem.
-    history : History
-        Its run.
-    wax : WaxBody
-        Its wax.
-
-    Returns
-    -------
-    Events
-        When things happen.
-    """
+    """Read the events off a history."""
     problem = network.problem
     time = history.time
     enthalpy = history.enthalpy[:, wax.cells]
@@ -97,22 +71,7 @@ def find_events(network: Network, history: History, wax: WaxBody) -> Events:
 
 
 def surface_locks(network: Network, history: History, wax: WaxBody) -> Array:
-    """When each column of the surface is locked by a set skin.
-
-    Parameters
-    ----------
-    network : Network
-        The cut problem.
-    history : History
-        Its run.
-    wax : WaxBody
-        Its wax.
-
-    Returns
-    -------
-    (nr,) ndarray
-        Time [s]; NaN where the run ended before.
-    """
+    """When each column of the surface is locked by a set skin, shape (nr,) [s]; NaN where the run ended before."""
     problem = network.problem
     softest = _softest_in_skin(history.enthalpy[:, wax.cells], wax, problem.answers.skin_holds)
     return last_above(history.time, softest - enthalpy_at_fraction(wax.table, problem.melt.feeds_above))
@@ -217,20 +176,7 @@ def _inner_wall_temperature(network: Network, history: History, wax: WaxBody) ->
 
 
 def close_ledger(network: Network, history: History) -> Ledger:
-    """Compare the heat that left with the heat that is gone.
-
-    Parameters
-    ----------
-    network : Network
-        The cut problem.
-    history : History
-        Its run.
-
-    Returns
-    -------
-    Ledger
-        Both sums and their largest difference.
-    """
+    """Compare the heat that left with the heat that is gone."""
     problem = network.problem
     stored = history.enthalpy @ network.volume
     if network.nodes:

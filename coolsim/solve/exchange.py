@@ -20,20 +20,10 @@ _FOLLOWS_FROM = 4.0
 class FaceState:
     """Temperatures outside the cells.
 
-    Parameters
-    ----------
-    surface, surface_rate : (m,) ndarray
-        Temperatures of the faces when they were last known [°C] and their rates [K/s].
-    known_at : float or None
-        When that was [s]; None before the first step, when no rate is known yet.
-    gaps : tuple of (float, float)
-        Mean temperatures of the two faces of each air gap [°C].
-    nodes : (k,) ndarray
-        Node temperatures [°C].
-    owed : (k,) ndarray
-        Heat the section has given to a node beyond what the node's temperature shows yet [J].
-    owed_over : float
-        Length of the step in which that arose [s].
+    Those of the (m,) faces when they were last known [°C], their rates [K/s] and when that was [s], None before the
+    first step; the means of the two faces of each air gap [°C]; those of the (k,) nodes [°C]. `owed` is the heat that
+    the section has given to a node beyond what its temperature shows yet [J], `owed_over` the length of the step in
+    which that arose [s].
     """
 
     surface: Array
@@ -47,21 +37,11 @@ class FaceState:
 
 @dataclass(slots=True, kw_only=True)
 class Exchange:
-    """Linear laws of all faces for one step: heat leaving a cell is `to_air * (T - outside) - inflow` [W].
+    """Linear laws of all (m,) faces for one step: heat leaving a cell is `to_air * (T - outside) - inflow` [W].
 
-    Parameters
-    ----------
-    to_face, to_air : (m,) ndarray
-        Conductance from cell to face and from cell to what lies outside [W/K].
-    outside : (m,) ndarray
-        Temperature of what lies outside, air and surroundings weighted [°C].
-    inflow : (m,) ndarray
-        Share of a given flux that reaches the cell [W].
-    convected, radiated : (m,) ndarray
-        Film and radiation of each face times its area [W/K].
-    nodes, given, carried : ndarray
-        Node temperatures at the end of the step [°C], heat booked in them from faces [J] and heat along each node
-        link [J].
+    Conductances from cell to face and to what lies outside [W/K]; the temperature there, air and surroundings weighted
+    [°C]; the share of a given flux that reaches the cell [W]; film and radiation times area [W/K]. Of the nodes:
+    temperatures at the end of the step [°C], heat booked in them from faces and along each link [J].
     """
 
     to_face: Array
@@ -76,18 +56,7 @@ class Exchange:
 
 
 class Surroundings:
-    """Film, radiation and node laws of a network.
-
-    Parameters
-    ----------
-    network : Network
-        The cut problem.
-
-    Attributes
-    ----------
-    steady : bool
-        Whether the laws are the same in every step.
-    """
+    """Film, radiation and node laws of a network; `steady` tells whether they are the same in every step."""
 
     def __init__(self, network: Network) -> None:
         problem, faces = network.problem, network.faces
@@ -150,36 +119,13 @@ class Surroundings:
         self._repeated_films = np.repeat(self._fixed_films, faces.count)
 
     def room(self, time: float) -> float:
-        """Room temperature at a time.
-
-        Parameters
-        ----------
-        time : float
-            Time since the start [s].
-
-        Returns
-        -------
-        float
-            Temperature [°C].
-        """
+        """Room temperature [°C] at a time since the start [s]."""
         return float(self._room(time)) if callable(self._room) else float(self._room)
 
     def exchange(self, state: FaceState, half_geometry: Array, when: float, dt: float) -> Exchange:
-        """Laws of the faces for one step.
+        """Laws of the faces at a time and over a step [s], with the conductances from cells to faces [W/K].
 
-        Parameters
-        ----------
-        state : FaceState
-            Temperatures outside the cells.
-        half_geometry : (m,) ndarray
-            Conductance from cell to face [W/K].
-        when, dt : float
-            Time for which the laws are wanted, and length of the step [s].
-
-        Returns
-        -------
-        Exchange
-            Coefficients at that time, nodes at the end of the step.
+        Its nodes are those at the end of the step.
         """
         faces = self._faces
         room = self.room(when)
@@ -290,32 +236,11 @@ class Surroundings:
     def settle(
         self, state: FaceState, exchange: Exchange, leaving: Array, face_cell: Array, when: float
     ) -> tuple[FaceState, Array]:
-        """Temperatures outside the cells after a step, gaps and heat owed excepted.
+        """Temperatures outside the cells after a step, gaps and heat owed excepted; heat flow from faces to nodes [W].
 
-        Parameters
-        ----------
-        state : FaceState
-            Before the step.
-        exchange : Exchange
-            Its laws.
-        leaving : (m,) ndarray
-            Heat flow out of the cells through their faces [W].
-        face_cell : (m,) ndarray
-            Temperature of the cells behind the faces [°C].
-        when : float
-            Time for which these hold [s].
-
-        Returns
-        -------
-        FaceState
-            After the step.
-        (k,) ndarray
-            Heat flow from the faces to each node [W].
-
-        Notes
-        -----
-        The nodes were stepped with expected face temperatures. What the faces really gave beyond that is kept as
-        `owed` and enters the nodes' next step, so no heat gets lost between the two.
+        They follow from the heat flow out of the cells through their faces [W] and the temperature of the cells behind
+        them [°C] at a time [s]. The nodes were stepped with expected face temperatures. What the faces really gave
+        beyond that is kept as `owed` and enters the nodes' next step, so no heat gets lost between the two.
         """
         surface = face_cell - leaving / exchange.to_face
         arriving = exchange.nodes

@@ -96,12 +96,7 @@ class History:
 class Progress:
     """What an observer is told after each step.
 
-    Parameters
-    ----------
-    time, horizon : float
-        How far the run is, and where it ends at the latest [s].
-    hottest : float
-        Hottest wax, or hottest cell where there is no wax [°C].
+    How far the run is and where it ends at the latest [s], and the hottest wax, or cell where there is no wax [°C].
     """
 
     time: float

@@ -22,20 +22,8 @@ from coolsim.solve.network import Faces, GapPairs, Network, Pairs, in_pieces
 class Joined:
     """A joined network, and where its parts are.
 
-    Parameters
-    ----------
-    network : Network
-        All sections. Its problem is that of the first one; its section has no meaning, its nodes are those of all.
-    parts : tuple of Network
-        The sections, each alone and once.
-    counts : tuple of int
-        How many equal sections each stands for [-].
-    cells : tuple of slice
-        Cells of each section in the joined network.
-    faces, laws : tuple of (n,) ndarray of int
-        Faces and boundaries of each section in the joined network.
-    gaps : tuple of slice
-        Air gaps of each section.
+    Cells, faces, laws and gaps of each section, which stands for `counts` [-] equal ones. The problem of the network is
+    that of the first section; its own section has no meaning, its nodes are those of all.
     """
 
     network: Network
@@ -48,24 +36,9 @@ class Joined:
 
 
 def join(parts: Sequence[Network], counts: Sequence[int]) -> Joined:
-    """Join sections that share nodes.
+    """Join sections that have the same nodes and node links, each for so many equal ones [-].
 
-    Parameters
-    ----------
-    parts : sequence of Network
-        The sections, all with the same nodes and node links.
-    counts : sequence of int
-        How many equal sections each stands for [-].
-
-    Returns
-    -------
-    Joined
-        One network.
-
-    Raises
-    ------
-    ValueError
-        If there is no section, if there are not as many counts, or if sections name different nodes.
+    ValueError if they do not fit.
     """
     if not parts or len(parts) != len(counts):
         raise ValueError(f"{len(parts)} sections and {len(counts)} counts cannot be joined")
@@ -206,20 +179,9 @@ def _faces(
 
 
 def split(joined: Joined, history: History) -> tuple[tuple[Network, History], ...]:
-    """Part a run of joined sections.
+    """Part a run of joined sections: each section with the run of one of those that it stands for.
 
-    Parameters
-    ----------
-    joined : Joined
-        The sections.
-    history : History
-        Their run.
-
-    Returns
-    -------
-    tuple of (Network, History)
-        Each section with the run of one of those that it stands for. What it gave to shared nodes counts as lost, and
-        the nodes are left out: its own ledger ends at its faces.
+    What it gave to shared nodes counts as lost, and the nodes are left out: its own ledger ends at its faces.
     """
     found = []
     steps = len(history.time)

@@ -21,15 +21,7 @@ from coolsim.solve.network import Network
 
 
 class Levels:
-    """Mobile cells and the levels they lie on.
-
-    Parameters
-    ----------
-    volume : (n,) ndarray
-        Volumes of the cells in row order, that is from the lowest level upwards [m3].
-    level : (n,) ndarray of int
-        Grid row of each, ascending.
-    """
+    """Mobile cells in row order, that is from the lowest level upwards: their volumes [m3] and the grid row of each."""
 
     def __init__(self, volume: Array, level: Integers) -> None:
         self._volume = volume
@@ -39,18 +31,9 @@ class Levels:
         self._cells = np.diff(np.concatenate([first, [len(volume)]]))
 
     def layered(self, enthalpy: Array) -> Array:
-        """Lay the cells out from the coldest on the floor to the hottest on top.
+        """Lay enthalpies [J/m3] out from the coldest on the floor to the hottest on top, uniform across each level.
 
-        Parameters
-        ----------
-        enthalpy : (n,) ndarray
-            Enthalpy of the cells [J/m3].
-
-        Returns
-        -------
-        (n,) ndarray
-            Enthalpy of each cell in that state, uniform across each level [J/m3]; the sum of volume times enthalpy
-            is kept to round-off.
+        The sum of volume times enthalpy is kept to round-off.
         """
         coldest_first = np.argsort(enthalpy)
         volume = self._volume.take(coldest_first)
@@ -79,18 +62,11 @@ class _Pool:
 
 
 class Stirring:
-    """Heat carried about by the melt, as a source in each cell.
+    """Heat carried about by the melt, as a source in each cell: (h_layered - h)/tau in mobile cells.
 
-    Parameters
-    ----------
-    network : Network
-        The cut problem.
-
-    Notes
-    -----
-    (h_layered - h)/tau in mobile cells. The stepper takes it at the middle of each step, as it does conductivities;
-    mixing applied between conduction steps instead would let cells at the glass drop out of the melt in steps, an
-    error of first order (measured: 1 % in the closing of the top at half the relaxation time).
+    The stepper takes it at the middle of each step, as it does conductivities; mixing applied between conduction steps
+    instead would let cells at the glass drop out of the melt in steps, an error of first order (measured: 1 % in the
+    closing of the top at half the relaxation time).
     """
 
     def __init__(self, network: Network) -> None:
@@ -111,17 +87,9 @@ class Stirring:
         ]
 
     def source(self, enthalpy: Array) -> Array | None:
-        """Heat that the melt brings to each cell.
+        """Heat that the melt brings to each cell of these enthalpies [J/m3]: flows [W] that sum to zero.
 
-        Parameters
-        ----------
-        enthalpy : (n,) ndarray
-            Enthalpy of all cells [J/m3].
-
-        Returns
-        -------
-        (n,) ndarray or None
-            Heat flow into each cell [W], which sums to zero; None if nothing circulates.
+        None if nothing circulates.
         """
         source: Array | None = None
         for pool in self._pools:

@@ -164,22 +164,9 @@ class Network:
 
 
 def build(problem: Problem) -> Network:
-    """Cut a problem into cells.
+    """Cut a problem into cells, neighbours and faces.
 
-    Parameters
-    ----------
-    problem : Problem
-        What to solve.
-
-    Returns
-    -------
-    Network
-        Cells, neighbours and faces.
-
-    Raises
-    ------
-    ValueError
-        If a law names a part, span or node that does not exist.
+    ValueError if a law names a part, span or node that does not exist.
     """
     grid = cut(problem.section, refinement=problem.accuracy.refinement)
     blocks = problem.section.blocks
@@ -435,24 +422,9 @@ def _faces_of(problem: Problem, law: Boundary, grid: Grid, block: Integers) -> I
 
 
 def in_pieces(nodes: Sequence[Node], faces: Faces) -> tuple[Node, ...]:
-    """Cut spread nodes like the faces that meet them.
+    """Cut spread nodes like the faces that meet them: one node for each face, with its capacity by their areas.
 
-    Parameters
-    ----------
-    nodes : sequence of Node
-        Nodes as they were stated.
-    faces : Faces
-        The faces.
-
-    Returns
-    -------
-    tuple of Node
-        The same; a spread node as one node for each face of the laws that name it, with its capacity by their areas.
-
-    Raises
-    ------
-    ValueError
-        If the laws that name a spread node have different numbers of faces.
+    ValueError if the laws that name one have different numbers of faces.
     """
     found: list[Node] = []
     for node in nodes:
@@ -472,22 +444,7 @@ def in_pieces(nodes: Sequence[Node], faces: Faces) -> tuple[Node, ...]:
 
 
 def sums(place: NDArray[np.intp], value: Array, count: int) -> Array:
-    """Sum values that belong to the same place.
-
-    Parameters
-    ----------
-    place : (m,) ndarray of int
-        Where each value belongs.
-    value : (m,) ndarray
-        The values.
-    count : int
-        Number of places [-].
-
-    Returns
-    -------
-    (count,) ndarray
-        The sums, 0 where nothing belongs.
-    """
+    """Sum the values of each of `count` [-] places; 0 where nothing belongs."""
     return np.asarray(np.bincount(place, value, count), dtype=np.float64)
 
 
@@ -514,15 +471,8 @@ def lines_of(pairs: Pairs) -> Integers:
 class Conductances:
     """Conductances between the neighbours of a network, along r and along z at once.
 
-    Parameters
-    ----------
-    network : Network
-        The cut problem.
-
-    Notes
-    -----
-    Inside a freezing block the flux is the difference of the Kirchhoff potential over the distance, written as a
-    secant conductivity: a harmonic mean of cell values is only first order at a sharp front.
+    Inside a freezing block the flux is the difference of the Kirchhoff potential over the distance, written as a secant
+    conductivity: a harmonic mean of cell values is only first order at a sharp front.
     """
 
     def __init__(self, network: Network) -> None:
@@ -540,21 +490,9 @@ class Conductances:
         self._count = count
 
     def at(self, temperature: Array, potential: Array, conductivity: Array) -> tuple[Array, Array]:
-        """Conductances at the given temperatures.
+        """Conductances [W/K] between neighbours in row order and in column order.
 
-        Parameters
-        ----------
-        temperature : (n,) ndarray
-            Cell temperatures [°C].
-        potential : (n,) ndarray
-            Kirchhoff potentials [W/m].
-        conductivity : (n,) ndarray
-            Local conductivities [W/m/K].
-
-        Returns
-        -------
-        (n - 1,) ndarray, (n - 1,) ndarray
-            Conductances between neighbours in row order and in column order [W/K].
+        They are those at temperatures [°C], potentials [W/m] and conductivities [W/m/K] of the cells.
         """
         local = conductivity.take(self._order)
         warmth = temperature.take(self._order)

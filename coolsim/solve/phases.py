@@ -28,17 +28,7 @@ _Key = tuple[str, str, int, str, int]
 
 @dataclass(frozen=True, slots=True)
 class PhaseRun:
-    """The run of one part of a day.
-
-    Parameters
-    ----------
-    phase : Phase
-        Which part.
-    network : Network
-        What was run.
-    history : History
-        Its run.
-    """
+    """The run of one part of a day."""
 
     phase: Phase
     network: Network
@@ -46,29 +36,10 @@ class PhaseRun:
 
 
 def run_phases(phases: Sequence[Phase], *, name: str = "", on_step: Callable[[Progress], None] | None = None) -> Result:
-    """Run the parts of a day one after the other.
+    """Run the parts of a day one after the other and tell them as one result.
 
-    Parameters
-    ----------
-    phases : sequence of Phase
-        From the pour on.
-    name : str, optional
-        What the report calls it.
-    on_step : callable, optional
-        Called with a `Progress` after each step.
-
-    Returns
-    -------
-    Result
-        One result. It is drawn in the section of the first part that has a box, or of the first one; cells and nodes
-        that are not there in a part are NaN in it.
-
-    Raises
-    ------
-    SolverError
-        If a part cannot be finished.
-    ValueError
-        If wax and glass are not the same throughout.
+    It is drawn in the section of the first part that has a box, or of the first one; what is not there in a part is NaN
+    in it. ValueError if wax and glass are not the same throughout.
     """
     runs: list[PhaseRun] = []
     for index, phase in enumerate(phases):
@@ -80,20 +51,7 @@ def run_phases(phases: Sequence[Phase], *, name: str = "", on_step: Callable[[Pr
 
 
 def told_as_one(runs: Sequence[PhaseRun], *, name: str) -> Result:
-    """Put the parts of a day together.
-
-    Parameters
-    ----------
-    runs : sequence of PhaseRun
-        From the pour on.
-    name : str
-        What the report calls it.
-
-    Returns
-    -------
-    Result
-        As `run_phases` gives it.
-    """
+    """Put the parts of a day together, as `run_phases` gives them."""
     shown = next((run for run in runs if any(block.part == "board" for block in run.network.blocks)), runs[0])
     names = list(dict.fromkeys((law.name, law.path) for run in runs for law in run.network.faces.laws))
     history = _joined(runs, shown.network, names)
@@ -151,26 +109,8 @@ def carried(
 ) -> Start:
     """State in which the next part of a day begins.
 
-    Parameters
-    ----------
-    history : History
-        The part before.
-    sections : sequence of (Network, slice, Network, slice)
-        Each section as it was with its cells in the network before, and as it goes on with its cells in that after.
-    before, after : Network
-        The whole networks.
-    phase : Phase
-        What begins.
-
-    Returns
-    -------
-    Start
-        Where to go on from.
-
-    Raises
-    ------
-    ValueError
-        If wax and glass are not the same in both.
+    `sections` are each section as it was with its cells in the network before, and as it goes on with its cells in that
+    after. ValueError if wax and glass are not the same in both.
     """
     enthalpy = after.start.copy()
     for was, cells_before, now, cells in sections:
@@ -255,20 +195,7 @@ def _joined(runs: Sequence[PhaseRun], shown: Network, names: Sequence[tuple[str,
 
 
 def added(ledgers: Sequence[Ledger], runs: Sequence[PhaseRun]) -> Ledger:
-    """Add the ledgers of the parts up; heat that is carried away with what was left behind is in none of them.
-
-    Parameters
-    ----------
-    ledgers : sequence of Ledger
-        One for each part.
-    runs : sequence of PhaseRun
-        Their runs.
-
-    Returns
-    -------
-    Ledger
-        That of the whole day.
-    """
+    """Add the ledgers of the parts up; heat that is carried away with what was left behind is in none of them."""
     by_path: dict[Path, float] = {}
     for run in runs:
         for index, law in enumerate(run.network.faces.laws):

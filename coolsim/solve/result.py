@@ -91,17 +91,9 @@ class Events:
 class Ledger:
     """Where the heat went.
 
-    Parameters
-    ----------
-    given_off : float
-        Heat that the section and the nodes have lost [J].
-    to_room : float
-        Heat booked as having left to the room, less that of sources [J].
-    open_share : float
-        Largest difference between the two at any time, as a share of the heat lost or moved inside, or of a
-        hundred-thousandth of that stored if less was [-].
-    by_path : tuple of (str, float)
-        Share that left the section through top, side and base [-].
+    What section and nodes have lost, and what was booked as having left to the room, less that of sources [J].
+    `open_share` is the largest difference between the two at any time, as a share of the heat lost or moved inside, or
+    of a hundred-thousandth of that stored if less was [-]; `by_path` has the shares through top, side and base [-].
     """
 
     given_off: float

@@ -36,20 +36,10 @@ _SIDE_BY_SIDE = np.array([[0, 1, 0], [1, 1, 1], [0, 1, 0]])
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VolumeLaw:
-    """Specific volume of a wax, relative to the liquid at a reference temperature.
+    """Specific volume of a wax [-], relative to the liquid at a reference temperature [°C].
 
-    Parameters
-    ----------
-    reference : float
-        Temperature of the liquid whose volume is 1 [°C].
-    expansion : float
-        Expansion of the liquid, referred to that volume [1/K].
-    solid_at_end : float
-        Volume of the solid where freezing ends [-].
-    freezing_ends : float
-        Where that is [°C].
-    solid_slope : float
-        Expansion of the solid, referred to the same volume [1/K].
+    The liquid expands by `expansion` [1/K]; where freezing ends [°C] the solid has the volume `solid_at_end` [-], and
+    it expands by `solid_slope`, referred to the same liquid [1/K].
     """
 
     reference: float
@@ -59,20 +49,7 @@ class VolumeLaw:
     solid_slope: float
 
     def density(self, temperature: Array, liquid: Array) -> Array:
-        """Density relative to the liquid at the reference temperature.
-
-        Parameters
-        ----------
-        temperature : ndarray
-            Temperature [°C].
-        liquid : ndarray
-            Liquid fraction, same shape [-].
-
-        Returns
-        -------
-        ndarray
-            Same shape [-].
-        """
+        """Density relative to the liquid at the reference temperature [-], by temperature [°C] and liquid [-]."""
         as_liquid = 1.0 + self.expansion * (temperature - self.reference)
         as_solid = self.solid_at_end + self.solid_slope * (temperature - self.freezing_ends)
         density: Array = 1.0 / (as_solid + liquid * (as_liquid - as_solid))
@@ -82,16 +59,8 @@ class VolumeLaw:
 def volume_law(wax: Wax) -> VolumeLaw:
     """Volume law of a wax from its total and its solid shrinkage.
 
-    Parameters
-    ----------
-    wax : Wax
-        The wax. What its liquid does not lose down to the start of freezing, nor its solid after the end, it loses
-        while it freezes.
-
-    Returns
-    -------
-    VolumeLaw
-        Its law. The solid's part is spread evenly from the end of freezing to 20 °C, over 5 K where the two are closer.
+    What its liquid does not lose down to the start of freezing, nor its solid after the end, it loses while it freezes.
+    The solid's part is spread evenly from the end of freezing to 20 °C, over 5 K where the two are closer.
     """
     ends = wax.freezing_ends
     return VolumeLaw(
@@ -226,31 +195,9 @@ def shrink(
 ) -> Shrinkage:
     """Follow the contraction of the wax through a run.
 
-    Parameters
-    ----------
-    time : (nt,) ndarray
-        Times of the steps [s].
-    enthalpy : (nt, nz, nr) ndarray
-        Enthalpy of the wax cells [J/m3].
-    wax : WaxBody
-        The cells.
-    law : VolumeLaw
-        Specific volume of the wax.
-    feeds_above : float
-        Coherency: liquid fraction above which wax is mobile [-].
-    skin : float
-        Thickness of set wax under the surface that locks it [m].
-    locks : (nr,) ndarray
-        When each column of the surface locks [s]; NaN for never.
-
-    Returns
-    -------
-    Shrinkage
-        The state at the last step.
-
-    Notes
-    -----
-    The surface is followed on rings finer than the columns, each open for the share of a step before it locks.
+    Times of the steps [s], and at each the enthalpy of the wax cells [J/m3]; wax is mobile above the liquid fraction
+    `feeds_above` [-], and a skin of a thickness [m] locks a column of the surface at the time `locks` [s], NaN for
+    never. The surface is followed on rings finer than the columns, each open for the share of a step before it locks.
     """
     edges = _ring_edges(wax)
     ring_locks = locking_time(wax, locks, np.sqrt(0.5 * (edges[1:] ** 2 + edges[:-1] ** 2)))

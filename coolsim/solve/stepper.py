@@ -29,22 +29,10 @@ NEWTON_MOST = 12
 
 @dataclass(slots=True)
 class State:
-    """Where a run stands.
+    """Where a run stands at a time [s].
 
-    Parameters
-    ----------
-    time : float
-        Since the start [s].
-    enthalpy : (n,) ndarray
-        Enthalpy of the cells [J/m3].
-    temperature : (n,) ndarray
-        Their temperature [°C].
-    rate : (n,) ndarray
-        Expected rate of change of the enthalpy [W/m3].
-    outside : FaceState
-        Temperatures outside the cells.
-    last : Step or None
-        The step that led here; None at the start.
+    Enthalpy of the cells [J/m3], their temperature [°C], the expected rate of change of the enthalpy [W/m3], what lies
+    outside, and the step that led here.
     """
 
     time: float
@@ -57,36 +45,14 @@ class State:
 
 @dataclass(slots=True, kw_only=True)
 class Step:
-    """What one step produced.
+    """What one step of a length [s] produced.
 
-    Parameters
-    ----------
-    dt : float
-        Its length [s].
-    change : (n,) ndarray
-        Change of the enthalpy [J/m3].
-    enthalpy : (n,) ndarray
-        Enthalpy after conduction [J/m3].
-    outside : FaceState
-        Temperatures outside the cells after the step.
-    lost : (b,) ndarray
-        Heat that left through each boundary [J].
-    to_nodes : (k,) ndarray
-        The part of that which went to each node [J].
-    carried : (l,) ndarray
-        Heat along each node link [J].
-    released : float
-        Heat of the source [J].
-    newton : int
-        Newton iterations [-].
-    circulates : bool
-        Whether any wax is still stirred.
-    bend : float
-        How far a temperature in mid-step stood above the middle of those at the ends, twice [K]. The second half of an
-        alternating step repeats the flow along r of the first, and can throw a cell that is about to freeze through
-        the end of freezing.
-    around : (float, float)
-        Coldest and hottest of what lay outside of the cells [°C].
+    Change of the enthalpy and enthalpy after conduction [J/m3], temperatures outside after it, and the heat through
+    each boundary, to each node, along each node link and of the source [J]. `newton` counts iterations [-],
+    `circulates` tells whether any wax is still stirred, `around` has the coldest and hottest of what lay outside of the
+    cells [°C]. `bend` is how far a temperature in mid-step stood above the middle of those at the ends, twice [K]: the
+    second half of an alternating step repeats the flow along r of the first, and can throw a cell that is about to
+    freeze through the end of freezing.
     """
 
     dt: float
@@ -118,30 +84,14 @@ class _Laws:
 
 
 def ends_of(temperature: Array) -> tuple[float, float]:
-    """Find the coldest and the hottest of some temperatures.
-
-    Parameters
-    ----------
-    temperature : ndarray
-        The temperatures [°C].
-
-    Returns
-    -------
-    coldest, hottest : float, float
-        Infinite, the wrong way round, if there are none [°C].
-    """
+    """Find the coldest and the hottest of some temperatures [°C]; infinite, the wrong way round, if there are none."""
     return float(temperature.min(initial=math.inf)), float(temperature.max(initial=-math.inf))
 
 
 class Stepper:
     """Advances a network by one step at a time.
 
-    Parameters
-    ----------
-    network : Network
-        The cut problem.
-    newton_tolerance : float
-        Largest difference between the temperature of the linear system and that of the enthalpy table [K].
+    Temperatures of the linear system and of the table may differ by `newton_tolerance` [K].
     """
 
     def __init__(self, network: Network, *, newton_tolerance: float) -> None:
@@ -164,22 +114,9 @@ class Stepper:
         self._r, self._z = grid.r[grid.column], grid.z[grid.row]
 
     def begin(self, start: Start | None = None) -> State:
-        """State to start from.
+        """State to start from: one that another run has reached, or the pour, with faces as warm as their cells.
 
-        Parameters
-        ----------
-        start : Start, optional
-            A state that another run has reached; left out, the pour.
-
-        Returns
-        -------
-        State
-            At the pour nothing has moved yet and faces are as warm as their cells.
-
-        Raises
-        ------
-        ValueError
-            If the start is of another network.
+        ValueError if the start is of another network.
         """
         network = self.network
         if start is not None:
@@ -214,17 +151,9 @@ class Stepper:
                 raise ValueError(f"the start has {found} {what} and the problem {wanted}: it is of another problem")
 
     def quickest_rate(self, state: State) -> float:
-        """Rate at which the quickest cell follows its neighbours.
+        """Rate at which the quickest cell follows its neighbours [1/s].
 
-        Parameters
-        ----------
-        state : State
-            When.
-
-        Returns
-        -------
-        float
-            [1/s]; a step of alternating directions that is long against its inverse throws that cell past them.
+        A step of alternating directions that is long against its inverse throws that cell past them.
         """
         network = self.network
         piece = network.cells.piece(state.enthalpy)
@@ -235,35 +164,11 @@ class Stepper:
         return float((both / (network.volume * network.cells.capacity(piece))).max())
 
     def temperature(self, enthalpy: Array) -> Array:
-        """Temperature of the cells.
-
-        Parameters
-        ----------
-        enthalpy : (..., n) ndarray
-            Their enthalpy [J/m3].
-
-        Returns
-        -------
-        (..., n) ndarray
-            Temperature [°C].
-        """
+        """Temperature [°C] of the cells by their enthalpy [J/m3]."""
         return self.network.cells.temperature(enthalpy, self.network.cells.piece(enthalpy))
 
     def advance(self, state: State, dt: float) -> Step | None:
-        """Make one step.
-
-        Parameters
-        ----------
-        state : State
-            Where to start; it is left as it is.
-        dt : float
-            Length of the step [s].
-
-        Returns
-        -------
-        Step or None
-            None if Newton did not settle: try a shorter step.
-        """
+        """Make one step of a length [s] from a state, which stays as it is; None if Newton did not settle."""
         network, faces, problem = self.network, self.network.faces, self.network.problem
         order, half, split = network.axial.order, 0.5 * dt, network.faces.along_r
         middle = half * state.rate

@@ -12,28 +12,12 @@ _LEAST_COLUMNS = 5
 
 
 def locking_time(wax: WaxBody, locks: Array, radius: Array) -> Array:
-    """Locking time of places of the surface.
+    """Locking time [s] of places of the surface at these radii [m]; infinite where a column never locks.
 
-    Parameters
-    ----------
-    wax : WaxBody
-        The columns.
-    locks : (nr,) ndarray
-        When each column of the surface locks [s]; NaN for never.
-    radius : (m,) ndarray
-        Where the time is wanted, from 0 to the wall [m].
-
-    Returns
-    -------
-    (m,) ndarray
-        Time [s]; infinite where a column never locks.
-
-    Notes
-    -----
     Straight in r² between columns and on to the wall: the middle of the outermost column lies half a cell from the
     wall, and taken as it is it would move with the grid. Round the axis the time goes as t0 - c r² (it is smooth and
-    even in r), and the little differences that decide how deep the middle sinks are smaller than the time step. There
-    a polynomial of second degree in r² is fitted to the columns within 0.4 R.
+    even in r), and the little differences that decide how deep the middle sinks are smaller than the time step. There a
+    polynomial of second degree in r² is fitted to the columns within 0.4 R.
     """
     known = np.where(np.isnan(locks), np.inf, locks)
     if len(known) < 2:

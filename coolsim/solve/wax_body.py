@@ -41,19 +41,10 @@ class WaxBody:
 
 
 def last_above(time: Array, excess: Array) -> Array:
-    """When each quantity was above zero for the last time, straight between steps.
+    """When each quantity was above zero for the last time [s], straight between steps.
 
-    Parameters
-    ----------
-    time : (nt,) ndarray
-        Times [s].
-    excess : (nt, ...) ndarray
-        Quantities, in any unit that is straight in time (enthalpy rather than temperature).
-
-    Returns
-    -------
-    (...) ndarray
-        Time of the last zero crossing [s]; the first time where it never was above, NaN where it still is.
+    That is the first time where it never was, NaN where it still is. The excess may be in any unit that is straight in
+    time: enthalpy rather than temperature.
     """
     above = excess > 0.0
     ever, still = above.any(axis=0), above[-1]

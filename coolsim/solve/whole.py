@@ -25,18 +25,7 @@ walls of a foam with 4e-6 ended 0.6 K colder than the room."""
 
 
 def holds_metal(network: Network) -> bool:
-    """Tell whether some block of a network conducts like metal.
-
-    Parameters
-    ----------
-    network : Network
-        The cut problem.
-
-    Returns
-    -------
-    bool
-        True if its directions have to be solved together.
-    """
+    """Tell whether some block of a network conducts like metal, so that both directions have to be solved together."""
     materials = [block.material for block in network.blocks]
     return any(
         isinstance(one, Inert) and one.conductivity / (one.density * one.heat_capacity) > METAL_DIFFUSIVITY
@@ -47,12 +36,7 @@ def holds_metal(network: Network) -> bool:
 class WholeStepper(Stepper):
     """Advances a network with both directions solved together.
 
-    Parameters
-    ----------
-    network : Network
-        The cut problem.
-    newton_tolerance : float
-        Largest difference between the temperature of the linear system and that of the enthalpy table [K].
+    Temperatures of the linear system and of the table may differ by `newton_tolerance` [K].
     """
 
     def __init__(self, network: Network, *, newton_tolerance: float) -> None:
@@ -69,20 +53,7 @@ class WholeStepper(Stepper):
         self._place = distance + self._below * (self._width + 1)
 
     def advance(self, state: State, dt: float) -> Step | None:
-        """Make one step.
-
-        Parameters
-        ----------
-        state : State
-            Where to start; it is left as it is.
-        dt : float
-            Length of the step [s].
-
-        Returns
-        -------
-        Step or None
-            None if Newton did not settle: try a shorter step.
-        """
+        """Make one step of a length [s] from a state, which stays as it is; None if Newton did not settle."""
         network, faces, problem = self.network, self.network.faces, self.network.problem
         last, end = state.last, state.time + dt
         ratio = dt / last.dt if last else 0.0
