@@ -24,7 +24,7 @@ class CoolsimError(Exception):
 class ScenarioError(CoolsimError, ValueError):
     """A scenario asks for something that cannot be simulated.
 
-    All faults of a scenario are collected and raised together, so that a file is mended in one go.
+    All faults of a scenario are collected and raised together, so that a file can be corrected in one go.
 
     Parameters
     ----------

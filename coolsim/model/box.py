@@ -224,7 +224,7 @@ def kinds_of(box: Box, *, each_place: bool = False) -> tuple[PlaceKind, ...]:
 
 
 def _sides(box: Box, place: Place, sort: dict[Place, int]) -> tuple[tuple[int, float, float], ...]:
-    """List what the four sides of a place meet, in an order that does not hang on where they are."""
+    """List what the four sides of a place meet, in an order that does not depend on where they are."""
     met = ((-1 if one is None else sort[one], long, pitch) for one, long, pitch in box.sides(place))
     return tuple(sorted((what, round(long, _SAME_LENGTH), round(pitch, _SAME_LENGTH)) for what, long, pitch in met))
 

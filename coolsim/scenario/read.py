@@ -430,7 +430,7 @@ def parsed(text: str, where: str) -> dict[str, Any]:
         if place and place["line"]:
             at = f"line {place['line']}, column {place['column']}"
             line = text.split("\n")[int(place["line"]) - 1]
-        advice = "Mend this place."
+        advice = "Correct this."
         if _UNQUOTED.match(line):
             advice = 'Values with units need quotes, as in height = "90 mm".'
         raise ScenarioError(f"{where}: {at}: not TOML ({reason}). {advice}") from None

@@ -1,7 +1,7 @@
 r"""What the wax does as it contracts: the shape of the top, the hidden cavity, the pores.
 
 The terms are those of the casting trade. A place is *mobile* while its liquid fraction is above the coherency fraction.
-A *pool* is mobile wax that hangs together; frozen mush that touches it is fed by it. What the pool and that mush lose
+A *pool* is connected mobile wax; frozen mush that touches it is fed by it. What the pool and that mush lose
 is taken from the free surface as long as some of it is open; a place of the surface is locked once a skin under it
 holds. A pool with no open surface above it opens a cavity at its highest mobile place instead. Mush that touches no
 pool keeps its loss as pores, and the contraction of the solid opens the gap at the wall: neither is fed.

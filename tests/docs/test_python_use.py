@@ -15,7 +15,7 @@ from coolsim import answers_table, built_in_pair, choose_pour, simulate, sweep, 
 from coolsim.overview import OverviewTable
 from coolsim.studies.sweep.sweep import SHOWN_AT_ONCE, Sweep
 
-# What is shown does not hang on the accuracy of a run.
+# What is shown does not depend on the accuracy of a run.
 COARSE = {"run.refinement": 0.5, "run.tolerance": "1 K"}
 VOID = {"br", "hr", "img", "input", "meta", "link"}
 HOSTILE = '<script>alert("5 < 6 & 7")</script>'

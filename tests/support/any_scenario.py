@@ -1,7 +1,7 @@
 """Scenarios drawn from all that the keys allow; `any_run` says what must hold for the run of each.
 
-Keys that hang on each other (sizes, fill, pour, freezing, room) are drawn so that most scenarios pass the check; every
-other key of the tables is drawn from its own limits, new ones included.
+Keys that depend on each other (sizes, fill, pour, freezing, room) are drawn so that most scenarios pass the check;
+every other key of the tables is drawn from its own limits, new ones included.
 """
 
 from __future__ import annotations

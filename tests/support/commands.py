@@ -22,7 +22,7 @@ for name in ("SIGINT", "SIGTERM", "SIGHUP"):
 os.execv(sys.executable, [sys.executable, *sys.argv[2:]])
 """
 
-# Half the cells in each direction and long steps: what the commands do with a run does not hang on its accuracy.
+# Half the cells in each direction and long steps: what the commands do with a run does not depend on its accuracy.
 COARSE = '\n[run]\nrefinement = 0.5\ntolerance = "1 K"\n'
 
 

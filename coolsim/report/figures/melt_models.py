@@ -32,7 +32,7 @@ _HEIGHT, _KEY_HEIGHT, _MARGIN = 2.75, 0.35, 0.12
 
 @styled
 def draw_melt_models(found: Sequence[tuple[str, MeltModels]], *, units: System = "metric") -> Figure:
-    """Draw what hangs on the model of the melt.
+    """Draw what depends on the model of the melt.
 
     Parameters
     ----------

@@ -187,8 +187,8 @@ def _figure_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]
             "The top, and what it hides",
             ((3.9, partial(draw_tops, runs)), (2.6, partial(draw_top_profiles, runs))),
             "Above, to scale: the top when all has set, and the hollow under it. Below: the same tops over each other,"
-            " with heights stretched. Estimates: they hang on how much the wax shrinks and on how long its melt flows,"
-            " which no data sheet says.",
+            " with heights stretched. Estimates: they depend on how much the wax shrinks and on how long its melt"
+            " flows, which no data sheet says.",
         ),
         ("How hot to pour", ((1.0, partial(draw_pour_chart, handout.study)),), _recommended(handout, units)),
     )

@@ -208,7 +208,7 @@ def _run(path: Path | str, run: Mapping[str, Any], arrays: dict[str, np.ndarray]
     except ScenarioError as error:
         raise ResultFileError(
             f"{path}: its scenario is no longer accepted by coolsim {__version__}:\n{error}\n"
-            "Mend the scenario and run it again."
+            "Correct the scenario and run it again."
         ) from error
     for place in scenario.probes.values():
         # A probe outside of what was run is a ValueError here, and not in the middle of a figure.

@@ -212,8 +212,8 @@ def _doubts(fit: Fit) -> list[str]:
     if any(together > _MUCH_TOGETHER for together in fit.estimate.together):
         most = max(fit.estimate.together)
         texts.append(
-            f"Neighbouring readings err together: the model misses something that these fields cannot mend. Their noise"
-            f" was counted {most:.1f} times."
+            f"Neighbouring readings err together: the model misses something that these fields cannot correct. Their"
+            f" noise was counted {most:.1f} times."
         )
     if not fit.estimate.settled:
         texts.append("Warning: the search did not settle. Fit fewer fields, or give narrower ranges.")

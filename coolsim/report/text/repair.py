@@ -203,7 +203,7 @@ def verdict_text(found: Repair, units: System, *, cooler: Repair | None = None) 
 
 
 def films_text(films: tuple[Repair, Repair], units: System) -> str:
-    """Say how far the smallest time hangs on the film, from that of the weakest to that of the strongest jet."""
+    """Say how far the smallest time depends on the film, from that of the weakest to that of the strongest jet."""
     told = [_film(one, units) for one in films]
     times = [_time(one.reaches, one) for one in films]
     return (
@@ -220,7 +220,7 @@ def estimated(found: Repair) -> str:
         return ""
     return (
         f"Estimates. These keys have values that were estimated: {', '.join(left)}. The top, the cavity and the melting"
-        " hang on those of the wax as well, as `coolsim run` names them."
+        " depend on those of the wax as well, as `coolsim run` names them."
     )
 
 

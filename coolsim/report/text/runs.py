@@ -24,7 +24,7 @@ from coolsim.units import System
 
 MELT_NOTE = (
     "The range: wax circulates while its liquid share is above melt.flows_above. For fats this share is known only"
-    " loosely, and the top hangs on it strongly. It is the first thing to fit: put a thermometer into one jar and"
+    " loosely, and the top depends on it strongly. It is the first thing to fit: put a thermometer into one jar and"
     " compare the curves."
 )
 ERROR_NOTE = (

@@ -24,7 +24,7 @@ _YOURS = "stated with the command"
 
 
 def spread_blocks(found: Spread, *, units: System) -> list[Block]:
-    """Write bands of the answers, shares of the cases, what they hang on, what was varied and notes."""
+    """Write bands of the answers, shares of the cases, what they depend on, what was varied and notes."""
     return [
         Note(f"Spread: {found.scenario.title}"),
         _answers(found, units),
@@ -147,16 +147,16 @@ def _influence(found: Spread) -> Block:
     keys = [known.key for known in found.inputs]
     named = [(capital(answer.called), found.answer(answer.key).effects) for answer in COMPARED]
     named += [(capital(one.name), one.effects) for one in found.chances]
-    told = [(label, _hangs_on(keys, effects)) for label, effects in named if effects is not None and _tells(effects)]
+    told = [(label, _depends_on(keys, effects)) for label, effects in named if effects is not None and _tells(effects)]
     if not told:
         return Note(
-            f"What the answers hang on: {len(found.rows)} runs are too few to tell for {len(keys)} inputs. Make at"
+            f"What the answers depend on: {len(found.rows)} runs are too few to tell for {len(keys)} inputs. Make at"
             f" least {RUNS_FOR_EACH * (len(keys) + 1)} runs, or vary fewer keys."
         )
     # The wick is often free until the very moment when the top closes.
     same = ((", ".join(label for label, _ in group), text) for text, group in groupby(told, key=lambda one: one[1]))
     return Table(
-        title="What the answers hang on, by the share of the variance\n"
+        title="What the answers depend on, by the share of the variance\n"
         "(+ more of it gives a larger figure, - a smaller one)",
         columns=(Column(width=22), Column(width=56)),
         rows=tuple(same),
@@ -168,7 +168,7 @@ def _tells(effects: MainEffects) -> bool:
     return effects.unexplained <= _MOST_UNEXPLAINED
 
 
-def _hangs_on(keys: Sequence[str], effects: MainEffects) -> str:
+def _depends_on(keys: Sequence[str], effects: MainEffects) -> str:
     least = max(_LEAST_SHOWN, effects.noise)
     ranked = sorted(zip(effects.shares.tolist(), keys, effects.trends.tolist(), strict=True), reverse=True)
     shown = [(share, key, trend) for share, key, trend in ranked if share >= least][:_SHOWN]

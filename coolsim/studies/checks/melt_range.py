@@ -1,4 +1,4 @@
-"""How far the top and the cavity hang on how long the melt circulates, which is loosely known."""
+"""How far the top and the cavity depend on how long the melt circulates, which is loosely known."""
 
 from __future__ import annotations
 

@@ -88,7 +88,7 @@ def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
 
     The search is the trust-region method of `scipy.optimize.least_squares`. The noise of each probe is the scatter
     of its residuals, less the parameters that they determine, and the search is repeated until it stays. Residuals
-    of a model that is not quite right hang together; with the correlation c of neighbours their noise counts ((1 +
+    of a model that is not quite right go together; with the correlation c of neighbours their noise counts ((1 +
     c)/(1 - c))^1/2 times, as for an autoregression of first order. To it comes what a small error of the model's
     times would do to each reading.
     """

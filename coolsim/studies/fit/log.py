@@ -140,14 +140,14 @@ def _cells(line: str, delimiter: str, where: str, number: int) -> tuple[str, ...
     try:
         (cells,) = csv.reader([line], delimiter=delimiter, strict=True, skipinitialspace=True)
     except csv.Error as error:
-        raise LogError(f"{where}: line {number}: {error}. Mend the quotes of this line.") from None
+        raise LogError(f"{where}: line {number}: {error}. Correct the quotes of this line.") from None
     return tuple(cell.strip() for cell in cells)
 
 
 def _advice(delimiter: str, *, more: bool) -> str:
     if delimiter == "," and more:
         return ". If its commas are decimal commas, put semicolons between the columns"
-    return ". Mend or delete this line"
+    return ". Correct or delete this line"
 
 
 def _points(rows: list[tuple[int, tuple[str, ...]]], where: str) -> tuple[list[tuple[int, tuple[str, ...]]], bool]:
@@ -211,7 +211,7 @@ def seconds_since_pour(
             stamps.append(read(text))
         except ValueError as error:
             raise LogError(
-                f"{where}: line {line}: found {text!r} as a time, give {error}. Mend or delete this line."
+                f"{where}: line {line}: found {text!r} as a time, give {error}. Correct or delete this line."
             ) from None
     clock = bool(_CLOCK.fullmatch(first) or stamps[0].day)
     times = _rising(stamps, [line for line, _ in cells], where, clock=clock)
@@ -557,10 +557,10 @@ def _temperatures(
         except ValueError:
             raise LogError(
                 f"{table.where}: line {number}: found {text!r} as a temperature of '{column.name}', give a number."
-                " Mend the cell, or leave it empty if there was no reading."
+                " Correct the cell, or leave it empty if there was no reading."
             ) from None
         if not between[0] <= values[index] <= between[1]:
-            advice = "Mend the cell, or leave it empty."
+            advice = "Correct the cell, or leave it empty."
             if not known and between[0] <= (values[index] - 32.0) / 1.8 <= between[1]:
                 advice = f"If it is in °F, write '{column.name} [°F]' as its heading, or give --log-temperature F."
             raise LogError(

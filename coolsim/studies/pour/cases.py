@@ -133,7 +133,7 @@ def _draw(study: PourStudy, cases: int, seed: int) -> tuple[tuple[str, ...], tup
         for place, scenario in scenarios.items():
             changes[place] = _values(inputs[place], by_key)
             try:
-                # As hot as can be: whether a case can be must not hang on the pour.
+                # As hot as can be: whether a case can be must not depend on the pour.
                 hot = changed(scenario, {**NO_LIMITS, **changes[place], "pour.temperature": hottest})
             except ScenarioError as error:
                 return None, " ".join(str(error).splitlines())

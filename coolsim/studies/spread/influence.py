@@ -1,4 +1,4 @@
-"""Which inputs an answer hangs on: main effects by regression on a sample."""
+"""Which inputs an answer depends on: main effects by regression on a sample."""
 
 from __future__ import annotations
 

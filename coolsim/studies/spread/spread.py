@@ -218,7 +218,7 @@ def spread(
     Returns
     -------
     Spread
-        Bands of the answers and curves, and what they hang on.
+        Bands of the answers and curves, and what they depend on.
 
     Raises
     ------

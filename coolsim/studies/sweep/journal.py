@@ -171,7 +171,7 @@ class Journal:
         reason = _REASONS.get(error.errno or 0, error.strerror or str(error))
         return OutputError(
             f"{self.path}: cannot be written: {reason}. {len(self.done)} finished"
-            f" {'point is' if len(self.done) == 1 else 'points are'} kept in it; mend that, or give another journal,"
+            f" {'point is' if len(self.done) == 1 else 'points are'} kept in it; correct that, or give another journal,"
             " and the same command goes on from there."
         )
 

@@ -111,8 +111,9 @@ def melt_batch(scenario: Scenario, *, units: System | None = None) -> Melting:
     Notes
     -----
     Melt and flakes have one temperature each (`coolsim.model.bath`); `scipy.integrate.solve_ivp` follows them. That is
-    an estimate: it hangs on the film of the water, on how flakes lie, and on stirring. After the oil is in, the pitcher
-    stands in the still air of the room on something that takes no heat, and its wax, just stirred, has one temperature.
+    an estimate: it depends on the film of the water, on how flakes lie, and on stirring. After the oil is in, the
+    pitcher stands in the still air of the room on something that takes no heat, and its wax, just stirred, has one
+    temperature.
 
     Examples
     --------

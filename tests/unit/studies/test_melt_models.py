@@ -1,4 +1,4 @@
-"""One jar under each model of the melt, and which of its answers hang on it."""
+"""One jar under each model of the melt, and which of its answers depend on it."""
 
 from dataclasses import replace
 
