@@ -1,4 +1,4 @@
-"""What all commands do alike: take options, look at what they will write, tell, draw, write."""
+"""What all commands do alike: take options, check what they will write, tell, draw, write."""
 
 from __future__ import annotations
 

@@ -79,6 +79,6 @@ def check_places(
     pairs = len(rooms or [""]) * len(pours or [""])
     if pairs > _MOST_PAIRS:
         raise typer.BadParameter(
-            f"found {pairs} pairs of room and pour; give {_MOST_PAIRS} at most, by larger steps.",
+            f"found {pairs} pairs of room and pour; give {_MOST_PAIRS} at most, with larger steps.",
             param_hint=f"'{options[0]}'",
         )

@@ -146,7 +146,8 @@ class Options:
         typer.Option("--units", help="Units of tables, figures and curves; left out, those of the scenario."),
     ] = None
     estimates: Annotated[
-        bool, typer.Option("--estimates", help="List the values that are estimates, by the answers they are behind.")
+        bool,
+        typer.Option("--estimates", help="List the values that are estimates, by the answers that depend on them."),
     ] = False
     json: Annotated[
         bool, typer.Option("--json", help="Print one JSON document, in SI units and °C, instead of text.")

@@ -1,4 +1,4 @@
-"""Where the outputs of a command go: all of them are looked at before anything is computed."""
+"""Where the outputs of a command go: all of them are checked before the run."""
 
 from __future__ import annotations
 

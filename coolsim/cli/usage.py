@@ -53,7 +53,7 @@ def no_command(name: str, known: Sequence[str]) -> str:
     if name in _NO_COMMANDS:
         return f"there is no command '{name}'; `coolsim --help` and `coolsim COMMAND --help` explain."
     if Path(name).suffix == _SCENARIO:
-        return f"'{name}' is no command. Did you mean `coolsim run {shlex.quote(name)}`?"
+        return f"'{name}' is not a command. Did you mean `coolsim run {shlex.quote(name)}`?"
     return f"there is no command '{name}'. {did_you_mean(name, known) or 'Choose from ' + ', '.join(known) + '.'}"
 
 

@@ -34,7 +34,7 @@ class Vessel:
     start : float or None
         Its temperature when the wax is poured [°C]; None: that of the room.
     shock_limit : float
-        Largest sudden temperature difference it is trusted with [K].
+        Largest sudden temperature difference that it withstands [K].
 
     Examples
     --------

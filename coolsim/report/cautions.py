@@ -30,7 +30,7 @@ def cautions(
         "alone": "Never leave melting wax alone, not for a minute.",
         "bath": "Melt in a water bath with a thermometer in the wax, never over an open flame or straight on a hot"
         " plate. Do not let the bath run dry, and let no water get into the wax.",
-        "fire": "A wax fire is not put out with water: water makes it burst. Switch the heat off, cover it with a lid"
+        "fire": "Never put out a wax fire with water: water makes it burst. Switch the heat off, cover it with a lid"
         " or a fire blanket, get out and call for help if it goes on.",
         "flash points": f"Keep wax and fragrance well below their flash points. {_limits(scenarios, units)}",
         "shock": _shock(runs, units),
@@ -64,7 +64,7 @@ def _shock(runs: Sequence[TitledRun], units: System) -> str:
     if not told:
         return "Metal gets as hot as the wax at once: do not touch a tin that has just been filled."
     return (
-        "Glass cracks when hot wax meets it cold. The limit taken here is"
-        f" {' or '.join(told)} between wax and jar; ask the maker of the glass. Warm the jars, throw away chipped ones,"
-        " and stand them on something dry and not cold."
+        "Hot wax can crack cold glass. The limit taken here is"
+        f" {' or '.join(told)} between wax and jar; ask the maker of the glass. Throw away chipped jars, warm the"
+        " others, and stand them on something dry and not cold."
     )

@@ -20,7 +20,7 @@ CAUTION = (
     "Caution. Hot wax burns skin and catches fire: never leave melting wax alone, keep children and animals away, and"
     " keep a lid or a fire blanket at hand, never water. Glass can crack when hot wax is poured. These figures are"
     " computed, not measured; check them with a thermometer on your own jars. The data sheets of the suppliers of wax,"
-    " fragrance and glass and the codes that hold where you work come first."
+    " fragrance and glass and the codes that apply where you work come first."
 )
 """What a reader must know besides the figures; on paper, on figures and in JSON."""
 

@@ -84,7 +84,7 @@ def _jar_in_water_stands_on_a_rack(file: ScenarioFile) -> Iterator[Fault]:
         yield (
             "support.kind",
             f"found '{file.support.kind}' with surround.kind = 'water', give kind = 'rack' and none of its other keys:"
-            " the water is to get under the jar, too",
+            " the water must get under the jar, too",
         )
 
 
@@ -94,7 +94,7 @@ def _water_stays_below_rim(file: ScenarioFile) -> Iterator[Fault]:
         yield (
             "surround.depth",
             f"found {file.show(depth, 'length')}, above the rim at {file.show(file.vessel.height, 'length')}, give less"
-            " water or a higher jar",
+            " water or a taller jar",
         )
 
 
@@ -120,7 +120,7 @@ def _fill_stays_below_rim(file: ScenarioFile) -> Iterator[Fault]:
     if depth > rim + ROUND_OFF:
         yield (
             f"pour.{given[0]}",
-            f"{found}, above the rim at {file.show(rim, 'length')} over the base, pour less or take a higher jar",
+            f"{found}, above the rim at {file.show(rim, 'length')} over the base, pour less or take a taller jar",
         )
     elif depth < NARROWEST_WAX - ROUND_OFF:
         yield f"pour.{given[0]}", f"{found}, pour at least {file.show(NARROWEST_WAX, 'length')}"
@@ -213,7 +213,7 @@ def _box_is_high_enough(file: ScenarioFile) -> Iterator[Fault]:
         yield (
             "surround.box_height",
             f"found {file.show(box, 'length')}, but the jar is {file.show(height, 'length')} high and does not fit"
-            " the box, give a higher box",
+            " the box, give a taller box",
         )
     elif headroom > parse_quantity(HIGHEST_HEADROOM, "length"):
         yield (
@@ -293,7 +293,7 @@ def _air_between_jars_is_in_range(file: ScenarioFile) -> Iterator[Fault]:
             "box" if box.spacing is None else "box.spacing",
             f"found {file.show(width, 'length')} of air between neighbouring jars, on the mean, which with"
             f" {file.show(hottest, 'temperature')} and {file.show(coldest, 'temperature')} may be more than the law"
-            " of upright gaps holds for, set the jars closer together, or put dividers between them (dividers = true)",
+            " of upright gaps allows, set the jars closer together, or put dividers between them (dividers = true)",
         )
 
 
@@ -318,7 +318,7 @@ def _changes_follow_each_other(file: ScenarioFile) -> Iterator[Fault]:
             return
         shut_away = of_flaps and not stands.boxed
         if shut_away or (one.what != DRAUGHT and stands.after(one) == stands):
-            why = "the jar is not in its box then" if shut_away else "it is so already"
+            why = "the jar is not in its box then" if shut_away else "that is so already"
             yield "day.changes", f"{where}, but {why}, give rows that follow each other"
             return
         stands = stands.after(one)
@@ -333,7 +333,7 @@ def _lid_is_near_the_wax(file: ScenarioFile) -> Iterator[Fault]:
         yield (
             "day.changes",
             f"found 'lid on' with {file.show(air, 'length')} of air between wax and rim, more than the law of level"
-            f" air layers holds for here, {file.show(highest, 'length')}, fill the jar higher, or leave the lid off",
+            f" air layers allows here, {file.show(highest, 'length')}, fill the jar higher, or leave the lid off",
         )
 
 

@@ -92,7 +92,7 @@ def key_of(name: str) -> Key:
         close = get_close_matches(name, known, n=1)
         ending = [key for key in known if key.rpartition(".")[2] == name]
         advice = f"Did you mean '{(ending or close)[0]}'?" if ending or close else "The README lists the keys."
-        raise ScenarioError(f"{name!r} is no key of a scenario. {advice}")
+        raise ScenarioError(f"{name!r} is not a key of a scenario. {advice}")
     return known[name]
 
 

@@ -1,4 +1,4 @@
-"""How well the values of a scenario are known beforehand: a plausible range for each key that a log may correct.
+"""How well the values of a scenario are known before a fit: a plausible range for each key that a log may correct.
 
 Ranges of materials and contacts are those of the catalogue. The others are estimates of this project, and say so.
 """
@@ -24,7 +24,7 @@ SIGMAS_IN_RANGE = 4.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plausible:
-    """What is known of one key before a log is looked at: its value, and the range it may lie in [SI, °C].
+    """What is known of one key before a log is read: its value, and the range it may lie in [SI, °C].
 
     The centre is the value of the scenario, stated or nominal; the kind is None for a bare number.
     """

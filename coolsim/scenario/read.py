@@ -243,7 +243,7 @@ def with_overrides(scenario: Scenario, overrides: Mapping[str, Any]) -> Scenario
             table = table.setdefault(step, {})
             if not isinstance(table, dict):
                 reached = key_text(tables[:depth])
-                faults.append(f"{scenario.where}: {key_text([dotted])}: {reached} is no table. Name its value.")
+                faults.append(f"{scenario.where}: {key_text([dotted])}: {reached} is not a table. Name its value.")
                 break
         else:
             if value is None:
@@ -309,7 +309,7 @@ def one_jar(scenario: Scenario) -> Scenario:
     """Refuse a box of several jars with a ScenarioError, for what answers about one; else return the same."""
     if scenario.jar.box is not None:
         raise ScenarioError(
-            f"{scenario.where}: box: found {scenario.jar.box.jars} jars in one box, and this is about one jar. Leave"
+            f"{scenario.where}: box: found {scenario.jar.box.jars} jars in one box, but this is for one jar only. Leave"
             " [box] out and give surround.gap, or run `coolsim box`, which answers for each place."
         )
     return scenario
@@ -320,7 +320,7 @@ def one_place(scenario: Scenario) -> Scenario:
     if scenario.jar.changes:
         first = scenario.jar.changes[0].happens
         raise ScenarioError(
-            f"{scenario.where}: day.changes: found '{first}', and this is about a jar that stands as it is. Leave [day]"
+            f"{scenario.where}: day.changes: found '{first}', but this is for a jar that stays as it is. Leave [day]"
             " out; `coolsim run` and `coolsim compare` follow changes."
         )
     return scenario

@@ -63,7 +63,7 @@ class VesselTable(Table):
     shock_limit: Annotated[float, Quantity("temperature_difference", "5 K", "500 K", "42 K")] = like(
         Vessel,
         "shock_limit",
-        "Largest sudden temperature difference it is trusted with; ask the maker of the glass.",
+        "Largest sudden temperature difference that it withstands; ask the maker of the glass.",
         source="common in test standards for glass containers, from memory",
         behind="The shock of the jar",
     )

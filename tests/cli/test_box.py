@@ -135,7 +135,7 @@ ABOUT_ONE_JAR = (
 def test_a_command_about_one_jar_says_so(command, coolsim, six):
     result = coolsim(*command)
     assert result.exit_code == 3
-    assert "six.toml: box: found 6 jars in one box, and this is about one jar." in " ".join(result.stderr.split())
+    assert "six.toml: box: found 6 jars in one box, but this is for one jar only." in " ".join(result.stderr.split())
 
 
 def test_all_commands_were_asked():

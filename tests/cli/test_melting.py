@@ -15,7 +15,7 @@ def test_it_prints_the_times_with_cautions_and_draws_them(coolsim, bare, folder)
         "Estimates:",
         "Never leave melting wax alone",
         "never over an open flame",
-        "not put out with water",
+        "Never put out a wax fire with water",
         "flash points",
     ):
         assert expected in text

@@ -33,6 +33,6 @@ def test_what_chooses_between_bench_and_box_refuses_it_and_says_what_to_do(cools
     done = coolsim(command, water)
     assert done.exit_code == 3
     assert (
-        "water.toml: surround.kind: found 'water', and this chooses one pour for the bench and one for the box. Leave"
+        "water.toml: surround.kind: found 'water', but this chooses one pour for the bench and one for the box. Leave"
         " [surround] out, or try pours in the water with `coolsim sweep --over pour.temperature=60C:70C:5K`."
     ) in " ".join(done.stderr.split())

@@ -82,7 +82,7 @@ def test_what_is_planned_stands_beside_room_for_what_is_seen(results):
         assert expected in told, expected
     joined = " ".join(told)
     for caution in (
-        "not put out with water",
+        "Never put out a wax fire with water",
         "Never leave melting wax alone",
         "93 °C as the flash point",
         "prevail",

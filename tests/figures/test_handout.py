@@ -199,7 +199,7 @@ def test_the_cover_says_who_when_what_and_what_happens(boxed, pages):
         "In a closed box, gap 12 mm, headroom 15 mm; on 30 mm of oak; room at 21 °C.",
         "a first skin freezes at once",
         "a leaning wick can be straightened",
-        "MORE than the glass is trusted with (42 K)",
+        "MORE than the shock limit of 42 K",
     ):
         assert expected in cover, expected
     assert "runs for" not in cover
@@ -271,7 +271,7 @@ def test_the_cautions_name_each_danger_and_who_comes_first(boxed, tin, pages):
         "Never leave melting wax alone",
         "water bath with a thermometer",
         "never over an open flame",
-        "not put out with water",
+        "Never put out a wax fire with water",
         "below their flash points",
         "68 °C for the fragrance",
         "Glass cracks",

@@ -74,7 +74,7 @@ FAULTS = {
     "too much air between neighbours": (
         NO_GAP | {"pour.temperature": "120 °C", "room.temperature": "0 °C", "box": SIX | {"spacing": "60.9 mm"}},
         "box.spacing: found 98.9 mm of air between neighbouring jars, on the mean, which with 120 °C and 0 °C may be"
-        " more than the law of upright gaps holds for, set the jars closer together, or put dividers between them"
+        " more than the law of upright gaps allows, set the jars closer together, or put dividers between them"
         " (dividers = true).",
     ),
     "too many": (

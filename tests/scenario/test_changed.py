@@ -89,7 +89,7 @@ FAULTS = {
         "tumbler-boxed.toml: pour.temperature: found 42 °C, but this wax with its fragrance starts to freeze at 43 °C,"
         " pour it hotter.",
     ),
-    "unknown": ({"pour.temperatur": 60.0}, "'pour.temperatur' is no key of a scenario. Did you mean"),
+    "unknown": ({"pour.temperatur": 60.0}, "'pour.temperatur' is not a key of a scenario. Did you mean"),
 }
 
 

@@ -114,7 +114,7 @@ TOGETHER = {
     "level above the rim": (
         {"pour.volume": None, "pour.level": "80 mm"},
         "jar.toml: pour.level: found a fill 80 mm deep, above the rim at 78 mm over the base, pour less or take a"
-        " higher jar.",
+        " taller jar.",
     ),
     "volume above the rim": (
         {"pour.volume": "400 mL"},
@@ -206,7 +206,7 @@ TOGETHER = {
     ),
     "jar higher than the box": (
         {"surround.headroom": None, "surround.box_height": "85 mm"},
-        "jar.toml: surround.box_height: found 85 mm, but the jar is 86 mm high and does not fit the box, give a higher"
+        "jar.toml: surround.box_height: found 85 mm, but the jar is 86 mm high and does not fit the box, give a taller"
         " box.",
     ),
     "box far too high": (

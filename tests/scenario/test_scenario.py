@@ -352,7 +352,7 @@ def test_bad_overrides_are_refused_with_a_suggestion(boxed):
         "jar.toml: pour.temprature: unknown key. Did you mean 'temperature'?",
         "jar.toml: room.temperature: found 20 without a unit, give a temperature such as '21 °C'.",
     )
-    with pytest.raises(ScenarioError, match=r"jar.toml: 'title.x': title is no table. Name its value."):
+    with pytest.raises(ScenarioError, match=r"jar.toml: 'title.x': title is not a table. Name its value."):
         with_overrides(scenario, {"title.x": "68 °C"})
 
 

@@ -32,11 +32,11 @@ FAULTS = {
     "on a bench": (
         {"surround": WATER},
         "support.kind: found 'slab' with surround.kind = 'water', give kind = 'rack' and none of its other keys: the"
-        " water is to get under the jar, too.",
+        " water must get under the jar, too.",
     ),
     "above the rim": (
         RACK | {"surround": WATER | {"depth": "90 mm"}},
-        "surround.depth: found 90 mm, above the rim at 86 mm, give less water or a higher jar.",
+        "surround.depth: found 90 mm, above the rim at 86 mm, give less water or a taller jar.",
     ),
     "a freezing room": (
         RACK | {"surround": WATER, "room.temperature": "-5 °C"},

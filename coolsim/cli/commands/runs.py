@@ -74,7 +74,7 @@ def redraw(
     check_outputs(asked, scenarios, inputs=[file])
     _tell(asked, scenarios, results)
     write_outputs(asked, scenarios, results)
-    asked.screen.hint(f"`coolsim animate {shlex.quote(str(file))}` shows it cool.")
+    asked.screen.hint(f"`coolsim animate {shlex.quote(str(file))}` shows it cooling.")
 
 
 def _run_all(asked: Asked, files: Sequence[Path]) -> None:

@@ -66,7 +66,7 @@ def verdict_text(advice: Advice, trial: TriedChange) -> str:
 def _besides(advice: Advice, answers: Mapping[str, Value]) -> list[str]:
     turns = (
         (_skin_stays, "the first skin at the glass then stays", "the first skin then melts again"),
-        (_shocks, "beyond the shock limit of the jar", "no more beyond the shock limit"),
+        (_shocks, "beyond the shock limit of the jar", "no longer beyond the shock limit"),
     )
     return [
         begins if holds(answers, advice) else ends

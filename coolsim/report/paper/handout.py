@@ -174,14 +174,14 @@ def _figure_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]
         (
             "Temperatures inside and around",
             ((1.0, partial(draw_sections, runs, times)),),
-            "Jar, bench and box cut through the axis; light is hot, dark is cold. Outside of the solid line the wax has"
-            " set, outside of the dashed line it is frozen through.",
+            "Jar, bench and box cut through the axis; light is hot, dark is cold. Outside the solid line the wax has"
+            " set, outside the dashed line it is frozen through.",
         ),
         (
             "Cooling curves",
             ((1.0, partial(draw_cooling_curves, runs, points=probes)),),
-            "Hold them against a thermometer of your own. Where a curve runs nearly level, the wax there is freezing:"
-            " the heat of freezing holds its temperature up.",
+            "Compare them with a thermometer of your own. Where a curve runs nearly level, the wax there is freezing:"
+            " the heat of freezing keeps its temperature up.",
         ),
         (
             "The top, and what it hides",
@@ -254,7 +254,7 @@ def _left_column(handout: Handout, column: Writer, units: System) -> None:
     notes = []
     if handout.derived:
         box = " The box is that of the built-in pair." if handout.own == 0 else ""
-        notes.append(f"The second of the two was made up from the scenario.{box}")
+        notes.append(f"The second of the two was made from the scenario.{box}")
     if any(scenario.invented for scenario in handout.scenarios):
         notes.append(_INVENTED)
     if notes:

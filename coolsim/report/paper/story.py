@@ -90,9 +90,7 @@ def _shock(run: TitledRun, units: System) -> str:
     limit = run.jar.vessel.shock_limit
     if step <= limit:
         return ""
-    return (
-        f": {difference_text(step, units)} apart, MORE than the glass is trusted with ({difference_text(limit, units)})"
-    )
+    return f": {difference_text(step, units)} apart, MORE than the shock limit of {difference_text(limit, units)}"
 
 
 def _skin(runs: Sequence[TitledRun], each: Callable[[Callable[[TitledRun], str]], str], units: System) -> str:

@@ -18,7 +18,7 @@ PLAN_NOTE = (
     "All times are rounded to the safe side, to five minutes (below half an hour to one): what must be over by then,"
     " and all before the pour, down; what must wait, up. That does not cover how far a computed time is off, some 10 to"
     " 20 % in still air (from memory): look before you touch. The plan holds as long as the room keeps to the scenario;"
-    " a draught, a neighbour jar or another room moves it."
+    " a draught, a neighbouring jar or another room moves it."
 )
 """What stands under the plan."""
 

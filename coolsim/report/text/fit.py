@@ -21,7 +21,7 @@ def fit_blocks(fit: Fit, *, units: System) -> list[Block]:
     """Write what a fit found: the fitted values, how well they meet the log, and what is doubtful."""
     table = Table(
         columns=(Column(width=24), *(Column(width=width, right=True) for width in (14, 14, 10, 10, 8))),
-        headings=("", "before", "fitted", "± 1 sd", "before ±", "told"),
+        headings=("", "before", "fitted", "± 1 sd", "before ±", "known"),
         rows=tuple(_cells(one, units) for one in fit.fields),
         gap=0,
         ruled=True,
@@ -31,8 +31,8 @@ def fit_blocks(fit: Fit, *, units: System) -> list[Block]:
         table,
         *map(Note, (*_data(fit, units), *_doubts(fit), *_errors(fit, units))),
         Note(
-            "Of three true values two lie within ± 1 sd (a standard deviation), as far as the model holds."
-            f" Before the fit ± 1 sd is a quarter of the plausible range. Told: by the data (yes) if ± shrank to"
+            "Two of three true values lie within ± 1 sd (one standard deviation), as far as the model holds."
+            f" Before the fit ± 1 sd is a quarter of the plausible range. Known: from the data, yes if ± shrank to"
             f" {100 * TOLD:.0f} % or less, in part up to {100 * IN_PART:.0f} %."
         ),
     ]
@@ -120,7 +120,7 @@ def remarks(fit: Fit) -> dict[str, tuple[str | float, str]]:
 
 
 def _remark(one: FittedField) -> str:
-    return {"yes": "", "in part": " (told in part)", "no": " (hardly told by it)"}[_told(one.told)]
+    return {"yes": "", "in part": " (known in part)", "no": " (hardly known from it)"}[_told(one.told)]
 
 
 def _told(share: float) -> str:
@@ -194,20 +194,20 @@ def _doubts(fit: Fit) -> list[str]:
         way = "one higher and the other lower" if correlation < 0.0 else "both higher, or both lower,"
         texts.append(
             f"{first} and {second} cannot be told apart by these data (correlation {correlation:+.2f}):"
-            f" {way} fit as well. Measure one of them in another way."
+            f" {way} fit equally well. Measure one of them in another way."
         )
     untold = [one.known.key for one in fit.fields if _told(one.told) == "no"]
     if untold:
-        texts.append(f"Hardly told by these data, and so left near what was known before: {', '.join(untold)}.")
+        texts.append(f"Hardly known from these data, and so left near the values before: {', '.join(untold)}.")
     for left, parts in fit.untold:
         if len(parts) > 1:
             named = " with ".join(f"{key} ({'up' if part > 0 else 'down'})" for key, part in parts)
-            texts.append(f"Not told together: {named}; {100 * left:.0f} % of the doubt before is left.")
+            texts.append(f"Hardly known together: {named}; {100 * left:.0f} % of the doubt before is left.")
     bound = [one.known.key for one in fit.fields if one.at_bound]
     if bound:
         texts.append(
-            f"Warning: {', '.join(bound)} went as far as the fit may go. Check the log, the places of the probes and"
-            " the scenario, or fit other fields."
+            f"Warning: {', '.join(bound)} reached the limit of the fit. Check the log, the places of the probes and the"
+            " scenario, or fit other fields."
         )
     if any(together > _MUCH_TOGETHER for together in fit.estimate.together):
         most = max(fit.estimate.together)

@@ -82,8 +82,8 @@ def notes(study: PourStudy, units: System) -> list[str]:
     unstated = f" The scenario states no {' and no '.join(missing)}: look at the data sheets." if missing else ""
     found = [
         f"Limits: {'; '.join(limits_text(study, units))}.{unstated} Among the pours that keep them,"
-        f" those whose dish and cavity together are within {100 * AS_GOOD:g} % of the least (~) are as good; the middle"
-        " one of them (>) is recommended, away from the limits on both sides."
+        f" those whose dish and cavity together are within {100 * AS_GOOD:g} % of the least (~) are as good as the"
+        " best; the middle one of them (>) is recommended, away from the limits on both sides."
     ]
     found.append(
         "middle: middle of the top minus its rim. level: mean fall of the whole surface. skin: when the first skin at"

@@ -28,11 +28,11 @@ MELT_NOTE = (
     " compare the curves."
 )
 ERROR_NOTE = (
-    "Numerical uncertainty: what the grid and the steps may add, found from a second run on cells and steps longer by"
-    " a half: the difference, extrapolated with the order 2 of the scheme, three times (ASME V&V 20). It says nothing"
-    " about the wax, the air and the melt, which are far less sure. Held against runs four times as fine, it was right"
-    " for 33 of 36 times, but for 19 of 30 figures of the top and the cavity only: which ring locks first"
-    " jumps from grid to grid, so take those for 8 % at best."
+    "Numerical uncertainty: what the grid and the steps may add. A second run has cells and steps longer by a half; the"
+    " uncertainty is three times the difference, extrapolated with the order 2 of the scheme (ASME V&V 20). It says"
+    " nothing about the wax, the air and the melt, which are far less sure. Compared with runs four times as fine, it"
+    " was right for 33 of 36 times, but only for 19 of 30 figures of the top and the cavity: which ring locks first"
+    " changes from grid to grid, so take those as good to 8 % at best."
 )
 _LABELS, _BETWEEN, _WIDEST_COLUMN, _SIDE_BY_SIDE = 26, 2, 26, 3
 _FIRST_MINUTE, _MOST_DECIMALS = 60.0, 3

@@ -240,8 +240,8 @@ def _notes(found: Spread, units: System) -> list[str]:
         )
     if found.passed_over:
         texts.append(
-            f"{found.passed_over} draws were no possible scenario, such as freezing that ends above its start, and were"
-            " passed over."
+            f"{found.passed_over} draws were not possible scenarios, such as freezing that ends above its start, and"
+            " were passed over."
         )
     failed = [row.fault for row in found.rows if row.fault is not None]
     if failed:

@@ -1,7 +1,7 @@
-r"""The statistics of a fit: least squares with priors and bounds, noise read off the residuals, what the data tell.
+r"""The statistics of a fit: least squares with priors and bounds, noise read off the residuals, what the data say.
 
 Parameters are counted from their prior in its standard deviations, so that the prior is a unit ball. With the
-Jacobian J of the predictions and the noise W = diag(1/s^2), F = J^T W J is what the data tell; the covariance after the
+Jacobian J of the predictions and the noise W = diag(1/s^2), F = J^T W J is what the data say; the covariance after the
 fit is (F + 1)^-1.
 
 References
@@ -139,7 +139,7 @@ def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
 
 
 def directions(covariance: Array) -> tuple[tuple[float, Array], ...]:
-    """List the combinations of parameters from the least to the best told, as unit vectors (p,).
+    """List the combinations of parameters from the least to the best known, as unit vectors (p,).
 
     Before each stands the standard deviation along it as a share of that of the prior [-].
     """

@@ -22,7 +22,7 @@ from coolsim.studies.sweep.workers import local_workers, usual_workers
 from coolsim.units import parse_quantity
 
 TOLD, IN_PART = 0.5, 0.85
-"""Up to these shares of its spread before the fit a value counts as told by the data, or told in part [-]."""
+"""Up to these shares of its spread before the fit a value counts as known from the data, or known in part [-]."""
 
 APART = 0.8
 """From this correlation on, two values cannot be told apart [-]."""
@@ -80,7 +80,7 @@ class Fit:
 
     @property
     def inseparable(self) -> tuple[tuple[str, str, float], ...]:
-        """Pairs of fields that the data tell only together, and their correlation [-], the closest first."""
+        """Pairs of fields that the data determine only together, and their correlation [-], the closest first."""
         spread = np.sqrt(np.diag(self.covariance))
         correlation = self.covariance / np.outer(spread, spread)
         pairs = [
@@ -93,7 +93,7 @@ class Fit:
 
     @property
     def untold(self) -> tuple[tuple[float, tuple[tuple[str, float], ...]], ...]:
-        """Combinations of fields of which the data tell little: spread left [-], and key and share of each part [-]."""
+        """Combinations of fields that the data hardly fix: spread left [-], and key and share of each part [-]."""
         found = []
         for left, direction in directions(self.covariance):
             if left > IN_PART:

@@ -107,9 +107,9 @@ def _text(path: Path, where: str) -> tuple[str, tuple[str, ...]]:
     except FileNotFoundError:
         raise LogError(f"{where}: no such file. Check the path of the log.") from None
     except IsADirectoryError:
-        raise LogError(f"{where}: found a directory. Give the file of a log.") from None
+        raise LogError(f"{where}: found a directory. Give a log file.") from None
     except OSError as error:
-        raise LogError(f"{where}: cannot be read: {error.strerror}. Give the file of a log.") from error
+        raise LogError(f"{where}: cannot be read: {error.strerror}. Give a log file.") from error
     if len(content) > _LARGEST_FILE:
         raise LogError(f"{where}: larger than 50 MB. Give a shorter log.")
     if content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
@@ -414,7 +414,7 @@ def read_log(
 
     Places go by the headings of the columns, without the unit; letter case does not count. A single place and a
     single column go together whatever they are called, unless that place is `required`. Temperatures must lie
-    `between` [°C]. Units are told where headings do not state them; temperatures are in °C if left out. The wax was
+    `between` [°C]. Units are given where headings do not state them; temperatures are in °C if left out. The wax was
     poured at `pour_at` on the clock of the log; left out, at its first row if it has clock times, at zero if it has
     numbers. Readings before `first` and after `last` [s], which lie within the log, are left out, and without
     `last` those after `horizon` [s]; empty cells are gaps. LogError names the line if it cannot be read, or could
@@ -472,10 +472,10 @@ def _check_window(where: str, time: Array, first: float, last: float | None) -> 
     start, end = float(time[0]), float(time[-1])
     goes = f"{where}: the log goes from {start / 60:.0f} to {end / 60:.0f} min after the pour"
     if first >= end:
-        raise LogError(f"{goes}, and what is before {first / 60:.0f} min is to be left out. Give an earlier --from.")
+        raise LogError(f"{goes}, and what is before {first / 60:.0f} min is left out. Give an earlier --from.")
     if last is not None and not start < last <= end:
         way = "a later" if last <= start else "an earlier"
-        raise LogError(f"{goes}, and is to count until {last / 60:.0f} min. Give {way} --until, or leave it out.")
+        raise LogError(f"{goes}, and --until is {last / 60:.0f} min. Give {way} --until, or leave it out.")
     if last is not None and first >= last:
         raise LogError(
             f"{where}: nothing is left between {first / 60:.0f} and {last / 60:.0f} min. Give --from before --until."

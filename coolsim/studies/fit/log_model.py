@@ -228,7 +228,7 @@ class LogModel:
             jar = changed(self._scenario, self.values(parameters)).jar
         except ScenarioError as error:
             raise SolverError(
-                f"the fit came to values that do not fit each other: {' '.join(str(error).split())} Give a narrower"
+                f"the fit reached values that contradict each other: {' '.join(str(error).split())} Give a narrower"
                 " --range, or fit fewer fields."
             ) from error
         if not for_slope:

@@ -228,7 +228,7 @@ def bare_and_boxed(scenario: Scenario) -> tuple[Scenario, Scenario, Stand]:
     one_place(one_jar(scenario))
     if scenario.jar.water is not None:
         raise ScenarioError(
-            f"{scenario.where}: surround.kind: found 'water', and this chooses one pour for the bench and one for the"
+            f"{scenario.where}: surround.kind: found 'water', but this chooses one pour for the bench and one for the"
             " box. Leave [surround] out, or try pours in the water with"
             " `coolsim sweep --over pour.temperature=60C:70C:5K`."
         )

@@ -111,7 +111,7 @@ class Repair:
         When the surface gets hotter than wax with this oil may be [s]; None if not within the longest time, or if no
         flash point is stated.
     touch, shock : float or None
-        When the rim gets hot to the touch, and when the glass differs by more than it is trusted with [s]; None if not
+        When the rim gets hot to the touch, and when the glass differs by more than its shock limit [s]; None if not
         within the longest time. Metal has no shock.
     after : RepairedTop or None
         The top once it has set again after the smallest time; None if there is no such time.

@@ -162,7 +162,7 @@ def sample_rows(
         if len(possible) < _PASSED_OVER * count:
             fault = next(fault for fault in faults if fault is not None)
             raise ScenarioError(
-                f"{count - len(possible)} of {count} draws are no possible scenario; the first: {fault} Give narrower"
+                f"{count - len(possible)} of {count} draws are not possible scenarios; the first: {fault} Give narrower"
                 " ranges, or vary fewer keys."
             )
         count *= 2

@@ -137,8 +137,8 @@ class Journal:
 
     def _foreign(self, number: int) -> ResultFileError:
         return ResultFileError(
-            f"{self.path}: line {number} is no record of a sweep, and the file is left as it is. Give another journal,"
-            " or delete this one to begin again."
+            f"{self.path}: line {number} is not a record of a sweep, and the file is left as it is. Give another"
+            " journal, or delete this one to begin again."
         )
 
     def _open(self) -> None:

@@ -329,7 +329,7 @@ def test_fields_that_cannot_be_told_apart_say_how_they_go_together(link, way):
     other = replace(one, known=replace(one.known, key="films.top_factor"))
     estimate = replace(fit.estimate, covariance=np.array([[0.16, link], [link, 0.16]]))
     text = " ".join(fit_text(replace(fit, fields=(one, other), estimate=estimate), units="metric").split())
-    assert f"cannot be told apart by these data (correlation {link / 0.16:+.2f}): {way} fit as well" in text
+    assert f"cannot be told apart by these data (correlation {link / 0.16:+.2f}): {way} fit equally well" in text
 
 
 def test_a_rim_that_burns_only_when_all_is_reached_needs_no_warning():

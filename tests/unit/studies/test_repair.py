@@ -80,7 +80,7 @@ def test_what_has_run_into_the_cavity_is_missing_at_the_top(found, cooled):
 
 def test_a_jar_whose_day_has_changes_is_refused():
     moved = with_overrides(BARE, {"day.changes": [["2 h", "draught", "0.5 m/s"]]})
-    with pytest.raises(ScenarioError, match="this is about a jar that stands as it is"):
+    with pytest.raises(ScenarioError, match="this is for a jar that stays as it is"):
         repair(moved)
 
 

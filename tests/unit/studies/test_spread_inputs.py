@@ -91,5 +91,5 @@ def test_too_few_and_too_many_runs_are_refused(runs):
 def test_ranges_that_are_mostly_impossible_are_refused():
     # Most pours of this range are colder than the start of freezing.
     cold, ranges = with_overrides(BARE, {"pour.temperature": "48 °C"}), {"pour.temperature": (0.0, 49.0)}
-    with pytest.raises(ScenarioError, match=r"draws are no possible scenario.*Give narrower"):
+    with pytest.raises(ScenarioError, match=r"draws are not possible scenarios.*Give narrower"):
         sample_inputs(cold, spread_inputs(cold, list(ranges), ranges=ranges), runs=64, seed=0)
