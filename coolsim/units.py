@@ -5,7 +5,7 @@ and only the units of that kind are units there. Inside coolsim all values are S
 are in °C.
 
 The factors are the exact definitions, kept here as whole numbers so that this module imports nothing heavy;
-the tests hold them against ``scipy.constants``.
+the tests compare them with ``scipy.constants``.
 """
 
 import math

@@ -4,7 +4,7 @@ References
 ----------
 BIPM, The International System of Units, 9th edition (2019): the Boltzmann, Planck and Avogadro constants and the
 speed of light, and with them the gas constant and the Stefan-Boltzmann constant 2 pi⁵ k⁴/(15 h³ c²). Standard
-gravity: 3rd CGPM (1901). Standard atmosphere: 10th CGPM (1954). A test holds them against ``scipy.constants``.
+gravity: 3rd CGPM (1901). Standard atmosphere: 10th CGPM (1954). A test compares them with ``scipy.constants``.
 """
 
 from math import pi

@@ -291,7 +291,7 @@ def _air_between_jars_is_in_range(file: ScenarioFile) -> Iterator[Fault]:
     if rayleigh_of(dry_air(coldest), 2.0 * (hottest - coldest), width) > MEASURED_GAP_RAYLEIGH[1]:
         yield (
             "box" if box.spacing is None else "box.spacing",
-            f"found {file.show(width, 'length')} of air between neighbouring jars, on the mean, which with"
+            f"found {file.show(width, 'length')} of air between neighbouring jars, on average, which with"
             f" {file.show(hottest, 'temperature')} and {file.show(coldest, 'temperature')} may be more than the law"
             " of upright gaps allows, set the jars closer together, or put dividers between them (dividers = true)",
         )

@@ -92,7 +92,7 @@ def _happening(row: object, wanted: str) -> Happening:
         raise ValueError(f"found {shown(what)}, give one of {words}{suggestion(what, HAPPENINGS)}")
     if what != DRAUGHT:
         if len(row) == 3:
-            raise ValueError(f"found {shown(row[2])} behind '{what}', leave it out: a speed goes with '{DRAUGHT}' only")
+            raise ValueError(f"found {shown(row[2])} behind '{what}', leave it out: only '{DRAUGHT}' takes a speed")
         return Happening(time, what)
     if len(row) != 3:
         raise ValueError(f'found \'{DRAUGHT}\' without a speed, give one as in ["2 h", "{DRAUGHT}", "0.5 m/s"]')

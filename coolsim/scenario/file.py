@@ -138,8 +138,8 @@ def _faults(details: ErrorDetails) -> Iterator[Fault]:
         case "invalid_key":
             yield key, "found a key that is not a text, give texts as keys"
         case _:
-            # All that is left is a value where a table is due.
-            yield key, f"found {shown(details['input'])} where a table is due, write its keys under [{key}]"
+            # All that is left is a value where a table is expected.
+            yield key, f"found {shown(details['input'])} where a table is expected, write its keys under [{key}]"
 
 
 def _model_at(place: tuple[int | str, ...]) -> type[Table]:

@@ -44,7 +44,7 @@ class RepairTable(Table):
         HotAir,
         "runs_from",
         "Least depth of melt that runs level by itself; a thinner one sets before it has run.",
-        source="estimate: gravity levels a film in a time that goes with one over the cube of its depth",
+        source="estimate: gravity levels a film in a time proportional to one over the cube of its depth",
         behind="The repair",
     )
     longest: Annotated[float, Quantity("duration", "10 s", "30 min", "5 min")] = like(

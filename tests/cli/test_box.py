@@ -96,7 +96,7 @@ def test_spacings_say_how_far_apart(coolsim, six):
     ("arguments", "code", "says"),
     [
         (["six.toml", "--fillings", "--spacing", "5mm"], 2, "give --fillings or --spacing, not both"),
-        (["six.toml", "--fillings", "--figures", "here"], 2, "it goes with one run"),
+        (["six.toml", "--fillings", "--figures", "here"], 2, "it is for one run"),
         (["six.toml", "--no-figures", "--figures", "here"], 2, "contradicts --figures"),
         (["six.toml", "--within", "3"], 2, "found '3' (no unit)"),
         (["six.toml", "--spacing", "2mm"], 2, "--spacing: found 2 mm, less than a divider, 3.2 mm"),

@@ -149,7 +149,7 @@ def test_cases_judge_by_how_often_a_pour_passes(coolsim, bare, folder):
     ("arguments", "says"),
     [
         (["--cases", "7"], "found 7; give 8 to 8192"),
-        (["--share", "90 %"], "it goes with --cases"),
+        (["--share", "90 %"], "it needs --cases"),
         (["--cases", "8", "--share", "0 %"], "give a value above zero"),
         (["--cases", "8", "--share", "150 %"], "at most 100 %"),
         (["--cases", "8", "--share", "20 mm"], "--share"),

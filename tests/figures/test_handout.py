@@ -195,7 +195,7 @@ def test_the_cover_says_who_when_what_and_what_happens(boxed, pages):
         "By Mara Ebbing",
         "14 March 2026",
         "The workshop and its figures are invented.",
-        "The second of the two was made up",
+        "The second of the two was made from",
         "In a closed box, gap 12 mm, headroom 15 mm; on 30 mm of oak; room at 21 °C.",
         "a first skin freezes at once",
         "a leaning wick can be straightened",
@@ -274,7 +274,7 @@ def test_the_cautions_name_each_danger_and_who_comes_first(boxed, tin, pages):
         "Never put out a wax fire with water",
         "below their flash points",
         "68 °C for the fragrance",
-        "Glass cracks",
+        "Hot wax can crack cold glass",
         "Hot air",
         "Estimates. These keys",
         "computed, not measured",
@@ -284,7 +284,7 @@ def test_the_cautions_name_each_danger_and_who_comes_first(boxed, tin, pages):
     metal = said(page_on(pages["tin"], "Cautions, and how far to trust these pages"))
     assert "take them from the data sheets" in metal
     assert "do not touch a tin" in metal
-    assert "Glass cracks" not in metal
+    assert "Hot wax can crack cold glass" not in metal
 
 
 def test_two_scenarios_of_a_kind_are_told_apart_by_letters(boxed):

@@ -73,7 +73,7 @@ FAULTS = {
     # 98.8 mm between two walls that are as far from the air between them as the pour is from the room.
     "too much air between neighbours": (
         NO_GAP | {"pour.temperature": "120 °C", "room.temperature": "0 °C", "box": SIX | {"spacing": "60.9 mm"}},
-        "box.spacing: found 98.9 mm of air between neighbouring jars, on the mean, which with 120 °C and 0 °C may be"
+        "box.spacing: found 98.9 mm of air between neighbouring jars, on average, which with 120 °C and 0 °C may be"
         " more than the law of upright gaps allows, set the jars closer together, or put dividers between them"
         " (dividers = true).",
     ),

@@ -103,7 +103,7 @@ COURSE = [["22:00", "18 °C"], ["6:00", "14 °C"]]
     [
         ({"day.changes": []}, "give rows of a time after the pour"),
         ({"day.changes": [["1 h"]]}, "row 1: found"),
-        ({"day.changes": [["1 h", "lid on", "2 m/s"]]}, "a speed goes with 'draught' only"),
+        ({"day.changes": [["1 h", "lid on", "2 m/s"]]}, "only 'draught' takes a speed"),
         ({"day.changes": [["1 h", "lid onn"]]}, "did you mean 'lid on'"),
         ({"day.changes": [["1 h", "draught"]]}, "without a speed"),
         ({"day.changes": [["10:30 pm", "lid on"]]}, "row 1"),

@@ -264,13 +264,13 @@ TOGETHER = {
         {"support": None},
         "jar.toml: support: missing. Add a table [support] with material, thickness.",
     ),
-    "value where a table is due": (
+    "value where a table is expected": (
         {"vessel": "glass"},
-        "jar.toml: vessel: found 'glass' where a table is due, write its keys under [vessel].",
+        "jar.toml: vessel: found 'glass' where a table is expected, write its keys under [vessel].",
     ),
     "list of tables": (
         {"vessel": [{"height": "1 mm"}]},
-        "jar.toml: vessel: found a list of 1 where a table is due, write its keys under [vessel].",
+        "jar.toml: vessel: found a list of 1 where a table is expected, write its keys under [vessel].",
     ),
 }
 

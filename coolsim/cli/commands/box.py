@@ -53,7 +53,7 @@ def box(
         raise typer.BadParameter("give --fillings or --spacing, not both.", param_hint="'--spacing'")
     asked.folder()
     if several and asked.figures is not None:
-        raise typer.BadParameter("it goes with one run, not with --fillings or --spacing.", param_hint="'--figures'")
+        raise typer.BadParameter("it is for one run, not for --fillings or --spacing.", param_hint="'--figures'")
     scenario = load_scenario(file)
     figure = asked.figure([scenario], "box", drawn=not several)
     asked.claim(*figure, inputs=[file])

@@ -130,7 +130,7 @@ def _cases(cases: int | None, share: str | None) -> tuple[int, float] | None:
 
     if cases is None:
         if share is not None:
-            raise typer.BadParameter("it goes with --cases; give both, or leave it out.", param_hint="'--share'")
+            raise typer.BadParameter("it needs --cases; give both, or leave it out.", param_hint="'--share'")
         return None
     check_number(cases, FEWEST_RUNS, MOST_RUNS, "--cases")
     least = SHARE if share is None else quantity_of(share, "fraction", "--share")

@@ -130,7 +130,7 @@ def label_notes(scenario: Scenario) -> tuple[str, ...]:
         f" first.{unnamed}",
         f"Consult the standards before you sell: {', '.join(named[:2])} in the United States, {', '.join(named[2:])}"
         " in Europe. This text was written without them and claims no compliance. Rules on weights, makers' names and"
-        f" dangerous substances come on top.{oil}",
+        f" dangerous substances apply as well.{oil}",
     )
 
 

@@ -100,7 +100,7 @@ def notes(study: PourStudy, units: System) -> list[str]:
         )
     if study.cases is not None:
         found.append(
-            f"Each pour was held against the limits in {study.cases} cases (estimates), with values drawn as by"
+            f"Each pour was checked against the limits in {study.cases} cases (estimates), with values drawn as by"
             " `coolsim spread`, the same for every room and pour; it must keep all in at least"
             f" {100 * study.share:.0f}{HARD_SPACE}% of them. Dish, cavity and times are those with the scenario's own"
             f" values. Varied: {', '.join(study.varied)}."

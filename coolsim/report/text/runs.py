@@ -354,7 +354,7 @@ def answers_table(
     units : {"metric", "us"}
         Units of the workshop.
     jars : sequence of Jar or None, optional
-        What was simulated, one for each run: with it the pour is held against the limit of thermal shock.
+        What was simulated, one for each run: with it the pour is checked against the limit of thermal shock.
     melt_ranges : sequence of MeltRange or None, optional
         The top over the range of the melt, one for each run, as `melt_range` gives it.
     errors : sequence of GridError or None, optional

@@ -210,13 +210,13 @@ def _notes(found: Spread, units: System) -> list[str]:
         f"Estimates: {len(found.rows)} runs (seed {found.seed}) with values drawn from these ranges, each on its own,"
         " likeliest at the scenario's value and rarer in a straight line towards both ends (a triangle); nobody"
         " measured that. Where a range is lopsided, the median is not what the scenario gives. Eight cases in ten lie"
-        f" between 10{HARD_SPACE}% and 90{HARD_SPACE}%. The error of the model, draughts and slips of the hand come on"
-        " top."
+        f" between 10{HARD_SPACE}% and 90{HARD_SPACE}%. The error of the model, draughts and slips of the hand are not"
+        " in them."
     ]
     if found.stated:
         texts.append(
             f"Not varied, because the scenario states them: {', '.join(found.stated)}. `--vary usual --vary"
-            f" {found.stated[-1]}` varies one all the same."
+            f" {found.stated[-1]}` varies one anyway."
         )
     others = dict.fromkeys(key for _, keys in estimates(found.scenario) for key in keys)
     left = [key for key in others if key not in {known.key for known in found.inputs}]

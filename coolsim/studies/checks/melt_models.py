@@ -16,12 +16,12 @@ from coolsim.solve.simulate import simulate
 Mixing = Literal["stratified", "effective", "none"]
 
 MODELS: tuple[Mixing, ...] = ("stratified", "effective", "none")
-"""The models of the melt; the first is the one the others are held against."""
+"""The models of the melt; the first is the one the others are compared with."""
 
 DEPENDS_FROM = 0.05
 """An answer depends on the model if another model moves it by more than this [-].
 
-Within this share the stratified melt meets every event of the resolved flow computations it was held against."""
+Within this share the stratified melt meets every event of the resolved flow computations it was compared with."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -97,7 +97,7 @@ def melt_models(scenario: Scenario, *, on_step: Callable[[Progress], None] | Non
 
     Notes
     -----
-    The stratified melt is what the others are held against, because it alone meets resolved flow computations of a jar
+    The stratified melt is what the others are compared with, because it alone meets resolved flow computations of a jar
     in all events (computed independently; `tests/verification/test_resolved_melt.py`). The two others are the usual
     shortcuts.
 

@@ -92,7 +92,7 @@ def table_of(text: str, *, where: str, how: tuple[str, ...] = ()) -> LogTable:
             )
         if len(cells) != width and any(cells[width:] or ("short",)):
             advice = _advice(delimiter, more=len(cells) > width)
-            raise LogError(f"{where}: line {number}: found {len(cells)} columns where {width} are due{advice}.")
+            raise LogError(f"{where}: line {number}: found {len(cells)} columns instead of {width}{advice}.")
     rows = [(number, cells[:width]) for number, cells in rows]
     if delimiter != ",":
         rows, comma = _points(rows, where)

@@ -1,4 +1,4 @@
-"""How hot to pour: candidates of the pour temperature, held against every limit, bare and boxed together."""
+"""How hot to pour: candidates of the pour temperature, checked against every limit, bare and boxed together."""
 
 from __future__ import annotations
 

@@ -78,7 +78,7 @@ def spread_inputs(
         raise ScenarioError(f"{stray[0]}: has a range, but is not varied. Name it among the keys, or leave it out.")
     if not named:
         why = f"it states {', '.join(stated)} itself" if stated else "no ranges are known for it"
-        raise ScenarioError(f"{scenario.where}: nothing is left to vary: {why}. Name keys to vary all the same.")
+        raise ScenarioError(f"{scenario.where}: nothing is left to vary: {why}. Name keys to vary anyway.")
     faults: list[str] = []
     found: list[Plausible] = []
     for key in named:

@@ -1,4 +1,4 @@
-"""What a change does to the top of this very jar: each change is run, and held against the run without it."""
+"""What a change does to the top of this very jar: each change is run, and compared with the run without it."""
 
 from __future__ import annotations
 

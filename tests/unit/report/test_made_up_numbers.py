@@ -41,8 +41,8 @@ Smallest time
 The top after 60 s of hot air, set again
   It is                               flat
   Middle minus rim                    -0.2 mm
-  Lower than before, on the mean      0.4 mm
-  Below the pour, on the mean         3.4 mm
+  Lower than before, on average       0.4 mm
+  Below the pour, on average          3.4 mm
   Has set again after                 10 min
   No glass burns the hand after       90 s
   Wax near the room after             2:00 h
