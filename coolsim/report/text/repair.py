@@ -249,8 +249,8 @@ def warnings(found: Repair, units: System) -> tuple[str, ...]:
             )
     if found.hottest_oil is None and found.scenario.plan.load > 0.0:
         told.append(
-            f"Warning: the surface gets {surface} hot, and no flash point is stated (batch.flash_point): hold that"
-            " against the data sheets of wax and oil first. Air and nozzle are far hotter."
+            f"Warning: the surface gets {surface} hot, and no flash point is stated (batch.flash_point): compare"
+            " that with the data sheets of wax and oil first. Air and nozzle are far hotter."
         )
     return tuple(told)
 

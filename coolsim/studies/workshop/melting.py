@@ -152,11 +152,11 @@ def melt_batch(scenario: Scenario, *, units: System | None = None) -> Melting:
     if temperature[-1] > bath.oil_at + _HOTTER:
         warnings.append(
             f"When the last flakes have melted the melt round them has {_shown(float(temperature[-1]), system)}, more"
-            f" than the {_shown(bath.oil_at, system)} for the oil: stir while it melts, or let it cool down before."
+            f" than the {_shown(bath.oil_at, system)} for the oil: stir while it melts, or let it cool down first."
         )
     if ready < stirred:
         warnings.append(
-            f"The wax is down at the {_shown(jar.pour, system)} of the pour before the oil is stirred in: warm the"
+            f"The wax has cooled to the pour, {_shown(jar.pour, system)}, before the oil is stirred in: warm the"
             " pitcher again, or add the oil to hotter wax."
         )
     around = [bath.at(one) for one in time]
