@@ -24,7 +24,9 @@ number = getattr(signal, sys.argv.pop())
 unlink = os.unlink
 
 def again(path):
-    os.kill(os.getpid(), number)
+    # Not at the file with which the folder is tried before the run.
+    if "bare.csv" in str(path):
+        os.kill(os.getpid(), number)
     unlink(path)
 
 files.os.fsync = lambda _: os.kill(os.getpid(), number)
@@ -126,7 +128,7 @@ def test_a_run_without_memory_is_one_message_and_leaves_files_as_they_were(cools
 
     (folder / "bare.csv").write_text("old")
     monkeypatch.setattr("coolsim.solve.simulate.build", no_memory)
-    done = coolsim("run", bare, "--no-figures", "--csv", "bare.csv")
+    done = coolsim("run", bare, "--no-figures", "--csv", "bare.csv", "--force")
     assert done.exit_code == 4
     assert done.stdout == ""
     assert done.stderr == (

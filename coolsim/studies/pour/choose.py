@@ -337,7 +337,7 @@ def choose_pour(
     ...     study = choose_pour(quick, pours=["60 °C", "66 °C"], executor=executor)
     >>> print(study)
     How hot to pour
-    Stand  Room   Pour at  As good  Dish and cavity  Fully set [h:mm]
+    Place  Room   Pour at  As good  Dish and cavity  Fully set [h:mm]
     bare   21 °C  60 °C             6.4 mL           3:54
     boxed  21 °C  60 °C             5.3 mL           5:42
     Computed, not measured. Hot wax burns ...

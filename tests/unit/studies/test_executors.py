@@ -142,10 +142,10 @@ def test_workers_that_die_between_two_runs_are_the_same_error(points):
 
 
 def test_a_point_without_memory_says_so_and_the_others_go_on(points, expected, monkeypatch):
-    def greedy(data, where):
-        if data == points[1].data:
+    def greedy(jar):
+        if jar == points[1].jar:
             raise MemoryError
-        return run_point(data, where)
+        return run_point(jar)
 
     monkeypatch.setattr("coolsim.studies.sweep.sweep.run_point", greedy)
     with ThreadPoolExecutor(1) as executor:

@@ -50,7 +50,7 @@ def test_a_torn_last_line_is_dropped_and_the_next_is_not_glued_to_it(tmp_path, c
 def test_another_file_is_refused_and_left_as_it_is(tmp_path, content):
     path = tmp_path / "jar.toml"
     path.write_text(content)
-    with pytest.raises(ResultFileError, match="no record of a sweep"):
+    with pytest.raises(ResultFileError, match="not a record of a sweep"):
         Journal(path)
     assert path.read_text() == content
 
