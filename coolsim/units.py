@@ -32,6 +32,7 @@ Kind = Literal[
     "expansion",
     "speed",
     "molar_mass",
+    "pressure",
     "fraction",
 ]
 
@@ -148,6 +149,20 @@ _TABLE: dict[Kind, _Quantity] = {
     "speed": _Quantity("a speed", "0.5 m/s", (_Unit(("m/s",)),), "m/s", "m/s", (2, 2)),
     "molar_mass": _Quantity(
         "a molar mass", "200 g/mol", (_Unit(("g/mol",), 1, 1000), _Unit(("kg/mol",))), "g/mol", "g/mol"
+    ),
+    "pressure": _Quantity(
+        "a pressure",
+        "1 kPa",
+        (
+            _Unit(("Pa",)),
+            _Unit(("kPa",), 1000),
+            _Unit(("MPa",), 1_000_000),
+            _Unit(("GPa",), 1_000_000_000),
+            _Unit(("bar",), 100_000),
+        ),
+        "kPa",
+        "kPa",
+        (2, 2),
     ),
     "fraction": _Quantity("a percentage", "8 %", (_Unit(("%",), 1, 100),), "%", "%", (1, 1)),
 }

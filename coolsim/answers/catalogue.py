@@ -105,7 +105,8 @@ ANSWERS: tuple[Answer, ...] = (
     *_answers(
         "setting",
         "duration",
-        ("solid_throughout_s", "Solid throughout", lambda run: run.events.solid_throughout),
+        ("top_final_s", "Top has sunk for good", lambda run: run.events.top_final),
+        ("solid_s", "As solid as this room makes it", lambda run: run.events.solid_throughout),
         **_FOLLOWED,
     ),
     *_answers(
@@ -116,6 +117,7 @@ ANSWERS: tuple[Answer, ...] = (
         means="may be lidded",
         **_FOLLOWED,
     ),
+    *_answers("setting", None, ("solid_share", "Solid at the end", lambda run: run.result.solid_share)),
     *_answers(
         "last liquid",
         "length",
@@ -125,7 +127,9 @@ ANSWERS: tuple[Answer, ...] = (
     *_answers(
         "top",
         "length",
-        ("flatness_m", "Middle minus rim", _top(lambda top: top.flatness)),
+        ("dish_m", "Dish: half-way in below the rim", _top(lambda top: top.dish)),
+        ("hole_m", "Hole: middle below half-way in", _top(lambda top: top.hole)),
+        ("depth_m", "Middle below the rim", _top(lambda top: top.dish + top.hole)),
         tells_from=LEAST_LENGTH,
         **_JUMPING,
     ),
@@ -140,8 +144,9 @@ ANSWERS: tuple[Answer, ...] = (
     *_answers(
         "top",
         "volume",
-        ("dish_volume_m3", "Dish", _top(lambda top: top.dish_volume)),
-        ("cavity_volume_m3", "Hidden cavity", _top(lambda top: top.cavity_volume)),
+        ("dish_volume_m3", "Volume of dish and hole", _top(lambda top: top.dish_volume)),
+        ("void_volume_m3", "Void in the wax", _top(lambda top: top.void_volume)),
+        ("cavity_volume_m3", "Of it hidden cavity", _top(lambda top: top.cavity_volume)),
         tells_from=LEAST_VOLUME,
         **_JUMPING,
     ),
@@ -158,7 +163,7 @@ ANSWERS: tuple[Answer, ...] = (
     *_answers(
         "top",
         "length",
-        ("cavity_above_bottom_m", "Its height in the wax", _top(lambda top: top.cavity_place and top.cavity_place[1])),
+        ("cavity_above_bottom_m", "Its middle, above the bottom", _top(lambda top: top.cavity_place and top.cavity_place[1])),
         may_lack=True,
     ),
     *_answers(

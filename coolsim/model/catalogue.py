@@ -80,7 +80,7 @@ _SOFT_VEGETABLE = {
     "viscosity_at": _V(60.0, None, None, "°C", "estimate", "where the viscosity is stated"),
     "viscosity_slope": _V(2900.0, None, None, "K", "computed independently", _SLOPE),
     "total_shrinkage": _V(0.06, 0.04, 0.11, "-", "estimate", f"hot liquid to solid at 20 °C; {_FATS}"),
-    "solid_shrinkage": _V(0.01, 0.003, 0.025, "-", "estimate", f"end of freezing to 20 °C; {_SETTING}"),
+    "expansion_solid": _V(3e-4, 2e-4, 6e-4, "1/K", "from memory", f"solid fats; {_SETTING}"),
     "molar_mass": _V(0.885, 0.85, 0.90, "kg/mol", "estimate", "hydrogenated seed-oil triglyceride, near tristearin"),
     "emissivity": _V(0.92, 0.90, 0.97, "-", "estimate", "organic liquids and waxes"),
 }
@@ -109,7 +109,7 @@ _PARAFFIN = {
     "viscosity_at": _V(60.0, None, None, "°C", "from memory", "where the viscosity is stated"),
     "viscosity_slope": _V(2300.0, None, None, "K", "computed independently", _SLOPE),
     "total_shrinkage": _V(0.13, 0.08, 0.16, "-", "from memory", "hot liquid to solid at 20 °C"),
-    "solid_shrinkage": _V(0.03, 0.02, 0.05, "-", "estimate", "end of freezing to 20 °C"),
+    "expansion_solid": _V(1.0e-3, 6e-4, 1.6e-3, "1/K", "estimate", "with the change of its crystals below freezing"),
     "molar_mass": _V(0.39, 0.35, 0.45, "kg/mol", "estimate", "near C28H58, 0.395"),
     "emissivity": _V(0.92, 0.90, 0.97, "-", "estimate", "organic liquids and waxes"),
 }
@@ -131,13 +131,13 @@ _BEESWAX = {
     "viscosity_at": _V(80.0, None, None, "°C", "from memory", "where the viscosity is stated"),
     "viscosity_slope": _V(2600.0, 2300.0, 2900.0, "K", "estimate", "between paraffin and fats"),
     "total_shrinkage": _V(0.13, 0.10, 0.16, "-", "from memory", "hot liquid to solid at 20 °C"),
-    "solid_shrinkage": _V(
-        0.03,
-        0.02,
-        0.06,
-        "-",
+    "expansion_solid": _V(
+        1.0e-3,
+        6e-4,
+        1.7e-3,
+        "1/K",
         "estimate",
-        "end of freezing to 20 °C; rods shrink 1.2 to 3.4 % in length from 70 to 9 °C (PMC11876593, table 2)",
+        "rods shrink 1.2 to 3.4 % in length from 70 to 9 °C (PMC11876593, table 2)",
     ),
     "molar_mass": _V(0.65, 0.55, 0.75, "kg/mol", "estimate", "near its main ester, triacontanyl palmitate, 0.677"),
     "emissivity": _V(0.92, 0.90, 0.97, "-", "estimate", "organic liquids and waxes"),
@@ -167,7 +167,7 @@ _COCONUT_BLEND = {
     "viscosity_at": _V(60.0, None, None, "°C", "from memory", "where the viscosity is stated"),
     "viscosity_slope": _V(2900.0, None, None, "K", "computed independently", _SLOPE),
     "total_shrinkage": _V(0.05, 0.04, 0.10, "-", "from memory", "hot liquid to solid at 20 °C"),
-    "solid_shrinkage": _V(0.01, 0.003, 0.025, "-", "estimate", "end of freezing to 20 °C, as for soft vegetable wax"),
+    "expansion_solid": _V(3e-4, 2e-4, 6e-4, "1/K", "from memory", "solid fats"),
     "molar_mass": _V(0.70, 0.64, 0.80, "kg/mol", "estimate", "between trilaurin, 0.639, and tristearin, 0.892"),
     "emissivity": _V(0.92, 0.90, 0.97, "-", "estimate", "organic liquids and waxes"),
 }
@@ -194,7 +194,7 @@ _WATER = {
     "viscosity_at": _V(50.0, None, None, "°C", "open library", "where the viscosity is stated"),
     "viscosity_slope": _V(1870.0, None, None, "K", "open library", f"between 20 and 60 °C; {_COOLPROP}"),
     "total_shrinkage": _V(0.0, None, None, "-", "estimate", _NO_SHRINKAGE),
-    "solid_shrinkage": _V(0.0, None, None, "-", "estimate", _NO_SHRINKAGE),
+    "expansion_solid": _V(0.0, None, None, "1/K", "estimate", _NO_SHRINKAGE),
     "molar_mass": _V(0.018, None, None, "kg/mol", "open library", _COOLPROP),
     "emissivity": _V(0.95, None, None, "-", "from memory", "water, or thin film that lies on it"),
 }
@@ -349,3 +349,17 @@ TIN_WALL = _V(0.22e-3, 0.20e-3, 0.25e-3, "m", "from memory", "wall of a candle t
 
 FRAGRANCE_MOLAR_MASS = _V(0.20, 0.15, 0.25, "kg/mol", "estimate", "fragrance oil, mixed terpenes, esters and musks")
 """Mean molar mass of a fragrance oil."""
+
+_NETWORK = (
+    "through the gelling thresholds and the hardness of fats (margarine, shortening, butter 4.4 to 810 kPa, Haighton"
+    " 1959, JAOCS 36:345)"
+)
+
+STIFFNESS = _V(3e6, 1e6, 1e7, "Pa", "estimate", _NETWORK)
+"""Yield stress that the law of half-frozen fats gives an entirely solid one."""
+
+STIFFNESS_OF_OTHERS = _V(3e6, 3e5, 3e7, "Pa", "estimate", f"{_NETWORK}; for this wax a guess, ten times either way")
+"""The same for waxes that are no fats, of which no figure was found."""
+
+NO_FATS = frozenset({"paraffin", "beeswax", *PARAFFIN_CURVES})
+"""Waxes that are no fats."""

@@ -14,6 +14,7 @@ import numpy as np
 
 from coolsim.model.materials import Wax
 from coolsim.model.section import Array, Section
+from coolsim.model.softness import BUOYANT_STRESS, Softness
 
 Film = float | Callable[[float, float], float]
 """A film coefficient [W/m2/K], or a law of (surface, air) temperatures [°C] that gives one. Infinite: the surface
@@ -138,10 +139,10 @@ class Melt:
         conduction.
     relaxation : float
         Time in which the melt settles into layers [s].
-    flows_above : float
-        Liquid fraction above which wax circulates [-].
-    feeds_above : float
-        Coherency: liquid fraction above which wax still creeps; below it a place counts as set [-].
+    flows_above : float, optional
+        Liquid fraction above which wax circulates [-]; left out, where its yield stress stops the buoyancy.
+    softness : Softness
+        How stiff mush is.
     conductivity_factor : float
         With `mixing` "effective": conductivity of wax that circulates, as a multiple of that of its liquid [-]. Ten
         fits a resolved flow computation best (computed independently), but for the top, which it closes too early.
@@ -149,8 +150,8 @@ class Melt:
 
     mixing: Literal["stratified", "effective", "none"] = "stratified"
     relaxation: float = 90.0
-    flows_above: float = 0.9
-    feeds_above: float = 0.35
+    flows_above: float | None = None
+    softness: Softness = field(default_factory=Softness)
     conductivity_factor: float = 10.0
 
     def __post_init__(self) -> None:
@@ -160,9 +161,13 @@ class Melt:
             raise ValueError(f"relaxation {self.relaxation} s must be positive")
         if not (np.isfinite(self.conductivity_factor) and self.conductivity_factor >= 1.0):
             raise ValueError(f"conductivity_factor must be 1 or more, not {self.conductivity_factor}")
-        for name in ("flows_above", "feeds_above"):
-            if not 0.0 <= getattr(self, name) < 1.0:
-                raise ValueError(f"{name} must lie in [0, 1), not {getattr(self, name)}")
+        if self.flows_above is not None and not 0.0 <= self.flows_above < 1.0:
+            raise ValueError(f"flows_above must lie in [0, 1), not {self.flows_above}")
+
+    @property
+    def circulates_above(self) -> float:
+        """Liquid fraction above which wax circulates: as stated, or as its softness says [-]."""
+        return self.softness.liquid_at(BUOYANT_STRESS) if self.flows_above is None else self.flows_above
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -171,26 +176,38 @@ class Thresholds:
 
     Parameters
     ----------
-    skin_holds : float
-        Thickness of set wax under a place of the surface that locks it [m].
+    touch : float
+        Stress under a fingertip that feels whether a top has set [Pa].
+    touch_depth : float
+        How deep the fingertip feels [m].
+    wick : float
+        Stress of a wick that leans against the wax beside it [Pa].
+    carry : float
+        Stress of a jar that is carried and set down [Pa].
     cool_within : float
         The jar may be moved and lidded when its hottest wax is this close to the room [K].
     skin_margin : float
         A first skin at the glass is one that forms while the mean of the melt is still this much above the start of
         freezing [K].
     flat_within : float
-        A top is called flat if its middle and its rim differ by no more than this [m].
+        Dish and hole of less than this do not count [m].
     pit_from : float
-        A middle that lies this much below the rim is called a pit at the wick [m].
+        A hole in the middle that is this deep is called a pit at the wick [m].
+    void_shows : float
+        Share of void from which on a cut through the wax shows a cavity and not only pores [-].
     cavity_from : float
         Hidden cavities of this volume and more are called one [m3].
     """
 
-    skin_holds: float = 3e-3
+    touch: float = 1e3
+    touch_depth: float = 3e-3
+    wick: float = 1e3
+    carry: float = 1e3
     cool_within: float = 3.0
     skin_margin: float = 3.0
     flat_within: float = 1e-3
     pit_from: float = 3e-3
+    void_shows: float = 0.1
     cavity_from: float = 0.5e-6
 
 
@@ -286,7 +303,7 @@ def with_stirred_wax(problem: Problem) -> Problem:
     if melt.mixing != "effective" or melt.conductivity_factor == 1.0:
         return problem
     blocks = tuple(
-        replace(block, material=block.material.stirred(melt.conductivity_factor, above=melt.flows_above))
+        replace(block, material=block.material.stirred(melt.conductivity_factor, above=melt.circulates_above))
         if isinstance(block.material, Wax)
         else block
         for block in problem.section.blocks

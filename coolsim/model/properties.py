@@ -7,7 +7,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+import numpy as np
+
 from coolsim.errors import MaterialError
+from coolsim.model.volume import REFERENCE, VolumeLaw, volume_law
 from coolsim.overview import Overview, OverviewTable
 from coolsim.units import format_quantity
 
@@ -109,8 +112,8 @@ class Wax(Overview):
         Volume lost from the liquid at `density_liquid_at` to the solid at 20 °C, as a share of the former
         [-]. The shape of the top follows this figure, not the two densities, since it is the one that people
         can measure in a jar.
-    solid_shrinkage : float
-        The part of `total_shrinkage` that comes after the end of freezing, and is not fed [-].
+    expansion_solid : float
+        Volumetric expansion of the solid, referred to 20 °C [1/K].
     molar_mass : float
         Mean molar mass [kg/mol].
     emissivity : float
@@ -153,7 +156,7 @@ class Wax(Overview):
     viscosity_at: float
     viscosity_slope: float
     total_shrinkage: float
-    solid_shrinkage: float
+    expansion_solid: float
     molar_mass: float
     emissivity: float
     at_rest: tuple[float, float] | None = None
@@ -165,16 +168,17 @@ class Wax(Overview):
             faults.append("circulating liquid conducts exactly as the solid does; change the factor a little")
         if not (math.isfinite(self.viscosity_at) and self.viscosity_at > -_ZERO_CELSIUS):
             faults.append(f"viscosity_at is {self.viscosity_at:g} °C; give the temperature of the viscosity")
-        if not 0.0 <= self.solid_shrinkage <= self.total_shrinkage < 1.0:
-            faults.append(
-                f"solid_shrinkage is {self.solid_shrinkage:g} and total_shrinkage {self.total_shrinkage:g};"
-                " they must lie between 0 and 1, and the first is a part of the second"
-            )
+        if not 0.0 <= self.total_shrinkage < 1.0:
+            faults.append(f"total_shrinkage is {self.total_shrinkage:g}; it must lie between 0 and 1")
+        if not (math.isfinite(self.expansion_solid) and self.expansion_solid >= 0.0):
+            faults.append(f"expansion_solid is {self.expansion_solid:g} 1/K; it must not be below zero")
         if not 0.0 < self.emissivity <= 1.0:
             faults.append(f"emissivity is {self.emissivity:g}; it must lie above 0 and not above 1")
         freezing_faults = _freezing_faults(self.freezing)
         # The start of freezing is only known if the curve is in order.
         faults += freezing_faults or self._below_start_of_freezing()
+        if not faults:
+            faults = self._shrinks_on_freezing()
         _raise_if(self.name, faults)
 
     def _below_start_of_freezing(self) -> list[str]:
@@ -191,6 +195,35 @@ class Wax(Overview):
                 " give a density of the liquid"
             )
         return faults
+
+    def _shrinks_on_freezing(self) -> list[str]:
+        if self.liquid_at(REFERENCE) >= 1.0:
+            return []
+        temperature = np.array([REFERENCE, self.freezing_starts])
+        liquid, solid = self.volume.as_liquid(temperature), self.volume.as_solid(temperature)
+        if (solid <= liquid).all():
+            return []
+        return [
+            f"total_shrinkage is {100.0 * self.total_shrinkage:.3g} %, but from {self.density_liquid_at:g} down to"
+            f" {REFERENCE:g} °C the liquid alone would lose {100.0 * (1.0 - liquid[0]):.3g} % (expansion_liquid), and"
+            " the solid must be smaller than the liquid all the way up to the start of freezing;"
+            " give a larger total_shrinkage"
+        ]
+
+    def liquid_at(self, temperature: float) -> float:
+        """Liquid share on cooling [-] at a temperature [°C]."""
+        return float(np.interp(temperature, *zip(*self.freezing, strict=True)))
+
+    @property
+    def volume(self) -> VolumeLaw:
+        """Volume by temperature and liquid share."""
+        return volume_law(
+            total_shrinkage=self.total_shrinkage,
+            liquid_left=self.liquid_at(REFERENCE),
+            reference=self.density_liquid_at,
+            expansion_liquid=self.expansion_liquid,
+            expansion_solid=self.expansion_solid,
+        )
 
     def overview(self) -> OverviewTable:
         """Return the main properties, as a notebook shows them."""

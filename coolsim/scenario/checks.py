@@ -22,7 +22,7 @@ from coolsim.scenario.box import box_of, empty_places_are_there, size_is_stated_
 from coolsim.scenario.day import DRAUGHT, standing_at_pour
 from coolsim.scenario.file import ScenarioFile
 from coolsim.scenario.made_of import material_is_known
-from coolsim.scenario.melt import feeding_outlasts_flow
+from coolsim.scenario.mush import softness_of
 from coolsim.scenario.pour import FILLS, depth_of, fill_is_stated_once
 from coolsim.scenario.room import coldest_of, room_has_one_course, warmest_of
 from coolsim.scenario.support import reach_is_some_or_none, slab_or_rack
@@ -154,7 +154,7 @@ def _room_lets_it_set(file: ScenarioFile) -> Iterator[Fault]:
     if file.wax.kind in NEVER_SETS:
         return
     room, within = warmest_of(file.room), file.answers.cool_within
-    sets = _temperature_at(wax_of(file.wax), file.melt.feeds_above)
+    sets = _temperature_at(wax_of(file.wax), softness_of(file.mush).liquid_at(file.answers.carry))
     if room + within >= sets:
         so = (
             "it would never set"
@@ -443,7 +443,6 @@ _CHECKS: tuple[_Check, ...] = (
     _pour_is_liquid,
     _pour_respects_limits,
     _room_lets_it_set,
-    _of(lambda file: file.melt, feeding_outlasts_flow),
     _box_is_wide_enough,
     _box_is_high_enough,
     _of(lambda file: file.cardboard, cover_lies_on_flaps),

@@ -15,6 +15,7 @@ from coolsim.scenario.calendar import Day
 from coolsim.scenario.day import DayTable
 from coolsim.scenario.melt import MeltTable
 from coolsim.scenario.melting import MeltingTable
+from coolsim.scenario.mush import MushTable
 from coolsim.scenario.plan import PlanTable
 from coolsim.scenario.pour import PourTable
 from coolsim.scenario.repair import RepairTable
@@ -56,6 +57,7 @@ class ScenarioFile(Table):
     box: BoxTable | None = None
     room: RoomTable = Field(default_factory=RoomTable.model_construct)
     melt: MeltTable = Field(default_factory=MeltTable.model_construct)
+    mush: MushTable = Field(default_factory=MushTable.model_construct)
     answers: AnswersTable = Field(default_factory=AnswersTable.model_construct)
     films: FilmsTable = Field(default_factory=FilmsTable.model_construct)
     run: RunTable = Field(default_factory=RunTable.model_construct)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Annotated
 
 from coolsim.model.problem import Melt
-from coolsim.scenario.table import ESTIMATE, Doubt, Fault, Show, Table, like
+from coolsim.scenario.mush import MushTable, softness_of
+from coolsim.scenario.table import Doubt, Table, like
 from coolsim.scenario.values import Choice, Number, Quantity
 
 
@@ -16,25 +16,12 @@ class MeltTable(Table):
     mixing: Annotated[str, Choice(("stratified", "effective", "none"))] = like(
         Melt, "mixing", "Melt that settles into layers; one that only conducts better; or pure conduction."
     )
-    flows_above: Annotated[float, Quantity("fraction", "0 %", "99 %", "90 %")] = like(
+    flows_above: Annotated[float | None, Quantity("fraction", "0 %", "99 %", "95 %")] = like(
         Melt,
         "flows_above",
-        "Liquid share above which wax circulates.",
-        source=ESTIMATE,
-        doubt=Doubt(0.5, 0.99, "estimate: slushy to rigid crystals", "ends", "log of the rest"),
-        spread=True,
-        fit=True,
-        behind="Rim, wick and top",
+        "Liquid share above which wax circulates, instead of the one that its softness gives.",
+        shown="where `[mush]` stops a buoyancy of 0.44 Pa, 96 %",
         matters=lambda file: file.melt.mixing != "none",
-    )
-    feeds_above: Annotated[float, Quantity("fraction", "0 %", "99 %", "35 %")] = like(
-        Melt,
-        "feeds_above",
-        "Liquid share above which wax still creeps; below it a place counts as set.",
-        source=ESTIMATE,
-        doubt=Doubt(0.2, 0.5, kind="ends"),
-        spread=True,
-        behind="Fully set and the last liquid",
     )
     relaxation: Annotated[float, Quantity("duration", "5 s", "1 h", "90 s")] = like(
         Melt,
@@ -53,16 +40,6 @@ class MeltTable(Table):
     )
 
 
-def melt_of(melt: MeltTable) -> Melt:
+def melt_of(melt: MeltTable, mush: MushTable) -> Melt:
     """Build the law of the melt."""
-    return Melt(**melt.given(*MeltTable.model_fields))
-
-
-def feeding_outlasts_flow(melt: MeltTable, show: Show) -> Iterator[Fault]:
-    """Find fault with wax that circulates but does not creep."""
-    if melt.feeds_above > melt.flows_above:
-        yield (
-            "melt.feeds_above",
-            f"found {show(melt.feeds_above, 'fraction')}, but wax that circulates (melt.flows_above,"
-            f" {show(melt.flows_above, 'fraction')}) also creeps, give at most that",
-        )
+    return Melt(softness=softness_of(mush), **melt.given(*MeltTable.model_fields))

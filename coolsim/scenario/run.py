@@ -15,12 +15,29 @@ _LAWS = Doubt(0.67, 1.5, "estimate: published laws of free convection scatter by
 class AnswersTable(Table):
     """What counts as an answer."""
 
-    skin_holds: Annotated[float, Quantity("length", "0.5 mm", "20 mm", "3 mm")] = like(
+    touch: Annotated[float, Quantity("pressure", "1 Pa", "100 kPa", "1 kPa")] = like(
         Thresholds,
-        "skin_holds",
-        "Thickness of set wax that locks the surface above it.",
+        "touch",
+        "A top has set where it bears this: a fingertip laid on it.",
         source=ESTIMATE,
         behind="Rim, wick and top",
+    )
+    touch_depth: Annotated[float, Quantity("length", "0.5 mm", "20 mm", "3 mm")] = like(
+        Thresholds, "touch_depth", "How deep a fingertip feels.", source=ESTIMATE, behind="Rim, wick and top"
+    )
+    wick: Annotated[float, Quantity("pressure", "1 Pa", "100 kPa", "1 kPa")] = like(
+        Thresholds,
+        "wick",
+        "A leaning wick can be straightened until the wax round it bears this.",
+        source=ESTIMATE,
+        behind="Rim, wick and top",
+    )
+    carry: Annotated[float, Quantity("pressure", "1 Pa", "100 kPa", "1 kPa")] = like(
+        Thresholds,
+        "carry",
+        "The jar may be moved once all wax bears this: a tilt is about 100 Pa, setting it down ten times that.",
+        source=ESTIMATE,
+        behind="Fully set and the last liquid",
     )
     cool_within: Annotated[float, Quantity("temperature_difference", "0.5 K", "20 K", "3 K")] = like(
         Thresholds,
@@ -39,13 +56,19 @@ class AnswersTable(Table):
     flat_within: Annotated[float, Quantity("length", "0.1 mm", "10 mm", "1 mm")] = like(
         Thresholds,
         "flat_within",
-        "A top is called flat if its middle and its rim differ by no more than this.",
+        "A dish or a hole that is not deeper than this does not count.",
         source=ESTIMATE,
     )
     pit_from: Annotated[float, Quantity("length", "0.1 mm", "30 mm", "3 mm")] = like(
         Thresholds,
         "pit_from",
-        "A middle that lies this much below the rim is called a pit at the wick.",
+        "A hole in the middle that is this deep is called a pit at the wick.",
+        source=ESTIMATE,
+    )
+    void_shows: Annotated[float, Quantity("fraction", "1 %", "100 %", "10 %")] = like(
+        Thresholds,
+        "void_shows",
+        "Share of void from which on a cut shows a cavity and not only pores.",
         source=ESTIMATE,
     )
     cavity_from: Annotated[float, Quantity("volume", "0.01 mL", "50 mL", "0.5 mL")] = like(

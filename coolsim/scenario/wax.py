@@ -129,8 +129,8 @@ class WaxTable(Table):
     total_shrinkage: Annotated[float | None, Quantity("fraction", "0 %", "25 %", "6 %")] = _of_wax(
         "Volume lost from the hot liquid to the solid at 20 °C", spread=True, behind="Dips, dish and cavity"
     )
-    solid_shrinkage: Annotated[float | None, Quantity("fraction", "0 %", "25 %", "1 %")] = _of_wax(
-        "Part of `total_shrinkage` that comes after the end of freezing", spread=True, behind="Dips, dish and cavity"
+    expansion_solid: Annotated[float | None, Quantity("expansion", "0 1/K", "3e-3 1/K", "3e-4 1/K")] = _of_wax(
+        "Volumetric expansion of the solid", spread=True, behind="Dips, dish and cavity"
     )
     molar_mass: Annotated[float | None, Quantity("molar_mass", "100 g/mol", "2000 g/mol", "885 g/mol")] = _of_wax(
         "Mean molar mass of the wax"

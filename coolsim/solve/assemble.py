@@ -6,11 +6,10 @@ import numpy as np
 
 from coolsim.errors import SolverError
 from coolsim.model.properties import Wax
-from coolsim.solve.events import close_ledger, find_events, surface_locks, wax_body
+from coolsim.solve.events import close_ledger, find_events, surface_set, wax_body
 from coolsim.solve.integrate import History
 from coolsim.solve.network import Network
 from coolsim.solve.result import LEDGER_CLOSES_TO, Ledger, Result
-from coolsim.solve.shrinkage import volume_law
 
 
 def result_of(network: Network, history: History, *, name: str, ledger: Ledger | None = None) -> Result:
@@ -48,7 +47,7 @@ def result_of(network: Network, history: History, *, name: str, ledger: Ledger |
         events=find_events(network, history, wax) if wax is not None else None,
         ledger=ledger,
         warnings=tuple(warnings),
-        volume_law=volume_law(wax_material) if wax_material else None,
-        surface_locks=surface_locks(network, history, wax) if wax is not None else None,
+        volume_law=wax_material.volume if wax_material else None,
+        surface_set=surface_set(network, history, wax) if wax is not None else None,
         held=problem.held,
     )

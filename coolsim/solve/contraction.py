@@ -32,18 +32,19 @@ class Shrinkage:
 
     Parameters
     ----------
-    level : (m,) ndarray
-        Height of the surface above the bottom of the wax, ring by ring [m].
-    r, area : (m,) ndarray
-        Mean radius [m] and area [m2] of the rings.
+    level : (nr,) ndarray
+        Height of the surface above the bottom of the wax, column by column [m].
+    r, area : (nr,) ndarray
+        Mean radius [m] and area [m2] of the columns.
     pour_level : float
         Height of the surface when it was poured [m].
     cavity : (nz, nr) ndarray
         Share of each wax cell that is hidden cavity [-].
     pores : (nz, nr) ndarray
         Share of each wax cell that is pores [-].
-    rim_dip, centre_dip : float
-        How far the surface lies below the pour level at the wall, and on the mean within 5 mm of the axis [m].
+    rim_dip, half_dip, centre_dip : float
+        How far the surface lies below the pour level at the wall, at half the radius, and on the mean within 5 mm of
+        the axis [m].
     cavity_volume : float
         Volume of the hidden cavities [m3].
     cavity_roof : float or None
@@ -61,6 +62,7 @@ class Shrinkage:
     cavity: Array
     pores: Array
     rim_dip: float
+    half_dip: float
     centre_dip: float
     cavity_volume: float
     cavity_roof: float | None
@@ -68,9 +70,19 @@ class Shrinkage:
     ledger: VolumeLedger
 
     @property
-    def flatness(self) -> float:
-        """Centre minus rim: negative where the middle has sunk below the rim [m]."""
-        return self.rim_dip - self.centre_dip
+    def dish(self) -> float:
+        """How far the surface at half the radius lies below the rim [m]."""
+        return self.half_dip - self.rim_dip
+
+    @property
+    def hole(self) -> float:
+        """How far the middle lies below the surface at half the radius [m]."""
+        return self.centre_dip - self.half_dip
+
+    @property
+    def void_volume(self) -> float:
+        """All void in the wax, cavities and pores [m3]."""
+        return self.ledger.cavities + self.ledger.pores
 
     @property
     def dish_volume(self) -> float:

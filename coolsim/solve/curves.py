@@ -106,7 +106,7 @@ def front_radius(result: Result) -> Array:
     """Radius [m] out to which the wax at half its depth has not set, at all steps.
 
     That of the glass before a front has formed, NaN once all is set at that height. The front is where the liquid
-    fraction is `melt.feeds_above`. It is located in enthalpy, straight in r squared between cells, so that it also runs
+    fraction is `Result.sets_at`. It is located in enthalpy, straight in r squared between cells, so that it also runs
     smoothly into the axis.
     """
     wax = result.required_wax()
@@ -141,7 +141,7 @@ def _mixed(parts: list[tuple[Array, float]]) -> Array:
 def _excess(result: Result, cells: Integers) -> Array:
     """Enthalpy above the one at which wax counts as set [J/m3]."""
     wax = result.required_wax()
-    excess: Array = result.history.enthalpy[:, cells] - enthalpy_at_fraction(wax.table, result.melt.feeds_above)
+    excess: Array = result.history.enthalpy[:, cells] - enthalpy_at_fraction(wax.table, result.sets_at)
     return excess
 
 

@@ -9,14 +9,14 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from coolsim.model.freezing import CellTables, enthalpy_at_fraction
+from coolsim.model.freezing import CellTables, enthalpy_at, enthalpy_at_fraction
 from coolsim.model.materials import Wax
 from coolsim.model.problem import ROOM, Path
 from coolsim.model.section import Array
 from coolsim.solve.integrate import History
 from coolsim.solve.network import Network
 from coolsim.solve.result import Events, Ledger, Skin
-from coolsim.solve.surface import locking_time
+from coolsim.solve.surface import at_radius
 from coolsim.solve.wax_body import WaxBody, last_above
 
 _LEAST_TURNED_OVER = 1e-5
@@ -49,55 +49,63 @@ def wax_body(network: Network) -> WaxBody | None:
 def find_events(network: Network, history: History, wax: WaxBody) -> Events:
     """Read the events off a history."""
     problem = network.problem
+    answers, softness = problem.answers, problem.melt.softness
     time = history.time
     enthalpy = history.enthalpy[:, wax.cells]
-    set_level = enthalpy_at_fraction(wax.table, problem.melt.feeds_above)
-    locks = surface_locks(network, history, wax)
-    axis, rim = (_within(one, time[-1]) for one in locking_time(wax, locks, np.array([0.0, wax.r_edges[-1]])))
-    set_time = last_above(time, enthalpy - set_level)
-    solid = last_above(time, enthalpy.max(axis=(1, 2)) - wax.table.solidus)
-    hottest = _wax_temperature(network, wax, enthalpy.max(axis=(1, 2)))
-    cool = last_above(time, hottest - history.room - problem.answers.cool_within)
+    touched = surface_set(network, history, wax)
+    rim = at_radius(wax, touched, float(wax.r_edges[-1]))
+    axis = at_radius(wax, touched, 0.0)
+    wick = at_radius(wax, _surface_below(network, history, wax, answers.wick), 0.0)
+    set_time = last_above(time, enthalpy - enthalpy_at_fraction(wax.table, softness.liquid_at(answers.carry)))
+    hottest = enthalpy.max(axis=(1, 2))
+    fed = last_above(time, hottest - enthalpy_at_fraction(wax.table, softness.liquid_at(softness.feeds_below)))
+    # As solid as the room makes it: what is left is what stays liquid where the wax is as warm as it is then.
+    coolest = float(enthalpy_at(wax.table, np.asarray(history.room[-1] + answers.cool_within)))
+    solid = last_above(time, hottest - max(coolest, wax.table.solidus))
+    cool = last_above(time, _wax_temperature(network, wax, hottest) - history.room - answers.cool_within)
     return Events(
-        rim_set=_time_or_none(np.fmin(rim, np.fmin.reduce(locks))),
-        wick_free_until=_time_or_none(axis),
-        top_closed=_time_or_none(np.maximum(axis, locks.max())),
-        fully_set=_time_or_none(set_time.max()),
-        solid_throughout=_time_or_none(solid),
-        cool=_time_or_none(cool),
+        rim_set=_within(np.fmin(rim, np.fmin.reduce(touched)), time[-1]),
+        wick_free_until=_within(wick, time[-1]),
+        top_closed=_within(np.maximum(axis, touched.max()), time[-1]),
+        fully_set=_within(set_time.max(), time[-1]),
+        top_final=_within(fed, time[-1]),
+        solid_throughout=_within(solid, time[-1]),
+        cool=_within(cool, time[-1]),
         first_skin=_first_skin(network, history, wax),
         last_liquid=_last_liquid(wax, set_time, enthalpy[-1]),
     )
 
 
-def surface_locks(network: Network, history: History, wax: WaxBody) -> Array:
-    """When each column of the surface is locked by a set skin, shape (nr,) [s]; NaN where the run ended before."""
+def surface_set(network: Network, history: History, wax: WaxBody) -> Array:
+    """When each column of the surface bears a fingertip, shape (nr,) [s]; NaN where the run ended before."""
+    return _surface_below(network, history, wax, network.problem.answers.touch)
+
+
+def _surface_below(network: Network, history: History, wax: WaxBody, stress: float) -> Array:
+    """When a stress [Pa] no longer moves the softest wax as deep as a fingertip feels, by column [s]."""
     problem = network.problem
-    softest = _softest_in_skin(history.enthalpy[:, wax.cells], wax, problem.answers.skin_holds)
-    return last_above(history.time, softest - enthalpy_at_fraction(wax.table, problem.melt.feeds_above))
+    softest = _softest_down_to(history.enthalpy[:, wax.cells], wax, problem.answers.touch_depth)
+    level = enthalpy_at_fraction(wax.table, problem.melt.softness.liquid_at(stress))
+    return last_above(history.time, softest - level)
 
 
-def _time_or_none(value: float | Array) -> float | None:
-    return None if np.isnan(value) else float(value)
+def _within(time: float | Array, end: float) -> float | None:
+    """Return a time that the run reached, or None."""
+    return float(time) if time <= end else None
 
 
-def _within(time: float, end: float) -> float:
-    """Return a time that the run reached, or NaN."""
-    return float(time) if time <= end else float("nan")
-
-
-def _softest_in_skin(enthalpy: Array, wax: WaxBody, thickness: float) -> Array:
-    """Largest enthalpy within the skin under each place of the surface, shape (nt, nr) [J/m3]."""
+def _softest_down_to(enthalpy: Array, wax: WaxBody, reach: float) -> Array:
+    """Largest enthalpy down to a depth under each place of the surface, shape (nt, nr) [J/m3]."""
     depth = wax.z_edges[-1] - wax.z
-    inside = np.flatnonzero(depth <= thickness)
+    inside = np.flatnonzero(depth <= reach)
     if not len(inside):
         return enthalpy[:, -1]
     first = inside[0]
     softest: Array = enthalpy[:, first:].max(axis=1)
     if first:
-        share = (thickness - depth[first]) / (depth[first - 1] - depth[first])
-        at_skin = enthalpy[:, first] + share * (enthalpy[:, first - 1] - enthalpy[:, first])
-        softest = np.maximum(softest, at_skin)
+        share = (reach - depth[first]) / (depth[first - 1] - depth[first])
+        at_reach = enthalpy[:, first] + share * (enthalpy[:, first - 1] - enthalpy[:, first])
+        softest = np.maximum(softest, at_reach)
     return softest
 
 

@@ -77,7 +77,7 @@ class Stirring:
                 cells=cells,
                 volume=network.volume[cells],
                 level=network.grid.row[cells],
-                threshold=enthalpy_at_fraction(table, melt.flows_above),
+                threshold=enthalpy_at_fraction(table, melt.circulates_above),
                 mobile=np.zeros(len(cells), dtype=bool),
                 levels=None,
             )

@@ -11,10 +11,12 @@ import numpy as np
 from coolsim.model.freezing import CellTables, EnthalpyTable, enthalpy_at_fraction
 from coolsim.model.problem import Held, Melt, Path, Thresholds
 from coolsim.model.section import Array, Grid, Integers
+from coolsim.model.softness import Softness
 from coolsim.overview import COMPUTED, Overview, OverviewTable, hours_minutes, time_cell
 from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.integrate import History
-from coolsim.solve.shrinkage import VolumeLaw, shrink
+from coolsim.model.volume import VolumeLaw
+from coolsim.solve.shrinkage import shrink
 from coolsim.solve.start import Start
 from coolsim.solve.wax_body import WaxBody, last_above
 from coolsim.units import format_quantity
@@ -52,15 +54,17 @@ class Events:
     Parameters
     ----------
     rim_set : float or None
-        The first place of the surface is locked by a set skin [s].
+        The first place of the surface bears a fingertip [s].
     wick_free_until : float or None
-        The surface at the axis locks: until then a leaning wick can be straightened [s].
+        The surface at the axis bears a leaning wick: until then it can be straightened [s].
     top_closed : float or None
-        The last place of the surface locks [s].
+        The last place of the surface bears a fingertip [s].
     fully_set : float or None
-        No wax creeps any more, anywhere: the jar may be moved with care [s].
+        No wax gives way in a jar that is carried: it may be moved with care [s].
+    top_final : float or None
+        Suction moves no more wax: the top has sunk as far as it will [s].
     solid_throughout : float or None
-        The last place has finished freezing [s].
+        All wax is as solid as this room makes it [s].
     cool : float or None
         The hottest wax is near the room: the jar may be lidded [s].
     first_skin : Skin or None
@@ -81,6 +85,7 @@ class Events:
     wick_free_until: float | None
     top_closed: float | None
     fully_set: float | None
+    top_final: float | None
     solid_throughout: float | None
     cool: float | None
     first_skin: Skin | None
@@ -141,8 +146,8 @@ class Result(Overview):
         What the reader should know, in sentences.
     volume_law : VolumeLaw or None
         Specific volume of the wax; None without wax.
-    surface_locks : (nr,) ndarray or None
-        When each column of the surface locks [s]; None without wax.
+    surface_set : (nr,) ndarray or None
+        When each column of the surface has set [s]; None without wax.
     changes : tuple of (float, str)
         When the jar began to stand otherwise [s], and what happened.
     held : tuple of Held
@@ -182,7 +187,7 @@ class Result(Overview):
     ledger: Ledger
     warnings: tuple[str, ...]
     volume_law: VolumeLaw | None = None
-    surface_locks: Array | None = None
+    surface_set: Array | None = None
     changes: tuple[tuple[float, str], ...] = ()
     held: tuple[Held, ...] = ()
 
@@ -203,7 +208,8 @@ class Result(Overview):
                 ("Wick free until", events.wick_free_until),
                 ("Top closed", events.top_closed),
                 ("Fully set: may be moved with care", events.fully_set),
-                ("Solid throughout", events.solid_throughout),
+                ("Top has sunk for good", events.top_final),
+                ("As solid as this room makes it", events.solid_throughout),
                 (f"Within {near} of the room: may be lidded", events.cool),
             )
             rows += [(name, time_cell(time)) for name, time in times]
@@ -224,17 +230,49 @@ class Result(Overview):
 
         Followed through the steps of this run when it is first asked for.
         """
-        if self.wax is None or self.volume_law is None or self.surface_locks is None:
-            return None
+        return None if self.wax is None or self.volume_law is None else self.shrunk(self.melt.softness)
+
+    def shrunk(self, softness: Softness) -> Shrinkage:
+        """Follow the contraction of this run with wax of another softness.
+
+        Parameters
+        ----------
+        softness : Softness
+            How stiff mush is. Where the melt circulates stays as it was in the run.
+
+        Returns
+        -------
+        Shrinkage
+            The top and the inside at the end.
+
+        Raises
+        ------
+        ValueError
+            If the section does not hold exactly one block of wax.
+        """
+        wax = self.required_wax()
+        if self.volume_law is None:
+            raise ValueError(f"'{self.name}' has no law of the volume of its wax")
         return shrink(
             self.history.time,
-            self.history.enthalpy[:, self.wax.cells],
-            self.wax,
+            self.history.enthalpy[:, wax.cells],
+            wax,
             law=self.volume_law,
-            feeds_above=self.melt.feeds_above,
-            skin=self.answers.skin_holds,
-            locks=self.surface_locks,
+            softness=softness,
+            void_shows=self.answers.void_shows,
         )
+
+    @cached_property
+    def solid_share(self) -> float:
+        """Mean solid share of the wax when the run ended [-]."""
+        wax = self.required_wax()
+        liquid = self._looked_up(self.history.enthalpy[-1, wax.cells], wax.cells, "liquid")
+        return 1.0 - float((liquid * wax.volume).sum() / wax.volume.sum())
+
+    @property
+    def sets_at(self) -> float:
+        """Liquid fraction below which wax counts as set: what a jar that is carried does not move [-]."""
+        return self.melt.softness.liquid_at(self.answers.carry)
 
     @property
     def time(self) -> Array:
@@ -450,7 +488,7 @@ class Result(Overview):
             Time for each wax cell [s]; NaN where it was still soft when the run ended.
         """
         wax = self.required_wax()
-        level = enthalpy_at_fraction(wax.table, self.melt.feeds_above)
+        level = enthalpy_at_fraction(wax.table, self.sets_at)
         return last_above(self.history.time, self.history.enthalpy[:, wax.cells] - level)
 
     def heat_lost(self, path: Path) -> Array:

@@ -1,228 +1,165 @@
-r"""What the wax does as it contracts: the shape of the top, the hidden cavity, the pores.
+r"""What the wax does as it contracts: the shape of the top, and the voids inside.
 
-The terms are those of the casting trade. A place is *mobile* while its liquid fraction is above the coherency fraction.
-A *pool* is connected mobile wax; frozen mush that touches it is fed by it. What the pool and that mush lose
-is taken from the free surface as long as some of it is open; a place of the surface is locked once a skin under it
-holds. A pool with no open surface above it opens a cavity at its highest mobile place instead. Mush that touches no
-pool keeps its loss as pores, and the contraction of the solid opens the gap at the wall: neither is fed.
+The *softness rule* is this project's own reduced model of a creeping mush with a yield stress :math:`\tau`; a resolved
+computation of that mush is what `tests/verification/test_creeping_mush.py` holds it to. In each step:
 
-Places are fixed in space: a cell that is fed keeps its volume and gains mass, so one volume of solid formed draws
-:math:`\beta/(1-\beta)` volumes of liquid, :math:`\beta = 1 - \rho_l/\rho_s`. Mass is conserved to round-off, and with
-it the volume ledger.
+1. Wax with any liquid whose :math:`\tau` is below 0.4 of the suction :math:`p_c` that it bears is *fed*: it stays full,
+   and the mass that it draws, summed, comes from the surface. What stiffer wax loses stays as void where it is. What
+   is solid through and through shrinks away from the glass.
+2. The surface above each column sinks in proportion to :math:`G^{-5/3} - (0.4 p_c)^{-5/3}`, at least 0, G the
+   geometric mean of :math:`\tau` over the height of the column, none below 1 Pa and G not below 10 Pa. This is
+   smoothed radially, over 0.02 of the depth of the wax while the softest column is melt, over 0.075 more when suction
+   hardly moves it: stiff mush shears worse, and takes its neighbours along. Where no column is soft enough, a void
+   opens in the softest, highest place instead.
+
+The constants 0.4, 5/3, 0.02 and 0.075 were fitted to 31 cases of the resolved computation. A column gives its wax from
+where it is softest, skin and all sinks with it. Mass is conserved to round-off, and with it the volume ledger. With a
+sharp front the rule is exact: what is liquid sinks evenly, what is solid stays.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
 
 import numpy as np
 from numpy.typing import NDArray
 
 from coolsim.model.freezing import CellTables
-from coolsim.model.properties import Wax
 from coolsim.model.section import Array, Integers
+from coolsim.model.softness import FLOWING, Softness
+from coolsim.model.volume import VolumeLaw
 from coolsim.solve.contraction import NEAR_AXIS, Shrinkage, VolumeLedger
-from coolsim.solve.surface import locking_time
 from coolsim.solve.wax_body import WaxBody
 
-_SOLID_REFERENCE = 20.0
-_SHORTEST_SOLID_RANGE = 5.0
-_NO_VOLUME = 1e-15
-_RINGS = 8
+_POWER = 5.0 / 3.0
+_SOFTEST = 10.0
+_SMOOTHED_OVER, _AND_OVER = 0.02, 0.075
 _STEPS = 150
-_CLOSINGS = 24
-_SIDE_BY_SIDE = np.array([[0, 1, 0], [1, 1, 1], [0, 1, 0]])
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class VolumeLaw:
-    """Specific volume of a wax [-], relative to the liquid at a reference temperature [°C].
-
-    The liquid expands by `expansion` [1/K]; where freezing ends [°C] the solid has the volume `solid_at_end` [-], and
-    it expands by `solid_slope`, referred to the same liquid [1/K].
-    """
-
-    reference: float
-    expansion: float
-    solid_at_end: float
-    freezing_ends: float
-    solid_slope: float
-
-    def density(self, temperature: Array, liquid: Array) -> Array:
-        """Density relative to the liquid at the reference temperature [-], by temperature [°C] and liquid [-]."""
-        as_liquid = 1.0 + self.expansion * (temperature - self.reference)
-        as_solid = self.solid_at_end + self.solid_slope * (temperature - self.freezing_ends)
-        density: Array = 1.0 / (as_solid + liquid * (as_liquid - as_solid))
-        return density
-
-
-def volume_law(wax: Wax) -> VolumeLaw:
-    """Volume law of a wax from its total and its solid shrinkage.
-
-    What its liquid does not lose down to the start of freezing, nor its solid after the end, it loses while it freezes.
-    The solid's part is spread evenly from the end of freezing to 20 °C, over 5 K where the two are closer.
-    """
-    ends = wax.freezing_ends
-    return VolumeLaw(
-        reference=wax.density_liquid_at,
-        expansion=wax.expansion_liquid,
-        solid_at_end=1.0 - wax.total_shrinkage + wax.solid_shrinkage,
-        freezing_ends=ends,
-        solid_slope=wax.solid_shrinkage / max(ends - _SOLID_REFERENCE, _SHORTEST_SOLID_RANGE),
-    )
+_NEWTON = 3
+_NO_VOLUME = 1e-15
 
 
 class _Body:
     """The wax as it shrinks.
 
-    The thermal problem keeps its surface where the wax was poured, so a depth in it is a depth below the surface as it
-    is. When the surface sinks, the skin on it sinks with it, and what goes is the melt next below.
+    The thermal problem keeps its surface where the wax was poured, so the cells keep their places, and `filled` says
+    how much of each is still there. `void` is the share of that which is void.
     """
 
-    def __init__(self, wax: WaxBody, density: Array, skin: float) -> None:
-        self.volume = wax.volume
-        self.thickness = np.diff(wax.z_edges)
+    def __init__(self, wax: WaxBody, density: Array, softness: Softness) -> None:
+        self._wax, self._softness = wax, softness
+        self.thickness = np.diff(wax.z_edges)[:, None]
+        self.area = np.pi * np.diff(wax.r_edges**2)
         self.filled = np.ones_like(wax.volume)
-        self.density = density.copy()
-        self.short_pores = np.zeros_like(wax.volume)
-        self.short_solid = np.zeros_like(wax.volume)
-        self.cavity = np.zeros_like(wax.volume)
-        in_skin = wax.z_edges[-1] - wax.z <= skin
-        if not in_skin.any():
-            in_skin[-1] = True
-        below, within = np.flatnonzero(~in_skin), np.flatnonzero(in_skin)
-        # A place locks when the wax at the lower face of the skin does: melt just below it still reaches the surface.
-        self.reaches = in_skin.copy()
-        self.reaches[below[-1:]] = True
-        self._order = np.concatenate([below[::-1], within[::-1]])
-        self._area = np.pi * np.diff(wax.r_edges**2)
-        self._depth = float(wax.z_edges[-1] - wax.z_edges[0])
-        self.sunk = np.zeros(len(self._area) * _RINGS)
+        self.void = np.zeros_like(wax.volume)
+        self.sunk = np.zeros(len(self.area))
+        self.density = density
         self.owed = 0.0
+        self._was_fed = np.ones_like(wax.volume, dtype=bool)
+        self._apart = -0.5 * (wax.r[:, None] - wax.r[None, :]) ** 2
+        self._bears = softness.feeds_below
 
-    def mass(self) -> float:
-        return float(np.sum(self.volume * self.filled * self.density))
-
-    def made_whole(self, places: NDArray[np.bool_]) -> Array:
-        """Close pores and the gap beside wax that is melt again; return by how much that raises its density."""
-        lost = np.where(places, self.short_pores + self.short_solid, 0.0)
-        self.short_pores[places] = self.short_solid[places] = 0.0
-        return lost
-
-    def lower_surface(self, mass: float, rings: Array, mobile: NDArray[np.bool_]) -> float:
-        """Take mass next below the skin of the open rings, evenly; return what they could not give.
-
-        `rings` is the share of the step for which each ring of the surface was open.
-        """
-        mass += self.owed
-        self.owed = 0.0
-        if mass <= 0.0:
-            # The melt has grown by a trace (stirring warms a place): the next loss pays for it.
-            self.owed = mass
-            return 0.0
-        while mass > 0.0:
-            # A ring that has sunk to the bottom has nothing left to give, even if its column has.
-            left_over = self._depth - self.sunk
-            giving_rings = np.where(left_over > 1e-12 * self._depth, rings, 0.0)
-            share = giving_rings.reshape(-1, _RINGS).mean(axis=1)
-            open_columns = np.flatnonzero(share > 0.0)
-            able = (mobile & (self.filled > 0.0))[np.ix_(self._order, open_columns)]
-            giving = able.any(axis=0)
-            if not giving.any():
-                return mass
-            columns = open_columns[giving]
-            rows = self._order[np.argmax(able[:, giving], axis=0)]
-            weight = share[columns] * self._area[columns] * self.density[rows, columns]
-            wanted = mass / float(weight.sum())
-            there = self.filled[rows, columns] * self.thickness[rows]
-            sinking = np.repeat(np.isin(np.arange(len(share)), columns), _RINGS) & (giving_rings > 0.0)
-            lowest = float((left_over[sinking] / giving_rings[sinking]).min())
-            most = min(float((there / share[columns]).min()), lowest)
-            depth = min(wanted, most)
-            left = there - depth * share[columns]
-            self.filled[rows, columns] = np.where(left > 1e-12 * self.thickness[rows], left / self.thickness[rows], 0.0)
-            taken = np.zeros(len(share))
-            taken[columns] = depth
-            self.sunk += np.repeat(taken, _RINGS) * giving_rings
-            mass = 0.0 if wanted <= most else mass - depth * float(weight.sum())
-        return 0.0
-
-    def open_cavity(self, mass: float, pool: NDArray[np.bool_]) -> float:
-        """Take mass from the highest places of a closed pool; return what it could not give.
-
-        A pool that grows, because wax melts again, fills the hollow places that it touches, from the lowest on. What
-        finds no place is pressed: the next loss pays for it.
-        """
-        mass += self.owed
-        self.owed = 0.0
-        if mass <= 0.0:
-            self.owed = -self._fill_cavity(-mass, pool)
-            return 0.0
-        for row in np.flatnonzero(pool.any(axis=1))[::-1]:
-            cells = np.flatnonzero(pool[row])
-            there = float(np.sum(self.volume[row, cells] * self.density[row, cells] * self.filled[row, cells]))
-            if there <= 0.0:
-                continue
-            share = min(1.0, mass / there)
-            self.cavity[row, cells] += self.filled[row, cells] * share
-            self.filled[row, cells] *= 1.0 - share
-            mass -= share * there
-            if share < 1.0:
-                return 0.0
+    def mass(self) -> Array:
+        """Mass of each cell, relative to that of the reference liquid [m3]."""
+        mass: Array = self._wax.volume * self.filled * (1.0 - self.void) * self.density
         return mass
 
-    def _fill_cavity(self, mass: float, pool: NDArray[np.bool_]) -> float:
-        """Put mass into the hollow places that a pool touches; return what has no room there."""
-        from scipy.ndimage import binary_dilation
+    def contract(self, density: Array, liquid: Array, wet: NDArray[np.bool_]) -> None:
+        """Follow one step to a density, with the liquid share in its middle and where there is any."""
+        stress = self._softness.yield_stress(liquid)
+        fed = wet & (stress < self._bears)
+        before = self.mass()
+        self._shrink_in_place(~fed, wet, density)
+        # Voids of what has become soft again are filled.
+        self.void[fed & ~self._was_fed] = 0.0
+        self._was_fed = fed
+        self.density = density
+        wanted = self.owed + float((self.mass() - before)[fed].sum())
+        stress = np.maximum(stress, FLOWING)
+        columns = self._softness_of_columns(stress)
+        self.owed = wanted - self._sink(wanted, columns, stress) if columns.any() else wanted
+        if not columns.any() or self.owed > 1e-6 * abs(wanted):
+            self._open_void(fed, stress)
 
-        touched = binary_dilation(pool, _SIDE_BY_SIDE) & (self.cavity > 0.0)
-        # What comes into a place that was emptied is wax as it is now.
-        self.density += self.made_whole(touched & (self.filled <= 0.0))
-        for row in np.flatnonzero(touched.any(axis=1)):
-            cells = np.flatnonzero(touched[row])
-            room = float(np.sum(self.volume[row, cells] * self.density[row, cells] * self.cavity[row, cells]))
-            share = min(1.0, mass / room)
-            self.filled[row, cells] += self.cavity[row, cells] * share
-            self.cavity[row, cells] *= 1.0 - share
-            mass -= share * room
-            if share < 1.0:
-                return 0.0
-        return mass
+    def _shrink_in_place(self, stiff: NDArray[np.bool_], wet: NDArray[np.bool_], density: Array) -> None:
+        """Keep the mass of wax that nothing feeds: as void while it holds liquid, else as a smaller solid."""
+        left = (self.density / density)[stiff]
+        solid = (1.0 - self.void[stiff]) * left
+        # Wax that grows where there is no void is pressed outwards.
+        grown = np.maximum(solid, 1.0)
+        mushy = wet[stiff]
+        self.filled[stiff] *= np.where(mushy, grown, left)
+        self.void[stiff] = np.where(mushy, 1.0 - solid / grown, self.void[stiff])
+
+    def _softness_of_columns(self, stress: Array) -> Array:
+        """By how much the surface above each column takes part in the sinking [any unit]."""
+        height = self.thickness * self.filled
+        mean = np.exp((height * np.log(stress)).sum(axis=0) / np.maximum(height.sum(axis=0), 1e-12))
+        if self._bears <= _SOFTEST:
+            return np.zeros_like(mean)
+        mean = np.maximum(mean, _SOFTEST)
+        soft = np.maximum(0.0, mean**-_POWER - self._bears**-_POWER)
+        stiffness = min(1.0, math.log(float(mean.min()) / _SOFTEST) / math.log(self._bears / _SOFTEST))
+        width = (_SMOOTHED_OVER + _AND_OVER * stiffness) * float(self.thickness.sum())
+        near = np.exp(self._apart / width**2) * self.area
+        columns: Array = (near @ soft) / near.sum(axis=1)
+        return columns
+
+    def _sink(self, wanted: float, columns: Array, stress: Array) -> float:
+        """Lower the surface until it has given a mass, and return what it gave, within a part in a million.
+
+        Each column gives from where it is softest: thickness times softness, which no cell outlasts.
+        """
+        height = self.thickness * self.filled
+        soft = (stress.min(axis=0) / stress) ** _POWER
+        able = (height * soft).sum(axis=0)
+        dense = (height * soft * (1.0 - self.void) * self.density).sum(axis=0) / able
+        depth = np.minimum(wanted / float(columns @ (self.area * dense)) * columns, 0.5 * able)
+        rate = depth / able
+        for _ in range(_NEWTON):
+            kept = np.exp(-rate * soft)
+            rate += (depth - (height * (1.0 - kept)).sum(axis=0)) / (height * soft * kept).sum(axis=0)
+        kept = np.exp(-rate * soft)
+        before = float(self.mass().sum())
+        self.filled *= kept
+        self.sunk += (height * (1.0 - kept)).sum(axis=0)
+        return before - float(self.mass().sum())
+
+    def _open_void(self, fed: NDArray[np.bool_], stress: Array) -> None:
+        """Leave what is owed as void in the softest fed places, the highest of them first."""
+        rows, cells = np.nonzero(fed)
+        order = np.lexsort((-self._wax.z[rows], stress[rows, cells]))
+        rows, cells = rows[order], cells[order]
+        there = self.mass()[rows, cells]
+        taken = np.clip(self.owed - (np.cumsum(there) - there), 0.0, there)
+        share = np.divide(taken, there, out=np.zeros_like(there), where=there > 0.0)
+        self.void[rows, cells] += (1.0 - self.void[rows, cells]) * share
+        self.owed -= float(taken.sum())
 
 
 def shrink(
-    time: Array, enthalpy: Array, wax: WaxBody, *, law: VolumeLaw, feeds_above: float, skin: float, locks: Array
+    time: Array, enthalpy: Array, wax: WaxBody, *, law: VolumeLaw, softness: Softness, void_shows: float
 ) -> Shrinkage:
     """Follow the contraction of the wax through a run.
 
-    Times of the steps [s], and at each the enthalpy of the wax cells [J/m3]; wax is mobile above the liquid fraction
-    `feeds_above` [-], and a skin of a thickness [m] locks a column of the surface at the time `locks` [s], NaN for
-    never. The surface is followed on rings finer than the columns, each open for the share of a step before it locks.
+    Times of the steps [s], and at each the enthalpy of the wax cells [J/m3]. Void is called a cavity where it is at
+    least a share `void_shows` of the place [-].
     """
-    edges = _ring_edges(wax)
-    ring_locks = locking_time(wax, locks, np.sqrt(0.5 * (edges[1:] ** 2 + edges[:-1] ** 2)))
-    time, enthalpy = _worthwhile(time, enthalpy, wax, law, ring_locks)
+    time, enthalpy = _worthwhile(time, enthalpy, wax, law)
     temperature, liquid = _states(enthalpy, wax)
     density = law.density(temperature, liquid)
-    body = _Body(wax, density[0], skin)
-    start_mass = body.mass()
-    for step in range(len(time) - 1):
-        # What melts again within the step takes part in it.
-        wet = ((liquid[step] > 0.0) | (liquid[step + 1] > 0.0)) & (body.filled > 0.0)
-        if not wet.any() and not (liquid[step:] > 0.0).any():
-            body.short_solid += density[-1] - density[step]
-            break
-        was, is_now = (liquid[at] > feeds_above for at in (step, step + 1))
-        rings = np.clip((ring_locks - time[step]) / (time[step + 1] - time[step]), 0.0, 1.0)
-        gain = density[step + 1] - density[step] + body.made_whole(is_now & ~was & wet)
-        _feed(body, gain, wet, was | is_now, rings)
-    return _summary(body, wax, density[-1], start_mass)
+    body = _Body(wax, density[0], softness)
+    start = float(body.mass().sum())
+    for step in range(1, len(time)):
+        wet = (liquid[step - 1] > 0.0) | (liquid[step] > 0.0)
+        body.contract(density[step], 0.5 * (liquid[step - 1] + liquid[step]), wet)
+    return _summary(body, wax, start, void_shows)
 
 
-def _worthwhile(time: Array, enthalpy: Array, wax: WaxBody, law: VolumeLaw, ring_locks: Array) -> tuple[Array, Array]:
-    """Choose times between which the wax contracts or the open surface shrinks noticeably, and give the state there.
+def _worthwhile(time: Array, enthalpy: Array, wax: WaxBody, law: VolumeLaw) -> tuple[Array, Array]:
+    """Choose times between which the wax contracts noticeably, and give the state there.
 
-    The thermal steps are finer than the one needs, and coarser than the other while the last of the surface closes.
+    The thermal steps are finer than that needs.
     """
     mean = np.tensordot(enthalpy, wax.volume, axes=2) / wax.volume.sum()
     temperature, liquid = _states(mean[:, None, None], wax)
@@ -230,15 +167,8 @@ def _worthwhile(time: Array, enthalpy: Array, wax: WaxBody, law: VolumeLaw, ring
     grown = np.maximum.accumulate(density)
     marks = np.searchsorted(grown, np.linspace(grown[0], grown[-1], _STEPS))
     chosen = np.minimum(marks, len(time) - 1)
-    closing = np.sort(ring_locks[np.isfinite(ring_locks)])
-    # Rings of a column are equal in area; the last ones to lock are the innermost, so counting them goes by area.
-    left = np.unique((len(closing) * 0.7 ** np.arange(_CLOSINGS)).astype(int))
-    extra = closing[len(closing) - left[(left > 0) & (left <= len(closing))]] if len(closing) else closing
-    extra = extra[(extra > time[0]) & (extra < time[-1])]
-    times = np.unique(np.concatenate([time[[0, -1]], time[chosen], time[_of_melting(grown, density)], extra]))
-    after = np.clip(np.searchsorted(time, times), 1, len(time) - 1)
-    share = ((times - time[after - 1]) / (time[after] - time[after - 1]))[:, None, None]
-    return times, enthalpy[after - 1] + share * (enthalpy[after] - enthalpy[after - 1])
+    kept = np.unique(np.concatenate([[0, len(time) - 1], chosen, _of_melting(grown, density)]))
+    return time[kept], enthalpy[kept]
 
 
 def _of_melting(grown: Array, density: Array) -> Integers:
@@ -249,119 +179,52 @@ def _of_melting(grown: Array, density: Array) -> Integers:
     return np.minimum(np.searchsorted(there, np.linspace(0.0, there[-1], count)), len(there) - 1)
 
 
-def _ring_edges(wax: WaxBody) -> Array:
-    """Radii that cut each column of the surface into rings of equal area [m]."""
-    squares = wax.r_edges**2
-    parts = squares[:-1, None] + np.diff(squares)[:, None] * np.arange(_RINGS) / _RINGS
-    edges: Array = np.sqrt(np.append(parts.ravel(), squares[-1]))
-    return edges
-
-
 def _states(enthalpy: Array, wax: WaxBody) -> tuple[Array, Array]:
     tables = CellTables((wax.table,), np.zeros(enthalpy.shape[1:], dtype=np.int64))
     piece = tables.piece(enthalpy)
     return tables.temperature(enthalpy, piece), tables.liquid(enthalpy, piece)
 
 
-def _feed(
-    body: _Body,
-    gain: Array,
-    wet: NDArray[np.bool_],
-    above: NDArray[np.bool_],
-    rings: Array,
-) -> None:
-    """Give each wet place the mass it draws, from the surface or from the top of its pool."""
-    body.short_solid += np.where(wet, 0.0, gain)
-    mobile = wet & above
-    # Where melt was squeezed out, the skin rests on what lies below: the place is gone, and what it parted touches.
-    gone = (body.filled <= 0.0) & (body.cavity <= 0.0)
-    # Here, because it takes longer to import than a run without this question lasts.
-    from scipy.ndimage import label
-
-    passable, linked = mobile | gone, wet | gone
-    if not mobile.any():
-        body.short_pores += np.where(wet, gain, 0.0)
-        return
-    pools, pool_count = (passable.astype(int), 1) if passable.all() else label(passable, _SIDE_BY_SIDE)
-    regions, region_count = (linked.astype(int), 1) if linked.all() else label(linked, _SIDE_BY_SIDE)
-    drawn = body.volume * body.filled * gain
-    open_columns = rings.reshape(-1, _RINGS).any(axis=1)
-    at_surface = set(np.unique(pools[np.ix_(body.reaches, open_columns)]).tolist())
-    fed: list[tuple[NDArray[np.bool_], list[int]]] = []
-    for region in range(1, region_count + 1):
-        places = wet & (regions == region) if region_count > 1 else wet
-        inside = [1] if pool_count == 1 and region_count == 1 else np.unique(pools[places & mobile]).tolist()
-        if inside:
-            fed.append((places, inside))
-            body.density += np.where(places, gain, 0.0)
-        else:
-            body.short_pores += np.where(places, gain, 0.0)
-    # All have drawn their mass before any is taken: the surface that feeds one region also sinks in another.
-    for places, inside in fed:
-        wanted = float(drawn[places].sum())
-        missing = 0.0
-        if at_surface.intersection(inside):
-            # One surface feeds the region: the mush between its pools passes the liquid on.
-            missing = body.lower_surface(wanted, rings, mobile)
-        else:
-            parts = [mobile & (pools == pool) for pool in inside]
-            sizes = [float(body.volume[part].sum()) for part in parts]
-            for part, size in zip(parts, sizes, strict=True):
-                missing += body.open_cavity(wanted * size / sum(sizes), part)
-        if missing > 0.0:
-            left = float(np.sum((body.volume * body.filled * gain)[places]))
-            unfed = np.where(places, gain, 0.0) * (missing / left)
-            body.density -= unfed
-            body.short_pores += unfed
-
-
-def _summary(body: _Body, wax: WaxBody, density: Array, start_mass: float) -> Shrinkage:
-    occupied = body.volume * body.filled
-    # Mush that has grown where nothing gave way is pressed, and has no pores.
-    pores, pressed = (np.clip(body.short_pores / density, *ends) for ends in ((0.0, None), (None, 0.0)))
-    cavities = float(np.sum(body.volume * body.cavity))
+def _summary(body: _Body, wax: WaxBody, start: float, void_shows: float) -> Shrinkage:
+    occupied = wax.volume * body.filled
+    shows = (body.void >= void_shows) & (occupied > _NO_VOLUME)
+    cavity, pores = np.where(shows, body.void, 0.0), np.where(shows, 0.0, body.void)
+    cavities = float(np.sum(occupied * cavity))
+    void = float(np.sum(occupied * body.void))
+    surface = float(body.area @ body.sunk)
     level = float(wax.z_edges[-1]) - body.sunk
-    surface = float(np.sum(body.volume * (1.0 - body.filled - body.cavity)))
-    edges = _ring_edges(wax)
-    radius = np.sqrt(0.5 * (edges[1:] ** 2 + edges[:-1] ** 2))
-    near = radius <= max(NEAR_AXIS, radius[0])
-    area = np.pi * np.diff(edges**2)
+    near = wax.r <= max(NEAR_AXIS, wax.r[0])
+    radius = wax.r_edges[-1]
     pour_level = float(wax.z_edges[-1])
-    centre = float(np.average(level[near], weights=area[near]))
     roof: float | None = None
     place: tuple[float, float] | None = None
     if cavities > _NO_VOLUME:
         # What was squeezed out above it is no longer there: the wax over a cavity is what is left over it.
-        hollow = body.volume * body.cavity > _NO_VOLUME
-        over = np.cumsum((body.filled * body.thickness[:, None])[::-1], axis=0)[::-1]
-        highest = len(wax.z) - 1 - np.argmax(hollow[::-1], axis=0)
-        columns = np.flatnonzero(hollow.any(axis=0))
-        above = np.vstack([over, np.zeros(over.shape[1])])[highest[columns] + 1, columns]
-        roof = float(above.min())
-        weight = body.volume * body.cavity
-        place = (
-            float(np.sum(weight * wax.r[None, :]) / weight.sum()),
-            float(np.sum(weight * wax.z[:, None]) / weight.sum()),
-        )
-    mass = float(np.sum(occupied * body.density))
+        over = np.cumsum((body.filled * body.thickness)[::-1], axis=0)[::-1]
+        highest = len(wax.z) - 1 - np.argmax(shows[::-1], axis=0)
+        columns = np.flatnonzero(shows.any(axis=0))
+        roof = float(np.vstack([over, np.zeros(over.shape[1])])[highest[columns] + 1, columns].min())
+        weight = occupied * cavity / cavities
+        place = float(np.sum(weight * wax.r[None, :])), float(np.sum(weight * wax.z[:, None]))
     return Shrinkage(
         level=level,
-        r=radius,
-        area=area,
+        r=wax.r,
+        area=body.area,
         pour_level=pour_level,
-        cavity=body.cavity,
+        cavity=cavity * body.filled,
         pores=pores * body.filled,
         rim_dip=float(body.sunk[-1]),
-        centre_dip=pour_level - centre,
+        half_dip=float(np.interp(0.5 * radius, wax.r, body.sunk)),
+        centre_dip=float(np.average(body.sunk[near], weights=body.area[near])),
         cavity_volume=cavities,
         cavity_roof=roof,
         cavity_place=place,
         ledger=VolumeLedger(
-            total=float(np.sum(body.volume) - np.sum(occupied * body.density / density)),
+            total=float(np.sum(wax.volume - occupied * (1.0 - body.void))),
             surface=surface,
             cavities=cavities,
-            pores=float(np.sum(occupied * pores)),
-            solid=float(np.sum(occupied * (body.short_solid / density + pressed))),
-            open_share=abs(mass - body.owed - start_mass) / start_mass,
+            pores=void - cavities,
+            solid=float(np.sum(wax.volume - occupied)) - surface,
+            open_share=abs(float(body.mass().sum()) - body.owed - start) / start,
         ),
     )

@@ -27,7 +27,7 @@ TOLD, IN_PART = 0.5, 0.85
 APART = 0.8
 """From this correlation on, two values cannot be told apart [-]."""
 
-_TABLES = ("films", "wax", "melt")
+_TABLES = ("films", "wax", "melt", "mush")
 _UNTOLD_PART = 0.35
 _AT_BOUND = 0.02
 _CONFIDENT = ("±", "+-", "+/-")

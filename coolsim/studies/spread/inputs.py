@@ -26,7 +26,7 @@ _Drawn = TypeVar("_Drawn")
 
 _PASSED_OVER = 0.5
 _DEFAULT_ROUND_OFF = 1e-12
-_TABLES = ("films", "wax", "melt", "vessel", "support", "surround")
+_TABLES = ("films", "wax", "melt", "mush", "vessel", "support", "surround")
 
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
