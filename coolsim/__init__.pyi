@@ -10,8 +10,6 @@ from coolsim.errors import SolverError as SolverError
 from coolsim.errors import UnitError as UnitError
 from coolsim.model.batch import Batch as Batch
 from coolsim.model.bath import Bath as Bath
-from coolsim.model.box import Box as Box
-from coolsim.model.box import kinds_of as kinds_of
 from coolsim.model.hot_air import HotAir as HotAir
 from coolsim.model.jar import Change as Change
 from coolsim.model.jar import Jar as Jar
@@ -24,6 +22,8 @@ from coolsim.model.jar import WaterBath as WaterBath
 from coolsim.model.materials import catalogue_inert as catalogue_inert
 from coolsim.model.materials import catalogue_wax as catalogue_wax
 from coolsim.model.materials import with_fragrance as with_fragrance
+from coolsim.model.places import Places as Places
+from coolsim.model.places import kinds_of as kinds_of
 from coolsim.model.problem import Problem as Problem
 from coolsim.model.properties import Inert as Inert
 from coolsim.model.properties import Wax as Wax

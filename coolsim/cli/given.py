@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coolsim.cli.naming import titles
-from coolsim.cli.screen import Screen
+from coolsim.cli.screen import Screen, warn
 from coolsim.cli.values import changed
 from coolsim.errors import ScenarioError
 
@@ -18,9 +18,19 @@ if TYPE_CHECKING:
 _SAVED = ".npz"
 
 
+def read_scenario(file: Path) -> Scenario:
+    """Read a scenario, and say what to write instead of old words in it."""
+    from coolsim.scenario import load_scenario
+
+    scenario = load_scenario(file)
+    for words in scenario.old_words:
+        warn(words)
+    return scenario
+
+
 def read_scenarios(files: Sequence[Path] | None) -> list[Scenario]:
     """Read scenarios of one jar each, or the built-in pair without a file; all faults are reported together."""
-    from coolsim.scenario import built_in_pair, load_scenario, one_jar
+    from coolsim.scenario import built_in_pair, one_jar
 
     if not files:
         return list(built_in_pair())
@@ -28,7 +38,7 @@ def read_scenarios(files: Sequence[Path] | None) -> list[Scenario]:
     faults: list[str] = []
     for file in files:
         try:
-            scenarios.append(one_jar(load_scenario(file)))
+            scenarios.append(one_jar(read_scenario(file)))
         except ScenarioError as error:
             faults += error.faults
     if faults:
@@ -73,7 +83,7 @@ def run_jars(scenario: Scenario, screen: Screen) -> tuple[Result, ...]:
     """Run a scenario, all jars of a box together, and show how far it is."""
     from coolsim.solve.together import simulate_box
 
-    if scenario.jar.box is None:
+    if scenario.jar.places is None:
         return tuple(run_each([(scenario, None)], screen))
     with screen.progress(scenario.title) as on_step:
         return simulate_box(scenario.jar, on_step=on_step).results
@@ -81,10 +91,10 @@ def run_jars(scenario: Scenario, screen: Screen) -> tuple[Result, ...]:
 
 def read_batch(file: Path, jars: int | None = None) -> Scenario:
     """Read a scenario with a batch: of as many jars as an option says, or of one if nothing says how many."""
-    from coolsim.scenario import load_scenario, with_overrides
+    from coolsim.scenario import with_overrides
     from coolsim.studies.workshop.preparation import must_set
 
-    scenario = load_scenario(file)
+    scenario = read_scenario(file)
     must_set(scenario)
     if jars is None and scenario.batch is None:
         scenario = with_overrides(scenario, {"batch.jars": 1})

@@ -15,11 +15,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coolsim.model.air import dry_air
-from coolsim.model.box import Box, Neighbours, PlaceKind, kinds_of, neighbours_of
 from coolsim.model.cell import BOX_AIR, FLAPS_INSIDE, Above, Cell, air_above, board_above_rim, board_laws
 from coolsim.model.films import exchange_through_opening, film_on_upright_wall
 from coolsim.model.jar import Jar, Surround
 from coolsim.model.layout import problem_in_cell
+from coolsim.model.places import Neighbours, PlaceKind, Places, kinds_of, neighbours_of
 from coolsim.model.problem import ROOM, Boundary, Contact, Node, NodeLink, Problem
 from coolsim.model.radiation import radiation_film
 from coolsim.model.section import Block, Section, Span
@@ -39,15 +39,15 @@ def members_of(jar: Jar, *, each_place: bool = False) -> tuple[Member, ...]:
 
     Kinds with jars come first, as `kinds_of` lists them.
     """
-    box, surround = jar.box, jar.surround
-    if box is None or surround is None:
+    places, surround = jar.places, jar.surround
+    if places is None or surround is None:
         raise ValueError(f"'{jar.name}' does not stand in a box of several jars")
-    if min(box.pitch_along, box.pitch_across) < jar.vessel.diameter * (1.0 - 1e-9):
+    if min(places.pitch_along, places.pitch_across) < jar.vessel.diameter * (1.0 - 1e-9):
         raise ValueError("the jars of the box overlap")
-    kinds = kinds_of(box, each_place=each_place)
-    touching = neighbours_of(box, kinds)
-    above = air_above(jar, surround, plan=box.plan, jars=box.jars)
-    walls = [_between(jar, surround, box, kinds, one) for one in touching]
+    kinds = kinds_of(places, each_place=each_place)
+    touching = neighbours_of(places, kinds)
+    above = air_above(jar, surround, plan=places.plan, jars=places.jars)
+    walls = [_between(jar, surround, places, kinds, one) for one in touching]
     hollow = [kind for kind in kinds if kind.empty]
     nodes = [*above.nodes, *(_empty_air(jar, surround, kind) for kind in hollow)]
     nodes += [wall.node for wall in walls if wall.node is not None]
@@ -55,7 +55,7 @@ def members_of(jar: Jar, *, each_place: bool = False) -> tuple[Member, ...]:
     shared = Above(nodes=tuple(nodes), links=tuple(links))
     members = []
     for index, kind in enumerate(kinds):
-        cell = _cell(jar, box, kind)
+        cell = _cell(jar, places, kind)
         beside = [law for wall in walls for law in wall.laws_of(index, kinds)]
         problem = (
             _empty_place(jar, surround, cell, kind, shared)
@@ -66,15 +66,15 @@ def members_of(jar: Jar, *, each_place: bool = False) -> tuple[Member, ...]:
     return tuple(members)
 
 
-def _cell(jar: Jar, box: Box, kind: PlaceKind) -> Cell:
+def _cell(jar: Jar, places: Places, kind: PlaceKind) -> Cell:
     # A ring as long as the four sides, if all were walls; without walls the disc that has the cell's area.
     radius = 2.0 * kind.wall_length / math.pi if kind.walls else math.sqrt(kind.plan / math.pi)
     return Cell(
         radius=radius,
         plan=kind.plan,
         walls=kind.walls / 4.0,
-        round_box=2.0 * (box.length + box.width) * 2.0 / (2.0 * math.pi),
-        across_box=2.0 * math.sqrt(box.plan / math.pi),
+        round_box=2.0 * (places.length + places.width) * 2.0 / (2.0 * math.pi),
+        across_box=2.0 * math.sqrt(places.plan / math.pi),
     )
 
 
@@ -106,11 +106,11 @@ class _Wall:
         ]
 
 
-def _between(jar: Jar, surround: Surround, box: Box, kinds: Sequence[PlaceKind], one: Neighbours) -> _Wall:
+def _between(jar: Jar, surround: Surround, places: Places, kinds: Sequence[PlaceKind], one: Neighbours) -> _Wall:
     vessel = jar.vessel
     first, second = (kinds[index] for index in one.kinds)
     board = surround.board
-    half_divider = 0.5 * surround.layer / board.conductivity if box.dividers else 0.0
+    half_divider = 0.5 * surround.layer / board.conductivity if places.dividers else 0.0
     if first.empty or second.empty:
         hollow = first if first.empty else second
         film = _towards_empty(jar, surround, half_divider)
@@ -118,13 +118,13 @@ def _between(jar: Jar, surround: Surround, box: Box, kinds: Sequence[PlaceKind],
     # Half of the air between two round jars, as wide as that beside a wall of the cell.
     half_gap = 2.0 * one.pitch / math.pi - 0.5 * vessel.diameter
     air = dry_air(jar.room.at(0.0))
-    thickness = surround.layer if box.dividers else 0.0
+    thickness = surround.layer if places.dividers else 0.0
     side = 0.25 * math.pi * vessel.diameter * vessel.height
     content = 2.0 * half_gap * air.density * air.heat_capacity
     content += thickness * board.density * board.heat_capacity
     film = (
         _across_divider(jar, surround, half_gap, half_divider)
-        if box.dividers
+        if places.dividers
         else _across_air(gap_film(height=vessel.height, width=2.0 * half_gap), vessel.emissivity)
     )
     name = f"between {first.name} and {second.name}"

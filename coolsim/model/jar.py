@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Literal
 
-from coolsim.model.box import Box
+from coolsim.model.places import Places
 from coolsim.model.problem import Accuracy, Melt, Thresholds
 from coolsim.model.properties import Inert, Wax
 from coolsim.overview import Overview, OverviewTable
@@ -318,7 +318,7 @@ class Jar(Overview):
         The box; None is a bare jar.
     water : WaterBath or None
         The water that a bare jar stands in; None: it stands in air.
-    box : Box or None
+    places : Places or None
         Where jars like this one stand in the box; None: the box holds this one alone. With several, the gap of the
         surround is the mean one at the wall (without a jar at the wall, in its place), and its plan and exposed sides
         are those of each place.
@@ -363,7 +363,7 @@ class Jar(Overview):
     support: Support
     surround: Surround | None = None
     water: WaterBath | None = None
-    box: Box | None = None
+    places: Places | None = None
     room: Room = field(default_factory=Room)
     melt: Melt = field(default_factory=Melt)
     answers: Thresholds = field(default_factory=Thresholds)
@@ -407,12 +407,12 @@ def jar_rows(jar: Jar, *, units: System = "metric") -> tuple[tuple[str, str], ..
     def temperature(value: float) -> str:
         return format_quantity(value, "temperature", system=units)
 
-    vessel, box, water = jar.vessel, jar.surround, jar.water
+    vessel, box, places, water = jar.vessel, jar.surround, jar.places, jar.water
     start = jar.room.at(0.0)
     around = "none: bare"
     if box is not None:
         kind = "closed" if box.flaps == "closed" else "open"
-        of_many = "" if jar.box is None else f"{jar.box.rows} × {jar.box.columns} places, {jar.box.jars} jars, "
+        of_many = "" if places is None else f"{places.rows} × {places.columns} places, {places.jars} jars, "
         around = f"{of_many}{kind}, gap {length(box.gap)}, headroom {length(box.headroom)}, {box.board.name}"
     return (
         ("Vessel", f"{length(vessel.diameter)} × {length(vessel.height)}, {vessel.material.name}"),

@@ -29,8 +29,8 @@ from coolsim.model.surfaces import (
 
 def problem_of(jar: Jar) -> Problem:
     """State the problem of one jar; ValueError if its pieces do not fit, or it stands for a box of several."""
-    if jar.box is not None:
-        raise ValueError(f"'{jar.name}' stands for a box of {jar.box.jars} jars; simulate_box runs them")
+    if jar.places is not None:
+        raise ValueError(f"'{jar.name}' stands for a box of {jar.places.jars} jars; simulate_box runs them")
     if jar.surround is None:
         return _problem(jar, _bare_laws(jar), None)
     cell = cell_of(jar, jar.surround)

@@ -13,16 +13,16 @@ from typing import TypeVar
 from coolsim.errors import MaterialError
 from coolsim.model.air import dry_air, rayleigh_of
 from coolsim.model.air_spaces import MEASURED_GAP_RAYLEIGH
-from coolsim.model.box import air_between, gaps_of
 from coolsim.model.catalogue import NEVER_SETS
 from coolsim.model.freezing import on_heating
+from coolsim.model.places import air_between, gaps_of
 from coolsim.model.properties import Wax
 from coolsim.scenario.batch import loads_are_a_range
-from coolsim.scenario.box import box_of, empty_places_are_there, size_is_stated_once
 from coolsim.scenario.day import DRAUGHT, standing_at_pour
 from coolsim.scenario.file import ScenarioFile
 from coolsim.scenario.made_of import material_is_known
 from coolsim.scenario.mush import softness_of
+from coolsim.scenario.places import empty_places_are_there, places_of, size_is_stated_once
 from coolsim.scenario.pour import FILLS, depth_of, fill_is_stated_once
 from coolsim.scenario.room import coldest_of, room_has_one_course, warmest_of
 from coolsim.scenario.support import reach_is_some_or_none, slab_or_rack
@@ -62,21 +62,21 @@ def _gap_is_stated_once(file: ScenarioFile) -> Iterator[Fault]:
     surround = file.cardboard
     if surround is None:
         return
-    if file.box is None:
+    if file.places is None:
         yield from exactly_one(surround, "surround", ("gap", "box_width"))
         return
     given = [name for name in ("gap", "box_width") if getattr(surround, name) is not None]
     if given:
-        yield f"surround.{given[0]}", "found, but [box] says how far the jars are from the wall, leave it out"
+        yield f"surround.{given[0]}", "found, but [places] says how far the jars are from the wall, leave it out"
 
 
 def _box_of_many_stands_on_a_bench(file: ScenarioFile) -> Iterator[Fault]:
-    if file.box is None:
+    if file.places is None:
         return
     if file.support.kind == "rack":
-        yield "support.kind", "found 'rack' with [box], give a slab: a box of many jars stands on a bench"
+        yield "support.kind", "found 'rack' with [places], give a slab: a box of many jars stands on a bench"
     elif file.support.mat is not None:
-        yield "support.mat", "found with [box], leave it out: a box of many jars stands on the bench itself"
+        yield "support.mat", "found with [places], leave it out: a box of many jars stands on the bench itself"
 
 
 def _jar_in_water_stands_on_a_rack(file: ScenarioFile) -> Iterator[Fault]:
@@ -224,65 +224,70 @@ def _box_is_high_enough(file: ScenarioFile) -> Iterator[Fault]:
 
 
 def _box_of_many_is_described(file: ScenarioFile) -> Iterator[Fault]:
-    if file.box is None:
+    if file.places is None:
         return
     if file.water is not None:
-        yield "surround.kind", "found 'water' with [box], leave one of the two out: jars in a box stand dry"
+        yield "surround.kind", "found 'water' with [places], leave one of the two out: jars in a box stand dry"
     elif file.cardboard is None:
-        yield "box", "found without [surround], describe board, flaps and headroom there"
+        yield "places", "found without [surround], describe board, flaps and headroom there"
     elif file.cardboard.exposed_sides != 4:
-        yield "surround.exposed_sides", "found, but [box] says which sides face the wall, leave it out"
+        yield "surround.exposed_sides", "found, but [places] says which sides face the wall, leave it out"
 
 
 def _jars_fit_the_box(file: ScenarioFile) -> Iterator[Fault]:
-    box = file.box
-    if box is None:
+    places = file.places
+    if places is None:
         return
-    diameter, spacing = file.vessel.diameter, box.spacing
-    divider = layer_of(file.cardboard) if box.dividers and file.cardboard is not None else 0.0
+    diameter, spacing = file.vessel.diameter, places.spacing
+    divider = layer_of(file.cardboard) if places.dividers and file.cardboard is not None else 0.0
     if spacing is not None and spacing < divider:
         yield (
-            "box.spacing",
+            "places.spacing",
             f"found {file.show(spacing, 'length')}, less than a divider, {file.show(divider, 'length')},"
             " give more or leave the dividers out",
         )
         return
     between = divider if spacing is None else spacing
     for name, size, count, what in (
-        ("inner_length", box.inner_length, box.columns, "columns"),
-        ("inner_width", box.inner_width, box.rows, "rows"),
+        ("inner_length", places.inner_length, places.columns, "columns"),
+        ("inner_width", places.inner_width, places.rows, "rows"),
     ):
         needed = count * diameter + (count - 1) * between
         if size is not None and size < needed - ROUND_OFF:
             apart = f" with {file.show(between, 'length')} between them" if between and count > 1 else ""
             jars = f"{count} jars of" if count > 1 else "a jar of"
             yield (
-                f"box.{name}",
+                f"places.{name}",
                 f"found {file.show(size, 'length')}, but {jars} {file.show(diameter, 'length')}{apart} need"
                 f" {file.show(needed, 'length')}, give a larger box or fewer {what}",
             )
 
 
 def _box_gaps_are_in_range(file: ScenarioFile) -> Iterator[Fault]:
-    box = file.box
-    if box is None or any(_jars_fit_the_box(file)) or any(empty_places_are_there(box, file.show)):
+    places = file.places
+    if places is None or any(_jars_fit_the_box(file)) or any(empty_places_are_there(places, file.show)):
         return
-    widest = max((gap for _, gap in gaps_of(box_of(box, file.vessel), file.vessel.diameter)), default=0.0)
+    widest = max((gap for _, gap in gaps_of(places_of(places, file.vessel), file.vessel.diameter)), default=0.0)
     if widest > parse_quantity(WIDEST_GAP, "length"):
         yield (
-            "box" if box.inner_length is None else "box.inner_length",
+            "places" if places.inner_length is None else "places.inner_length",
             f"found a mean gap of {file.show(widest, 'length')} beside the jars, set them closer together or give a"
             f" smaller box: gaps over {WIDEST_GAP} are outside the range of the law",
         )
 
 
 def _air_between_jars_is_in_range(file: ScenarioFile) -> Iterator[Fault]:
-    box = file.box
-    if box is None or box.dividers or any(_jars_fit_the_box(file)) or any(empty_places_are_there(box, file.show)):
+    places = file.places
+    if (
+        places is None
+        or places.dividers
+        or any(_jars_fit_the_box(file))
+        or any(empty_places_are_there(places, file.show))
+    ):
         return
     if any(_box_gaps_are_in_range(file)):
         return
-    width = max((width for _, width in air_between(box_of(box, file.vessel), file.vessel.diameter)), default=0.0)
+    width = max((width for _, width in air_between(places_of(places, file.vessel), file.vessel.diameter)), default=0.0)
     warm = None if file.cardboard is None else file.cardboard.temperature
     given = (file.pour.temperature, file.vessel.temperature, file.support.temperature, warm)
     starts = [start for start in given if start is not None]
@@ -290,7 +295,7 @@ def _air_between_jars_is_in_range(file: ScenarioFile) -> Iterator[Fault]:
     # The law is asked for two walls as far from the air between them, one on either side; at most, that is this.
     if rayleigh_of(dry_air(coldest), 2.0 * (hottest - coldest), width) > MEASURED_GAP_RAYLEIGH[1]:
         yield (
-            "box" if box.spacing is None else "box.spacing",
+            "places" if places.spacing is None else "places.spacing",
             f"found {file.show(width, 'length')} of air between neighbouring jars, on average, which with"
             f" {file.show(hottest, 'temperature')} and {file.show(coldest, 'temperature')} may be more than the law"
             " of upright gaps allows, set the jars closer together, or put dividers between them (dividers = true)",
@@ -447,9 +452,9 @@ _CHECKS: tuple[_Check, ...] = (
     _box_is_high_enough,
     _of(lambda file: file.cardboard, cover_lies_on_flaps),
     _box_of_many_is_described,
-    _of(lambda file: file.box, size_is_stated_once),
+    _of(lambda file: file.places, size_is_stated_once),
     _jars_fit_the_box,
-    _of(lambda file: file.box, empty_places_are_there),
+    _of(lambda file: file.places, empty_places_are_there),
     _box_gaps_are_in_range,
     _air_between_jars_is_in_range,
     _changes_follow_each_other,

@@ -10,12 +10,12 @@ from pydantic import Field, ValidationError
 from pydantic_core import ErrorDetails
 
 from coolsim.scenario.batch import BatchTable
-from coolsim.scenario.box import BoxTable
 from coolsim.scenario.calendar import Day
 from coolsim.scenario.day import DayTable
 from coolsim.scenario.melt import MeltTable
 from coolsim.scenario.melting import MeltingTable
 from coolsim.scenario.mush import MushTable
+from coolsim.scenario.places import PlacesTable
 from coolsim.scenario.plan import PlanTable
 from coolsim.scenario.pour import PourTable
 from coolsim.scenario.repair import RepairTable
@@ -32,6 +32,9 @@ from coolsim.scenario.wording import key_text, nearest, shown
 from coolsim.units import Kind, System, format_quantity
 
 _SomeTable = TypeVar("_SomeTable", bound=Table)
+
+OLD_TABLES = {"box": "places"}
+"""Names that tables had in the version before, and what they are called now."""
 
 
 class ScenarioFile(Table):
@@ -54,7 +57,7 @@ class ScenarioFile(Table):
     surround: SurroundTable | None = None
     batch: BatchTable | None = None
     melting: MeltingTable = Field(default_factory=MeltingTable.model_construct)
-    box: BoxTable | None = None
+    places: PlacesTable | None = None
     room: RoomTable = Field(default_factory=RoomTable.model_construct)
     melt: MeltTable = Field(default_factory=MeltTable.model_construct)
     mush: MushTable = Field(default_factory=MushTable.model_construct)
@@ -154,6 +157,8 @@ def _model_at(place: tuple[int | str, ...]) -> type[Table]:
 
 def _unknown(place: tuple[int | str, ...]) -> str:
     name = str(place[-1])
+    if place[:-1] == () and name in OLD_TABLES:
+        return f"found beside [{OLD_TABLES[name]}], which is its name now, leave one of the two out"
     model = _model_at(place)
     close = nearest(name, model.model_fields)
     if close:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from coolsim.model.jar import Jar
-from coolsim.scenario.box import box_of
 from coolsim.scenario.day import changes_of, starts_bare
 from coolsim.scenario.file import ScenarioFile
 from coolsim.scenario.melt import melt_of
+from coolsim.scenario.places import places_of
 from coolsim.scenario.pour import depth_of
 from coolsim.scenario.room import room_of
 from coolsim.scenario.run import accuracy_of, thresholds_of
@@ -18,8 +18,8 @@ from coolsim.scenario.wax import wax_of
 
 def jar_of(file: ScenarioFile) -> Jar:
     """Build what one run needs."""
-    box = None if file.box is None else box_of(file.box, file.vessel)
-    surround = None if file.cardboard is None else surround_of(file.cardboard, file.vessel, box)
+    places = None if file.places is None else places_of(file.places, file.vessel)
+    surround = None if file.cardboard is None else surround_of(file.cardboard, file.vessel, places)
     depth = depth_of(file.pour, file.vessel, file.wax)
     at_first = None if starts_bare(file.day) else surround
     stands_on_board = at_first is not None and at_first.under_layers > 0
@@ -38,7 +38,7 @@ def jar_of(file: ScenarioFile) -> Jar:
         surround=at_first,
         water=None if file.water is None else water_of(file.water, level=file.vessel.base + depth),
         changes=changes_of(file.day, surround=surround, speed=file.room.air_speed, feet=foot),
-        box=box,
+        places=places,
         room=room_of(file.room, pour=file.pour.clock),
         melt=melt_of(file.melt, file.mush),
         answers=thresholds_of(file.answers),

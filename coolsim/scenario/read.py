@@ -7,7 +7,7 @@ import datetime
 import re
 import tomllib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from importlib.resources import files as package_files
 from pathlib import Path
 from typing import Any, Literal
@@ -21,7 +21,7 @@ from coolsim.model.properties import Wax
 from coolsim.overview import Overview, OverviewTable
 from coolsim.scenario.batch import batch_of
 from coolsim.scenario.checks import faults_between
-from coolsim.scenario.file import ScenarioFile, missing, missing_keys, read_file
+from coolsim.scenario.file import OLD_TABLES, ScenarioFile, missing, missing_keys, read_file
 from coolsim.scenario.given_file import read_given
 from coolsim.scenario.jar import jar_of
 from coolsim.scenario.keys import all_keys, key_of
@@ -90,6 +90,8 @@ class Scenario(Overview):
         Pitcher and water bath in which it is melted.
     file : ScenarioFile
         The tables that were read, typed and in SI (°C); `changed` changes them.
+    old_words : tuple of str
+        What to write instead of words of an earlier version that the file still has, a line each.
 
     Examples
     --------
@@ -125,6 +127,7 @@ class Scenario(Overview):
     plain_wax: Wax
     bath: Bath
     file: ScenarioFile = field(compare=False)
+    old_words: tuple[str, ...] = field(default=(), compare=False)
 
     def __repr__(self) -> str:
         return f"<Scenario {self.title!r} from {self.where}>"
@@ -202,8 +205,15 @@ def scenario_from_data(data: Mapping[str, Any], *, where: str) -> Scenario:
     """
     if not isinstance(data, Mapping):
         raise ScenarioError(f"{where}: found {shown(data)}. A scenario is a table of tables.")
+    old = {name: new for name, new in OLD_TABLES.items() if name in data and new not in data}
+    data = {old.get(name, name): value for name, value in data.items()}
+    words = tuple(f"{where}: the table [{name}] is called [{new}] now." for name, new in old.items())
     file, faults, more = read_file(data, most=_MOST_FAULTS)
-    return _checked(file, faults, data, where, more=more)
+    try:
+        return replace(_checked(file, faults, data, where, more=more), old_words=words)
+    except ScenarioError as error:
+        # Faults name the new word.
+        raise ScenarioError([*words, *error.faults]) from None
 
 
 def with_overrides(scenario: Scenario, overrides: Mapping[str, Any]) -> Scenario:
@@ -307,10 +317,10 @@ def _checked(
 
 def one_jar(scenario: Scenario) -> Scenario:
     """Refuse a box of several jars with a ScenarioError, for what answers about one; else return the same."""
-    if scenario.jar.box is not None:
+    if scenario.jar.places is not None:
         raise ScenarioError(
-            f"{scenario.where}: box: found {scenario.jar.box.jars} jars in one box, but this is for one jar only. Leave"
-            " [box] out and give surround.gap, or run `coolsim box`, which answers for each place."
+            f"{scenario.where}: places: found {scenario.jar.places.jars} jars in one box, but this is for one jar only."
+            " Leave [places] out and give surround.gap, or run `coolsim box`, which answers for each place."
         )
     return scenario
 

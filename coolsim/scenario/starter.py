@@ -65,7 +65,7 @@ flute = {flute}               # letter of the corrugated board: E, B or C
 flaps = {flaps}          # "closed" or "open"
 
 # Where the jars stand in it; `coolsim box` runs them together.
-[box]
+[places]
 rows = {rows}                  # of places
 columns = {columns}               # places in each row
 spacing = {spacing}         # smallest distance between neighbours: measure it

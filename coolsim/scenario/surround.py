@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterator
 from typing import Annotated, Any, Literal
 
-from coolsim.model.box import Box
 from coolsim.model.catalogue import EMISSIVITIES, FLUTE_HEIGHTS, INERTS, CatalogueValue
 from coolsim.model.jar import Surround, WaterBath
+from coolsim.model.places import Places
 from coolsim.scenario.made_of import Conductivity, Density, Emissivity, HeatCapacity, Material, inert_of, own
 from coolsim.scenario.table import Doubt, Fault, Show, Table, UnreadableError, exactly_one, key, like, told
 from coolsim.scenario.values import Choice, Count, Quantity
@@ -138,10 +138,10 @@ def layer_of(surround: SurroundTable) -> float:
     return surround.layer
 
 
-def gap_of(surround: SurroundTable, vessel: VesselTable, box: Box | None) -> float:
+def gap_of(surround: SurroundTable, vessel: VesselTable, places: Places | None) -> float:
     """Mean air gap between jar and board [m], from the gap, the width of a square box, or a box of many jars."""
-    if box is not None:
-        sides = [side for place in box.places() if place not in box.empty for side in box.sides(place)]
+    if places is not None:
+        sides = [side for place in places if place not in places.empty for side in places.sides(place)]
         # Jars with empty places on all sides have no wall beside them.
         walls = [length for beside, length, _ in sides if beside is None] or [length for _, length, _ in sides]
         mean = sum(walls) / len(walls)
@@ -163,13 +163,13 @@ def headroom_of(surround: SurroundTable, vessel: VesselTable) -> float:
     return surround.box_height - vessel.height
 
 
-def surround_of(surround: SurroundTable, vessel: VesselTable, box: Box | None) -> Surround:
+def surround_of(surround: SurroundTable, vessel: VesselTable, places: Places | None) -> Surround:
     """Build the box round the jar."""
     thickness, conductivity, width = surround.cover_thickness, surround.cover_conductivity, surround.box_width
     if conductivity is None:
         conductivity = INERTS["towel"]["conductivity"].nominal
     return Surround(
-        gap=gap_of(surround, vessel, box),
+        gap=gap_of(surround, vessel, places),
         plan=None if width is None else width**2,
         headroom=headroom_of(surround, vessel),
         board=inert_of(surround),

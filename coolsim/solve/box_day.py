@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from coolsim.model.box import kinds_of
 from coolsim.model.boxed import Member, members_of
 from coolsim.model.day import Phase, arranged
 from coolsim.model.jar import Jar
 from coolsim.model.layout import problem_of
+from coolsim.model.places import kinds_of
 from coolsim.model.problem import with_stirred_wax
 from coolsim.solve.events import close_ledger
 from coolsim.solve.integrate import History, Progress, integrate
@@ -71,11 +71,11 @@ def run_box_day(
 
 
 def _members(jar: Jar, *, each_place: bool) -> tuple[Member, ...]:
-    if jar.surround is not None or jar.box is None:
+    if jar.surround is not None or jar.places is None:
         return members_of(jar, each_place=each_place)
     # Out of the box: each stands alone.
-    bare = problem_of(replace(jar, box=None))
-    kinds = kinds_of(jar.box, each_place=each_place)
+    bare = problem_of(replace(jar, places=None))
+    kinds = kinds_of(jar.places, each_place=each_place)
     return tuple(Member(kind=kind, problem=bare) for kind in kinds if not kind.empty)
 
 

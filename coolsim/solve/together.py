@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from coolsim.model.box import Box, Place, PlaceKind
 from coolsim.model.jar import Jar
+from coolsim.model.places import Place, PlaceKind, Places
 from coolsim.overview import COMPUTED, Overview, OverviewTable, hours_minutes, time_cell
 from coolsim.solve.assemble import result_of
 from coolsim.solve.box_day import BoxPart, ledger_of, nodes_of, run_box_day
@@ -23,7 +23,7 @@ class BoxResult(Overview):
     ----------
     name : str
         What the report calls it.
-    box : Box
+    places : Places
         Where the jars stand.
     diameter : float
         Of the jars [m].
@@ -41,17 +41,17 @@ class BoxResult(Overview):
     Examples
     --------
     >>> from dataclasses import replace
-    >>> from coolsim import Box, built_in_pair, simulate_box, with_overrides
+    >>> from coolsim import Places, built_in_pair, simulate_box, with_overrides
     >>> quick = with_overrides(built_in_pair()[1], {"run.refinement": 0.5, "run.tolerance": "1 K"}).jar
-    >>> box = Box(rows=2, columns=3, length=0.29, width=0.195, pitch_along=0.09, pitch_across=0.09)
-    >>> print(simulate_box(replace(quick, name="Six", box=box)))
+    >>> places = Places(rows=2, columns=3, length=0.29, width=0.195, pitch_along=0.09, pitch_across=0.09)
+    >>> print(simulate_box(replace(quick, name="Six", places=places)))
     Six [h:mm since the pour]
     Place   Jars  Rim set  Top closed  Fully set  May be lidded
     ...
     """
 
     name: str
-    box: Box
+    places: Places
     diameter: float
     kinds: tuple[PlaceKind, ...]
     results: tuple[Result, ...]
@@ -60,7 +60,7 @@ class BoxResult(Overview):
     history: History
 
     def __repr__(self) -> str:
-        return f"<BoxResult {self.name!r}: {self.box.jars} jars, ended {hours_minutes(self.history.time[-1])} h>"
+        return f"<BoxResult {self.name!r}: {self.places.jars} jars, ended {hours_minutes(self.history.time[-1])} h>"
 
     def overview(self) -> OverviewTable:
         """Return the times of each kind of place, as a notebook shows them."""
@@ -127,21 +127,21 @@ def simulate_box(jar: Jar, *, each_place: bool = False, on_step: Callable[[Progr
     Examples
     --------
     >>> from dataclasses import replace
-    >>> from coolsim import Box, built_in_pair, simulate_box, with_overrides
+    >>> from coolsim import Places, built_in_pair, simulate_box, with_overrides
     >>> quick = with_overrides(built_in_pair()[1], {"run.refinement": 0.5, "run.tolerance": "1 K"}).jar
-    >>> box = Box(rows=1, columns=2, length=0.20, width=0.10, pitch_along=0.09, pitch_across=0.09)
-    >>> pair = simulate_box(replace(quick, box=box))
+    >>> places = Places(rows=1, columns=2, length=0.20, width=0.10, pitch_along=0.09, pitch_across=0.09)
+    >>> pair = simulate_box(replace(quick, places=places))
     >>> pair.at((1, 1)) is pair.at((1, 2))
     True
     """
-    if jar.box is None:
+    if jar.places is None:
         raise ValueError(f"'{jar.name}' does not stand in a box of several jars")
     parts = run_box_day(jar, each_place=each_place, on_step=on_step)
     kinds = tuple(member.kind for member in max((part.members for part in parts), key=len) if not member.kind.empty)
     nodes, history = nodes_of(parts)
     return BoxResult(
         name=jar.name,
-        box=jar.box,
+        places=jar.places,
         diameter=jar.vessel.diameter,
         kinds=kinds,
         results=tuple(_result(parts, kind.name, f"{jar.name}: {kind.name}") for kind in kinds),

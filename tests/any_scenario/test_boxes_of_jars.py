@@ -14,7 +14,7 @@ from hypothesis import example, given
         "pour": {"temperature": "65 °C", "level": "59 mm"},
         "support": {"material": "oak", "thickness": "30 mm"},
         "surround": {"headroom": "12 mm", "flute": "B", "temperature": "40 °C"},
-        "box": {
+        "places": {
             "rows": 3,
             "columns": 3,
             "spacing": "12 mm",
@@ -50,7 +50,7 @@ from hypothesis import example, given
         "room": {"temperature": "-6.7 °C"},
         "melt": {"mixing": "effective"},
         "films": {"side_factor": 2.94, "headspace_factor": 0.055},
-        "box": {"rows": 2, "columns": 5, "to_wall": "0 mm", "spacing": "0 mm"},
+        "places": {"rows": 2, "columns": 5, "to_wall": "0 mm", "spacing": "0 mm"},
         "run": {"refinement": 0.5, "tolerance": "1 K", "horizon": "5 h"},
     }
 )

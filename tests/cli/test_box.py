@@ -102,8 +102,8 @@ def test_spacings_say_how_far_apart(coolsim, six):
         (["six.toml", "--spacing", "2mm"], 2, "--spacing: found 2 mm, less than a divider, 3.2 mm"),
         (["six.toml", "--figures", "missing/here"], 4, "there is no folder 'missing'"),
         (["missing.toml"], 3, "no such file"),
-        (["bare.toml"], 3, "box: missing. Add a table [box]"),
-        (["bare.toml", "--fillings"], 3, "box: missing. Add a table [box]"),
+        (["bare.toml"], 3, "places: missing. Add a table [places]"),
+        (["bare.toml", "--fillings"], 3, "places: missing. Add a table [places]"),
     ],
 )
 def test_bad_input_is_one_message_before_any_run(arguments, code, says, coolsim, six, bare, folder, monkeypatch):
@@ -135,7 +135,7 @@ ABOUT_ONE_JAR = (
 def test_a_command_about_one_jar_says_so(command, coolsim, six):
     result = coolsim(*command)
     assert result.exit_code == 3
-    assert "six.toml: box: found 6 jars in one box, but this is for one jar only." in " ".join(result.stderr.split())
+    assert "six.toml: places: found 6 jars in one box, but this is for one jar only." in " ".join(result.stderr.split())
 
 
 def test_all_commands_were_asked():
@@ -176,3 +176,12 @@ def test_the_day_of_a_box_goes_on_for_all_of_its_jars(coolsim, six):
     assert [kind["answers"]["changes"] for kind in found["kinds"]] == [changes] * 2
     assert found["ledger_open_share"] < 1e-9
     assert "On the way: flaps open at 3:00 h, out of the box at 6:00 h." in coolsim("box", six, "--no-figures").stdout
+
+
+def test_the_old_word_for_places_goes_on_working_and_says_the_new_one(coolsim, six, folder):
+    text = six.read_text(encoding="utf-8")
+    (folder / "old.toml").write_text(text.replace("[places]", "[box]"), encoding="utf-8")
+    (folder / "new.toml").write_text(text, encoding="utf-8")
+    old, new = coolsim("check", "old.toml"), coolsim("check", "new.toml")
+    assert (old.exit_code, old.stdout) == (0, new.stdout.replace("new.toml", "old.toml"))
+    assert old.stderr == f"warning: old.toml: the table [box] is called [places] now.\n{new.stderr}"

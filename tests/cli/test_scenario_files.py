@@ -69,10 +69,10 @@ OPTIONS = {
     "units": ("us", "units"),
 }
 OF_MANY = {
-    "rows": ("2", "box.rows"),
-    "columns": ("3", "box.columns"),
-    "spacing": ("9 mm", "box.spacing"),
-    "gap": ("10 mm", "box.to_wall"),
+    "rows": ("2", "places.rows"),
+    "columns": ("3", "places.columns"),
+    "spacing": ("9 mm", "places.spacing"),
+    "gap": ("10 mm", "places.to_wall"),
 }
 
 

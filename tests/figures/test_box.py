@@ -7,7 +7,7 @@ from drawn_texts import beyond_the_page, overlaps
 from matplotlib.colors import to_hex
 from matplotlib.patches import Circle
 
-from coolsim import Box, built_in_pair, draw_box, save_figure, simulate_box, with_overrides
+from coolsim import Places, built_in_pair, draw_box, save_figure, simulate_box, with_overrides
 from coolsim.model.jar import Change
 from coolsim.report.wording import hours_minutes
 
@@ -18,7 +18,7 @@ PITCH = 0.09
 def run(rows, columns, **other):
     changes = {name: other.pop(name) for name in ("name", "horizon", "changes") if name in other}
     size = {"length": columns * PITCH, "width": rows * PITCH, "pitch_along": PITCH, "pitch_across": PITCH}
-    return simulate_box(replace(QUICK, box=Box(rows=rows, columns=columns, **size, **other), **changes))
+    return simulate_box(replace(QUICK, places=Places(rows=rows, columns=columns, **size, **other), **changes))
 
 
 @pytest.fixture(scope="module")
@@ -39,7 +39,7 @@ def test_each_jar_is_drawn_to_scale_where_it_stands(six, drawn):
     for axes in drawn.axes[:2]:
         found = jars(axes)
         assert len(found) == 6
-        for place in six.box.places():
+        for place in six.places:
             patch = found[f"jar-{place[0]}-{place[1]}"]
             assert patch.radius == pytest.approx(39.0)  # mm
             column, row = place[1] - 0.5, place[0] - 0.5
@@ -51,7 +51,7 @@ def test_each_jar_is_drawn_to_scale_where_it_stands(six, drawn):
 def test_each_jar_has_its_time_and_jars_of_one_time_one_colour(six, drawn):
     axes = drawn.axes[0]
     written = [text.get_text() for text in axes.texts]
-    for place in six.box.places():
+    for place in six.places:
         if place != (2, 1):
             assert hours_minutes(six.at(place).events.fully_set) in written
     assert "empty" in written

@@ -53,13 +53,13 @@ def test_rows_of_every_kind_are_written_as_they_are_read():
         "report": {"map_times": ["30 min", "2 h"], "probes": {"near the glass": ["30 mm", "40 mm"]}},
         "wax.freezing": [["45 °C", "100 %"], ["40 °C", "60 %"], ["35 °C", "0 %"]],
         "surround.gap": None,
-        "box": {"rows": 2, "columns": 3, "spacing": "14 mm", "to_wall": "10 mm", "empty": [[1, 2]]},
+        "places": {"rows": 2, "columns": 3, "spacing": "14 mm", "to_wall": "10 mm", "empty": [[1, 2]]},
         "date": "2026-03-14",
     }
     scenario = with_overrides(BOXED, stated)
     written = scenario.file.written()
     assert written["date"] == "2026-03-14"
-    for name in ("room", "day", "melting", "report", "wax", "box", "pour"):
+    for name in ("room", "day", "melting", "report", "wax", "places", "pour"):
         table = getattr(scenario.file, name)
         again = type(table).model_validate(table.written())
         assert again == table, name
@@ -81,8 +81,8 @@ FAULTS = {
     "needed": ({"vessel.height": None}, "tumbler-boxed.toml: vessel.height: missing. Give a length such as '90 mm'."),
     "a table needed": ({"vessel": None}, "tumbler-boxed.toml: vessel: missing. Add a table [vessel] with diameter,"),
     "needed in a new table": (
-        {"surround.gap": None, "box.rows": 2, "box.spacing": 0.01, "box.to_wall": 0.01},
-        "tumbler-boxed.toml: box.columns: missing. Give whole number; 1 to 12.",
+        {"surround.gap": None, "places.rows": 2, "places.spacing": 0.01, "places.to_wall": 0.01},
+        "tumbler-boxed.toml: places.columns: missing. Give whole number; 1 to 12.",
     ),
     "between tables": (
         {"pour.temperature": 42.0},

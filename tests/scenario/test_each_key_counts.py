@@ -51,7 +51,7 @@ MOVED = dict(moved())
 
 def test_these_are_nearly_all_keys_that_hold_a_number():
     numbers = [key for key, one in all_keys().items() if isinstance(one.spec, Flag | Number | Quantity)]
-    # The rest are alternatives of others, or the table [box].
+    # The rest are alternatives of others, or the table [places].
     assert len(MOVED) > 0.6 * len(numbers)
 
 

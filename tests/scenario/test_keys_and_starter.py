@@ -63,8 +63,8 @@ def test_the_table_marks_required_keys_and_no_others():
         "vessel.material",
         "wax.kind",
         "pour.temperature",
-        "box.rows",
-        "box.columns",
+        "places.rows",
+        "places.columns",
         "day.changes",
     }
 

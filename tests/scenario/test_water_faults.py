@@ -47,8 +47,8 @@ FAULTS = {
         "vessel.temperature: found -5 °C with surround.kind = 'water', where water freezes, give 0 °C or more.",
     ),
     "a box of many": (
-        RACK | {"surround": WATER, "box": {"rows": 2, "columns": 3, "spacing": "14 mm", "to_wall": "10 mm"}},
-        "surround.kind: found 'water' with [box], leave one of the two out: jars in a box stand dry.",
+        RACK | {"surround": WATER, "places": {"rows": 2, "columns": 3, "spacing": "14 mm", "to_wall": "10 mm"}},
+        "surround.kind: found 'water' with [places], leave one of the two out: jars in a box stand dry.",
     ),
     "into no box": (
         RACK | {"surround": WATER, "day.changes": [["1 h", "into the box"]]},

@@ -37,7 +37,7 @@ def check_run(data):
     """Run a scenario if it passes the check, and hold the run to what holds for each."""
     scenario = scenario_of(data)
     jar = scenario.jar
-    if jar.box is None:
+    if jar.places is None:
         result = simulate(jar)
         check_result(result, jar)
         # Whatever was found can be told, to people and to machines.
@@ -120,6 +120,6 @@ def check_colder(data, kelvins):
 
 def set_times(jar):
     """When the wax of each kind of place is fully set [s]; infinite if not within the run."""
-    results = [simulate(jar)] if jar.box is None else simulate_box(jar).results
+    results = [simulate(jar)] if jar.places is None else simulate_box(jar).results
     times = [result.events.fully_set for result in results]
     return [math.inf if time is None else time for time in times]

@@ -66,7 +66,7 @@ _WIDE = 30.0
 _INWARDS = 1e-9
 
 _WIDEST_GAP = 79.9e-3
-# Of a box of many jars, [box] says these.
+# Of a box of many jars, [places] says these.
 _SAID_BY_PLACES = ("gap", "box_width", "exposed_sides")
 _INERT_KEYS = ("conductivity", "density", "heat_capacity")
 _ALTERNATIVE = {name for name, field in SurroundTable.model_fields.items() if said_of(field).instead}
@@ -281,7 +281,7 @@ def scenarios(draw, *, wax=waxes, box=None, many=False, changing=False):
     if box is not None:
         surround = draw(box(us, jar))
         if many:
-            data["box"] = draw(places(us, jar, surround))
+            data["places"] = draw(places(us, jar, surround))
             surround = {name: value for name, value in surround.items() if name not in _SAID_BY_PLACES}
         data["surround"] = surround
     if changing or draw(st.integers(0, 3)) == 0:

@@ -11,7 +11,6 @@ from coolsim import (
     Amounts,
     Batch,
     Bath,
-    Box,
     BoxAnswers,
     BoxResult,
     BoxTrial,
@@ -27,6 +26,7 @@ from coolsim import (
     Melting,
     MeltModels,
     OutputError,
+    Places,
     PourStudy,
     Preparation,
     Problem,
@@ -137,9 +137,9 @@ def use() -> None:
     span = melt_range(mine, known=result)
     melts: MeltModels = melt_models(mine)
     save_figure(draw_melt_models([("Bare", melts)]), "b.png")
-    box = Box(rows=2, columns=3, length=0.29, width=0.195, pitch_along=0.09, pitch_across=0.09)
+    box = Places(rows=2, columns=3, length=0.29, width=0.195, pitch_along=0.09, pitch_across=0.09)
     names: list[str] = [kind.name for kind in kinds_of(box)]
-    six: BoxResult = simulate_box(replace(jar, surround=surround, box=box))
+    six: BoxResult = simulate_box(replace(jar, surround=surround, places=box))
     corner: Result = six.at((1, 1))
     late: BoxAnswers = box_answers(six, time_allowed=12 * 3600.0)
     tried: tuple[BoxTrial, ...] = box_fillings(boxed) + box_spacings(boxed, ["5 mm"])

@@ -144,7 +144,7 @@ def test_a_jar_beside_an_empty_place_is_earlier():
     # All are, since there is less wax to cool; its neighbours most.
     gained = {
         place: full.at(place).events.fully_set - missing.at(place).events.fully_set
-        for place in full.box.places()
+        for place in full.places
         if place != (1, 4)
     }
     assert min(gained.values()) > 0.0

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Annotated
 
 from coolsim.cli.command import Asked, command
+from coolsim.cli.given import read_scenario
 from coolsim.cli.options import ScenarioFile, takes
 from coolsim.cli.values import changed
 
@@ -18,7 +19,7 @@ from coolsim.cli.values import changed
 def batch(
     asked: Asked,
     file: ScenarioFile,
-    jars: Annotated[int | None, takes("N", "How many jars; left out, batch.jars or [box] of the scenario.")] = None,
+    jars: Annotated[int | None, takes("N", "How many jars; left out, batch.jars or [places] of the scenario.")] = None,
     melt: Annotated[
         str | None,
         takes(
@@ -34,12 +35,12 @@ def batch(
     from coolsim.report.cautions import cautions
     from coolsim.report.text.amounts import amounts_data, amounts_text
     from coolsim.report.text.page import paragraph
-    from coolsim.scenario import load_scenario, with_overrides
+    from coolsim.scenario import with_overrides
     from coolsim.studies.workshop.amounts import amounts
 
-    scenario = load_scenario(file)
-    if jars is None and scenario.batch is None and scenario.jar.box is not None:
-        scenario = with_overrides(scenario, {"batch.jars": scenario.jar.box.jars})
+    scenario = read_scenario(file)
+    if jars is None and scenario.batch is None and scenario.jar.places is not None:
+        scenario = with_overrides(scenario, {"batch.jars": scenario.jar.places.jars})
     scenario = changed(scenario, {"batch.jars": ("--jars", jars), "batch.melt": ("--melt", melt)})
     units = asked.system(scenario)
     found = amounts(scenario, units=units)

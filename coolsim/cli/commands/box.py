@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from coolsim.cli.command import Asked, command
+from coolsim.cli.given import read_scenario
 from coolsim.cli.options import FIGURE, takes
 from coolsim.cli.targets import Target
 from coolsim.cli.values import LONGEST, blaming, quantity_of
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
 def box(
     asked: Asked,
     file: Annotated[
-        Path, typer.Argument(metavar="FILE.toml", help="A scenario with a table [box].", show_default=False)
+        Path, typer.Argument(metavar="FILE.toml", help="A scenario with a table [places].", show_default=False)
     ],
     within: Annotated[str | None, takes("DURATION", 'Time allowed until all are fully set; left out, "16 h".')] = None,
     fillings: Annotated[
@@ -44,7 +45,6 @@ def box(
     The jars share the air over them, the flaps and what stands between them. Places whose sides meet the same are of
     one kind, and one run serves all of its jars.
     """
-    from coolsim.scenario import load_scenario
     from coolsim.scenario.ranges import swept_values
     from coolsim.studies.pour.choose import TIME_ALLOWED
 
@@ -54,15 +54,15 @@ def box(
     asked.folder()
     if several and asked.figures is not None:
         raise typer.BadParameter("it is for one run, not for --fillings or --spacing.", param_hint="'--figures'")
-    scenario = load_scenario(file)
+    scenario = read_scenario(file)
     figure = asked.figure([scenario], "box", drawn=not several)
     asked.claim(*figure, inputs=[file])
     allowed = TIME_ALLOWED if within is None else quantity_of(within, "duration", "--within", most=LONGEST)
     with blaming():
-        distances = () if spacing is None else swept_values("box.spacing", spacing, called="--spacing")
+        distances = () if spacing is None else swept_values("places.spacing", spacing, called="--spacing")
     name = shlex.quote(str(file))
     if several:
-        with blaming({} if spacing is None else {"box.spacing": "--spacing"}, where=scenario.where):
+        with blaming({} if spacing is None else {"places.spacing": "--spacing"}, where=scenario.where):
             _try(asked, scenario, distances, allowed)
         asked.screen.hint(f"`coolsim box {name}` shows each place of the box as it is.")
     else:

@@ -9,6 +9,7 @@ import typer
 
 from coolsim.cli.command import Asked, command
 from coolsim.cli.edge import INVALID
+from coolsim.cli.given import read_scenario
 from coolsim.cli.options import ScenarioFiles
 from coolsim.cli.screen import complain, say, say_json
 from coolsim.errors import ScenarioError
@@ -23,18 +24,17 @@ from coolsim.errors import ScenarioError
 def check(asked: Asked, files: ScenarioFiles) -> None:
     """Check scenarios without running them; all faults of a file are named at once."""
     from coolsim.report.text.scenario import scenario_summary
-    from coolsim.scenario import load_scenario
 
     found: list[dict[str, Any]] = []
     boxes = False
     for file in files:
         try:
-            scenario = load_scenario(file)
+            scenario = read_scenario(file)
         except ScenarioError as error:
             found.append({"file": str(file), "fine": False, "faults": list(error.faults)})
         else:
             summary = scenario_summary(scenario, units=asked.units.value if asked.units else None)
-            boxes = boxes or scenario.jar.box is not None
+            boxes = boxes or scenario.jar.places is not None
             found.append({"file": str(file), "fine": True, "faults": [], "summary": list(summary)})
     if asked.json:
         say_json({"files": found})

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from coolsim.cli.command import Asked, command
+from coolsim.cli.given import read_scenario
 from coolsim.cli.options import FIGURE, ScenarioFile, takes
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import blaming, quantity_of
@@ -119,7 +120,7 @@ def fit(
     pour) are fitted as well. With --out the scenario is written again, with the fitted values and where they came from.
     """
     from coolsim.report.text.fit import fit_data, fit_text
-    from coolsim.scenario import load_scenario, one_jar
+    from coolsim.scenario import one_jar
     from coolsim.scenario.keys import key_of
     from coolsim.studies.fit.fit import fit_log, seen_event
     from coolsim.studies.fit.parameters import Thermometer
@@ -127,7 +128,7 @@ def fit(
     asked.check_workers()
     if log is None and not seen:
         raise typer.BadParameter("give a log, or what was seen, as in --seen 'top closed=2:10±0:10'.")
-    scenario = one_jar(load_scenario(file))
+    scenario = one_jar(read_scenario(file))
     figure = asked.figure([scenario], "fit", drawn=log is not None)
     asked.claim(*to_file("--out", out, ".toml"), *figure, inputs=[file, log])
     usual = Thermometer()

@@ -6,6 +6,7 @@ import shlex
 from typing import Annotated
 
 from coolsim.cli.command import Asked, command
+from coolsim.cli.given import read_scenario
 from coolsim.cli.options import FIGURE, ScenarioFile, takes
 from coolsim.cli.values import blaming, changed
 
@@ -35,15 +36,15 @@ def melting(
     from coolsim.report.cautions import cautions
     from coolsim.report.text.melting import melting_data, melting_text
     from coolsim.report.text.page import paragraph
-    from coolsim.scenario import load_scenario, with_overrides
+    from coolsim.scenario import with_overrides
     from coolsim.studies.workshop.melting import melt_batch
 
     asked.folder()
-    scenario = load_scenario(file)
+    scenario = read_scenario(file)
     figure = asked.figure([scenario], "melting")
     asked.claim(*figure, inputs=[file])
-    if melt is None and scenario.batch is None and scenario.jar.box is not None:
-        scenario = with_overrides(scenario, {"batch.jars": scenario.jar.box.jars})
+    if melt is None and scenario.batch is None and scenario.jar.places is not None:
+        scenario = with_overrides(scenario, {"batch.jars": scenario.jar.places.jars})
     scenario = changed(scenario, {"batch.melt": ("--melt", melt), "melting.water": ("--water", water)})
     units = asked.system(scenario)
     with blaming({} if water is None else {"melting.water": "--water"}, where=scenario.where):

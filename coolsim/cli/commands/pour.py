@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from coolsim.cli.command import Asked, command
+from coolsim.cli.given import read_scenario
 from coolsim.cli.many import check_places, journal_target, keep_runs, watch
 from coolsim.cli.options import FIGURE, ScenarioFile, takes
 from coolsim.cli.targets import to_file
@@ -72,12 +73,12 @@ def pour(
     because wax and air are loosely known; changes are not tried then.
     """
     from coolsim.report.text.pour import own_scenario, pour_csv, pour_data, pour_text
-    from coolsim.scenario import load_scenario, one_jar
+    from coolsim.scenario import one_jar
     from coolsim.scenario.ranges import swept_values
     from coolsim.studies.pour.choose import MARGIN, TIME_ALLOWED
 
     asked.check_workers()
-    scenario = one_jar(load_scenario(file))
+    scenario = one_jar(read_scenario(file))
     with blaming():
         rooms = None if room is None else swept_values("room.temperature", room, called="--room")
         pours = None if pour is None else swept_values("pour.temperature", pour, count=20, called="--pour")

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 from coolsim.cli.command import Asked, command
-from coolsim.cli.given import run_jars
+from coolsim.cli.given import read_scenario, run_jars
 from coolsim.cli.options import ScenarioFile, takes
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import blaming, changed
@@ -52,11 +52,10 @@ def schedule(
     """
     from coolsim.report.text.calendar import calendar_needs, calendar_text
     from coolsim.report.text.day_plan import plan_data
-    from coolsim.scenario import load_scenario
     from coolsim.studies.workshop.day_plan import begun_at, plan_day
     from coolsim.studies.workshop.preparation import must_set
 
-    scenario = changed(load_scenario(file), {"date": ("--date", date)})
+    scenario = changed(read_scenario(file), {"date": ("--date", date)})
     if start is not None:
         # The pour follows from the start: the option takes the place of both keys.
         with blaming({"plan.start": "--start"}, where=scenario.where, rest="--start"):
@@ -75,7 +74,7 @@ def schedule(
     )
     if calendar is not None:
         asked.write(calendar, calendar_text(scenario, plan))
-    elif not asked.json and scenario.jar.box is None:
+    elif not asked.json and scenario.jar.places is None:
         asked.screen.hint(f"`coolsim handout {shlex.quote(str(file))}` prints the plan with a column for what you see.")
 
 

@@ -8,6 +8,7 @@ import typer
 
 from coolsim.cli.command import Asked, command
 from coolsim.cli.edge import FAILED
+from coolsim.cli.given import read_scenario
 from coolsim.cli.options import FIGURE, ScenarioFile, takes
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import blaming, check_number
@@ -47,7 +48,7 @@ def spread(
     """
     from coolsim.report.text.spread import spread_data, spread_text
     from coolsim.report.text.sweep import sweep_csv
-    from coolsim.scenario import load_scenario, one_jar
+    from coolsim.scenario import one_jar
     from coolsim.studies.spread.inputs import FEWEST_RUNS, MOST_RUNS
     from coolsim.studies.spread.spread import RUNS
     from coolsim.studies.spread.spread import spread as run_spread
@@ -55,7 +56,7 @@ def spread(
     asked.check_workers()
     check_number(runs, FEWEST_RUNS, MOST_RUNS, "--runs")
     check_number(seed, 0, _MOST_SEED, "--seed")
-    scenario = one_jar(load_scenario(file))
+    scenario = one_jar(read_scenario(file))
     figure = asked.figure([scenario], "spread")
     asked.claim(*to_file("--csv", asked.table, ".csv"), *figure, inputs=[file])
     with blaming(where=scenario.where, rest="--vary" if vary else None):

@@ -18,8 +18,8 @@ from matplotlib.patches import Circle, Rectangle
 from matplotlib.ticker import Locator, MaxNLocator, MultipleLocator
 
 from coolsim.answers.catalogue import BY_KEY
-from coolsim.model.box import Place
 from coolsim.model.cell import BOX_AIR
+from coolsim.model.places import Place
 from coolsim.report.figures.panels import clock, round_step, time_axis
 from coolsim.report.figures.style import (
     DASHES,
@@ -68,20 +68,20 @@ def draw_box(found: BoxResult, *, units: System = "metric") -> Figure:
     Examples
     --------
     >>> from dataclasses import replace
-    >>> from coolsim import Box, built_in_pair, draw_box, simulate_box, with_overrides
+    >>> from coolsim import Places, built_in_pair, draw_box, simulate_box, with_overrides
     >>> quick = with_overrides(built_in_pair()[1], {"run.refinement": 0.5, "run.tolerance": "1 K"}).jar
-    >>> box = Box(rows=2, columns=3, length=0.29, width=0.195, pitch_along=0.09, pitch_across=0.09)
-    >>> figure = draw_box(simulate_box(replace(quick, box=box)))
+    >>> places = Places(rows=2, columns=3, length=0.29, width=0.195, pitch_along=0.09, pitch_across=0.09)
+    >>> figure = draw_box(simulate_box(replace(quick, places=places)))
     >>> figure.axes[0].get_title().splitlines()[0]
     'fully set [h:mm]'
     """
-    box = found.box
-    plan = min(max(_PLAN_WIDTH * box.width / box.length, _LOWEST), _TALLEST)
+    places = found.places
+    plan = min(max(_PLAN_WIDTH * places.width / places.length, _LOWEST), _TALLEST)
     figure = Figure(figsize=(PAGE_WIDTH, plan + _AROUND + _CURVES_HEIGHT), layout="constrained")
     panels = figure.subplot_mosaic([["set", "flat"], ["curves", "curves"]], height_ratios=[plan + 0.5, _CURVES_HEIGHT])
     # As large as the shorter of the letters' own size and what fits a jar.
-    beside = _BESIDE * max(box.length, box.width)
-    scale = min(_PLAN_WIDTH / (box.length + 4.0 * beside), plan / (box.width + 3.0 * beside))
+    beside = _BESIDE * max(places.length, places.width)
+    scale = min(_PLAN_WIDTH / (places.length + 4.0 * beside), plan / (places.width + 3.0 * beside))
     letters = min(NORMAL, _LETTERS * scale * found.diameter)
     for name, shown in (("set", _set_times(found)), ("flat", _flatness(found, units))):
         bar = _plan(panels[name], found, shown, units, letters=letters, wide=_PLAN_WIDTH / plan)
@@ -139,25 +139,25 @@ def _plan(
     axes: Axes, found: BoxResult, shown: _OnPlan, units: System, *, letters: float, wide: float
 ) -> ScalarMappable | None:
     """Draw the jars from above; return their scale of colour if they differ."""
-    box, values, length = found.box, shown.values, in_units("length", units)[0]
+    places, values, length = found.places, shown.values, in_units("length", units)[0]
     known = [value for value in values.values() if value is not None]
     low, high = (min(known), max(known)) if known else (0.0, 1.0)
     scale = Normalize(low, high if high > low else low + max(abs(low), 1.0) * 1e-3)
-    across, along = length * box.width, length * box.length
+    across, along = length * places.width, length * places.length
     axes.add_patch(Rectangle((0.0, 0.0), along, across, fill=False, linewidth=2.0, edgecolor="0.45", gid="wall"))
-    columns = [box.middle((1, column))[0] for column in range(1, box.columns + 1)]
-    rows = [box.middle((row, 1))[1] for row in range(1, box.rows + 1)]
+    columns = [places.middle((1, column))[0] for column in range(1, places.columns + 1)]
+    rows = [places.middle((row, 1))[1] for row in range(1, places.rows + 1)]
     between: dict[str, Any] = {"color": "0.6", "linewidth": 1.0, "gid": "divider"}
-    for one, other in itertools.pairwise(columns) if box.dividers else ():
-        axes.plot([length * (0.5 * box.length + 0.5 * (one + other))] * 2, [0.0, across], **between)
-    for one, other in itertools.pairwise(rows) if box.dividers else ():
-        axes.plot([0.0, along], [length * (0.5 * box.width + 0.5 * (one + other))] * 2, **between)
-    for place in box.places():
-        x, y = (length * one for one in box.middle(place))
+    for one, other in itertools.pairwise(columns) if places.dividers else ():
+        axes.plot([length * (0.5 * places.length + 0.5 * (one + other))] * 2, [0.0, across], **between)
+    for one, other in itertools.pairwise(rows) if places.dividers else ():
+        axes.plot([0.0, along], [length * (0.5 * places.width + 0.5 * (one + other))] * 2, **between)
+    for place in places:
+        x, y = (length * one for one in places.middle(place))
         centre = (0.5 * along + x, 0.5 * across + y)
         value = values.get(place)
         colour = "none" if value is None else colours()(scale(value))
-        empty = place in box.empty
+        empty = place in places.empty
         axes.add_patch(
             Circle(
                 centre, 0.5 * length * found.diameter, facecolor=colour, edgecolor="0.2", linewidth=0.8,
@@ -179,7 +179,7 @@ def _plan(
     axes.set_aspect("equal")
     axes.set(xticks=[], yticks=[])
     axes.spines[:].set_visible(False)
-    inside = f"{length_text(box.length, units)} × {length_text(box.width, units)} inside"
+    inside = f"{length_text(places.length, units)} × {length_text(places.width, units)} inside"
     axes.set_title(f"{shown.title}\nrows and columns from above, {inside}", fontweight="normal")
     return ScalarMappable(scale, colours()) if known and high > low else None
 

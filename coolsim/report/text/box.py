@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from coolsim.model.box import Box
+from coolsim.model.places import Places
 from coolsim.overview import NOT_REACHED, time_cell
 from coolsim.report.blocks import Block, Column, Note, Row, Table
 from coolsim.report.text.page import as_text
@@ -22,13 +22,13 @@ _SAME_TIME = 60.0
 
 def box_blocks(found: BoxResult, answers: BoxAnswers, *, units: System) -> list[Block]:
     """Write the plan of a box, the answers for each kind of place, and which jars are last."""
-    box, first = found.box, found.results[0]
+    places, first = found.places, found.results[0]
     changes = ", ".join(f"{happens} at {hours_minutes(time)} h" for time, happens in first.changes)
     warnings = dict.fromkeys(warning for result in found.results for warning in result.warnings)
     return [
         Note(
-            f"{found.name}: {_jars(box.jars)} in {box.rows} × {box.columns} places, {length_text(box.length, units)}"
-            f" × {length_text(box.width, units)} inside"
+            f"{found.name}: {_jars(places.jars)} in {places.rows} × {places.columns} places,"
+            f" {length_text(places.length, units)} × {length_text(places.width, units)} inside"
         ),
         *([Note(f"On the way: {changes}.")] if changes else []),
         _plan(answers),
@@ -43,19 +43,19 @@ box_text = as_text(box_blocks)
 
 def _plan(answers: BoxAnswers) -> Table:
     """When the jar in each place is fully set, the box seen from above."""
-    box = answers.box
-    found = {place: one.events.fully_set for one in answers.places for place in one.kind.places}
-    each = min(_WIDEST, _PLAN // box.columns)
+    places = answers.places
+    found = {place: one.events.fully_set for one in answers.kinds for place in one.kind.places}
+    each = min(_WIDEST, _PLAN // places.columns)
     gap = 2 if each >= _NARROWEST else 1
-    numbers = range(1, box.columns + 1)
-    places = [[(row, column) for column in numbers] for row in range(1, box.rows + 1)]
+    numbers = range(1, places.columns + 1)
+    rows = [[(row, column) for column in numbers] for row in range(1, places.rows + 1)]
     return Table(
         title="Fully set [h:mm since the pour], the box seen from above",
-        columns=(Column(width=8 - gap), *[Column(width=max(each, 6) - gap, right=True)] * box.columns),
+        columns=(Column(width=8 - gap), *[Column(width=max(each, 6) - gap, right=True)] * places.columns),
         headings=("  row", *map(str, numbers)),
         rows=tuple(
             (f"  {row[0][0]}", *(time_cell(found[place]) if place in found else "empty" for place in row))
-            for row in places
+            for row in rows
         ),
         gap=gap,
     )
@@ -63,7 +63,7 @@ def _plan(answers: BoxAnswers) -> Table:
 
 def _table(answers: BoxAnswers, near: float, units: System) -> Table:
     rows = []
-    for one in answers.places:
+    for one in answers.kinds:
         events = one.events
         times = (events.rim_set, events.top_closed, events.fully_set, events.cool)
         middle = NOT_REACHED if events.fully_set is None else length_text(one.top.flatness, units)
@@ -84,7 +84,7 @@ def _table(answers: BoxAnswers, near: float, units: System) -> Table:
 def box_sentences(answers: BoxAnswers, *, units: System) -> tuple[str, ...]:
     """Say which jars are last and by how much, which are least flat, and whether all set in time."""
     last, first = answers.last, answers.first
-    late = [one for one in answers.places if one.set_at > answers.time_allowed]
+    late = [one for one in answers.kinds if one.set_at > answers.time_allowed]
     allowed = f"{hours_minutes(answers.time_allowed)} h"
     sentences = []
     if math.isinf(last.set_at):
@@ -175,7 +175,7 @@ def _trials(trials: Sequence[BoxTrial], units: System) -> Table:
             rows.append((*start, "", "", "", "not run"))
             continue
         first, last = one.answers.first, one.answers.last
-        where = "" if len(one.answers.places) == 1 else last.kind.name
+        where = "" if len(one.answers.kinds) == 1 else last.kind.name
         rows.append((*start, _distance(one, units), _time(first), _time(last), where, "yes" if one.passes else "no"))
     right = Column(width=9, right=True)
     return Table(
@@ -196,8 +196,8 @@ def box_data(found: BoxResult, answers: BoxAnswers) -> dict[str, Any]:
     """
     last, first = answers.last, answers.first
     return {
-        "box": shape_data(found.box),
-        "jars": found.box.jars,
+        "places": shape_data(found.places),
+        "jars": found.places.jars,
         "kinds": [
             {
                 "kind": kind.name,
@@ -216,14 +216,14 @@ def box_data(found: BoxResult, answers: BoxAnswers) -> dict[str, Any]:
     }
 
 
-def shape_data(box: Box) -> dict[str, Any]:
+def shape_data(places: Places) -> dict[str, Any]:
     """Give a box as plain data."""
     return {
-        **keyed(box, "rows columns"),
-        "inner_length_m": box.length,
-        "inner_width_m": box.width,
-        **keyed(box, "pitch_along_m pitch_across_m dividers"),
-        "empty": [list(place) for place in box.empty],
+        **keyed(places, "rows columns"),
+        "inner_length_m": places.length,
+        "inner_width_m": places.width,
+        **keyed(places, "pitch_along_m pitch_across_m dividers"),
+        "empty": [list(place) for place in places.empty],
     }
 
 

@@ -57,7 +57,7 @@ def _surroundings(jar: Jar, system: System) -> str:
         )
     if box is not None:
         kind = "a closed box" if box.flaps == "closed" else "an open box"
-        places = jar.box
+        places = jar.places
         jars = "" if places is None else f"{places.jars} jars in {places.rows} × {places.columns} places, mean "
         place = f"In {kind}, {jars}gap {length_text(box.gap, system)}, headroom {length_text(box.headroom, system)}"
     horizon = format_quantity(jar.horizon, "duration")

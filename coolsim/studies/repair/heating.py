@@ -71,7 +71,7 @@ def set_again(
 
 
 def _bare(jar: Jar) -> Problem:
-    return problem_of(replace(jar, surround=None, water=None, box=None))
+    return problem_of(replace(jar, surround=None, water=None, places=None))
 
 
 def _cells_of(block: Integers, parts: tuple[str, ...], part: str) -> Integers:

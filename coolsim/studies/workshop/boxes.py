@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from coolsim.errors import ScenarioError
-from coolsim.model.box import Box, PlaceKind
 from coolsim.model.jar import Jar
+from coolsim.model.places import PlaceKind, Places
 from coolsim.scenario import Scenario, changed
 from coolsim.scenario.plausible import states
 from coolsim.solve.contraction import Shrinkage
@@ -19,7 +19,7 @@ from coolsim.studies.pour.choose import TIME_ALLOWED
 from coolsim.units import parse_quantity
 
 _ROUND_OFF = 1e-9
-_NO_BOX = "box: missing. Add a table [box] with rows, columns and inner size; `coolsim run` is for one jar."
+_NO_PLACES = "places: missing. Add a table [places] with rows, columns and inner size; `coolsim run` is for one jar."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,9 +42,9 @@ class BoxAnswers:
 
     Parameters
     ----------
-    box : Box
+    places : Places
         Where the jars stand.
-    places : tuple of PlaceAnswers
+    kinds : tuple of PlaceAnswers
         For each kind of place with jars, from the most exposed on.
     time_allowed : float
         Time allowed until all are fully set [s].
@@ -52,37 +52,37 @@ class BoxAnswers:
     Examples
     --------
     >>> from dataclasses import replace
-    >>> from coolsim import Box, box_answers, built_in_pair, simulate_box, with_overrides
+    >>> from coolsim import Places, box_answers, built_in_pair, simulate_box, with_overrides
     >>> quick = with_overrides(built_in_pair()[1], {"run.refinement": 0.5, "run.tolerance": "1 K"}).jar
-    >>> box = Box(rows=1, columns=3, length=0.29, width=0.10, pitch_along=0.09, pitch_across=0.09)
-    >>> answers = box_answers(simulate_box(replace(quick, box=box)))
+    >>> places = Places(rows=1, columns=3, length=0.29, width=0.10, pitch_along=0.09, pitch_across=0.09)
+    >>> answers = box_answers(simulate_box(replace(quick, places=places)))
     >>> answers.first.kind.name, answers.last.kind.name
     ('end', 'in the row')
     """
 
-    box: Box
-    places: tuple[PlaceAnswers, ...]
+    places: Places
+    kinds: tuple[PlaceAnswers, ...]
     time_allowed: float
 
     @property
     def first(self) -> PlaceAnswers:
         """Those that set first."""
-        return min(self.places, key=lambda one: one.set_at)
+        return min(self.kinds, key=lambda one: one.set_at)
 
     @property
     def last(self) -> PlaceAnswers:
         """Those that set last: the worst places."""
-        return max(self.places, key=lambda one: one.set_at)
+        return max(self.kinds, key=lambda one: one.set_at)
 
     @property
     def least_flat(self) -> PlaceAnswers:
         """Those whose middle and rim differ most."""
-        return max(self.places, key=lambda one: abs(one.top.flatness))
+        return max(self.kinds, key=lambda one: abs(one.top.flatness))
 
     @property
     def flattest(self) -> PlaceAnswers:
         """Those whose middle and rim differ least."""
-        return min(self.places, key=lambda one: abs(one.top.flatness))
+        return min(self.kinds, key=lambda one: abs(one.top.flatness))
 
     @property
     def passes(self) -> bool:
@@ -143,20 +143,20 @@ def box_answers(found: BoxResult, *, time_allowed: float = TIME_ALLOWED) -> BoxA
     Examples
     --------
     >>> from dataclasses import replace
-    >>> from coolsim import Box, box_answers, built_in_pair, simulate_box, with_overrides
+    >>> from coolsim import Places, box_answers, built_in_pair, simulate_box, with_overrides
     >>> quick = with_overrides(built_in_pair()[1], {"run.refinement": 0.5, "run.tolerance": "1 K"}).jar
-    >>> box = Box(rows=2, columns=3, length=0.29, width=0.195, pitch_along=0.09, pitch_across=0.09)
-    >>> answers = box_answers(simulate_box(replace(quick, box=box)), time_allowed=12 * 3600.0)
+    >>> places = Places(rows=2, columns=3, length=0.29, width=0.195, pitch_along=0.09, pitch_across=0.09)
+    >>> answers = box_answers(simulate_box(replace(quick, places=places)), time_allowed=12 * 3600.0)
     >>> answers.last.kind.name, answers.passes
     ('edge', True)
     """
-    places = []
+    kinds = []
     for kind, result in zip(found.kinds, found.results, strict=True):
         top = result.shrinkage
         if top is None:
             raise ValueError(f"'{result.name}' does not hold exactly one block of wax")
-        places.append(PlaceAnswers(kind=kind, events=result.required_events(), top=top))
-    return BoxAnswers(box=found.box, places=tuple(places), time_allowed=time_allowed)
+        kinds.append(PlaceAnswers(kind=kind, events=result.required_events(), top=top))
+    return BoxAnswers(places=found.places, kinds=tuple(kinds), time_allowed=time_allowed)
 
 
 def box_fillings(
@@ -167,7 +167,7 @@ def box_fillings(
     Parameters
     ----------
     scenario : Scenario
-        A scenario with a table `box`; its box keeps its size.
+        A scenario with a table `places`; its box keeps its size.
     time_allowed : float
         Time allowed until all jars are fully set [s].
     on_run : callable, optional
@@ -181,20 +181,21 @@ def box_fillings(
     Raises
     ------
     ScenarioError
-        If the scenario has no table `box`, or none of them can be run.
+        If the scenario has no table `places`, or none of them can be run.
 
     Examples
     --------
     >>> from coolsim import box_fillings, built_in_pair, with_overrides
-    >>> box = {"rows": 1, "columns": 2, "inner_length": "190 mm", "inner_width": "100 mm"}
-    >>> quick = {"run.refinement": 0.5, "run.tolerance": "1 K", "surround.gap": None, "box": box}
+    >>> places = {"rows": 1, "columns": 2, "inner_length": "190 mm", "inner_width": "100 mm"}
+    >>> quick = {"run.refinement": 0.5, "run.tolerance": "1 K", "surround.gap": None, "places": places}
     >>> [(trial.jars, trial.passes) for trial in box_fillings(with_overrides(built_in_pair()[1], quick))]
     [(2, True), (1, True)]
     """
-    box = _box_of(scenario)
+    places = _places_of(scenario)
     diameter, least = scenario.jar.vessel.diameter, _least_distance(scenario)
-    fit = [math.floor((size + least) / (diameter + least) * (1.0 + _ROUND_OFF)) for size in (box.width, box.length)]
-    square = abs(box.length - box.width) < _ROUND_OFF
+    width, length = places.width, places.length
+    fit = [math.floor((size + least) / (diameter + least) * (1.0 + _ROUND_OFF)) for size in (width, length)]
+    square = abs(length - width) < _ROUND_OFF
     shapes = [
         (rows, columns)
         for rows in range(1, fit[0] + 1)
@@ -202,10 +203,10 @@ def box_fillings(
         # A square box is the same from its other side.
         if rows <= columns or not square
     ]
-    shapes.sort(key=lambda shape: (-shape[0] * shape[1], abs(shape[0] / box.width - shape[1] / box.length)))
-    size = {"box.inner_length": box.length, "box.inner_width": box.width}
-    always = {**size, "box.spacing": None, "box.to_wall": None, "box.empty": None}
-    changes = [{**always, "box.rows": rows, "box.columns": columns} for rows, columns in shapes]
+    shapes.sort(key=lambda shape: (-shape[0] * shape[1], abs(shape[0] / width - shape[1] / length)))
+    size = {"places.inner_length": length, "places.inner_width": width}
+    always = {**size, "places.spacing": None, "places.to_wall": None, "places.empty": None}
+    changes = [{**always, "places.rows": rows, "places.columns": columns} for rows, columns in shapes]
     return _tried(scenario, changes, time_allowed=time_allowed, on_run=on_run)
 
 
@@ -221,7 +222,7 @@ def box_spacings(
     Parameters
     ----------
     scenario : Scenario
-        A scenario with a table `box`; its rows, columns and the distance to the wall stay.
+        A scenario with a table `places`; its rows, columns and the distance to the wall stay.
     spacings : sequence of str
         Smallest distances between neighbouring jars, with units.
     time_allowed : float
@@ -237,25 +238,25 @@ def box_spacings(
     Raises
     ------
     ScenarioError
-        If the scenario has no table `box`, there is but one place, or no distance can be run.
+        If the scenario has no table `places`, there is but one place, or no distance can be run.
 
     Examples
     --------
     >>> from coolsim import box_spacings, built_in_pair, with_overrides
-    >>> box = {"rows": 1, "columns": 2, "spacing": "12 mm", "to_wall": "10 mm"}
-    >>> quick = {"run.refinement": 0.5, "run.tolerance": "1 K", "surround.gap": None, "box": box}
+    >>> places = {"rows": 1, "columns": 2, "spacing": "12 mm", "to_wall": "10 mm"}
+    >>> quick = {"run.refinement": 0.5, "run.tolerance": "1 K", "surround.gap": None, "places": places}
     >>> trials = box_spacings(with_overrides(built_in_pair()[1], quick), ["5 mm", "40 mm"])
     >>> trials[0].answers.last.set_at > trials[1].answers.last.set_at
     True
     """
-    box, jar = _box_of(scenario), scenario.jar
-    if box.rows * box.columns < 2:
-        raise ScenarioError(f"{scenario.where}: box: found one place, which has no neighbours. Give more places.")
-    along = box.length - (box.columns - 1) * box.pitch_along
-    across = box.width - (box.rows - 1) * box.pitch_across
+    places, jar = _places_of(scenario), scenario.jar
+    if places.rows * places.columns < 2:
+        raise ScenarioError(f"{scenario.where}: places: found one place, which has no neighbours. Give more places.")
+    along = places.length - (places.columns - 1) * places.pitch_along
+    across = places.width - (places.rows - 1) * places.pitch_across
     to_wall = 0.25 * (along + across) - 0.5 * jar.vessel.diameter
-    always = {"box.inner_length": None, "box.inner_width": None, "box.to_wall": to_wall}
-    changes = [{**always, "box.spacing": parse_quantity(spacing, "length")} for spacing in spacings]
+    always = {"places.inner_length": None, "places.inner_width": None, "places.to_wall": to_wall}
+    changes = [{**always, "places.spacing": parse_quantity(spacing, "length")} for spacing in spacings]
     return _tried(scenario, changes, time_allowed=time_allowed, on_run=on_run)
 
 
@@ -280,47 +281,51 @@ def _trial(scenario: Scenario, change: dict[str, Any], time_allowed: float) -> B
     try:
         tried = changed(scenario, change)
     except ScenarioError as error:
-        own = _box_of(scenario)
-        rows, columns = change.get("box.rows", own.rows), change.get("box.columns", own.columns)
-        empty = () if "box.empty" in change else own.empty
+        own = _places_of(scenario)
+        rows, columns = change.get("places.rows", own.rows), change.get("places.columns", own.columns)
+        empty = () if "places.empty" in change else own.empty
         fault = " ".join(error.faults)
         return BoxTrial(
             rows=rows, columns=columns, jars=rows * columns - len(empty), spacing=None, answers=None, fault=fault
         )
-    box = _box_of(tried)
+    places = _places_of(tried)
     return BoxTrial(
-        rows=box.rows,
-        columns=box.columns,
-        jars=box.jars,
-        spacing=spacing_of(box, tried.jar.vessel.diameter),
+        rows=places.rows,
+        columns=places.columns,
+        jars=places.jars,
+        spacing=spacing_of(places, tried.jar.vessel.diameter),
         answers=box_answers(simulate_box(tried.jar), time_allowed=time_allowed),
     )
 
 
-def spacing_of(box: Box, diameter: float) -> float | None:
+def spacing_of(places: Places, diameter: float) -> float | None:
     """Smallest distance between neighbouring jars of this diameter [m]; None with one place."""
-    pitches = [pitch for pitch, count in ((box.pitch_along, box.columns), (box.pitch_across, box.rows)) if count > 1]
+    pitches = [
+        pitch
+        for pitch, count in ((places.pitch_along, places.columns), (places.pitch_across, places.rows))
+        if count > 1
+    ]
     return min(pitches) - diameter if pitches else None
 
 
 def jar_in_box(scenario: Scenario) -> Jar:
     """Return the jars of a scenario that says how they stand in a box; ScenarioError if it does not."""
-    _box_of(scenario)
+    _places_of(scenario)
     return scenario.jar
 
 
-def _box_of(scenario: Scenario) -> Box:
-    if scenario.jar.box is None:
-        raise ScenarioError(f"{scenario.where}: {_NO_BOX}")
-    return scenario.jar.box
+def _places_of(scenario: Scenario) -> Places:
+    if scenario.jar.places is None:
+        raise ScenarioError(f"{scenario.where}: {_NO_PLACES}")
+    return scenario.jar.places
 
 
 def _least_distance(scenario: Scenario) -> float:
     """Distance that the scenario wants between neighbours, or what a divider takes [m]."""
-    box, surround = scenario.jar.box, scenario.jar.surround
-    if box is None or surround is None:
+    places, surround = scenario.jar.places, scenario.jar.surround
+    if places is None or surround is None:
         return 0.0
-    divider = surround.layer if box.dividers else 0.0
-    if not states(scenario, "box.spacing"):
+    divider = surround.layer if places.dividers else 0.0
+    if not states(scenario, "places.spacing"):
         return divider
-    return spacing_of(box, scenario.jar.vessel.diameter) or divider
+    return spacing_of(places, scenario.jar.vessel.diameter) or divider

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from coolsim import Box, built_in_pair
+from coolsim import Places, built_in_pair
 from coolsim.model.air import dry_air
 from coolsim.model.boxed import members_of
 from coolsim.model.films import exchange_through_opening, film_in_upright_gap
@@ -19,11 +19,11 @@ HALF_GAP = 2.0 * PITCH / math.pi - 0.5 * JAR.vessel.diameter
 
 
 def members(rows, columns, **other):
-    box = Box(
+    box = Places(
         rows=rows, columns=columns, length=columns * PITCH, width=rows * PITCH, pitch_along=PITCH, pitch_across=PITCH,
         **other,
     )  # fmt: skip
-    return members_of(replace(JAR, box=box))
+    return members_of(replace(JAR, places=box))
 
 
 def node_of(problem, name):

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from coolsim import Box, box_answers, box_fillings, box_spacings, built_in_pair, simulate_box, with_overrides
+from coolsim import Places, box_answers, box_fillings, box_spacings, built_in_pair, simulate_box, with_overrides
 from coolsim.errors import ScenarioError
 from coolsim.model.jar import Change
 from coolsim.report.text.box import box_data, box_sentences, box_text, fillings_text, trials_data
@@ -17,7 +17,7 @@ NINE = {"rows": 3, "columns": 3, "spacing": "10 mm", "to_wall": "10 mm"}
 
 def run(rows, columns, **changes):
     size = {"length": 0.09 * columns, "width": 0.09 * rows, "pitch_along": 0.09, "pitch_across": 0.09}
-    return simulate_box(replace(QUICK.jar, name="Jars", box=Box(rows=rows, columns=columns, **size), **changes))
+    return simulate_box(replace(QUICK.jar, name="Jars", places=Places(rows=rows, columns=columns, **size), **changes))
 
 
 @pytest.fixture(scope="module")
@@ -68,7 +68,7 @@ def test_lines_fit_a_terminal(nine):
 
 
 def test_a_filling_that_cannot_be_run_says_why_and_the_others_go_on():
-    scenario = with_overrides(QUICK, {"surround.gap": None, "box": NINE})
+    scenario = with_overrides(QUICK, {"surround.gap": None, "places": NINE})
     trials = box_fillings(scenario)
     # A square box: two rows of three are three rows of two.
     assert [(trial.rows, trial.columns) for trial in trials] == [(3, 3), (2, 3), (2, 2), (1, 3), (1, 2), (1, 1)]
@@ -84,14 +84,14 @@ def test_a_filling_that_cannot_be_run_says_why_and_the_others_go_on():
 
 
 def test_the_box_of_a_spacing_is_larger_by_it():
-    scenario = with_overrides(QUICK, {"surround.gap": None, "box": NINE})
+    scenario = with_overrides(QUICK, {"surround.gap": None, "places": NINE})
     same, wider = box_spacings(scenario, ["10 mm", "30 mm"])
-    assert same.answers.box == scenario.jar.box
-    assert wider.answers.box.length - same.answers.box.length == pytest.approx(2 * 0.02)
+    assert same.answers.places == scenario.jar.places
+    assert wider.answers.places.length - same.answers.places.length == pytest.approx(2 * 0.02)
 
 
 def test_one_place_has_no_spacing():
-    one = {"surround.gap": None, "box": {"rows": 1, "columns": 1, "to_wall": "12 mm"}}
+    one = {"surround.gap": None, "places": {"rows": 1, "columns": 1, "to_wall": "12 mm"}}
     with pytest.raises(ScenarioError, match="one place, which has no neighbours"):
         box_spacings(with_overrides(QUICK, one), ["5 mm"])
 

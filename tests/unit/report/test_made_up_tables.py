@@ -10,8 +10,8 @@ from made_up import BARE, BOXED, made_up_melts
 
 from coolsim.answers.catalogue import BY_KEY, COMPARED, answers_of
 from coolsim.cli.naming import titles
-from coolsim.model.box import Box
 from coolsim.model.layout import problem_of
+from coolsim.model.places import Places
 from coolsim.report.cautions import cautions
 from coolsim.report.paper.advice import advice_text, verdict_text
 from coolsim.report.paper.story import story
@@ -70,13 +70,13 @@ def place(name, places, hour, flatness):
 
 @pytest.fixture
 def box():
-    return Box(rows=1, columns=3, length=0.3, width=0.12, pitch_along=0.09, pitch_across=0.1)
+    return Places(rows=1, columns=3, length=0.3, width=0.12, pitch_along=0.09, pitch_across=0.1)
 
 
 @pytest.fixture
 def box_answers(box):
     places = (place("end", ((1, 1), (1, 3)), 2.0, -2e-3), place("in the row", ((1, 2),), 3.0, -1e-3))
-    return BoxAnswers(box=box, places=places, time_allowed=3.5 * 3600.0)
+    return BoxAnswers(places=box, kinds=places, time_allowed=3.5 * 3600.0)
 
 
 BOX = """\
@@ -103,7 +103,7 @@ All set within 3:30 h: yes."""
 
 def test_each_place_of_a_box_has_its_own_times(box, box_answers):
     result = SimpleNamespace(warnings=(), changes=(), answers=SimpleNamespace(cool_within=3.0))
-    text = box_text(SimpleNamespace(name="Three", box=box, results=(result,)), box_answers, units="metric")
+    text = box_text(SimpleNamespace(name="Three", places=box, results=(result,)), box_answers, units="metric")
     assert text.startswith(BOX)
     # Set exactly when the time is up is in time.
     assert text.endswith(SENTENCES)
@@ -128,7 +128,7 @@ FILLINGS = """\
 
 
 def test_each_filling_of_a_box_has_its_first_and_last_jar(box_answers):
-    early = replace(box_answers, places=box_answers.places[:1])
+    early = replace(box_answers, kinds=box_answers.kinds[:1])
     late = replace(box_answers, time_allowed=3.0 * 3600.0)
     trials = (
         BoxTrial(rows=4, columns=2, jars=8, spacing=0.01, answers=None, fault="too many"),

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from coolsim import Box, Room, built_in_pair, simulate, simulate_box
+from coolsim import Places, Room, built_in_pair, simulate, simulate_box
 from coolsim.model.jar import Change
 from coolsim.model.problem import Accuracy
 
@@ -21,11 +21,11 @@ NOTHING = Change(time=2 * HOUR, happens="a look", surround=JAR.surround, foot=JA
 
 
 def day_of(rows, columns, *changes, accuracy=JAR.accuracy, **other):
-    box = Box(
+    box = Places(
         rows=rows, columns=columns, length=columns * PITCH, width=rows * PITCH, pitch_along=PITCH, pitch_across=PITCH,
         **other,
     )  # fmt: skip
-    return simulate_box(replace(JAR, box=box, changes=changes, accuracy=accuracy))
+    return simulate_box(replace(JAR, places=box, changes=changes, accuracy=accuracy))
 
 
 def times(result):
@@ -74,10 +74,10 @@ def test_jars_out_of_the_box_cool_alike_from_then_on():
 
 
 def test_the_room_keeps_its_course_through_the_changes_of_the_box():
-    box = Box(rows=1, columns=2, length=2 * PITCH, width=PITCH, pitch_along=PITCH, pitch_across=PITCH)
+    box = Places(rows=1, columns=2, length=2 * PITCH, width=PITCH, pitch_along=PITCH, pitch_across=PITCH)
     room = Room(temperature=lambda time: 21.0 - time / HOUR)
     changes = (replace(OPENED, time=600.0), replace(OUT, time=1200.0))
-    found = simulate_box(replace(JAR, box=box, room=room, changes=changes, horizon=1800.0))
+    found = simulate_box(replace(JAR, places=box, room=room, changes=changes, horizon=1800.0))
     for history in (found.history, found.results[0].history):
         assert history.room == pytest.approx(21.0 - history.time / HOUR, rel=1e-12)
         # A part begins where the one before has ended: no time is told twice.
@@ -92,8 +92,8 @@ def test_opening_the_flaps_closes_the_tops_earlier():
 
 def test_a_box_into_which_jars_are_put_on_the_way_has_all_its_kinds():
     into = Change(time=HOUR, happens="into the box", surround=JAR.surround, foot=JAR.vessel.foot, moved=True)
-    box = Box(rows=2, columns=3, length=0.27, width=0.18, pitch_along=PITCH, pitch_across=PITCH)
-    found = simulate_box(replace(JAR, surround=None, box=box, changes=(into,)))
+    box = Places(rows=2, columns=3, length=0.27, width=0.18, pitch_along=PITCH, pitch_across=PITCH)
+    found = simulate_box(replace(JAR, surround=None, places=box, changes=(into,)))
     assert [kind.name for kind in found.kinds] == ["corner", "edge"]
     corner, edge = found.results
     before = corner.time < HOUR

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from coolsim import Box, Room, built_in_pair, simulate
+from coolsim import Places, Room, built_in_pair, simulate
 from coolsim.model.boxed import members_of
 from coolsim.model.layout import problem_of
 from coolsim.model.problem import ROOM, Accuracy, Node, NodeLink
@@ -23,14 +23,14 @@ EVENTS = ("rim_set", "top_closed", "fully_set", "solid_throughout", "cool")
 
 def box_of(rows, columns, **other):
     """A box in which all cells have one size: half a pitch from each outer axis to the wall."""
-    return Box(
+    return Places(
         rows=rows, columns=columns, length=columns * PITCH, width=rows * PITCH, pitch_along=PITCH, pitch_across=PITCH,
         **other,
     )  # fmt: skip
 
 
 def jar_in(box, **changes):
-    return replace(JAR, box=box, **changes)
+    return replace(JAR, places=box, **changes)
 
 
 def times(result):

@@ -1,4 +1,4 @@
-"""The table `[box]`: where equal jars stand in one box."""
+"""The table `[places]`: where equal jars stand in one box."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated, Any
 
-from coolsim.model.box import Box, Place
+from coolsim.model.places import Place, Places
 from coolsim.scenario.table import Fault, Show, Table, UnreadableError, key, like
 from coolsim.scenario.values import Count, Flag, Quantity, Value, numbered, pair, read_each
 from coolsim.scenario.vessel import VesselTable
@@ -52,7 +52,7 @@ _Inner = Annotated[float | None, Quantity("length", "30 mm", "3 m", "380 mm")]
 _EITHER = "Give either `inner_length` and `inner_width`, or `spacing` and `to_wall`."
 
 
-class BoxTable(Table):
+class PlacesTable(Table):
     """Where equal jars stand in one box; its board, flaps and headroom are those of `[surround]`."""
 
     rows: Annotated[int, Count(1, _MOST_PLACES)] = key("Rows of places.")
@@ -70,54 +70,54 @@ class BoxTable(Table):
         shown="from the inner size",
         instead=("inner_length", "inner_width"),
     )
-    dividers: Annotated[bool, Flag()] = like(Box, "dividers", "Whether a layer of board stands between neighbours.")
-    empty: Annotated[tuple[Place, ...], PlaceList()] = like(Box, "empty", "Places without a jar: row and column.")
+    dividers: Annotated[bool, Flag()] = like(Places, "dividers", "Whether a layer of board stands between neighbours.")
+    empty: Annotated[tuple[Place, ...], PlaceList()] = like(Places, "empty", "Places without a jar: row and column.")
 
 
-def box_of(box: BoxTable, vessel: VesselTable) -> Box:
+def places_of(places: PlacesTable, vessel: VesselTable) -> Places:
     """Build the places of the jars, from the inner size or from the distances; the jars may not fit it."""
-    diameter, rows, columns, spacing = vessel.diameter, box.rows, box.columns, box.spacing
+    diameter, rows, columns, spacing = vessel.diameter, places.rows, places.columns, places.spacing
     if spacing is None and rows == columns == 1:
         spacing = 0.0
     pitches = None if spacing is None else (diameter + spacing, diameter + spacing)
-    length, width = box.inner_length, box.inner_width
+    length, width = places.inner_length, places.inner_width
     if length is None or width is None:
-        if pitches is None or box.to_wall is None:
+        if pitches is None or places.to_wall is None:
             raise UnreadableError("spacing")
-        length, width = ((count - 1) * pitches[0] + diameter + 2.0 * box.to_wall for count in (columns, rows))
+        length, width = ((count - 1) * pitches[0] + diameter + 2.0 * places.to_wall for count in (columns, rows))
     along, across = pitches or (length / columns, width / rows)
-    return Box(
+    return Places(
         rows=rows,
         columns=columns,
         length=length,
         width=width,
         pitch_along=along,
         pitch_across=across,
-        dividers=box.dividers,
-        empty=box.empty,
+        dividers=places.dividers,
+        empty=places.empty,
     )
 
 
-def size_is_stated_once(box: BoxTable, show: Show) -> Iterator[Fault]:
+def size_is_stated_once(places: PlacesTable, show: Show) -> Iterator[Fault]:
     """Find fault with neither or both of size and distances."""
-    size = [name for name in ("inner_length", "inner_width") if getattr(box, name) is not None]
-    distances = [name for name in ("spacing", "to_wall") if getattr(box, name) is not None]
+    size = [name for name in ("inner_length", "inner_width") if getattr(places, name) is not None]
+    distances = [name for name in ("spacing", "to_wall") if getattr(places, name) is not None]
     wanted = "give either inner_length and inner_width (spacing may be added), or spacing and to_wall"
     found = " and ".join([*size, *distances]) or "neither size nor distances"
-    alone = box.rows == box.columns == 1
+    alone = places.rows == places.columns == 1
     enough = len(size) == 2 or distances == ["spacing", "to_wall"] or (alone and distances == ["to_wall"])
     if not enough or (size and "to_wall" in distances):
-        yield "box", f"found {found}, {wanted}"
+        yield "places", f"found {found}, {wanted}"
 
 
-def empty_places_are_there(box: BoxTable, show: Show) -> Iterator[Fault]:
+def empty_places_are_there(places: PlacesTable, show: Show) -> Iterator[Fault]:
     """Find fault with empty places that the box does not have, or that leave no jar."""
-    outside = [place for place in box.empty if place[0] > box.rows or place[1] > box.columns]
+    outside = [place for place in places.empty if place[0] > places.rows or place[1] > places.columns]
     if outside:
         yield (
-            "box.empty",
-            f"found row {outside[0][0]}, column {outside[0][1]}, but the box has {box.rows} rows and {box.columns}"
-            " columns, give places in it",
+            "places.empty",
+            f"found row {outside[0][0]}, column {outside[0][1]}, but the box has {places.rows} rows and"
+            f" {places.columns} columns, give places in it",
         )
-    elif len(box.empty) >= box.rows * box.columns:
-        yield "box.empty", "found all places of the box, leave at least one jar in it"
+    elif len(places.empty) >= places.rows * places.columns:
+        yield "places.empty", "found all places of the box, leave at least one jar in it"

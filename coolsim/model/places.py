@@ -19,7 +19,7 @@ _NAMES = {4: "alone", 3: "end", 2: "corner", 1: "edge", 0: "inner"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Box:
+class Places:
     """Equal jars in rows and columns in one box.
 
     Parameters
@@ -37,9 +37,10 @@ class Box:
 
     Examples
     --------
-    >>> from coolsim import Box
-    >>> box = Box(rows=2, columns=3, length=0.29, width=0.195, pitch_along=0.09, pitch_across=0.09, empty=((1, 2),))
-    >>> box.jars
+    >>> from coolsim import Places
+    >>> pitches = {"pitch_along": 0.09, "pitch_across": 0.09}
+    >>> places = Places(rows=2, columns=3, length=0.29, width=0.195, empty=((1, 2),), **pitches)
+    >>> places.jars
     5
     """
 
@@ -71,8 +72,7 @@ class Box:
         """Inner area, seen from above [m2]."""
         return self.length * self.width
 
-    def places(self) -> Iterator[Place]:
-        """List all places, row after row."""
+    def __iter__(self) -> Iterator[Place]:
         return ((row, column) for row in range(1, self.rows + 1) for column in range(1, self.columns + 1))
 
     def middle(self, place: Place) -> tuple[float, float]:
@@ -175,12 +175,12 @@ class Neighbours:
     pitch: float
 
 
-def kinds_of(box: Box, *, each_place: bool = False) -> tuple[PlaceKind, ...]:
+def kinds_of(places: Places, *, each_place: bool = False) -> tuple[PlaceKind, ...]:
     """Sort the places of a box into those that are alike.
 
     Parameters
     ----------
-    box : Box
+    places : Places
         The box.
     each_place : bool, optional
         Make each place a kind of its own.
@@ -198,15 +198,14 @@ def kinds_of(box: Box, *, each_place: bool = False) -> tuple[PlaceKind, ...]:
 
     Examples
     --------
-    >>> from coolsim import Box, kinds_of
-    >>> box = Box(rows=3, columns=4, length=0.38, width=0.285, pitch_along=0.09, pitch_across=0.09)
-    >>> [(kind.name, kind.count) for kind in kinds_of(box)]
+    >>> from coolsim import Places, kinds_of
+    >>> places = Places(rows=3, columns=4, length=0.38, width=0.285, pitch_along=0.09, pitch_across=0.09)
+    >>> [(kind.name, kind.count) for kind in kinds_of(places)]
     [('corner', 4), ('edge, row 1, column 2', 4), ('edge, row 2, column 1', 2), ('inner', 2)]
     """
-    places = list(box.places())
     sort = {place: number if each_place else 0 for number, place in enumerate(places)}
     while True:
-        seen = {place: (sort[place], place in box.empty, _sides(box, place, sort)) for place in places}
+        seen = {place: (sort[place], place in places.empty, _sides(places, place, sort)) for place in places}
         numbers = {what: number for number, what in enumerate(dict.fromkeys(seen.values()))}
         finer = {place: numbers[what] for place, what in seen.items()}
         if len(numbers) == len(set(sort.values())):
@@ -215,42 +214,42 @@ def kinds_of(box: Box, *, each_place: bool = False) -> tuple[PlaceKind, ...]:
     groups: dict[int, list[Place]] = {}
     for place in places:
         groups.setdefault(sort[place], []).append(place)
-    ordered = sorted(groups.values(), key=lambda group: (*_exposure(box, group[0]), group[0]))
-    names = [_name(box, group[0]) for group in ordered]
+    ordered = sorted(groups.values(), key=lambda group: (*_exposure(places, group[0]), group[0]))
+    names = [_name(places, group[0]) for group in ordered]
     return tuple(
-        _kind(box, group, name if names.count(name) == 1 else _name(box, group[0], at=True))
+        _kind(places, group, name if names.count(name) == 1 else _name(places, group[0], at=True))
         for group, name in zip(ordered, names, strict=True)
     )
 
 
-def _sides(box: Box, place: Place, sort: dict[Place, int]) -> tuple[tuple[int, float, float], ...]:
+def _sides(places: Places, place: Place, sort: dict[Place, int]) -> tuple[tuple[int, float, float], ...]:
     """List what the four sides of a place meet, in an order that does not depend on where they are."""
-    met = ((-1 if one is None else sort[one], long, pitch) for one, long, pitch in box.sides(place))
+    met = ((-1 if one is None else sort[one], long, pitch) for one, long, pitch in places.sides(place))
     return tuple(sorted((what, round(long, _SAME_LENGTH), round(pitch, _SAME_LENGTH)) for what, long, pitch in met))
 
 
-def _exposure(box: Box, place: Place) -> tuple[bool, int, int]:
-    beside = [one for one, _, _ in box.sides(place)]
-    is_empty = place in box.empty
-    hollow = 0 if is_empty else sum(one in box.empty for one in beside if one is not None)
+def _exposure(places: Places, place: Place) -> tuple[bool, int, int]:
+    beside = [one for one, _, _ in places.sides(place)]
+    is_empty = place in places.empty
+    hollow = 0 if is_empty else sum(one in places.empty for one in beside if one is not None)
     return is_empty, -beside.count(None), -hollow
 
 
-def _kind(box: Box, places: list[Place], name: str) -> PlaceKind:
-    walls = [long for place in places for one, long, _ in box.sides(place) if one is None]
+def _kind(places: Places, group: list[Place], name: str) -> PlaceKind:
+    walls = [long for place in group for one, long, _ in places.sides(place) if one is None]
     return PlaceKind(
         name=name,
-        places=tuple(places),
-        empty=places[0] in box.empty,
-        walls=len(walls) // len(places),
+        places=tuple(group),
+        empty=group[0] in places.empty,
+        walls=len(walls) // len(group),
         wall_length=sum(walls) / len(walls) if walls else 0.0,
-        plan=sum(math.prod(box.cell(place)) for place in places) / len(places),
+        plan=sum(math.prod(places.cell(place)) for place in group) / len(group),
     )
 
 
-def _name(box: Box, place: Place, *, at: bool = False) -> str:
-    is_empty, walls, hollow = _exposure(box, place)
-    name = "in the row" if walls == -2 and 1 in (box.rows, box.columns) else _NAMES[-walls]
+def _name(places: Places, place: Place, *, at: bool = False) -> str:
+    is_empty, walls, hollow = _exposure(places, place)
+    name = "in the row" if walls == -2 and 1 in (places.rows, places.columns) else _NAMES[-walls]
     if is_empty:
         name = f"empty place, {name}"
     if at:
@@ -260,12 +259,12 @@ def _name(box: Box, place: Place, *, at: bool = False) -> str:
     return name
 
 
-def neighbours_of(box: Box, kinds: tuple[PlaceKind, ...]) -> tuple[Neighbours, ...]:
+def neighbours_of(places: Places, kinds: tuple[PlaceKind, ...]) -> tuple[Neighbours, ...]:
     """Count which kinds of place stand beside each other: one entry for each two different kinds that touch."""
     kind_of = {place: index for index, kind in enumerate(kinds) for place in kind.places}
     pitches: dict[tuple[int, int], list[float]] = {}
     for place, mine in kind_of.items():
-        for beside, _, pitch in box.sides(place):
+        for beside, _, pitch in places.sides(place):
             if beside is not None and mine < kind_of[beside]:
                 pitches.setdefault((mine, kind_of[beside]), []).append(pitch)
     return tuple(
@@ -274,21 +273,21 @@ def neighbours_of(box: Box, kinds: tuple[PlaceKind, ...]) -> tuple[Neighbours, .
     )
 
 
-def gaps_of(box: Box, diameter: float) -> tuple[tuple[str, float], ...]:
+def gaps_of(places: Places, diameter: float) -> tuple[tuple[str, float], ...]:
     """Mean width of the air [m] beside jars of a diameter [m], half of it between two jars.
 
     It is that to a ring as long as four such sides of the cell.
     """
-    walls = [(kind.name, kind.wall_length) for kind in kinds_of(box) if kind.walls and not kind.empty]
+    walls = [(kind.name, kind.wall_length) for kind in kinds_of(places) if kind.walls and not kind.empty]
     beside = ((name, 2.0 * long / math.pi - 0.5 * diameter) for name, long in walls)
-    return (*beside, *((name, 0.5 * width) for name, width in air_between(box, diameter)))
+    return (*beside, *((name, 0.5 * width) for name, width in air_between(places, diameter)))
 
 
-def air_between(box: Box, diameter: float) -> tuple[tuple[str, float], ...]:
+def air_between(places: Places, diameter: float) -> tuple[tuple[str, float], ...]:
     """Mean width of the air [m] between neighbouring jars of different kinds, of a diameter [m].
 
     It is twice that to a ring as long as four sides half a pitch away.
     """
-    kinds = kinds_of(box)
-    jars = [one for one in neighbours_of(box, kinds) if not any(kinds[index].empty for index in one.kinds)]
+    kinds = kinds_of(places)
+    jars = [one for one in neighbours_of(places, kinds) if not any(kinds[index].empty for index in one.kinds)]
     return tuple((kinds[one.kinds[0]].name, 4.0 * one.pitch / math.pi - diameter) for one in jars)

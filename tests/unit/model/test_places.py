@@ -5,14 +5,14 @@ from itertools import pairwise
 
 import pytest
 
-from coolsim.model.box import Box, air_between, gaps_of, kinds_of, neighbours_of
+from coolsim.model.places import Places, air_between, gaps_of, kinds_of, neighbours_of
 
 PITCH = 0.09
 
 
 def box_of(rows, columns, **other):
     size = {"length": (columns + 0.2) * PITCH, "width": (rows + 0.1) * PITCH}
-    return Box(rows=rows, columns=columns, pitch_along=PITCH, pitch_across=PITCH, **size | other)
+    return Places(rows=rows, columns=columns, pitch_along=PITCH, pitch_across=PITCH, **size | other)
 
 
 BOXES = {
@@ -30,19 +30,19 @@ BOXES = {
 
 @pytest.mark.parametrize("box", BOXES.values(), ids=BOXES)
 def test_cells_fill_the_box(box):
-    assert sum(math.prod(box.cell(place)) for place in box.places()) == pytest.approx(box.plan, rel=1e-12)
+    assert sum(math.prod(box.cell(place)) for place in box) == pytest.approx(box.plan, rel=1e-12)
 
 
 @pytest.mark.parametrize("box", BOXES.values(), ids=BOXES)
 def test_walls_of_the_cells_are_the_walls_of_the_box(box):
-    walls = sum(long for place in box.places() for beside, long, _ in box.sides(place) if beside is None)
+    walls = sum(long for place in box for beside, long, _ in box.sides(place) if beside is None)
     assert walls == pytest.approx(2.0 * (box.length + box.width), rel=1e-12)
 
 
 @pytest.mark.parametrize("box", BOXES.values(), ids=BOXES)
 def test_kinds_hold_each_place_once(box):
     kinds = kinds_of(box)
-    assert sorted(place for kind in kinds for place in kind.places) == sorted(box.places())
+    assert sorted(place for kind in kinds for place in kind.places) == sorted(box)
     assert sum(kind.count for kind in kinds if not kind.empty) == box.jars
     assert len({kind.name for kind in kinds}) == len(kinds)
 
@@ -67,7 +67,7 @@ def test_pairs_of_kinds_are_the_sides_that_touch(box):
     kind_of = {place: index for index, kind in enumerate(kinds) for place in kind.places}
     alike = sum(
         1
-        for place in box.places()
+        for place in box
         for beside, _, _ in box.sides(place)
         if beside is not None and kind_of[beside] == kind_of[place]
     )
@@ -104,7 +104,7 @@ def test_kinds_come_from_the_most_exposed_on_and_empty_places_last():
 
 def test_the_gap_at_the_wall_is_that_of_a_ring_as_long_as_the_walls():
     # A cell of 100 mm between four walls: 400 mm of board, a ring of 63.66 mm round a jar of 39 mm radius.
-    box = Box(rows=1, columns=1, length=0.1, width=0.1, pitch_along=0.1, pitch_across=0.1)
+    box = Places(rows=1, columns=1, length=0.1, width=0.1, pitch_along=0.1, pitch_across=0.1)
     ((name, gap),) = gaps_of(box, 0.078)
     assert name == "alone"
     assert gap == pytest.approx(0.4 / (2.0 * math.pi) - 0.039, rel=1e-12)
@@ -128,6 +128,6 @@ def test_air_between_two_jars_is_twice_the_gap_of_half_of_it_and_empty_places_ha
 )
 def test_a_box_that_cannot_be_is_refused(change, says):
     with pytest.raises(ValueError, match=says):
-        Box(
+        Places(
             **{"rows": 2, "columns": 3, "length": 0.3, "width": 0.2, "pitch_along": 0.09, "pitch_across": 0.09} | change
         )
