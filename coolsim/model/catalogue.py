@@ -11,11 +11,15 @@ open library
 from memory
     recalled, not checked against a source;
 estimate
-    a judgement, often between neighbours for which something is known.
+    a judgement, often between neighbours for which something is known;
+published correlation
+    what the model of `coolsim.model.triglycerides` gives for fatty acids that a scenario states;
+published correlation, composition assumed
+    the same for fatty acids that are themselves an estimate.
 
 For soft seed-oil container wax no source with conductivity, density, latent heat and viscosity together was
-found: its column is built from neighbouring fats, and every value should be replaced by the supplier's where
-he states one.
+found: its freezing comes from its fatty acids, the rest of its column is built from neighbouring fats, and every value
+should be replaced by the supplier's where he states one.
 """
 
 from collections.abc import Mapping
@@ -23,7 +27,21 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal
 
-Mark = Literal["published", "computed independently", "open library", "from memory", "estimate"]
+Mark = Literal[
+    "published",
+    "computed independently",
+    "open library",
+    "from memory",
+    "estimate",
+    "published correlation",
+    "published correlation, composition assumed",
+]
+
+CrystalForm = Literal["alpha", "beta-prime", "beta"]
+"""Forms in which a fat crystallises, from the one that forms first to the stable one."""
+
+Fat = tuple[tuple[str, float], ...]
+"""Fatty acids by name, each with its mass share [-]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,20 +59,30 @@ class CatalogueValue:
     source: str
 
 
+@dataclass(frozen=True, slots=True)
+class Composition:
+    """Which fats a wax is mixed of, and in which form it crystallises in a jar.
+
+    Each part is the mass share of a fat [-] with its acids. Within a part the acids are spread over the triglycerides
+    at random, as after interesterification; parts are mixed as they are.
+    """
+
+    parts: tuple[tuple[float, Fat], ...]
+    form: CrystalForm = "beta-prime"
+
+
 _V = CatalogueValue
 
 # Sources that several values share.
 _LUND = "Lund's relation for hydrogenated soybean oil, 912.1 - 0.64 (T - 15) kg/m3, as quoted in JAOCS 76:1415 (1999)"
-_ALPHA = (
-    "fats crystallise first in the alpha form (doi:10.1007/BF02660746): tristearin 126 kJ/kg (Wesdorp's "
-    "correlation 2.39 n - 16.3 kJ/mol), cocoa butter 157 kJ/kg (Beckett ed., Industrial Chocolate "
-    "Manufacture and Use, 4th ed. 2009), coconut oil 105 kJ/kg (Kahwaji & White 2019, Appl. Sci. "
-    "9:1627); values of 200 and more belong to the stable form"
+TRIGLYCERIDES = "Wesdorp's model of triglycerides as in Moorthy et al. 2016, doi:10.1007/s11746-016-2935-1"
+"""Source of what is computed from fatty acids."""
+
+_HEATS = (
+    "cocoa butter 157 kJ/kg (Beckett ed., Industrial Chocolate Manufacture and Use, 4th ed. 2009), coconut oil 105 "
+    "kJ/kg (Kahwaji & White 2019, Appl. Sci. 9:1627)"
 )
-_COOLING = (
-    "a few kelvin below the clear point, because a jar cools slowly; at fast cooling fats start 15.7 to "
-    "21.6 K below it (J. Oleo Sci., doi:10.5650/jos.ess17168)"
-)
+_SPLIT = "acids within those of container waxes in US 8,202,329, the trans share an estimate"
 _COCOA_BUTTER = "near cocoa butter, 2010 solid and 2090 liquid (Beckett ed. 2009)"
 _BARZ = "Barz, Bres & Emhofer 2022, doi:10.3384/ecp19363, open library slPCMlib"
 _SETTING = "cocoa butter contracts up to 2 % in length after setting (Lovegren & Feuge 1965, doi:10.1007/BF02540135)"
@@ -63,11 +91,21 @@ _FATS = "values of neighbouring fats"
 _SLOPE = "from viscosities of an open property library"
 _MEMORY = "not checked against a source"
 
+ASSUMED: Mark = "published correlation, composition assumed"
+"""Mark of what follows from acids that are an estimate."""
+
 _SOFT_VEGETABLE = {
-    "clear_point": _V(50.0, 46.0, 56.0, "°C", "estimate", _TRADE),
-    "freezing_starts": _V(45.0, 40.0, 50.0, "°C", "estimate", _COOLING),
-    "freezing_ends": _V(35.0, 28.0, 40.0, "°C", "estimate", f"90 % of the heat is out; {_FATS}"),
-    "latent_heat": _V(130e3, 90e3, 170e3, "J/kg", "estimate", _ALPHA),
+    "clear_point": _V(
+        52.8, 46.0, 57.0, "°C", ASSUMED, f"stable form, {TRIGLYCERIDES}; the trade's are 46 to 56 °C, no source"
+    ),
+    "freezing_starts": _V(
+        46.5, 41.0, 51.0, "°C", ASSUMED, f"beta-prime form, {TRIGLYCERIDES}; {_SPLIT}; the trade's are 40 to 50 °C"
+    ),
+    "freezing_ends": _V(
+        23.3, 15.0, 34.0, "°C", ASSUMED, f"10 % is still liquid; as the start; 16.5 °C with less trans, {_FATS} 28 °C"
+    ),
+    "latent_heat": _V(128e3, 90e3, 170e3, "J/kg", ASSUMED, f"beta-prime form, {TRIGLYCERIDES}; {_HEATS}"),
+    "melting_heat": _V(162e3, 157e3, 200e3, "J/kg", ASSUMED, f"stable form, {TRIGLYCERIDES}; {_HEATS}"),
     "heat_capacity_solid": _V(2000.0, 1800.0, 2600.0, "J/kg/K", "estimate", _COCOA_BUTTER),
     "heat_capacity_liquid": _V(2100.0, 2000.0, 2250.0, "J/kg/K", "estimate", _COCOA_BUTTER),
     "conductivity_solid": _V(0.22, 0.17, 0.29, "W/m/K", "estimate", _FATS),
@@ -212,6 +250,26 @@ WAXES: Mapping[str, Mapping[str, CatalogueValue]] = MappingProxyType(
     }
 )
 """Wax by name, property by the name of the `Wax` field (the freezing range as its two ends)."""
+
+
+def _fat(**percent: float) -> Fat:
+    """Write acids of a fat from their mass shares [%]: p, s, e, o, l for 16:0, 18:0, 18:1 trans, 18:1 and 18:2."""
+    names = {"p": "16:0", "s": "18:0", "e": "18:1 trans", "o": "18:1", "l": "18:2"}
+    return tuple((names[letter], share / 100.0) for letter, share in percent.items())
+
+
+FATS: Mapping[str, Composition] = MappingProxyType(
+    {
+        "soft-vegetable": Composition(((1.0, _fat(p=11, s=20, e=45, o=22, l=2)),)),
+        "softer-vegetable": Composition(((1.0, _fat(p=11, s=22, e=30, o=35, l=2)),)),
+        "vegetable-no-trans": Composition(((1.0, _fat(p=11, s=52, o=35, l=2)),)),
+        "hard-and-oil": Composition(((0.5, _fat(p=11, s=89)), (0.5, _fat(p=11, s=4, o=24, l=61)))),
+        "hard-vegetable": Composition(((1.0, _fat(p=11, s=89)),)),
+    }
+)
+"""Waxes whose freezing comes from their fatty acids, all estimates: soybean oil hydrogenated in part, the same with
+less trans, one without any, a fully hydrogenated oil in as much liquid oil, and fully hydrogenated. Those that are not
+in `WAXES` have the other properties of soft vegetable wax."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,7 +42,7 @@ class EnthalpyTable:
 
 
 def on_heating(wax: Wax) -> Wax:
-    """Give a wax the curve by which it melts instead of the one by which it freezes.
+    """Give a wax the curve and the heat by which it melts instead of those by which it freezes.
 
     Parameters
     ----------
@@ -52,19 +52,27 @@ def on_heating(wax: Wax) -> Wax:
     Returns
     -------
     Wax
-        The same with the whole curve moved up so that the last of it is liquid at the clear point. An estimate: wax
-        melts over as wide a range as it freezes over.
+        The same in its stable form, in which flakes come from the shelf and to which set wax changes: its melting
+        curve, with its end at the clear point, and its heat of melting. Where the melting curve is not known it is an
+        estimate: wax melts over as wide a range as it freezes over.
 
     Examples
     --------
     >>> from coolsim import catalogue_wax
-    >>> on_heating(catalogue_wax("soft-vegetable")).freezing
-    ((40.0, 0.0), (50.0, 1.0))
+    >>> on_heating(catalogue_wax("paraffin")).freezing
+    ((44.0, 0.0), (50.0, 0.1), (56.0, 1.0))
+    >>> soft = on_heating(catalogue_wax("soft-vegetable"))
+    >>> soft.freezing_starts, soft.latent_heat
+    (52.8, 162000.0)
     """
-    lag = wax.clear_point - wax.freezing_starts
+    curve = wax.freezing if wax.melting is None else wax.melting
+    lag = wax.clear_point - curve[-1][0]
     return replace(
         wax,
-        freezing=tuple((temperature + lag, liquid) for temperature, liquid in wax.freezing),
+        freezing=tuple((temperature + lag, liquid) for temperature, liquid in curve),
+        latent_heat=wax.latent_heat if wax.melting_heat is None else wax.melting_heat,
+        melting=None,
+        melting_heat=None,
         # A density stated between the two curves is one of melt that is cooling; its mass per cell stays the same.
         density_liquid_at=max(wax.density_liquid_at, wax.clear_point),
     )

@@ -9,13 +9,19 @@ from dataclasses import replace
 
 from coolsim.errors import MaterialError
 from coolsim.model.catalogue import (
+    ASSUMED,
+    FATS,
     FRAGRANCE_MOLAR_MASS,
     INERTS,
+    NEVER_SETS,
     PARAFFIN_CURVES,
     WAXES,
     CatalogueValue,
+    Composition,
     FreezingCurve,
 )
+from coolsim.model.fats import clear_point, composed_values, fat_curve, stable
+from coolsim.model.freezing_curve import straight_curve
 from coolsim.model.properties import Inert, Wax
 
 __all__ = [
@@ -23,9 +29,11 @@ __all__ = [
     "Inert",
     "Wax",
     "catalogue_inert",
+    "catalogue_values",
     "catalogue_wax",
     "inert_names",
     "liquid_density",
+    "made_of",
     "viscosity",
     "wax_names",
     "with_fragrance",
@@ -50,7 +58,7 @@ def wax_names() -> tuple[str, ...]:
     >>> wax_names()[:2]
     ('soft-vegetable', 'paraffin')
     """
-    return (*WAXES, *PARAFFIN_CURVES)
+    return (*WAXES, *(name for name in FATS if name not in WAXES), *PARAFFIN_CURVES)
 
 
 def inert_names() -> tuple[str, ...]:
@@ -80,8 +88,8 @@ def catalogue_wax(name: str) -> Wax:
     Returns
     -------
     Wax
-        The wax, without fragrance. Its freezing curve is straight, but for the paraffin grades with a
-        measured one.
+        The wax, without fragrance. Its freezing curve comes from its fatty acids where the catalogue has them, or is a
+        measured one; otherwise it is straight down to where 90 % is out, and has a tail as long.
 
     Raises
     ------
@@ -97,16 +105,89 @@ def catalogue_wax(name: str) -> Wax:
     --------
     >>> wax = catalogue_wax("soft-vegetable")
     >>> wax.freezing_starts, wax.latent_heat, round(wax.density)
-    (45.0, 130000.0, 885)
+    (46.5, 128000.0, 885)
     """
     if name in PARAFFIN_CURVES:
         return _with_curve(catalogue_wax("paraffin"), name, PARAFFIN_CURVES[name])
-    values = _nominal(WAXES, name, wax_names())
-    starts = values.pop("freezing_starts")
-    ends = values.pop("freezing_ends")
+    values = {key: value.nominal for key, value in catalogue_values(name).items()}
+    starts, ends = values.pop("freezing_starts"), values.pop("freezing_ends")
+    freezing, melting = straight_curve(starts, ends), None
+    if name in NEVER_SETS:
+        freezing = ((ends, 0.0), (starts, 1.0))
+    elif name in FATS:
+        freezing, melting = fat_curve(FATS[name]).curve, stable(FATS[name]).curve
     halfway = 0.5 * (starts + values["density_liquid_at"])
     density = _density(values["density_liquid"], values["expansion_liquid"], values["density_liquid_at"], halfway)
-    return Wax(name=name, freezing=((ends, 0.0), (starts, 1.0)), density=density, at_rest=None, **values)
+    return Wax(name=name, freezing=freezing, melting=melting, density=density, at_rest=None, **values)
+
+
+def catalogue_values(name: str) -> Mapping[str, CatalogueValue]:
+    """List what the catalogue says of a wax, by the names of the `Wax` fields.
+
+    Parameters
+    ----------
+    name : str
+        One of `wax_names`, but for the paraffin grades with a measured curve.
+
+    Returns
+    -------
+    mapping
+        Values with range, mark and source. A wax known by its fatty acids has the other properties of soft vegetable
+        wax.
+
+    Raises
+    ------
+    MaterialError
+        If the catalogue has no such values.
+
+    Examples
+    --------
+    >>> catalogue_values("hard-vegetable")["clear_point"].nominal
+    70.1
+    """
+    if name in FATS and name not in WAXES:
+        return {**WAXES["soft-vegetable"], **composed_values(FATS[name], mark=ASSUMED)}
+    if name not in WAXES:
+        raise MaterialError(f"no material {name!r} in the catalogue; choose from {', '.join(wax_names())}")
+    return WAXES[name]
+
+
+def made_of(wax: Wax, composition: Composition) -> Wax:
+    """Give a wax the freezing, the heats and the clear point that follow from its fatty acids.
+
+    Parameters
+    ----------
+    wax : Wax
+        A wax with the other properties.
+    composition : Composition
+        Its acids, and the form in which it crystallises in a jar.
+
+    Returns
+    -------
+    Wax
+        The wax.
+
+    Raises
+    ------
+    MaterialError
+        If the model of triglycerides cannot answer for these acids.
+
+    Examples
+    --------
+    >>> from coolsim.model.catalogue import Composition
+    >>> stearin = Composition(parts=((1.0, (("16:0", 0.45), ("18:0", 0.55))),))
+    >>> made_of(catalogue_wax("soft-vegetable"), stearin).latent_heat
+    167000.0
+    """
+    frozen, melted = fat_curve(composition), stable(composition)
+    return replace(
+        wax,
+        freezing=frozen.curve,
+        latent_heat=frozen.heat,
+        melting=melted.curve,
+        melting_heat=max(melted.heat, frozen.heat),
+        clear_point=clear_point(composition),
+    )
 
 
 def catalogue_inert(name: str) -> Inert:
@@ -132,7 +213,9 @@ def catalogue_inert(name: str) -> Inert:
     >>> catalogue_inert("glass").conductivity
     1.0
     """
-    return Inert(name=name, **_nominal(INERTS, name, inert_names()))
+    if name not in INERTS:
+        raise MaterialError(f"no material {name!r} in the catalogue; choose from {', '.join(inert_names())}")
+    return Inert(name=name, **{key: value.nominal for key, value in INERTS[name].items()})
 
 
 def with_fragrance(
@@ -158,7 +241,7 @@ def with_fragrance(
     Returns
     -------
     Wax
-        The mix. Latent heat is scaled with the share of wax, and the freezing curve and clear point move
+        The mix. Its heats are scaled with the share of wax, and the freezing curve and clear point move
         down. Density, conductivity, heat capacity and shrinkage stay: what the oil changes is within their
         scatter.
 
@@ -170,8 +253,8 @@ def with_fragrance(
     Notes
     -----
     Ideal solution, the oil only in the liquid: :math:`\Delta T = R T^2 x / (M L)` with x the mole fraction of
-    oil, T in kelvin, M the molar mass and L the latent heat of the wax alone [van 't Hoff's law of
-    freezing-point depression].
+    oil, T in kelvin, M the molar mass and L the latent heat of the wax alone, for the clear point its heat of
+    melting [van 't Hoff's law of freezing-point depression].
 
     Examples
     --------
@@ -193,17 +276,19 @@ def with_fragrance(
         return wax
     oil_moles = load / molar_mass_oil
     mole_fraction = oil_moles / (oil_moles + (1.0 - load) / wax_molar_mass)
-    per_kelvin = _GAS_CONSTANT * mole_fraction / (wax_molar_mass * wax.latent_heat)
+    melting_heat = wax.latent_heat if wax.melting_heat is None else wax.melting_heat
 
-    def lowered(temperature: float) -> float:
+    def lowered(temperature: float, heat: float) -> float:
+        per_kelvin = _GAS_CONSTANT * mole_fraction / (wax_molar_mass * heat)
         return temperature - per_kelvin * (temperature + _ZERO_CELSIUS) ** 2
 
     return replace(
         wax,
         name=f"{wax.name} with {100.0 * load:g} % fragrance",
         latent_heat=wax.latent_heat * (1.0 - load),
-        freezing=tuple((lowered(temperature), fraction) for temperature, fraction in wax.freezing),
-        clear_point=lowered(wax.clear_point),
+        freezing=tuple((lowered(temperature, wax.latent_heat), fraction) for temperature, fraction in wax.freezing),
+        clear_point=lowered(wax.clear_point, melting_heat),
+        melting_heat=None if wax.melting_heat is None else wax.melting_heat * (1.0 - load),
     )
 
 
@@ -268,14 +353,6 @@ def viscosity(wax: Wax, temperature: float) -> float:
 
 def _density(density: float, expansion: float, at: float, temperature: float) -> float:
     return density * (1.0 - expansion * (temperature - at))
-
-
-def _nominal(
-    catalogue: Mapping[str, Mapping[str, CatalogueValue]], name: str, names: tuple[str, ...]
-) -> dict[str, float]:
-    if name not in catalogue:
-        raise MaterialError(f"no material {name!r} in the catalogue; choose from {', '.join(names)}")
-    return {key: value.nominal for key, value in catalogue[name].items()}
 
 
 def _with_curve(paraffin: Wax, name: str, curve: FreezingCurve) -> Wax:

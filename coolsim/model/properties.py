@@ -11,6 +11,7 @@ import numpy as np
 
 from coolsim.errors import MaterialError
 from coolsim.model.volume import REFERENCE, VolumeLaw, volume_law
+from coolsim.model.freezing_curve import END, Curve, temperature_at
 from coolsim.overview import Overview, OverviewTable
 from coolsim.units import format_quantity
 
@@ -90,8 +91,8 @@ class Wax(Overview):
     latent_heat : float
         Heat of freezing over the whole range [J/kg].
     freezing : tuple of (float, float)
-        Liquid fraction on cooling as pairs of temperature [°C] and fraction [-], ascending, from (freezing
-        ends, 0) to (freezing starts, 1), straight between.
+        Liquid fraction on cooling as pairs of temperature [°C] and fraction [-], ascending, from 0 to (freezing
+        starts, 1), straight between.
     clear_point : float
         Temperature at which the wax is clear on heating [°C]; for melting only.
     density_solid : float
@@ -118,6 +119,10 @@ class Wax(Overview):
         Mean molar mass [kg/mol].
     emissivity : float
         Total emissivity of the free surface [-].
+    melting : tuple of (float, float) or None
+        Liquid fraction on heating, as `freezing`; its end stands at the clear point. None: as wide as `freezing`.
+    melting_heat : float or None
+        Heat of melting of set wax, whose crystals have changed to the stable form [J/kg]. None: the latent heat.
     at_rest : tuple of (float, float) or None
         For a wax whose liquid conducts better where it circulates, at `conductivity_liquid`: the liquid fraction up
         to which it is at rest [-], and the conductivity of its liquid there [W/m/K].
@@ -133,8 +138,8 @@ class Wax(Overview):
     >>> from coolsim import catalogue_wax
     >>> print(replace(catalogue_wax("soft-vegetable"), name="my blend", latent_heat=140e3))
     my blend
-    Freezes from  45.0 °C down to 35.0 °C
-    Clear at      50.0 °C
+    Freezes from  46.5 °C, nine tenths down to 23.3 °C
+    Clear at      52.8 °C
     Latent heat   140 kJ/kg
     ...
     """
@@ -146,7 +151,7 @@ class Wax(Overview):
     heat_capacity_solid: float
     heat_capacity_liquid: float
     latent_heat: float
-    freezing: tuple[tuple[float, float], ...]
+    freezing: Curve
     clear_point: float
     density_solid: float
     density_liquid: float
@@ -159,6 +164,8 @@ class Wax(Overview):
     expansion_solid: float
     molar_mass: float
     emissivity: float
+    melting: Curve | None = None
+    melting_heat: float | None = None
     at_rest: tuple[float, float] | None = None
 
     def __post_init__(self) -> None:
@@ -174,7 +181,15 @@ class Wax(Overview):
             faults.append(f"expansion_solid is {self.expansion_solid:g} 1/K; it must not be below zero")
         if not 0.0 < self.emissivity <= 1.0:
             faults.append(f"emissivity is {self.emissivity:g}; it must lie above 0 and not above 1")
-        freezing_faults = _freezing_faults(self.freezing)
+        # Written so that a NaN is a fault.
+        if self.melting_heat is not None and not self.latent_heat <= self.melting_heat < math.inf:
+            faults.append(
+                f"melting_heat is {self.melting_heat / 1e3:g} kJ/kg and latent_heat {self.latent_heat / 1e3:g} kJ/kg;"
+                " the stable form takes at least the heat that the first one gives"
+            )
+        freezing_faults = _curve_faults("freezing", self.freezing)
+        if self.melting is not None:
+            faults += _curve_faults("melting", self.melting)
         # The start of freezing is only known if the curve is in order.
         faults += freezing_faults or self._below_start_of_freezing()
         if not faults:
@@ -234,7 +249,7 @@ class Wax(Overview):
         return OverviewTable(
             title=self.name,
             rows=(
-                ("Freezes from", f"{starts} down to {ends}"),
+                ("Freezes from", f"{starts}, nine tenths down to {ends}"),
                 ("Clear at", clear),
                 ("Latent heat", f"{self.latent_heat / 1e3:.0f} kJ/kg"),
                 (
@@ -275,8 +290,8 @@ class Wax(Overview):
 
     @property
     def freezing_ends(self) -> float:
-        """Temperature at which the wax is counted as frozen [°C]."""
-        return self.freezing[0][0]
+        """Temperature at which 90 % of the heat of freezing is out [°C]."""
+        return temperature_at(self.freezing, END)
 
 
 def _not_positive(material: object, fields: Iterable[str]) -> list[str]:
@@ -289,18 +304,18 @@ def _not_positive(material: object, fields: Iterable[str]) -> list[str]:
     return faults
 
 
-def _freezing_faults(freezing: tuple[tuple[float, float], ...]) -> list[str]:
-    temperatures = [temperature for temperature, _ in freezing]
-    fractions = [fraction for _, fraction in freezing]
+def _curve_faults(name: str, curve: Curve) -> list[str]:
+    temperatures = [temperature for temperature, _ in curve]
+    fractions = [fraction for _, fraction in curve]
     faults = []
-    if len(freezing) < 2 or fractions[0] != 0.0 or fractions[-1] != 1.0:
-        faults.append("freezing must run from liquid fraction 0 at its end to 1 at its start")
+    if len(curve) < 2 or fractions[0] != 0.0 or fractions[-1] != 1.0:
+        faults.append(f"{name} must run from liquid fraction 0 at its end to 1 at its start")
     if not all(math.isfinite(temperature) and temperature > -_ZERO_CELSIUS for temperature in temperatures):
-        faults.append("freezing has a temperature that is not finite or below absolute zero")
+        faults.append(f"{name} has a temperature that is not finite or below absolute zero")
     if not all(lower < upper for lower, upper in pairwise(temperatures)):
-        faults.append("freezing must rise in temperature from point to point")
+        faults.append(f"{name} must rise in temperature from point to point")
     if not all(lower <= upper for lower, upper in pairwise(fractions)):
-        faults.append("freezing must not fall in liquid fraction as the temperature rises")
+        faults.append(f"{name} must not fall in liquid fraction as the temperature rises")
     return faults
 
 

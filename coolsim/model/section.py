@@ -14,7 +14,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from coolsim.model.materials import Inert, Wax
+from coolsim.model.properties import Inert, Wax
 
 Array = NDArray[np.float64]
 Integers = NDArray[np.int64]

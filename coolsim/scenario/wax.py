@@ -8,9 +8,29 @@ from itertools import pairwise
 from typing import Annotated, Any
 
 from coolsim.errors import MaterialError
-from coolsim.model.catalogue import FRAGRANCE_MOLAR_MASS, NEVER_SETS, PARAFFIN_CURVES, WAXES, CatalogueValue
-from coolsim.model.materials import Wax, catalogue_wax, liquid_density, wax_names, with_fragrance
-from coolsim.scenario.table import Fault, Show, Table, key, told
+from coolsim.model.catalogue import (
+    FATS,
+    FRAGRANCE_MOLAR_MASS,
+    NEVER_SETS,
+    PARAFFIN_CURVES,
+    CatalogueValue,
+    Composition,
+    CrystalForm,
+    Fat,
+)
+from coolsim.model.fats import composed_values
+from coolsim.model.freezing_curve import Curve, moved_curve
+from coolsim.model.materials import (
+    Wax,
+    catalogue_values,
+    catalogue_wax,
+    liquid_density,
+    made_of,
+    wax_names,
+    with_fragrance,
+)
+from coolsim.scenario.acids import Acids
+from coolsim.scenario.table import ESTIMATE, Fault, Show, Table, key, told
 from coolsim.scenario.values import Choice, Number, Quantity, Text, Value, numbered, pair, read_each
 from coolsim.scenario.wording import shown
 
@@ -18,6 +38,8 @@ _FROM_KIND = "that of the kind"
 _MEASURED = ("freezing_starts", "freezing_ends", "clear_point", "latent_heat")
 _NOT_PROPERTIES = (
     "kind",
+    "acids",
+    "crystal_form",
     "freezing_starts",
     "freezing_ends",
     "freezing",
@@ -77,15 +99,31 @@ class WaxTable(Table):
     """The wax and the fragrance in it."""
 
     kind: Annotated[str, Choice(wax_names())] = key("Wax of the catalogue.")
+    acids: Annotated[tuple[tuple[float, Fat], ...] | None, Acids()] = key(
+        "Fatty acids of a vegetable wax: its freezing curve, heats and clear point are computed from them. Those of a"
+        " fat lie at random in its molecules, as after interesterification; several fats are mixed as they are. What"
+        " is stated beside them wins.",
+        default=None,
+        shown=_FROM_KIND,
+        source="published correlation: +-7 K for fats of 16 and 18 carbons",
+    )
+    crystal_form: Annotated[CrystalForm | None, Choice(("alpha", "beta-prime", "beta"))] = key(
+        "Form in which the fat crystallises as it cools; a jar is slow enough for `beta-prime`.",
+        default=None,
+        shown=_FROM_KIND,
+        source=ESTIMATE,
+    )
     freezing_starts: Annotated[float | None, Quantity("temperature", "0 °C", "120 °C", "45 °C")] = _of_wax(
-        "Temperature at which crystals form on cooling, without fragrance",
+        "Temperature at which crystals form on cooling, without fragrance; it moves the curve of the kind, or of the"
+        " acids, with it",
         instead=("freezing",),
         spread=True,
         fit=True,
         behind="Every answer",
     )
-    freezing_ends: Annotated[float | None, Quantity("temperature", "0 °C", "120 °C", "35 °C")] = _of_wax(
-        "Temperature at which it is frozen on cooling, without fragrance",
+    freezing_ends: Annotated[float | None, Quantity("temperature", "-50 °C", "120 °C", "35 °C")] = _of_wax(
+        "Temperature at which 90 % of the heat is out on cooling, without fragrance; the rest follows over a tail, as"
+        " long as the range where no curve is known",
         instead=("freezing",),
         spread=True,
         fit=True,
@@ -104,6 +142,12 @@ class WaxTable(Table):
     )
     latent_heat: Annotated[float | None, Quantity("latent_heat", "10 kJ/kg", "400 kJ/kg", "130 kJ/kg")] = _of_wax(
         "Heat of freezing, without fragrance", spread=True, fit=True, behind="Every answer"
+    )
+    melting_heat: Annotated[float | None, Quantity("latent_heat", "10 kJ/kg", "400 kJ/kg", "162 kJ/kg")] = key(
+        "Heat of melting of flakes and set wax, whose crystals have changed to the stable form, without fragrance.",
+        default=None,
+        shown="that of the kind, at least `latent_heat`",
+        behind="The repair",
     )
     heat_capacity_solid: _HeatCapacity = _of_wax("Heat capacity of the solid", spread=True, behind="Every answer")
     heat_capacity_liquid: _HeatCapacity = _of_wax("Heat capacity of the liquid", spread=True, behind="Every answer")
@@ -167,8 +211,24 @@ class WaxTable(Table):
             return FRAGRANCE_MOLAR_MASS
         # The grades with a measured curve share all but the curve and its heat with paraffin.
         if self.kind in PARAFFIN_CURVES:
-            return None if name in _MEASURED else WAXES["paraffin"].get(name)
-        return WAXES.get(self.kind, {}).get(name)
+            return None if name in _MEASURED else catalogue_values("paraffin").get(name)
+        own = composition_of(self)
+        composed = {} if own is None else composed_values(own, mark="published correlation")
+        return composed.get(name) or catalogue_values(self.kind).get(name)
+
+
+def composition_of(table: WaxTable) -> Composition | None:
+    """Put together what the scenario itself says of acids and crystal form; None if nothing is said of them."""
+    if table.acids is None and table.crystal_form is None:
+        return None
+    if table.kind not in FATS:
+        stated = "crystal_form" if table.acids is None else "acids"
+        raise MaterialError(f"{table.kind}: {stated} found for {table.kind}; give them for one of {', '.join(FATS)}")
+    of_kind = FATS[table.kind]
+    return Composition(
+        of_kind.parts if table.acids is None else table.acids,
+        of_kind.form if table.crystal_form is None else table.crystal_form,
+    )
 
 
 def wax_of(wax: WaxTable) -> Wax:
@@ -180,20 +240,29 @@ def wax_of(wax: WaxTable) -> Wax:
 def plain_wax_of(table: WaxTable) -> Wax:
     """Build the wax as it is bought, without fragrance; MaterialError if its values do not fit each other."""
     wax = catalogue_wax(table.kind)
-    own = table.given(*(name for name in WaxTable.model_fields if name not in _NOT_PROPERTIES))
-    changes = {name: value for name, value in own.items() if value is not None}
+    kind = wax.freezing
+    own = composition_of(table)
+    if own is not None:
+        wax = made_of(wax, own)
+    given = table.given(*(name for name in WaxTable.model_fields if name not in _NOT_PROPERTIES))
+    changes = {name: value for name, value in given.items() if value is not None}
     freezing = _freezing(table, wax)
     if freezing != wax.freezing:
         changes["freezing"] = freezing
         changes.setdefault("clear_point", freezing[-1][0] + wax.clear_point - wax.freezing_starts)
+    if table.freezing is not None and own is None:
+        # A wax whose curve was measured is not made of the acids of the kind; it melts over as wide a range.
+        changes["melting"] = None
+    if wax.melting_heat is not None and changes.get("latent_heat", wax.latent_heat) > wax.melting_heat:
+        changes.setdefault("melting_heat", changes["latent_heat"])
     wax = replace(wax, **changes)
-    if any(name in changes for name in (*_DENSITY_FOLLOWS, "freezing")):
+    if wax.freezing != kind or any(name in changes for name in _DENSITY_FOLLOWS):
         # As the catalogue does: the liquid halfway between its stated density and the start of freezing.
         wax = replace(wax, density=liquid_density(wax, 0.5 * (wax.freezing_starts + wax.density_liquid_at)))
     return wax
 
 
-def _freezing(table: WaxTable, wax: Wax) -> tuple[tuple[float, float], ...]:
+def _freezing(table: WaxTable, wax: Wax) -> Curve:
     if table.freezing is not None:
         return table.freezing
     starts, ends = table.freezing_starts, table.freezing_ends
@@ -205,7 +274,7 @@ def _freezing(table: WaxTable, wax: Wax) -> tuple[tuple[float, float], ...]:
         raise MaterialError(
             f"{wax.name}: freezing_ends is {ends:g} °C and freezing_starts {starts:g} °C; the end must be the colder"
         )
-    return ((ends, 0.0), (starts, 1.0))
+    return moved_curve(wax.freezing, starts=starts, ends=ends)
 
 
 def freezing_is_stated_once(wax: WaxTable, show: Show) -> Iterator[Fault]:

@@ -10,20 +10,23 @@ from coolsim.errors import MaterialError
 from coolsim.model.catalogue import (
     CONTACTS,
     EMISSIVITIES,
+    FATS,
     FLUTE_HEIGHTS,
     FRAGRANCE_MOLAR_MASS,
     INERTS,
     PARAFFIN_CURVES,
     TIN_WALL,
-    WAXES,
     CatalogueValue,
+    Composition,
     FreezingCurve,
 )
+from coolsim.model.fats import fat_curve
+from coolsim.model.freezing_curve import temperature_at
+from coolsim.model.materials import catalogue_values, catalogue_wax, wax_names
 from coolsim.report.blocks import Block, Column, Note, Row, Table
 from coolsim.report.text.page import as_text
 
 _GROUPS: tuple[tuple[str, Mapping[str, Mapping[str, CatalogueValue]]], ...] = (
-    ("waxes", WAXES),
     ("other materials", INERTS),
     (
         "surfaces, board and contacts",
@@ -48,10 +51,12 @@ _SHOWN_IN: Mapping[str, tuple[float, str]] = {
     "-": (1.0, ""),
 }
 _PERCENT = (100.0, "%")
+_SHOWN_SHARES = (0.95, 0.75, 0.5, 0.25, 0.1)
 _LEGEND = (
     "Marks: published (read in the source named), computed independently (worked out for coolsim from what the source"
     " gives), open library (from the open property library named), from memory (recalled, not checked), estimate"
-    " (a judgement). Where your supplier states a value, state it in the scenario instead."
+    " (a judgement), published correlation (what a published model of triglycerides gives for the acids, within 7 K)."
+    " Where your supplier states a value, state it in the scenario instead."
 )
 
 
@@ -63,18 +68,17 @@ def catalogue_names() -> tuple[str, ...]:
     >>> catalogue_names()[:2]
     ('soft-vegetable', 'paraffin')
     """
-    names = [name for _, group in _GROUPS for name in group]
-    waxes = len(WAXES)
-    return (*names[:waxes], *PARAFFIN_CURVES, *names[waxes:])
+    return (*wax_names(), *(name for _, group in _GROUPS for name in group))
 
 
 def overview_blocks() -> list[Block]:
     """List all materials with the values that matter most."""
-    waxes = [_wax(name, _nominal(values), _nominal(values)) for name, values in WAXES.items()]
-    paraffin = _nominal(WAXES["paraffin"])
-    for name, curve in PARAFFIN_CURVES.items():
-        (ends, _), (starts, _) = curve.points[0], curve.points[-1]
-        own = {"freezing_starts": starts, "freezing_ends": ends, "latent_heat": curve.latent_heat}
+    described = {name: _nominal(catalogue_values(name)) for name in wax_names() if name not in PARAFFIN_CURVES}
+    waxes = [_wax(name, values, values) for name, values in described.items()]
+    paraffin = described["paraffin"]
+    for name in PARAFFIN_CURVES:
+        grade = catalogue_wax(name)
+        own = {key: getattr(grade, key) for key in ("freezing_starts", "freezing_ends", "latent_heat")}
         waxes.append(_wax(name, own, paraffin))
     inerts = ("conductivity", "density", "heat_capacity")
     return [
@@ -96,8 +100,8 @@ def overview_blocks() -> list[Block]:
             ),
             ruled=True,
         ),
-        Note(f"Single values: {', '.join(_GROUPS[2][1])}."),
-        Note("Paraffin grades with a measured curve: from 95 to 5 % liquid."),
+        Note(f"Single values: {', '.join(_GROUPS[1][1])}."),
+        Note("Waxes freeze from their start down to where 90 % of the heat is out; the rest follows below."),
     ]  # fmt: skip
 
 
@@ -115,7 +119,8 @@ catalogue_text = as_text(catalogue_blocks)
 def catalogue_data(names: Sequence[str]) -> dict[str, Any]:
     """Give some materials as plain data that `json.dumps` takes; MaterialError for one that is not there.
 
-    A paraffin grade has rows of °C and liquid fraction [-], and ``otherwise``, the wax with its other properties.
+    A paraffin grade has rows of °C and liquid fraction [-], and ``otherwise``, the wax with its other properties; a wax
+    of fatty acids has the same rows, and its acids.
     """
     return {name: _data(name) for name in names}
 
@@ -130,12 +135,20 @@ def _data(name: str) -> dict[str, Any]:
             "source": found.source,
             "otherwise": "paraffin",
         }
-    return {key: dataclasses.asdict(value) for key, value in found.items()}
+    values: dict[str, Any] = {key: dataclasses.asdict(value) for key, value in found.items()}
+    if name in FATS:
+        fat = FATS[name]
+        values["acids"] = [[share, dict(acids)] for share, acids in fat.parts]
+        values["crystal_form"] = fat.form
+        values["freezing"] = [list(point) for point in fat_curve(fat).curve]
+    return values
 
 
 def _found(name: str) -> Mapping[str, CatalogueValue] | FreezingCurve:
     if name in PARAFFIN_CURVES:
         return PARAFFIN_CURVES[name]
+    if name in wax_names():
+        return catalogue_values(name)
     for _, group in _GROUPS:
         if name in group:
             return group[name]
@@ -150,9 +163,27 @@ def _entry(name: str) -> Table:
         rows += [("latent_heat", f"{found.latent_heat / 1e3:g} kJ/kg")]
         rows += [f"    {found.mark}: {found.source}. All else as paraffin."]
     else:
+        if name in FATS:
+            rows += _made_of(FATS[name])
         for key, value in found.items():
             rows += [(key, _figures(key, value)), f"    {value.mark}: {value.source}"]
     return Table(title=name, columns=(Column(width=24), Column(width=56)), rows=tuple(rows), gap=0, ruled=True)
+
+
+def _made_of(fat: Composition) -> list[Row]:
+    """Write the acids of a wax, and how it freezes by them."""
+    rows: list[Row] = []
+    for share, acids in fat.parts:
+        of_which = "" if share == 1.0 else f"{100 * share:g} % of a fat with "
+        rows.append(("acids", of_which + ", ".join(f"{name} {100 * one:g} %" for name, one in acids)))
+    curve = fat_curve(fat)
+    points = ", ".join(f"{100 * one:.0f} % at {temperature_at(curve.curve, one):.1f}" for one in _SHOWN_SHARES)
+    return [
+        *rows,
+        ("crystal_form", fat.form),
+        ("liquid on cooling", f"{points} °C"),
+        ("solid at 20 °C", f"{100 * curve.solid(20.0):.0f} %"),
+    ]
 
 
 def _figures(key: str, value: CatalogueValue) -> str:
