@@ -6,7 +6,6 @@ from dataclasses import replace
 from typing import Literal, NamedTuple
 
 from coolsim.model.problem import Thresholds
-from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.result import Result
 
 Verdict = Literal["flat", "dished", "a pit at the wick", "domed"]
@@ -59,13 +58,9 @@ def depth_band(result: Result) -> Band | None:
     stiff = replace(law, stiffness=law.stiffness * _STIFFER)
     soft = replace(law, stiffness=law.stiffness / _STIFFER)
     airy = replace(law, suction=min(law.suction, _LESS_SUCTION))
-    own = _depth(result.shrinkage)
+    own = result.shrinkage.depth
     down, up = 0.0, 0.0
     for other in (stiff, soft, airy):
-        off = _depth(result.shrunk(other)) - own
+        off = result.shrunk(other).depth - own
         down, up = down + min(off, 0.0) ** 2, up + max(off, 0.0) ** 2
     return Band(low=max(0.0, own - down**0.5) if own > 0.0 else own - down**0.5, high=own + up**0.5)
-
-
-def _depth(top: Shrinkage) -> float:
-    return top.dish + top.hole

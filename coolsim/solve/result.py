@@ -12,10 +12,10 @@ from coolsim.model.freezing import CellTables, EnthalpyTable, enthalpy_at_fracti
 from coolsim.model.problem import Held, Melt, Path, Thresholds
 from coolsim.model.section import Array, Grid, Integers
 from coolsim.model.softness import Softness
+from coolsim.model.volume import VolumeLaw
 from coolsim.overview import COMPUTED, Overview, OverviewTable, hours_minutes, time_cell
 from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.integrate import History
-from coolsim.model.volume import VolumeLaw
 from coolsim.solve.shrinkage import shrink
 from coolsim.solve.start import Start
 from coolsim.solve.wax_body import WaxBody, last_above
@@ -273,6 +273,11 @@ class Result(Overview):
     def sets_at(self) -> float:
         """Liquid fraction below which wax counts as set: what a jar that is carried does not move [-]."""
         return self.melt.softness.liquid_at(self.answers.carry)
+
+    @property
+    def stiff_at(self) -> float:
+        """Liquid fraction below which suction draws wax down no more [-]."""
+        return self.melt.softness.liquid_at(self.melt.softness.feeds_below)
 
     @property
     def time(self) -> Array:

@@ -42,7 +42,7 @@ class Degrees(StrEnum):
 @command(
     "Fit a scenario to a thermometer.",
     'coolsim fit jar.toml log.csv --probe "axis=0 mm,35 mm" --out fitted.toml',
-    'coolsim fit jar.toml log.csv --fields films.side_factor,melt.flows_above --seen "top closed=2:10±0:10"',
+    'coolsim fit jar.toml log.csv --fields films.side_factor,wax.latent_heat --seen "top closed=2:10±0:10"',
     'coolsim fit jar.toml --seen "rim set=0:25±0:05" --seen "top closed=2:10±0:10"',
     asks=(*FIGURE, "workers", "units", "json", "force"),
 )
@@ -59,7 +59,7 @@ def fit(
         str | None,
         takes(
             "KEY,KEY",
-            "Keys of the scenario to adjust; left out, films, latent heat, freezing range and melt.flows_above.",
+            "Keys of the scenario to adjust; left out, films, latent heat and freezing range.",
         ),
     ] = None,
     ranges: Annotated[

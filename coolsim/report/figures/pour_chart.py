@@ -32,7 +32,7 @@ _MOST_SET_LINES = 6
 _FLATNESS_LINES = 4
 _LEAST_BETWEEN = 0.02
 _LEAST_FLATNESS = {"metric": 0.2, "us": 0.01}
-_SET_LABELS, _FLATNESS_LABELS = 0.9, 0.3
+_SET_LABELS, _DEPTH_LABELS = 0.9, 0.3
 _FROM_EDGE, _CLEAR, _LEAST_CLEAR, _PLACES = 0.07, 0.13, 0.06, 60
 _MOST_MARKS, _MARK_WIDTH, _MARK_RISE = 7, 0.1, 0.035
 _ROUND_OFF = 1e-9
@@ -54,7 +54,8 @@ def draw_pour_chart(study: PourStudy, *, units: System = "metric", into: SubFigu
     """Draw the chart of room and pour temperature: bare and boxed side by side.
 
     Hatched is what a limit rejects, white what is left, with the recommended line, contours of the time to set and, in
-    the white, of the flatness. Nothing is drawn beyond the rooms and pours that were run, of which it needs two each.
+    the white, of how deep the middle is. Nothing is drawn beyond the rooms and pours that were run, of which it
+    needs two each.
     """
     choices: dict[Stand, list[PourChoice]] = {place: [] for place in PLACES}
     for choice in study.choices:
@@ -185,9 +186,9 @@ def _contours(
             gid="set", zorder=2.0, height=_SET_LABELS, taken=taken, letters=letters, hidden_by=(),
         )  # fmt: skip
     length, _, unit = in_units("length", units)
-    flatness = length * _on_plane(found, "flatness_m")
+    depths = length * _on_plane(found, "depth_m")
     passing = np.array([[not one.rejected for one in choice.candidates] for choice in found]).T
-    shown = flatness[passing & np.isfinite(flatness)]
+    shown = depths[passing & np.isfinite(depths)]
     if shown.size and np.ptp(shown) > _LEAST_BETWEEN * np.abs(shown).max():
         levels = np.asarray(MaxNLocator(_FLATNESS_LINES).tick_values(shown.min(), shown.max()))
         least = _LEAST_FLATNESS[units]
@@ -197,8 +198,8 @@ def _contours(
         digits = max(1, int(np.ceil(-np.log10(levels[1] - levels[0]) - _ROUND_OFF)))
         # Under the hatching: they end where the white ends.
         _draw_lines(
-            axes, (rooms, pours, flatness), levels, lambda level: f"{level:.{digits}f} {unit}", dashes=DASHED,
-            gid="flatness", zorder=0.5, height=_FLATNESS_LABELS, taken=taken, letters=letters, hidden_by=hatched,
+            axes, (rooms, pours, depths), levels, lambda level: f"{level:.{digits}f} {unit}", dashes=DASHED,
+            gid="depth", zorder=0.5, height=_DEPTH_LABELS, taken=taken, letters=letters, hidden_by=hatched,
         )  # fmt: skip
 
 

@@ -32,14 +32,14 @@ _STATED = {"wax.highest_temperature": "the wax maker's", "wax.fragrance_limit": 
 _REASONS = 25
 _HOLLOW, _REST = (
     ("dish_volume_m3", "cavity_volume_m3"),
-    ("flatness_m", "mean_dip_m", "skin_melted_again_s", "fully_set_s"),
+    ("depth_m", "mean_dip_m", "skin_melted_again_s", "fully_set_s"),
 )
 _LOST = "dish_volume_m3"  # dish and cavity together are written as each of them
 # Columns of the file: name, answer, decimals.
 _FILED = (
     ("dish", "dish_volume_m3", 3),
     ("cavity", "cavity_volume_m3", 3),
-    ("middle minus rim", "flatness_m", 4),
+    ("middle below rim", "depth_m", 4),
     ("mean dip", "mean_dip_m", 4),
     ("skin melts again", "skin_melted_again_s", 0),
     ("top closed", "top_closed_s", 0),
@@ -164,13 +164,13 @@ def _overview(study: PourStudy, units: System) -> Table:
         if best is None:
             rows.append((*start, "   none passes, see below"))
             continue
-        numbers = _cells(best, ("flatness_m", "fully_set_s"), units)
+        numbers = _cells(best, ("depth_m", "fully_set_s"), units)
         rows.append((*start, _degrees(best.pour, units), _as_good(choice, units), _lost(best, units), *numbers))
     return Table(
         columns=(Column(width=12), *(Column(width=width, right=True) for width in (8, 8, 8, 16, 13, 8, 7))),
         headings=(
             "Recommended", "room", "jar", "pour", "as good", narrow_head(_LOST, units, "dish+cavity"),
-            narrow_head("flatness_m", units), narrow_head("fully_set_s", units),
+            narrow_head("depth_m", units), narrow_head("fully_set_s", units),
         ),
         rows=tuple(rows),
         gap=0,

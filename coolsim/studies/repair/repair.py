@@ -39,11 +39,11 @@ class RepairedTop:
     Parameters
     ----------
     level : (m,) ndarray
-        Height of the surface above the bottom of the wax, ring by ring [m].
+        Height of the surface above the bottom of the wax, column by column [m].
     sunk : float
         How far the mean level lies below that of the top before, because melt has run into the cavity [m].
-    flatness : float
-        Middle minus rim: negative where the middle has sunk below the rim [m].
+    depth : float
+        How far the middle lies below the rim [m].
     verdict : str
         What the top is, in a word or two.
     cavity_volume : float
@@ -63,7 +63,7 @@ class RepairedTop:
 
     level: Array
     sunk: float
-    flatness: float
+    depth: float
     verdict: Verdict
     cavity_volume: float
     set_after: float | None
@@ -214,7 +214,7 @@ def repair(
     jar = one_place(one_jar(scenario)).jar
     cooled = simulate(jar, on_step=on_step) if known is None else known
     before = _set_top(scenario, cooled)
-    verdict = verdict_of(before.flatness, jar.answers)
+    verdict = verdict_of(before.dish, before.hole, jar.answers)
     goals = _goals(scenario, before)
     heating = heat(jar, cooled, scenario.hot_air, on_step=on_step)
     result = heating.result
@@ -282,7 +282,7 @@ def _set_top(scenario: Scenario, cooled: Result) -> Shrinkage:
 def _goals(scenario: Scenario, before: Shrinkage) -> tuple[Goal, ...]:
     answers = scenario.jar.answers
     goals: list[Goal] = []
-    if verdict_of(before.flatness, answers) != "flat":
+    if verdict_of(before.dish, before.hole, answers) != "flat":
         goals.append("level")
     if before.cavity_volume >= answers.cavity_from:
         goals.append("open")
@@ -335,8 +335,8 @@ def _after(
     return RepairedTop(
         level=mean + top.level - float(np.average(top.level, weights=top.area)),
         sunk=sunk,
-        flatness=top.flatness,
-        verdict=verdict_of(top.flatness, jar.answers),
+        depth=top.depth,
+        verdict=verdict_of(top.dish, top.hole, jar.answers),
         cavity_volume=top.cavity_volume,
         set_after=since(events.fully_set),
         cool_after=since(events.cool),
