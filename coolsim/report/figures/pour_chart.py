@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -59,7 +60,8 @@ def draw_pour_chart(study: PourStudy, *, units: System = "metric", into: SubFigu
     """
     choices: dict[Stand, list[PourChoice]] = {place: [] for place in PLACES}
     for choice in study.choices:
-        choices[choice.place].append(choice)
+        clear = tuple(one for one in choice.candidates if "cloudy" not in one.rejected)
+        choices[choice.place].append(replace(choice, candidates=clear))
     if len(choices["bare"]) < 2 or len(choices["bare"][0].candidates) < 2:
         raise OutputError(
             "the chart of room and pour needs at least two rooms and two pours. Give a range of rooms, such as 15C:27C."

@@ -13,7 +13,7 @@ import numpy as np
 from coolsim.errors import ScenarioError
 from coolsim.model.batch import Batch
 from coolsim.model.freezing_curve import temperature_at
-from coolsim.model.materials import liquid_density
+from coolsim.model.materials import poured_density
 from coolsim.model.properties import Wax
 from coolsim.model.softness import Softness
 from coolsim.scenario import Scenario
@@ -131,7 +131,7 @@ def amounts(scenario: Scenario, *, units: System | None = None) -> Amounts:
     if batch is None:
         raise ScenarioError(f"{scenario.where}: batch: missing. Add a table [batch] with jars.")
     jar, load = scenario.jar, batch.load
-    density = liquid_density(jar.wax, jar.pour)
+    density = poured_density(jar.wax, jar.pour)
     area = math.pi * jar.vessel.inner_radius**2
     # A fill that is stated as a mass is that mass; a level or a volume is one of hot liquid.
     net = density * area * jar.depth if batch.fill_mass is None else batch.fill_mass
