@@ -7,6 +7,7 @@ fault is left out.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Iterator
 from typing import TypeVar
 
@@ -136,7 +137,9 @@ def _wax_still_pours(file: ScenarioFile) -> Iterator[Fault]:
             "pour.temperature",
             f"found {file.show(pour, 'temperature')}, but this wax with its fragrance starts to set at"
             f" {file.show(wax.freezing_starts, 'temperature')}, and {solid} of it is solid then, more than still pours"
-            f" (pour.thickest, {file.show(thickest, 'fraction')}), pour it at {file.show(coldest, 'temperature')} or"
+            # Rounded up, in both units.
+            f" (pour.thickest, {file.show(thickest, 'fraction')}), pour it at"
+            f" {file.show(math.ceil(coldest + 0.3), 'temperature')} or"
             " hotter",
         )
 
