@@ -17,7 +17,6 @@ WORDS: tuple[Verdict, ...] = ("flat", "dished", "a pit at the wick", "domed")
 DEAD_BAND = 0.2e-3
 """A top this close to a limit, either way, is called by the words on both of its sides [m]."""
 
-_STIFFER = 10.0 / 3.0
 _LESS_SUCTION = 3e4
 
 
@@ -49,14 +48,14 @@ def verdict_text(dish: float, hole: float, thresholds: Thresholds) -> str:
 def depth_band(result: Result) -> Band | None:
     """Depth of the middle below the rim with stiffer and softer wax than that of the run; None without wax.
 
-    The wax is three times stiffer or softer, and the suction that it bears is down to 30 kPa where air comes out of
+    The wax is as much stiffer or softer as is not known better, and the suction that it bears is down to 30 kPa where air comes out of
     it: the loosest of what is not known about the top. The run itself stays as it is.
     """
     if result.wax is None or result.shrinkage is None:
         return None
     law = result.melt.softness
-    stiff = replace(law, stiffness=law.stiffness * _STIFFER)
-    soft = replace(law, stiffness=law.stiffness / _STIFFER)
+    stiff = replace(law, stiffness=law.stiffness * law.sure_within)
+    soft = replace(law, stiffness=law.stiffness / law.sure_within)
     airy = replace(law, suction=min(law.suction, _LESS_SUCTION))
     own = result.shrinkage.depth
     down, up = 0.0, 0.0

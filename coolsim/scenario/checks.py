@@ -162,7 +162,7 @@ def _room_lets_it_set(file: ScenarioFile) -> Iterator[Fault]:
     if file.wax.kind in NEVER_SETS:
         return
     room, within = warmest_of(file.room), file.answers.cool_within
-    sets = _temperature_at(wax_of(file.wax), softness_of(file.mush).liquid_at(file.answers.carry))
+    sets = _temperature_at(wax_of(file.wax), softness_of(file.mush, file.wax.kind).liquid_at(file.answers.carry))
     if room + within >= sets:
         so = (
             "it would never set"

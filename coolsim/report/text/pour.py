@@ -97,8 +97,8 @@ def notes(study: PourStudy, units: System) -> list[str]:
         box = study.boxed.jar.surround
         gap, headroom = (0.0, 0.0) if box is None else (box.gap, box.headroom)
         found.append(
-            "The scenario has no box; the box here is that of the built-in pair, open, with neighbours on two sides, a gap of"
-            f" {length_text(gap, units)} and a headroom of {length_text(headroom, units)}."
+            "The scenario has no box; the box here is that of the built-in pair, open, with neighbours on two sides, a"
+            f" gap of {length_text(gap, units)} and a headroom of {length_text(headroom, units)}."
         )
     if study.cases is not None:
         found.append(

@@ -45,8 +45,8 @@ def test_wax_that_is_too_thick_is_refused_with_how_thick_and_how_hot():
     with pytest.raises(ScenarioError) as caught:
         with_overrides(BARE, {"pour.temperature": "40 °C"})
     assert str(caught.value).endswith(
-        "starts to set at 44 °C, and 14.5 % of it is solid then, more than still pours (pour.thickest, 10 %), pour it at"
-        " 42 °C or hotter."
+        "starts to set at 44 °C, and 14.5 % of it is solid then, more than still pours (pour.thickest, 10 %), pour it"
+        " at 42 °C or hotter."
     )
     with_overrides(BARE, {"pour.temperature": "40 °C", "pour.thickest": "20 %"})
 
