@@ -48,8 +48,8 @@ def verdict_text(dish: float, hole: float, thresholds: Thresholds) -> str:
 def depth_band(result: Result) -> Band | None:
     """Depth of the middle below the rim with stiffer and softer wax than that of the run; None without wax.
 
-    The wax is as much stiffer or softer as is not known better, and the suction that it bears is down to 30 kPa where air comes out of
-    it: the loosest of what is not known about the top. The run itself stays as it is.
+    The wax is stiffer and softer by as much as that may be off, and the suction that it bears is down to 30 kPa, where
+    air comes out of it: the loosest of what is not known about the top. The run itself stays as it is.
     """
     if result.wax is None or result.shrinkage is None:
         return None
