@@ -163,7 +163,7 @@ def load_scenario(path: Path | str) -> Scenario:
     ...     _ = file.write_text(starter_text(), encoding="utf-8")
     ...     scenario = load_scenario(file)
     >>> scenario.jar.pour
-    65.0
+    66.0
     """
     where = str(path)
     return scenario_from_data(parsed(_text(Path(path), where), where), where=where)

@@ -147,7 +147,6 @@ class WaxTable(Table):
         "Heat of melting of flakes and set wax, whose crystals have changed to the stable form, without fragrance.",
         default=None,
         shown="that of the kind, at least `latent_heat`",
-        behind="The repair",
     )
     heat_capacity_solid: _HeatCapacity = _of_wax("Heat capacity of the solid", spread=True, behind="Every answer")
     heat_capacity_liquid: _HeatCapacity = _of_wax("Heat capacity of the liquid", spread=True, behind="Every answer")
