@@ -98,8 +98,8 @@ def fat_curve(composition: Composition) -> FatCurve:
     without = float(moles[heats <= 0.0].sum())
     if without > _WITHOUT_HEAT:
         raise MaterialError(
-            f"wax: acids make {100 * without:.0f} % of triglycerides that never crystallise in the form"
-            f" {composition.form}; choose the form beta-prime"
+            f"wax: crystal_form is {composition.form}, in which {100 * without:.0f} % of the triglycerides of these"
+            " acids never crystallise; choose beta-prime"
         )
     masses = np.array([ACIDS[name].molar_mass for name in names])[chains].sum(axis=1) + GLYCERIDE
     solid = np.linspace(0.0, 1.0, _SOLVED)

@@ -222,7 +222,7 @@ def composition_of(table: WaxTable) -> Composition | None:
         return None
     if table.kind not in FATS:
         stated = "crystal_form" if table.acids is None else "acids"
-        raise MaterialError(f"{table.kind}: {stated} found for {table.kind}; give them for one of {', '.join(FATS)}")
+        raise MaterialError(f"{table.kind}: {stated} found for {table.kind}; give it for one of {', '.join(FATS)}")
     of_kind = FATS[table.kind]
     return Composition(
         of_kind.parts if table.acids is None else table.acids,

@@ -198,11 +198,11 @@ def repair(
 
     Notes
     -----
-    The run goes on where the cooling ended. Under the air the wax follows its melting curve, with the heat of its stable
-    form (`coolsim.studies.repair.heating` says how that is counted), and the melt conducts better by `stirring`, since
-    the jet drags it along; buoyancy does not stir what is heated from above. A melt levels the top where it is deep
-    enough to run (`runs_from`) and covers the highest place. For the heat the cavity is wax: with air in it, its roof
-    melts a little sooner. Melt that reaches the cavity fills it.
+    The run goes on where the cooling ended. Under the air the wax follows its melting curve, with the heat of its
+    stable form (`coolsim.studies.repair.heating` says how that is counted), and the melt conducts better by
+    `stirring`, since the jet drags it along; buoyancy does not stir what is heated from above. A melt levels the top
+    where it is deep enough to run (`runs_from`) and covers the highest place. For the heat the cavity is wax: with
+    air in it, its roof melts a little sooner. Melt that reaches the cavity fills it.
 
     Examples
     --------

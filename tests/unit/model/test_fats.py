@@ -102,9 +102,19 @@ def test_the_stable_form_is_clear_last_and_takes_more_heat(name):
 
 
 def test_the_sum_of_the_shares_does_not_count_and_neither_does_their_order():
-    ((_, acids),) = SOFT.parts
+    some = fat(c14=3, c16=27, c18=50, o=20)
+    ((_, acids),) = some.parts
     turned = Composition(((3.0, tuple((name, 7.0 * share) for name, share in acids[::-1])),))
-    assert fat_curve(turned) == fat_curve(SOFT)
+    assert fat_curve(turned) == fat_curve(some)
+
+
+def test_fats_are_mixed_by_mass():
+    # Fats of triglycerides of 1060 and 885 g/mol; mixed by moles the heat would be 5 kJ/kg higher. Heats are rounded to
+    # 1 kJ/kg, each by half of it at most.
+    long, oleic = (((1.0, ((name, 1.0),)),) for name in ("22:0", "18:1"))
+    mixed = fat_curve(Composition(((0.5, long[0][1]), (0.5, oleic[0][1])), "beta"))
+    heats = [fat_curve(Composition(parts, "beta")).heat for parts in (long, oleic)]
+    assert mixed.heat == pytest.approx(0.5 * sum(heats), abs=1e3)
 
 
 def test_a_fat_mixed_with_itself_is_the_same_fat():
@@ -137,9 +147,7 @@ def test_lauric_fats_are_refused_and_a_trace_is_not():
 
 
 def test_a_form_in_which_a_part_of_the_fat_never_crystallises_is_refused():
-    with pytest.raises(
-        MaterialError, match="acids make 11 % of triglycerides that never crystallise in the form alpha"
-    ):
+    with pytest.raises(MaterialError, match="crystal_form is alpha, in which 11 % of the triglycerides of these acids"):
         fat_curve(replace(FATS["hard-and-oil"], form="alpha"))
 
 
