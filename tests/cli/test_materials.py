@@ -99,3 +99,28 @@ def test_a_misspelt_name_gets_a_suggestion(coolsim):
     assert "Did you mean 'paraffin'?" in result.stderr
     assert result.stdout == ""
     assert "Choose from soft-vegetable" in coolsim("materials", "xyzzy").stderr
+
+
+def test_a_figure_of_one_wax_or_of_several_is_written_where_it_is_said(coolsim, tmp_path):
+    one = coolsim("materials", "soft-vegetable", "--figure")
+    assert one.stderr == "wrote coolsim-figures/soft-vegetable-freezing.png\n"
+    assert one.stdout == coolsim("materials", "soft-vegetable").stdout
+    both = coolsim("materials", "soft-vegetable", "paraffin", "--figures", str(tmp_path / "own"), "--format", "svg")
+    assert both.exit_code == 0
+    assert "soft-vegetable" in (tmp_path / "own" / "freezing.svg").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("names", "message"),
+    [
+        ([], "--figure: it draws 1 to 6 waxes; name some of soft-vegetable, paraffin,"),
+        (["glass"], "--figure: it draws waxes, not 'glass'; name some of soft-vegetable, paraffin,"),
+        (["water"], "--figure: it draws waxes, not 'water'; name some of soft-vegetable, paraffin,"),
+    ],
+    ids=["none", "no wax", "water"],
+)
+def test_a_figure_of_what_is_no_wax_is_refused(coolsim, names, message):
+    result = coolsim("materials", *names, "--figure")
+    assert result.exit_code == 2
+    assert message in result.stderr
+    assert result.stdout == ""
