@@ -181,7 +181,7 @@ def made_of(wax: Wax, composition: Composition) -> Wax:
     >>> from coolsim.model.catalogue import Composition
     >>> stearin = Composition(parts=((1.0, (("16:0", 0.45), ("18:0", 0.55))),))
     >>> made_of(catalogue_wax("soft-vegetable"), stearin).latent_heat
-    167000.0
+    170000.0
     """
     frozen, melted = fat_curve(composition), stable(composition)
     return replace(
@@ -265,7 +265,7 @@ def with_fragrance(
     >>> plain = catalogue_wax("soft-vegetable")
     >>> scented = with_fragrance(plain, 0.08)
     >>> round(plain.freezing_starts - scented.freezing_starts, 1)
-    2.0
+    2.1
     """
     if not 0.0 <= load <= _LARGEST_FRAGRANCE_LOAD:
         raise MaterialError(

@@ -198,10 +198,11 @@ def repair(
 
     Notes
     -----
-    The run goes on where the cooling ended. Under the air the wax follows its melting curve, and the melt conducts
-    better by `stirring`, since the jet drags it along; buoyancy does not stir what is heated from above. A melt levels
-    the top where it is deep enough to run (`runs_from`) and covers the highest place. For the heat
-    the cavity is wax: with air in it, its roof melts a little sooner. Melt that reaches the cavity fills it.
+    The run goes on where the cooling ended. Under the air the wax follows its melting curve, with the heat of its
+    stable form (`coolsim.studies.repair.heating` says how that is counted), and the melt conducts better by
+    `stirring`, since the jet drags it along; buoyancy does not stir what is heated from above. A melt levels the top
+    where it is deep enough to run (`runs_from`) and covers the highest place. For the heat the cavity is wax: with
+    air in it, its roof melts a little sooner. Melt that reaches the cavity fills it.
 
     Examples
     --------
@@ -269,7 +270,7 @@ def _hottest_oil(scenario: Scenario) -> float | None:
 def _set_top(scenario: Scenario, cooled: Result) -> Shrinkage:
     ended = hours_minutes(float(cooled.time[-1]))
     top, events = cooled.shrinkage, cooled.events
-    if top is None or events is None or events.solid_throughout is None:
+    if top is None or events is None or events.fully_set is None:
         left = 1.0 - float(cooled.solid_fraction()[-1])
         raise ScenarioError(
             f"{scenario.where}: not set: when the run ended, {ended} h after the pour, {100 * left:.0f} % of the wax"
