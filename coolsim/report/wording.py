@@ -37,6 +37,9 @@ _LATER = "later"
 _SHORT = {
     "dish_volume_m3": "dish",
     "cavity_volume_m3": "cavity",
+    "dish_m": "dish",
+    "hole_m": "hole",
+    "void_volume_m3": "void",
     "depth_m": "middle",
     "mean_dip_m": "level",
     "skin_melted_again_s": "skin",
