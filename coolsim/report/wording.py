@@ -9,10 +9,12 @@ from typing import Any
 
 from coolsim.answers.answer import Answer, Value
 from coolsim.answers.catalogue import BY_KEY
-from coolsim.answers.verdict import depth_band, verdict_text
+from coolsim.answers.verdict import Band, depth_band, verdict_text
+from coolsim.model.problem import Thresholds
 from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.overview import NOT_REACHED, time_cell
 from coolsim.overview import hours_minutes as hours_minutes
+from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.result import Result
 from coolsim.units import System, format_quantity
 from coolsim.units import in_units as in_units
@@ -35,6 +37,9 @@ _LATER = "later"
 _SHORT = {
     "dish_volume_m3": "dish",
     "cavity_volume_m3": "cavity",
+    "dish_m": "dish",
+    "hole_m": "hole",
+    "void_volume_m3": "void",
     "depth_m": "middle",
     "mean_dip_m": "level",
     "skin_melted_again_s": "skin",
@@ -59,10 +64,13 @@ def top_text(result: Result, units: System) -> str:
     """Say what the top of a run is, how deep its middle is below the rim, and how far that may be off."""
     top = result.shrinkage
     band = depth_band(result)
-    if top is None or band is None:
-        return NOT_REACHED
+    return NOT_REACHED if top is None or band is None else shape_text(top, band, result.answers, units)
+
+
+def shape_text(top: Shrinkage, band: Band, thresholds: Thresholds, units: System) -> str:
+    """Say what a top is, how deep its middle is below the rim, and from where to where that may be [m]."""
     ends = [length_text(end, units).partition(" ")[0] for end in band]
-    return f"{verdict_text(top.dish, top.hole, result.answers)}, {length_text(top.depth, units)} ({' to '.join(ends)})"
+    return f"{verdict_text(top.dish, top.hole, thresholds)}, {length_text(top.depth, units)} ({' to '.join(ends)})"
 
 
 def volume_text(cubic_metres: float, units: System) -> str:

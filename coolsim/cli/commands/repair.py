@@ -34,10 +34,10 @@ def repair(
         str | None, takes("FILM", 'Its film on the wax, such as "60 W/m2K"; left out, repair.film of the file.')
     ] = None,
 ) -> None:
-    """Say how long hot air must blow on a set top to level it and to fill the cavity under it.
+    """Say how long hot air must blow on a set top to level it, and to fill a cavity under it if there is one.
 
-    The hot air comes on where the run of the jar ends, once all wax has set; a boxed jar is taken out of its box. The
-    answer is the smallest time, with the melted depth and the temperatures of wax and glass on the way, and the top
+    The hot air comes on where the run of the jar ends, once the wax is as solid as its room makes it; a boxed jar is
+    taken out of its box. The answer is the smallest time, with the melted depth and the temperatures of wax and glass on the way, and the top
     after it has set again. What the air does is estimated (table [repair] of the scenario).
     """
     from coolsim.report.cautions import cautions

@@ -14,7 +14,7 @@ from coolsim.answers.catalogue import BY_KEY
 from coolsim.answers.text import value_text
 from coolsim.report.figures.panels import time_axis
 from coolsim.report.figures.style import DASHES, HOUR, INKS, MARKERS, PAGE_WIDTH, SMALL, styled, titles_fit
-from coolsim.report.wording import in_units, length_text, volume_units
+from coolsim.report.wording import in_units, length_text
 from coolsim.solve.curves import temperature_of_point
 from coolsim.studies.checks.melt_models import MODELS, MeltModels
 from coolsim.units import System
@@ -23,7 +23,7 @@ NEAR_TOP = 5e-3
 """Depth under the poured surface of the point whose cooling is drawn; a tenth of the depth of the wax if less [m]."""
 
 _TIMES = ("rim_set_s", "wick_free_until_s", "top_closed_s", "fully_set_s")
-_VOLUMES = ("dish_volume_m3", "cavity_volume_m3")
+_DEPTHS = ("dish_m", "hole_m")
 _APART = 0.27
 _CROWDED = 6 * HOUR
 _ROOM_FOR_TEXT = 1.75
@@ -44,7 +44,7 @@ def draw_melt_models(found: Sequence[tuple[str, MeltModels]], *, units: System =
     Returns
     -------
     Figure
-        For each jar when the top and the whole set, dish and cavity as dots with the difference from the stratified
+        For each jar when the top and the whole set, dish and hole as dots with the difference from the stratified
         melt, and the temperature on the axis near the top against time, under each model.
 
     Raises
@@ -58,20 +58,20 @@ def draw_melt_models(found: Sequence[tuple[str, MeltModels]], *, units: System =
     >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
     >>> figure = draw_melt_models([("Bare", melt_models(quick))])
     >>> figure.axes[1].get_xlabel()
-    'volume [mL]'
+    'depth [mm]'
     """
     if not found:
         raise ValueError("there is no jar to draw")
     height = _HEIGHT * len(found) + _KEY_HEIGHT
     figure = Figure(figsize=(PAGE_WIDTH, height), layout=ConstrainedLayoutEngine(w_pad=_MARGIN))
     grid = figure.subplots(len(found), 3, squeeze=False, width_ratios=[1.1, 0.9, 1.0])
-    factor, unit = volume_units(units)
-    for (title, one), (times, volumes, curves) in zip(found, grid, strict=True):
+    factor, _, unit = in_units("length", units)
+    for (title, one), (times, depths, curves) in zip(found, grid, strict=True):
         _dots(times, one, _TIMES, scale=HOUR, units=units)
         time_axis(times, HOUR * times.get_xlim()[1])
         times.set_title(titles_fit(title, 60), loc="left", fontweight="bold")
-        _dots(volumes, one, _VOLUMES, scale=1.0 / factor, units=units)
-        volumes.set_xlabel(f"volume [{unit}]")
+        _dots(depths, one, _DEPTHS, scale=1.0 / factor, units=units)
+        depths.set_xlabel(f"depth [{unit}]")
         _curves(curves, one, units)
     figure.legend(handles=_key(found), loc="outside lower center", ncols=len(MODELS), handlelength=3.4)
     return figure

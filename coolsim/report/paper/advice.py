@@ -8,13 +8,13 @@ from collections.abc import Mapping, Sequence
 from coolsim.answers.answer import Value
 from coolsim.report.wording import hours_minutes, in_units, length_text, temperature_text, volume_units
 from coolsim.studies.pour.choose import is_metal
-from coolsim.studies.workshop.advice import SAME_WITHIN, Advice, TriedChange
+from coolsim.studies.workshop.advice import ADVISED, SAME_WITHIN, Advice, TriedChange
 from coolsim.units import System
 
 ADVICE_NOTE = (
-    "Each line is a run of this very jar with one thing changed; the line above them is the same jar as it is. Middle:"
-    " of the top, against its rim. Dish: what is missing in the top below its rim. Cavity: the hollow hidden under it."
-    f" What changes by less than {100 * SAME_WITHIN:.0f} % is called the same: the model does not tell it apart. Change"
+    "Each line is a run of this very jar with one thing changed; the line above them is the same jar as it is. Dish:"
+    " how far the top half-way in lies below its rim. Hole: how far the middle lies below that. Cavity: the hollow"
+    f" hidden under it. What changes by less than {100 * SAME_WITHIN:.0f} % is called the same: the model does not tell it apart. Change"
     " one thing at a time, and only within the data sheets of wax, fragrance and glass."
 )
 """What stands by the table."""
@@ -33,8 +33,8 @@ _SAID = {
     "open the flaps": "Open the flaps",
     "cover the flaps": "Lay a towel of {length} over the flaps",
 }
-_BETTER = {"depth_m": "flatter top", "dish_volume_m3": "smaller dish", "cavity_volume_m3": "smaller cavity"}
-_WORSE = {"depth_m": "deeper middle", "dish_volume_m3": "larger dish", "cavity_volume_m3": "larger cavity"}
+_BETTER = {"dish_m": "flatter dish", "hole_m": "shallower hole", "cavity_volume_m3": "smaller cavity"}
+_WORSE = {"dish_m": "deeper dish", "hole_m": "deeper hole", "cavity_volume_m3": "larger cavity"}
 _NONE = "–"
 _FIRST = 36
 
@@ -89,13 +89,12 @@ def _shocks(answers: Mapping[str, Value], advice: Advice) -> bool:
 
 
 def advice_cells(answers: Mapping[str, Value] | None, units: System) -> list[str]:
-    """Write middle minus rim, dish, cavity and when a run is fully set, without units."""
+    """Write dish, hole, cavity and when a run is fully set, without units."""
     if answers is None or not isinstance(answers["fully_set_s"], float):
         return [_NONE] * 4
     # Numbers below each other have the same decimals.
     digits, length, volume = 1 if units == "metric" else 2, in_units("length", units)[0], volume_units(units)[0]
-    factors = (("depth_m", length), ("dish_volume_m3", volume), ("cavity_volume_m3", volume))
-    values = ((answers[key], factor) for key, factor in factors)
+    values = ((answers[one.key], length if one.kind == "length" else volume) for one in ADVISED)
     cells = [f"{factor * one:z.{digits}f}" if isinstance(one, int | float) else _NONE for one, factor in values]
     return [*cells, hours_minutes(answers["fully_set_s"])]
 
@@ -103,7 +102,7 @@ def advice_cells(answers: Mapping[str, Value] | None, units: System) -> list[str
 def advice_heads(units: System) -> list[str]:
     """Write the heads of these columns, with their units."""
     length, volume = in_units("length", units)[2], volume_units(units)[1]
-    return [f"middle [{length}]", f"dish [{volume}]", f"cavity [{volume}]", "set [h:mm]"]
+    return [f"dish [{length}]", f"hole [{length}]", f"cavity [{volume}]", "set [h:mm]"]
 
 
 def advice_text(found: Sequence[Advice], names: Sequence[str], *, units: System) -> str:

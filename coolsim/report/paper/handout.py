@@ -351,7 +351,7 @@ def _rests(handout: Handout) -> list[str]:
         "Everything here is computed, not measured: heat conduction with freezing in wax, glass, board and bench, with"
         " a melt that stirs itself. Check it with a thermometer on your own jars.",
         "Published laws of free convection scatter by some 10 to 20 % (from memory), and so does a cooling time in"
-        " still air. Dish and cavity are estimates.",
+        " still air. Dish, hole and void are estimates.",
     ]
     if any(scenario.invented for scenario in handout.scenarios):
         told.append(_INVENTED)

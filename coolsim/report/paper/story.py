@@ -130,7 +130,9 @@ def _shape(run: TitledRun, units: System) -> str:
     top = run.set_top
     if top is None:
         return "the wax has not set within the run"
-    where = "below" if top.depth > 0.0 else "above"
     word = verdict_text(top.dish, top.hole, run.result.answers)
-    low, high = (length_text(end, units) for end in depth_band(run.result) or (top.depth, top.depth))
-    return f"the top is {word}, its middle {length_text(abs(top.depth), units)} ({low} to {high}) {where} its rim"
+    if top.depth < 0.0:
+        return f"the top is {word}, its middle {length_text(-top.depth, units)} above its rim"
+    depths = (top.dish, top.depth, *(depth_band(run.result) or (top.depth, top.depth)))
+    dish, middle, low, high = (length_text(depth, units) for depth in depths)
+    return f"the top is {word}: {dish} below its rim half-way in, and {middle} ({low} to {high}) in the middle"

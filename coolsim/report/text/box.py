@@ -66,15 +66,16 @@ def _table(answers: BoxAnswers, near: float, units: System) -> Table:
     for one in answers.kinds:
         events = one.events
         times = (events.rim_set, events.top_closed, events.fully_set, events.cool)
-        middle = NOT_REACHED if events.fully_set is None else length_text(one.top.depth, units)
-        rows.append((one.kind.name, str(one.kind.count), *map(time_cell, times), middle))
+        depths = (one.top.dish, one.top.hole)
+        shape = [NOT_REACHED if events.top_final is None else length_text(depth, units) for depth in depths]
+        rows.append((one.kind.name, str(one.kind.count), *map(time_cell, times), *shape))
     return Table(
-        columns=(Column(width=30), *[Column(width=8, right=True)] * 5, Column(width=10, right=True)),
-        headings=("Place [h:mm since the pour]", "Jars", "Rim set", "Closed", "Set", "Lidded", "Middle"),
+        columns=(Column(width=26), Column(width=6, right=True), *[Column(width=8, right=True)] * 6),
+        headings=("Place [h:mm since pour]", "Jars", "Rim set", "Closed", "Set", "Lidded", "Dish", "Hole"),
         rows=tuple(rows),
         notes=(
             f"Closed: the top; set: fully, may be moved with care; lidded: within {difference_text(near, units)} of the"
-            " room; middle: middle of the top minus its rim (estimate).",
+            " room; dish: half-way in below the rim; hole: middle below half-way in (estimates).",
         ),
         gap=0,
         ruled=True,
@@ -97,9 +98,9 @@ def box_sentences(answers: BoxAnswers, *, units: System) -> tuple[str, ...]:
             f" {hours_minutes(last.set_at - first.set_at)} h earlier."
         )
     least, most = answers.least_flat, answers.flattest
-    if not math.isinf(last.set_at):
+    if all(one.events.top_final is not None for one in answers.kinds):
         text = f"Least flat: {_called(least)}, {_top(least, units)}"
-        other = "" if least is most else f"; flattest: {_called(most)}, {length_text(most.top.depth, units)}"
+        other = "" if least is most else f"; flattest: {_called(most)}, {_dish_and_hole(most, units)}"
         sentences.append(f"{text}{other} (estimates).")
     sentences.append(f"All set within {allowed}: {f'no, not {_named(late)}' if late else 'yes'}.")
     return tuple(sentences)
@@ -116,8 +117,11 @@ def _named(places: Iterable[PlaceAnswers]) -> str:
 
 
 def _top(one: PlaceAnswers, units: System) -> str:
-    cavity = volume_text(one.top.cavity_volume, units)
-    return f"middle below the rim {length_text(one.top.depth, units)}, hidden cavity {cavity}"
+    return f"{_dish_and_hole(one, units)}, hidden cavity {volume_text(one.top.cavity_volume, units)}"
+
+
+def _dish_and_hole(one: PlaceAnswers, units: System) -> str:
+    return f"dish {length_text(one.top.dish, units)}, hole {length_text(one.top.hole, units)}"
 
 
 def fillings_blocks(trials: Sequence[BoxTrial], name: str, *, time_allowed: float, units: System) -> list[Block]:

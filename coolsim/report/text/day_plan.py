@@ -51,10 +51,10 @@ def plan_reason(name: StepName, plans: Sequence[DayPlan], scenarios: Sequence[Sc
         "melted": "no lump is left in it",
         "oil": f"for {either(stirring)}, slowly",
         "pour": f"at {either(pours)}, wick straight",
-        "wick": "the top closes round it",
-        "skin": "a skin covers the wax",
-        "still": "liquid wax would slop",
-        "top": "all wax is solid",
+        "wick": "then the wax holds it",
+        "skin": "it bears a fingertip",
+        "still": "soft wax would slop",
+        "top": "it sinks no more",
         "lid": f"within {either(margins)} of the room",
         "label": "glass and wax are cold",
         "burn": f"cured for {either(cures)}",
@@ -81,7 +81,7 @@ def too_soon_text(plan: DayPlan) -> str:
     )
     return (
         f"Sooner than this plan allows, the scenario of '{plan.title}' has {told}. The times are computed with that;"
-        " wax that is carried before it has set slops, so change [day] or keep to the plan."
+        " soft wax slops when it is carried, so change [day] or keep to the plan."
     )
 
 

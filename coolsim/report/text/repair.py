@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from coolsim.answers.catalogue import BY_KEY
 from coolsim.model.section import Array
 from coolsim.report.blocks import Block, Column, Note, Row, Table
 from coolsim.report.text.page import as_text
@@ -14,11 +15,13 @@ from coolsim.report.wording import (
     hours_minutes,
     keyed,
     length_text,
+    shape_text,
     temperature_text,
     volume_text,
 )
 from coolsim.scenario.keys import keys_that
 from coolsim.scenario.plausible import states
+from coolsim.solve.contraction import Shrinkage
 from coolsim.studies.pour.choose import is_metal
 from coolsim.studies.repair.repair import Repair, RepairedTop
 from coolsim.units import System, format_quantity
@@ -76,13 +79,17 @@ def _tops(found: Repair, units: System) -> Table:
     before, hot, after = found.before, found.hot_air, found.after
     rows: list[Row] = [
         f"The set top, {hours_minutes(found.begins)} h after the pour",
-        ("  It is", found.verdict),
-        ("  Middle below the rim", length_text(before.depth, units)),
+        ("  It is", shape_text(before, found.band, found.scenario.jar.answers, units)),
+        *_dish_and_hole(before, units),
         ("  Highest place over the mean", length_text(found.levels_from, units)),
-        ("  Hidden cavity", volume_text(before.cavity_volume, units)),
     ]
-    if before.cavity_roof is not None:
-        rows.append(("  Its roof under the top", length_text(before.cavity_roof, units)))
+    if "open" in found.goals and before.cavity_roof is not None:
+        rows += [
+            ("  Hidden cavity", volume_text(before.cavity_volume, units)),
+            ("  Its roof under the top", length_text(before.cavity_roof, units)),
+        ]
+    else:
+        rows.append(("  Hidden cavity", f"none to speak of: {volume_text(before.cavity_volume, units)}"))
     rows += [
         "Hot air (estimates)",
         ("  At the wax", temperature_text(hot.air, units)),
@@ -100,7 +107,7 @@ def _tops(found: Repair, units: System) -> Table:
         rows += [
             f"The top after {blown_text(found.needed)} of hot air, set again",
             ("  It is", after.verdict),
-            ("  Middle below the rim", length_text(after.depth, units)),
+            *_dish_and_hole(after, units),
             ("  Lower than before, on average", length_text(max(after.sunk, 0.0), units)),
             ("  Below the pour, on average", length_text(_below_pour(found, after), units)),
             ("  Has set again after", _clock(after.set_after)),
@@ -108,6 +115,11 @@ def _tops(found: Repair, units: System) -> Table:
             ("  Wax near the room after", _clock(after.cool_after)),
         ]
     return Table(columns=(Column(width=38), Column(width=42)), rows=tuple(rows), gap=0)
+
+
+def _dish_and_hole(top: Shrinkage | RepairedTop, units: System) -> list[Row]:
+    shape = (("dish_m", top.dish), ("hole_m", top.hole))
+    return [(f"  {BY_KEY[key].label}", length_text(depth, units)) for key, depth in shape]
 
 
 def _film(found: Repair, units: System) -> str:
@@ -261,13 +273,14 @@ def repair_data(
     """Give a repair as plain data: SI values and °C, each with its unit in the name; None for what is not reached."""
     hot, top, after = found.hot_air, found.before, found.after
     air = "air_C film_W_m2K on_glass stirring runs_from_m longest_s hot_to_touch_C"
-    again = "verdict depth_m sunk_m cavity_volume_m3 set_after_s touchable_after_s cool_after_s"
+    again = "verdict dish_m hole_m sunk_m cavity_volume_m3 set_after_s touchable_after_s cool_after_s"
     return {
         "begins_s": found.begins,
         "hot_air": keyed(hot, air),
         "before": {
             "verdict": found.verdict,
-            **keyed(top, "depth_m dish_volume_m3"),
+            "depth_band_m": list(found.band),
+            **keyed(top, "dish_m hole_m depth_m dish_volume_m3 void_volume_m3"),
             "highest_over_mean_m": found.levels_from,
             **keyed(top, "cavity_volume_m3 cavity_roof_m"),
         },

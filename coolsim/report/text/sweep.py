@@ -20,9 +20,9 @@ _KEY = 13
 _SHOWN = {
     "fully_set_s": 7,
     "top_closed_s": 7,
-    "depth_m": 8,
-    "dish_volume_m3": 8,
-    "cavity_volume_m3": 8,
+    "dish_m": 8,
+    "hole_m": 8,
+    "void_volume_m3": 8,
     "skin_melted_again_s": 8,
 }
 _SYMBOLS = ("C", "K", "s", "m", "m3", "J")
@@ -54,7 +54,8 @@ def sweep_blocks(rows: Sequence[SweptRow], titles: Sequence[str], *, units: Syst
         ruled=True,
     )
     legend = Note(
-        "set: fully set. top: top closed. middle: middle of the top minus its rim. skin: when the first skin at the"
+        "set: fully set. top: top closed. dish: half-way in below the rim. hole: middle below half-way in. void: pores and"
+        " cavities in the wax. skin: when the first skin at the"
         " glass has melted again."
     )
     named = Note(" ".join(f"{number}: {title}." for number, title in enumerate(titles, start=1)))

@@ -14,18 +14,23 @@ from coolsim.model.freezing import CellTables
 from coolsim.model.section import Array
 from coolsim.solve.result import Result
 
+_RUNS, _HOLDS = 9.0, 1e3
+"""Yield stresses that let a dip of 1 mm run level by its weight, and that bear a fingertip [Pa]."""
+
 
 def melted_depth(result: Result) -> Array:
-    """Depth that has melted of each column since the first time, (nt, nr) [m].
+    """Depth of what has melted in each column at each time, (nt, nr) [m].
 
-    Mush counts by the share of it that has melted, so the depth follows the heat taken up and does not go with the
-    cells. What is liquid in set wax from the start, the softest of a fat, does not count.
+    Melted is mush so soft that a dip of 1 mm in it runs level, and nothing of mush that bears a fingertip; in between
+    it counts in part, so the depth does not jump from cell to cell. Wax that the room leaves partly liquid is firm.
     """
     wax = result.required_wax()
     tables = CellTables(result.tables, result.block[wax.cells])
     enthalpy = result.history.enthalpy[:, wax.cells]
     liquid = tables.liquid(enthalpy, tables.piece(enthalpy))
-    depth: Array = np.einsum("tzr,z->tr", (liquid - liquid[0]) / (1.0 - liquid[0]), np.diff(wax.z_edges))
+    holds, runs = (result.melt.softness.liquid_at(stress) for stress in (_HOLDS, _RUNS))
+    melted = np.clip((liquid - holds) / max(runs - holds, 1e-9), 0.0, 1.0)
+    depth: Array = np.einsum("tzr,z->tr", melted, np.diff(wax.z_edges))
     return depth
 
 

@@ -9,7 +9,7 @@ from typing import Literal
 
 import numpy as np
 
-from coolsim.answers.verdict import Verdict, verdict_of
+from coolsim.answers.verdict import Band, Verdict, depth_band, verdict_of
 from coolsim.errors import ScenarioError
 from coolsim.model.hot_air import FILMS, HotAir
 from coolsim.model.properties import METAL_CONDUCTIVITY
@@ -42,8 +42,8 @@ class RepairedTop:
         Height of the surface above the bottom of the wax, column by column [m].
     sunk : float
         How far the mean level lies below that of the top before, because melt has run into the cavity [m].
-    depth : float
-        How far the middle lies below the rim [m].
+    dish, hole : float
+        How far the level at half the radius lies below the rim, and the middle below that [m].
     verdict : str
         What the top is, in a word or two.
     cavity_volume : float
@@ -63,7 +63,8 @@ class RepairedTop:
 
     level: Array
     sunk: float
-    depth: float
+    dish: float
+    hole: float
     verdict: Verdict
     cavity_volume: float
     set_after: float | None
@@ -83,6 +84,8 @@ class Repair:
         When the air is switched on, since the pour [s].
     before : Shrinkage
         The top and the cavity as they are then.
+    band : (float, float)
+        How deep its middle may be below its rim, with stiffer and with softer wax [m].
     verdict : str
         What the top is then, in a word or two.
     goals : tuple of {"level", "open"}
@@ -128,6 +131,7 @@ class Repair:
     scenario: Scenario
     begins: float
     before: Shrinkage
+    band: Band
     verdict: Verdict
     goals: tuple[Goal, ...]
     seconds: Array
@@ -194,7 +198,8 @@ def repair(
     Raises
     ------
     ScenarioError
-        If the wax has not set when the run ends, there is nothing to repair, or there are several jars.
+        If the wax is not as solid as the room makes it when the run ends, there is nothing to repair, or there are
+        several jars.
 
     Notes
     -----
@@ -202,7 +207,8 @@ def repair(
     stable form (`coolsim.studies.repair.heating` says how that is counted), and the melt conducts better by
     `stirring`, since the jet drags it along; buoyancy does not stir what is heated from above. A melt levels the top
     where it is deep enough to run (`runs_from`) and covers the highest place. For the heat the cavity is wax: with
-    air in it, its roof melts a little sooner. Melt that reaches the cavity fills it.
+    air in it, its roof melts a little sooner. Melt that reaches the cavity fills it; pores
+    below what melts stay.
 
     Examples
     --------
@@ -214,7 +220,7 @@ def repair(
     """
     jar = one_place(one_jar(scenario)).jar
     cooled = simulate(jar, on_step=on_step) if known is None else known
-    before = _set_top(scenario, cooled)
+    before, band = _set_top(scenario, cooled)
     verdict = verdict_of(before.dish, before.hole, jar.answers)
     goals = _goals(scenario, before)
     heating = heat(jar, cooled, scenario.hot_air, on_step=on_step)
@@ -243,6 +249,7 @@ def repair(
         scenario=scenario,
         begins=float(result.time[0]),
         before=before,
+        band=band,
         verdict=verdict,
         goals=goals,
         seconds=seconds,
@@ -267,17 +274,17 @@ def _hottest_oil(scenario: Scenario) -> float | None:
     return None if batch is None or batch.load == 0.0 else batch.hottest_oil
 
 
-def _set_top(scenario: Scenario, cooled: Result) -> Shrinkage:
+def _set_top(scenario: Scenario, cooled: Result) -> tuple[Shrinkage, Band]:
+    """Take the top, and how deep it may be; ScenarioError unless the wax is as solid as the room makes it."""
     ended = hours_minutes(float(cooled.time[-1]))
-    top, events = cooled.shrinkage, cooled.events
-    if top is None or events is None or events.fully_set is None:
-        left = 1.0 - float(cooled.solid_fraction()[-1])
+    top, events, band = cooled.shrinkage, cooled.events, depth_band(cooled)
+    if top is None or band is None or events is None or events.solid_throughout is None:
         raise ScenarioError(
-            f"{scenario.where}: not set: when the run ended, {ended} h after the pour, {100 * left:.0f} % of the wax"
-            " was liquid, and only a top that has set can be repaired. Give it more time (run.horizon) or a colder"
-            " room."
+            f"{scenario.where}: not set: when the run ended, {ended} h after the pour, the wax was not yet as solid as"
+            " its room makes it, and only a top that has set can be repaired. Give it more time (run.horizon) or a"
+            " colder room."
         )
-    return top
+    return top, band
 
 
 def _goals(scenario: Scenario, before: Shrinkage) -> tuple[Goal, ...]:
@@ -336,7 +343,8 @@ def _after(
     return RepairedTop(
         level=mean + top.level - float(np.average(top.level, weights=top.area)),
         sunk=sunk,
-        depth=top.depth,
+        dish=top.dish,
+        hole=top.hole,
         verdict=verdict_of(top.dish, top.hole, jar.answers),
         cavity_volume=top.cavity_volume,
         set_after=since(events.fully_set),

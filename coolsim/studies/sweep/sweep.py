@@ -41,7 +41,7 @@ NO_LIMITS: Mapping[str, Any] = MappingProxyType(
 
 _Name = TypeVar("_Name")
 
-_SHOWN = tuple(BY_KEY[key] for key in ("top_closed_s", "fully_set_s", "dish_volume_m3", "cavity_volume_m3"))
+_SHOWN = tuple(BY_KEY[key] for key in ("top_closed_s", "fully_set_s", "dish_m", "hole_m"))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from itertools import islice
 from pathlib import Path
 from typing import Any, Literal
 
-from coolsim.answers.answer import Value, number_of
-from coolsim.answers.catalogue import ANSWERS
+from coolsim.answers.answer import Answer, Value, number_of
+from coolsim.answers.catalogue import BY_KEY
 from coolsim.errors import ScenarioError
 from coolsim.scenario import Scenario
 from coolsim.studies.pour.choose import MARGIN, at_the_pour
@@ -35,7 +35,10 @@ TopChange = Literal[
 ]
 
 SAME_WITHIN = 0.05
-"""Tops, dishes and cavities that differ by less are called the same: the grid tells them no better apart [-]."""
+"""Dishes, holes and cavities that differ by less are called the same: the grid tells them no better apart [-]."""
+
+ADVISED = tuple(BY_KEY[key] for key in ("dish_m", "hole_m", "cavity_volume_m3"))
+"""The answers that say whether a change makes a better top."""
 
 _STEPS: dict[System, dict[str, float]] = {
     "metric": {"jar": 15.0, "room": 4.0, "pour": 5.0},
@@ -69,19 +72,23 @@ class Advice:
     def effects(self, trial: TriedChange) -> dict[str, int]:
         """Tell what a change does to the top: 1 where it is better, -1 worse, 0 the same within what can be told apart.
 
-        By the keys of answers that differences can be told of; empty if the wax has not set in one of the two
-        runs.
+        By the keys of `ADVISED`; empty if the wax has not set in one of the two runs. A cavity that is none to speak
+        of counts as none.
         """
         changed = trial.answers or {}
         if not all(isinstance(one.get("fully_set_s"), float) for one in (self.usual, changed)):
             return {}
         return {
             answer.key: _better(
-                number_of(self.usual[answer.key]) or 0.0, number_of(changed[answer.key]) or 0.0, answer.tells_from
+                *(self._counted(answer, one) for one in (self.usual, changed)), answer.tells_from or 0.0
             )
-            for answer in ANSWERS
-            if answer.tells_from is not None
+            for answer in ADVISED
         }
+
+    def _counted(self, answer: Answer, answers: Mapping[str, Value]) -> float:
+        size = abs(number_of(answers[answer.key]) or 0.0)
+        least = self.scenario.jar.answers.cavity_from if answer.key == "cavity_volume_m3" else 0.0
+        return size if size >= least else 0.0
 
 
 def try_changes(
@@ -154,7 +161,6 @@ def _point(scenario: Scenario, overrides: dict[str, Any]) -> Point:
 
 
 def _better(before: float, after: float, least: float) -> int:
-    before, after = abs(before), abs(after)
     if abs(after - before) <= max(least, SAME_WITHIN * before):
         return 0
     return 1 if after < before else -1

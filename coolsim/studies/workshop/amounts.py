@@ -59,7 +59,7 @@ class Amounts:
     level_at_pour, rim : float
         Height of the hot wax, and of the rim, over the inside of the base [m].
     level_set : float
-        Mean height of the wax once it has set and is as cold as the room, if no cavity is hidden under its top [m].
+        Mean height of the wax once it has set and is as cold as the room, if no void is left in it [m].
     filled : Filled or None
         What the melt that the scenario states fills; None if it states none.
     warnings : tuple of str

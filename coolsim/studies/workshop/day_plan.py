@@ -254,7 +254,7 @@ def plan_day(
         "wick": _first([one.wick_free_until for one in events]),
         "skin": _last([one.top_closed for one in events]),
         "still": _last([one.fully_set for one in events]),
-        "top": _last([one.solid_throughout for one in events]),
+        "top": _last([one.top_final for one in events]),
         "lid": cool,
         "label": cool,
         "burn": None if cool is None else max(scenario.plan.cure, cool),
