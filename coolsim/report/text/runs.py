@@ -30,7 +30,7 @@ ERROR_NOTE = (
     "Numerical uncertainty: what the grid and the steps may add. A second run has cells and steps longer by a half; the"
     " uncertainty is three times the difference, extrapolated with the order 2 of the scheme (ASME V&V 20). It says"
     " nothing about the wax, the air and the melt, which are far less sure. Compared with runs four times as fine, it"
-    " was right for 33 of 36 times,"
+    " was right for 37 of 42 times and 39 of 48 figures of the top, which is good to 5 % at worst."
 )
 _LABELS, _BETWEEN, _WIDEST_COLUMN, _SIDE_BY_SIDE = 26, 2, 26, 3
 _FIRST_MINUTE, _MOST_DECIMALS = 60.0, 3
