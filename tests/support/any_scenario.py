@@ -7,12 +7,13 @@ every other key of the tables is drawn from its own limits, new ones included.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 
 from coolsim.model.catalogue import FATS, FLUTE_HEIGHTS, NEVER_SETS, Composition
-from coolsim.model.materials import catalogue_wax, inert_names, made_of, wax_names
+from coolsim.model.materials import catalogue_wax, freezing_of, inert_names, wax_names
 from coolsim.scenario.acids import Acids
 from coolsim.scenario.calendar import ClockTime
 from coolsim.scenario.day import DRAUGHT, DayTable
@@ -160,7 +161,7 @@ def waxes(draw, us):
     table = {"kind": kind, "fragrance_load": f"{draw(st.floats(0.0, 15.0)):.6g} %"}
     if kind in FATS and draw(st.booleans()):
         table["acids"] = draw(fatty_acids())
-        wax = made_of(wax, Composition(Acids().read(table["acids"])))
+        wax = replace(wax, **freezing_of(Composition(Acids().read(table["acids"]))))
     return table, (wax.freezing_ends, wax.freezing_starts)
 
 
