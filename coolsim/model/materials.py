@@ -6,6 +6,7 @@
 import math
 from collections.abc import Mapping
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
@@ -34,9 +35,9 @@ __all__ = [
     "catalogue_values",
     "catalogue_wax",
     "coldest_pour",
+    "freezing_of",
     "inert_names",
     "liquid_density",
-    "made_of",
     "poured_density",
     "viscosity",
     "wax_names",
@@ -156,20 +157,18 @@ def catalogue_values(name: str) -> Mapping[str, CatalogueValue]:
     return WAXES[name]
 
 
-def made_of(wax: Wax, composition: Composition) -> Wax:
-    """Give a wax the freezing, the heats and the clear point that follow from its fatty acids.
+def freezing_of(composition: Composition) -> dict[str, Any]:
+    """Give the fields of a `Wax` that follow from its fatty acids.
 
     Parameters
     ----------
-    wax : Wax
-        A wax with the other properties.
     composition : Composition
         Its acids, and the form in which it crystallises in a jar.
 
     Returns
     -------
-    Wax
-        The wax.
+    dict
+        Freezing and melting curve, both heats and the clear point.
 
     Raises
     ------
@@ -180,18 +179,17 @@ def made_of(wax: Wax, composition: Composition) -> Wax:
     --------
     >>> from coolsim.model.catalogue import Composition
     >>> stearin = Composition(parts=((1.0, (("16:0", 0.45), ("18:0", 0.55))),))
-    >>> made_of(catalogue_wax("soft-vegetable"), stearin).latent_heat
+    >>> freezing_of(stearin)["latent_heat"]
     170000.0
     """
     frozen, melted = fat_curve(composition), stable(composition)
-    return replace(
-        wax,
-        freezing=frozen.curve,
-        latent_heat=frozen.heat,
-        melting=melted.curve,
-        melting_heat=max(melted.heat, frozen.heat),
-        clear_point=clear_point(composition),
-    )
+    return {
+        "freezing": frozen.curve,
+        "latent_heat": frozen.heat,
+        "melting": melted.curve,
+        "melting_heat": max(melted.heat, frozen.heat),
+        "clear_point": clear_point(composition),
+    }
 
 
 def catalogue_inert(name: str) -> Inert:

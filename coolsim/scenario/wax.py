@@ -19,13 +19,13 @@ from coolsim.model.catalogue import (
     Fat,
 )
 from coolsim.model.fats import composed_values
-from coolsim.model.freezing_curve import Curve, moved_curve
+from coolsim.model.freezing_curve import END, Curve, moved_curve, temperature_at
 from coolsim.model.materials import (
     Wax,
     catalogue_values,
     catalogue_wax,
+    freezing_of,
     liquid_density,
-    made_of,
     wax_names,
     with_fragrance,
 )
@@ -49,6 +49,7 @@ _NOT_PROPERTIES = (
     "highest_temperature",
     "fragrance_limit",
 )
+_FROM_ACIDS = ("freezing", "latent_heat", "melting", "melting_heat", "clear_point")
 _DENSITY_FOLLOWS = ("density_liquid", "density_liquid_at", "expansion_liquid")
 _TEMPERATURE = Quantity("temperature", "-20 °C", "120 °C", "45 °C")
 _SHARE = Quantity("fraction", "0 %", "100 %", "50 %")
@@ -238,42 +239,39 @@ def wax_of(wax: WaxTable) -> Wax:
 
 def plain_wax_of(table: WaxTable) -> Wax:
     """Build the wax as it is bought, without fragrance; MaterialError if its values do not fit each other."""
-    wax = catalogue_wax(table.kind)
-    kind = wax.freezing
-    own = composition_of(table)
-    if own is not None:
-        wax = made_of(wax, own)
+    kind, own = catalogue_wax(table.kind), composition_of(table)
+    known = {name: getattr(kind, name) for name in _FROM_ACIDS} if own is None else freezing_of(own)
     given = table.given(*(name for name in WaxTable.model_fields if name not in _NOT_PROPERTIES))
-    changes = {name: value for name, value in given.items() if value is not None}
-    freezing = _freezing(table, wax)
-    if freezing != wax.freezing:
-        changes["freezing"] = freezing
-        changes.setdefault("clear_point", freezing[-1][0] + wax.clear_point - wax.freezing_starts)
+    stated = {name: value for name, value in given.items() if value is not None}
+    freezing = _freezing(table, known["freezing"])
+    if freezing != known["freezing"]:
+        known["clear_point"] += freezing[-1][0] - known["freezing"][-1][0]
+        known["freezing"] = freezing
     if table.freezing is not None and own is None:
         # A wax whose curve was measured is not made of the acids of the kind; it melts over as wide a range.
-        changes["melting"] = None
-    if wax.melting_heat is not None and changes.get("latent_heat", wax.latent_heat) > wax.melting_heat:
-        changes.setdefault("melting_heat", changes["latent_heat"])
-    wax = replace(wax, **changes)
-    if wax.freezing != kind or any(name in changes for name in _DENSITY_FOLLOWS):
+        known["melting"] = None
+    if known["melting_heat"] is not None:
+        known["melting_heat"] = max(known["melting_heat"], stated.get("latent_heat", 0.0))
+    wax = replace(kind, **{**known, **stated})
+    if wax.freezing != kind.freezing or any(name in stated for name in _DENSITY_FOLLOWS):
         # As the catalogue does: the liquid halfway between its stated density and the start of freezing.
         wax = replace(wax, density=liquid_density(wax, 0.5 * (wax.freezing_starts + wax.density_liquid_at)))
     return wax
 
 
-def _freezing(table: WaxTable, wax: Wax) -> Curve:
+def _freezing(table: WaxTable, known: Curve) -> Curve:
     if table.freezing is not None:
         return table.freezing
     starts, ends = table.freezing_starts, table.freezing_ends
     if starts is None and ends is None:
-        return wax.freezing
-    starts = wax.freezing_starts if starts is None else starts
-    ends = wax.freezing_ends if ends is None else ends
+        return known
+    starts = known[-1][0] if starts is None else starts
+    ends = temperature_at(known, END) if ends is None else ends
     if not ends < starts:
         raise MaterialError(
-            f"{wax.name}: freezing_ends is {ends:g} °C and freezing_starts {starts:g} °C; the end must be the colder"
+            f"{table.kind}: freezing_ends is {ends:g} °C and freezing_starts {starts:g} °C; the end must be the colder"
         )
-    return moved_curve(wax.freezing, starts=starts, ends=ends)
+    return moved_curve(known, starts=starts, ends=ends)
 
 
 def freezing_is_stated_once(wax: WaxTable, show: Show) -> Iterator[Fault]:

@@ -7,12 +7,14 @@ every other key of the tables is drawn from its own limits, new ones included.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 
-from coolsim.model.catalogue import FLUTE_HEIGHTS, NEVER_SETS
-from coolsim.model.materials import catalogue_wax, inert_names, wax_names
+from coolsim.model.catalogue import FATS, FLUTE_HEIGHTS, NEVER_SETS, Composition
+from coolsim.model.materials import catalogue_wax, freezing_of, inert_names, wax_names
+from coolsim.scenario.acids import Acids
 from coolsim.scenario.calendar import ClockTime
 from coolsim.scenario.day import DRAUGHT, DayTable
 from coolsim.scenario.melt import MeltTable
@@ -153,11 +155,26 @@ def vessels(draw, us):
 
 @st.composite
 def waxes(draw, us):
-    """A wax of the catalogue with its load of fragrance, and where it starts to freeze about [°C]."""
+    """A wax of the catalogue, or of any acids, with its load of fragrance, and where it freezes about [°C]."""
     kind = draw(st.sampled_from(wax_names()))
     wax = catalogue_wax(kind)
-    load = draw(st.floats(0.0, 15.0))
-    return {"kind": kind, "fragrance_load": f"{load:.6g} %"}, (wax.freezing_ends, wax.freezing_starts)
+    table = {"kind": kind, "fragrance_load": f"{draw(st.floats(0.0, 15.0)):.6g} %"}
+    if kind in FATS and draw(st.booleans()):
+        table["acids"] = draw(fatty_acids())
+        wax = replace(wax, **freezing_of(Composition(Acids().read(table["acids"]))))
+    return table, (wax.freezing_ends, wax.freezing_starts)
+
+
+@st.composite
+def fatty_acids(draw):
+    """Acids of a fat that is not liquid in every room."""
+    hard = draw(st.floats(30.0, 100.0))
+    groups = ((hard, ("16:0", "18:0", "18:1 trans")), (100.0 - hard, ("18:1", "18:2")))
+    found = {}
+    for whole, names in groups:
+        parts = [draw(st.floats(0.01, 1.0)) for _ in names]
+        found |= {name: f"{whole * part / sum(parts):.6g} %" for name, part in zip(names, parts, strict=True)}
+    return found
 
 
 @st.composite

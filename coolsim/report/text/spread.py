@@ -180,7 +180,9 @@ def _depends_on(keys: Sequence[str], effects: MainEffects) -> str:
 def _inputs(found: Spread, units: System) -> Table:
     rows = []
     for known in found.inputs:
-        mark = "yours" if known.source == _YOURS else known.source.partition(":")[0]
+        # What a published model gives is no published value.
+        mark = known.source.partition(":")[0].partition(",")[0].removeprefix("published ")
+        mark = "yours" if known.source == _YOURS else mark
         mark = textwrap.shorten(mark, _MARKS, placeholder="…")
         rows.append(
             (known.key, *(value_text(known, one, units) for one in (known.low, known.centre, known.high)), f" {mark}")

@@ -76,3 +76,18 @@ def test_what_cannot_be_fitted_is_refused(scenario):
         fit_log(scenario, None, seen=seen, fields=("title",), workers=1)
     with pytest.raises(LogError, match="twice"):
         fit_log(scenario, None, seen=seen * 2, workers=1)
+
+
+def test_a_fit_moves_the_curve_of_the_acids_by_its_two_ends(scenario):
+    # Of a fat that freezes over 16 K, instead of the 23.2 K of the catalogue.
+    truth = {"wax.freezing_starts": "44 °C", "wax.freezing_ends": "28 °C"}
+    run = simulate(with_overrides(scenario, truth).jar)
+    time = np.arange(180.0, 6 * 3600.0, 180.0)
+    exact = np.interp(time, run.time, run.temperature_at(*STATED))
+    noisy = exact + np.random.default_rng(1).normal(0.0, NOISE, len(time))
+    log = Log(where="log.csv", probes=(Probe(name="axis", place=STATED, time=time, temperature=noisy),), how=())
+    found = fit_log(scenario, log, fields=tuple(truth), workers=1)
+    for field, true in zip(found.fields, (44.0, 28.0), strict=True):
+        assert abs(field.value - true) < 4.0 * 0.5 * (field.high - field.low)
+        # Both are known to within a kelvin, from ranges of ten and nineteen.
+        assert field.value == pytest.approx(true, abs=1.0)
