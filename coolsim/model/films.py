@@ -81,6 +81,10 @@ STILL_AIR_FACE_NUSSELT = 2.0 / pi
 An isothermal disc on a half space conducts 4 k R (T − T∞); over its area that is 8 k/(pi D)."""
 
 
+def _air_of_a_film(mean: float, difference: float) -> Fluid:
+    return dry_air(mean)
+
+
 def slenderness(surface: float, air: float, *, height: float, diameter: float) -> float:
     """Curvature parameter of an upright cylinder in free convection.
 
@@ -116,7 +120,7 @@ def film_on_upright_wall(
     *,
     height: float,
     diameter: float | None = None,
-    fluid: Callable[[float], Fluid] = dry_air,
+    fluid: Callable[[float, float], Fluid] = _air_of_a_film,
 ) -> float:
     """Free-convection film on an upright plate or the outside of an upright cylinder.
 
@@ -132,7 +136,7 @@ def film_on_upright_wall(
         Outer diameter of a cylinder, whose thin boundary layer is helped by its curvature; none for a
         plate [m].
     fluid : callable, optional
-        Properties of air or water at a temperature [°C].
+        Properties of air, or of water, in a film with a mean temperature [°C] and a difference across it [K].
 
     Returns
     -------
@@ -166,7 +170,7 @@ def film_on_upright_wall(
     5.87
     """
     refuse_unless_positive("height", height)
-    state = fluid(0.5 * (surface + air))
+    state = fluid(0.5 * (surface + air), abs(surface - air))
     prandtl = state.prandtl
     rayleigh = rayleigh_of(state, abs(surface - air), height)
     shape = 1.0 + pow(0.492 / prandtl, 0.5625)
@@ -190,7 +194,9 @@ def film_on_upright_wall(
     return nusselt * state.conductivity / height
 
 
-def film_on_face_up(surface: float, air: float, *, diameter: float, fluid: Callable[[float], Fluid] = dry_air) -> float:
+def film_on_face_up(
+    surface: float, air: float, *, diameter: float, fluid: Callable[[float, float], Fluid] = _air_of_a_film
+) -> float:
     """Free-convection film on a round level face that looks up.
 
     Parameters
@@ -202,7 +208,7 @@ def film_on_face_up(surface: float, air: float, *, diameter: float, fluid: Calla
     diameter : float
         Diameter of the face [m].
     fluid : callable, optional
-        Properties of air or water at a temperature [°C].
+        Properties of air, or of water, in a film with a mean temperature [°C] and a difference across it [K].
 
     Returns
     -------
@@ -234,12 +240,12 @@ def film_on_face_up(surface: float, air: float, *, diameter: float, fluid: Calla
     7.86
     """
     if surface >= air:
-        return _film_on_free_face(fluid(0.5 * (surface + air)), abs(surface - air), diameter)
-    return _film_on_held_face(fluid(0.5 * (surface + air)), abs(surface - air), diameter)
+        return _film_on_free_face(fluid(0.5 * (surface + air), abs(surface - air)), abs(surface - air), diameter)
+    return _film_on_held_face(fluid(0.5 * (surface + air), abs(surface - air)), abs(surface - air), diameter)
 
 
 def film_on_face_down(
-    surface: float, air: float, *, diameter: float, fluid: Callable[[float], Fluid] = dry_air
+    surface: float, air: float, *, diameter: float, fluid: Callable[[float, float], Fluid] = _air_of_a_film
 ) -> float:
     """Free-convection film on a round level face that looks down.
 
@@ -252,7 +258,7 @@ def film_on_face_down(
     diameter : float
         Diameter of the face [m].
     fluid : callable, optional
-        Properties of air or water at a temperature [°C].
+        Properties of air, or of water, in a film with a mean temperature [°C] and a difference across it [K].
 
     Returns
     -------
@@ -272,8 +278,8 @@ def film_on_face_down(
     3.93
     """
     if surface <= air:
-        return _film_on_free_face(fluid(0.5 * (surface + air)), abs(surface - air), diameter)
-    return _film_on_held_face(fluid(0.5 * (surface + air)), abs(surface - air), diameter)
+        return _film_on_free_face(fluid(0.5 * (surface + air), abs(surface - air)), abs(surface - air), diameter)
+    return _film_on_held_face(fluid(0.5 * (surface + air), abs(surface - air)), abs(surface - air), diameter)
 
 
 def _film_on_free_face(state: Fluid, difference: float, diameter: float) -> float:
