@@ -6,8 +6,8 @@ from coolsim.errors import MaterialError
 from coolsim.model.air import Fluid
 
 WATER_LOWEST, WATER_HIGHEST = -5.0, 110.0
-"""Temperatures between which `water` answers [°C]. The fit goes on a little beyond boiling, and below 0 °C as water that
-has not frozen: a time step may leave a wall in ice-cold water a little colder than that, within the error allowed."""
+"""Temperatures between which `water` answers [°C]. The fit goes on a little beyond boiling, and below 0 °C as water
+that has not frozen: a time step may leave a wall in ice-cold water a little colder, within the error allowed."""
 
 _HEAT_CAPACITY = 4190.0
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from coolsim.model.problem import ROOM
 from coolsim.model.radiation import radiation_film
@@ -35,7 +36,7 @@ class FaceState:
     nodes: Array
     owed: Array
     owed_over: float = 0.0
-    swings: Array | None = None
+    swings: NDArray[np.bool_] | None = None
 
 
 @dataclass(slots=True, kw_only=True)
@@ -249,16 +250,17 @@ class Surroundings:
         beyond that is kept as `owed` and enters the nodes' next step, so no heat gets lost between the two.
 
         A face swings if it turned round in this step, by more than a step may err, and follows its film within it,
-        because the cell behind it holds little or conducts badly: thin metal or foam in water. A film that grows as the third root of the difference, or
-        quicker, led on along such steps throws its face to the other side each time, further and further. With the last
-        temperature of the face instead it settles.
+        because the cell behind it holds little or conducts badly: thin metal or foam in water. A film that grows as the
+        third root of the difference, or quicker, led on along such steps throws its face to the other side each time,
+        further and further. With the last temperature of the face instead it settles.
         """
         surface = face_cell - leaving / exchange.to_face
         arriving = exchange.nodes
         if len(self._capacity):
             weight, heat = self._gathered(exchange.convected, exchange.radiated, surface)
             arriving = heat - weight * exchange.nodes
-        rate, swings = np.zeros_like(surface), None
+        rate = np.zeros_like(surface)
+        swings: NDArray[np.bool_] | None = None
         if state.known_at is not None:
             elapsed = when - state.known_at
             rate = (surface - state.surface) / elapsed

@@ -11,7 +11,7 @@ import typer
 from coolsim.cli.command import Asked, command
 from coolsim.cli.given import read_runs, run_each
 from coolsim.cli.options import FIGURE, takes
-from coolsim.cli.values import changed
+from coolsim.cli.values import with_options
 
 
 @command(
@@ -54,7 +54,7 @@ def repair(
     ((scenario, known),) = runs
     figure = asked.figure([scenario], "repair")
     asked.claim(*figure, inputs=[file])
-    scenario = changed(scenario, {"repair.air": ("--air", air), "repair.film": ("--film", film)})
+    scenario = with_options(scenario, {"repair.air": ("--air", air), "repair.film": ("--film", film)})
     (result,) = run_each([(scenario, known)], asked.screen)
     with asked.screen.progress(scenario.title) as on_step:
         found = repair_of(scenario, known=result, on_step=on_step)
