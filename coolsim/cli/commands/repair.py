@@ -36,9 +36,9 @@ def repair(
 ) -> None:
     """Say how long hot air must blow on a set top to level it and to fill the cavity under it.
 
-    The hot air comes on where the run of the jar ends, once all wax has set; a jar in a box or in
-    water is taken out of it. The answer is the smallest time, with the melted depth and the temperatures of wax and
-    glass on the way, and the top after it has set again. What the air does is estimated (table [repair] of the scenario).
+    The hot air comes on where the run of the jar ends, once all wax has set; a jar in a box or in water is taken out
+    of it. The answer is the smallest time, with the melted depth and the temperatures of wax and glass on the way, and
+    the top after it has set again. What the air does is estimated (table [repair] of the scenario).
     """
     from coolsim.report.cautions import cautions
     from coolsim.report.text.page import paragraph
