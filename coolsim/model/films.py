@@ -88,21 +88,8 @@ def _air_of_a_film(mean: float, difference: float) -> Fluid:
 def slenderness(surface: float, air: float, *, height: float, diameter: float) -> float:
     """Curvature parameter of an upright cylinder in free convection.
 
-    Parameters
-    ----------
-    surface : float
-        Wall temperature [°C].
-    air : float
-        Air temperature; must differ from the surface [°C].
-    height : float
-        Height of the wall [m].
-    diameter : float
-        Outer diameter [m].
-
-    Returns
-    -------
-    float
-        32^½ Gr^−¼ H/D, to be compared with `WALL_SLENDERNESS` [-].
+    32^½ Gr^−¼ H/D [-], to be compared with `WALL_SLENDERNESS`, for a wall and air that differ [°C], and its height and
+    outer diameter [m].
 
     Examples
     --------
@@ -124,31 +111,10 @@ def film_on_upright_wall(
 ) -> float:
     """Free-convection film on an upright plate or the outside of an upright cylinder.
 
-    Parameters
-    ----------
-    surface : float
-        Wall temperature [°C].
-    air : float
-        Air temperature far from the wall [°C].
-    height : float
-        Height of the wall [m].
-    diameter : float, optional
-        Outer diameter of a cylinder, whose thin boundary layer is helped by its curvature; none for a
-        plate [m].
-    fluid : callable, optional
-        Properties of air, or of water, in a film with a mean temperature [°C] and a difference across it [K].
-
-    Returns
-    -------
-    float
-        Mean film coefficient [W/m²/K].
-
-    Raises
-    ------
-    MaterialError
-        If the Rayleigh number is above the range or the air outside `dry_air`.
-    ValueError
-        If a dimension is not positive.
+    The mean over the height [W/m²/K], for the wall and the air far from it [°C]. The diameter [m] is the outer one of a
+    cylinder, whose thin boundary layer is helped by its curvature; none for a plate. `fluid` gives the properties of
+    air, or of water, in a film with a mean temperature [°C] and a difference across it [K]. A Rayleigh number above the
+    range, or air outside of `dry_air`, is a MaterialError, a size that is not positive a ValueError.
 
     Notes
     -----
@@ -199,28 +165,8 @@ def film_on_face_up(
 ) -> float:
     """Free-convection film on a round level face that looks up.
 
-    Parameters
-    ----------
-    surface : float
-        Face temperature; below that of the air, the face behaves as a warm one that looks down [°C].
-    air : float
-        Air temperature far from the face [°C].
-    diameter : float
-        Diameter of the face [m].
-    fluid : callable, optional
-        Properties of air, or of water, in a film with a mean temperature [°C] and a difference across it [K].
-
-    Returns
-    -------
-    float
-        Mean film coefficient [W/m²/K].
-
-    Raises
-    ------
-    MaterialError
-        If the Rayleigh number is above the range or the air outside `dry_air`.
-    ValueError
-        If the diameter is not positive.
+    The mean [W/m²/K] for the face and the air far from it [°C]; a face colder than the air behaves as a warm one that
+    looks down. For `fluid` and errors see `film_on_upright_wall`.
 
     Notes
     -----
@@ -249,28 +195,7 @@ def film_on_face_down(
 ) -> float:
     """Free-convection film on a round level face that looks down.
 
-    Parameters
-    ----------
-    surface : float
-        Face temperature; below that of the air, the face behaves as a warm one that looks up [°C].
-    air : float
-        Air temperature far from the face [°C].
-    diameter : float
-        Diameter of the face [m].
-    fluid : callable, optional
-        Properties of air, or of water, in a film with a mean temperature [°C] and a difference across it [K].
-
-    Returns
-    -------
-    float
-        Mean film coefficient, by the laws of `film_on_face_up` [W/m²/K].
-
-    Raises
-    ------
-    MaterialError
-        If the Rayleigh number is above the range or the air outside `dry_air`.
-    ValueError
-        If the diameter is not positive.
+    The mean [W/m²/K] by the laws of `film_on_face_up`; a face colder than the air behaves as a warm one that looks up.
 
     Examples
     --------
@@ -307,28 +232,9 @@ def _film_on_held_face(state: Fluid, difference: float, diameter: float) -> floa
 def film_across_cylinder(surface: float, air: float, *, diameter: float, speed: float) -> float:
     """Forced-convection film on a cylinder with the air moving across it.
 
-    Parameters
-    ----------
-    surface : float
-        Wall temperature [°C].
-    air : float
-        Air temperature [°C].
-    diameter : float
-        Outer diameter [m].
-    speed : float
-        Air speed [m/s].
-
-    Returns
-    -------
-    float
-        Mean film coefficient around the cylinder [W/m²/K].
-
-    Raises
-    ------
-    MaterialError
-        If the Reynolds number is above the range or the air outside `dry_air`.
-    ValueError
-        If the diameter is not positive or the speed negative.
+    The mean around it [W/m²/K], for wall and air [°C], the outer diameter [m] and the speed of the air [m/s]. A
+    Reynolds number above the range, or air outside of `dry_air`, is a MaterialError, a diameter that is not positive or
+    a negative speed a ValueError.
 
     Notes
     -----
@@ -363,28 +269,8 @@ def film_across_cylinder(surface: float, air: float, *, diameter: float, speed: 
 def film_along_plate(surface: float, air: float, *, length: float, speed: float) -> float:
     """Forced-convection film on a flat plate with the air moving along it.
 
-    Parameters
-    ----------
-    surface : float
-        Plate temperature [°C].
-    air : float
-        Air temperature [°C].
-    length : float
-        Length of the plate in the direction of the stream [m].
-    speed : float
-        Air speed; at rest the forced part is zero [m/s].
-
-    Returns
-    -------
-    float
-        Mean film coefficient over the length [W/m²/K].
-
-    Raises
-    ------
-    MaterialError
-        If the Reynolds number is above the range or the air outside `dry_air`.
-    ValueError
-        If the length is not positive or the speed negative.
+    The mean over the length in the direction of the stream [W/m²/K]; in air at rest the forced part is zero. For errors
+    see `film_across_cylinder`.
 
     Notes
     -----
@@ -420,17 +306,7 @@ def _reynolds(state: Fluid, speed: float, length: float) -> float:
 def combined_film(free: float, forced: float) -> float:
     """Film under free and forced convection together.
 
-    Parameters
-    ----------
-    free : float
-        Film of free convection alone [W/m²/K].
-    forced : float
-        Film of forced convection alone [W/m²/K].
-
-    Returns
-    -------
-    float
-        (free³ + forced³)^⅓, for currents that help or cross each other [W/m²/K].
+    (free³ + forced³)^⅓ of the films of either alone [W/m²/K], for currents that help or cross each other.
 
     References
     ----------

@@ -15,26 +15,12 @@ _HEAT_CAPACITY = 4190.0
 def water(temperature: float, difference: float = 0.0) -> Fluid:
     """Properties of liquid water, from -5 to 110 °C.
 
-    Parameters
-    ----------
-    temperature : float
-        Of the water, or the mean of a film [°C].
-    difference : float
-        Between the two sides of the film [K].
-
-    Returns
-    -------
-    Fluid
-        Conductivity, viscosity and heat capacity within 1.5 % up to 100 °C; expansion within 2 % from 10 °C on. It
-        is a size: colder than 4 °C, where water shrinks when it is warmed, the plume turns round and no more. In a
-        film that lies on both sides of 4 °C it is the mean size over the film, which is never nothing: that at 4 °C
-        alone would stop the flow of a film from 0 to 8 °C, and the wall of a thin jar would jump about there. Below
-        0 °C, where the fit was not made, they are a few per cent off, the expansion a quarter (from memory).
-
-    Raises
-    ------
-    MaterialError
-        If the temperature is outside of the range.
+    For the temperature of the water, or the mean of a film [°C] and the difference across it [K]; a MaterialError
+    outside of the range. Conductivity, viscosity and heat capacity are within 1.5 % up to 100 °C, the expansion within
+    2 % from 10 °C on. It is a size: colder than 4 °C, where water shrinks when it is warmed, the plume turns round and
+    no more. In a film that lies on both sides of 4 °C it is the mean size over the film, which is never nothing: that
+    at 4 °C alone would stop the flow of a film from 0 to 8 °C, and the wall of a thin jar would jump about there. Below
+    0 °C, where the fit was not made, they are a few per cent off, the expansion a quarter (from memory).
 
     References
     ----------
