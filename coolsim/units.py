@@ -211,16 +211,6 @@ _DECIMAL_COMMA = re.compile(r"[0-9],[0-9]")
 def units_of(kind: Kind) -> tuple[str, ...]:
     """List the spellings of units that a kind of quantity accepts.
 
-    Parameters
-    ----------
-    kind : Kind
-        The kind of quantity.
-
-    Returns
-    -------
-    tuple of str
-        The spellings, as error messages list them.
-
     Examples
     --------
     >>> units_of("length")

@@ -79,7 +79,8 @@ class Asked(Options):
         """
         from coolsim.report.estimates import estimates_count, estimates_note
         from coolsim.report.text.page import paragraph
-        from coolsim.report.wording import CAUTION, INVENTED, SHORT_CAUTION
+        from coolsim.report.wording import CAUTION, SHORT_CAUTION
+        from coolsim.scenario.wording import INVENTED
 
         if self.json:
             head = {} if isinstance(about, Sequence) else {"file": about.where, "invented": about.invented}

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from coolsim.cli.naming import titles
 from coolsim.cli.screen import Screen, warn
-from coolsim.cli.values import changed
+from coolsim.cli.values import with_options
 from coolsim.errors import ScenarioError
 
 if TYPE_CHECKING:
@@ -98,4 +98,4 @@ def read_batch(file: Path, jars: int | None = None) -> Scenario:
     must_set(scenario)
     if jars is None and scenario.batch is None:
         scenario = with_overrides(scenario, {"batch.jars": 1})
-    return changed(scenario, {"batch.jars": ("--jars", jars)})
+    return with_options(scenario, {"batch.jars": ("--jars", jars)})

@@ -13,7 +13,7 @@ from coolsim._version import __version__
 from coolsim.cli.options import JOURNAL
 from coolsim.cli.screen import Screen, warn
 from coolsim.cli.targets import Target
-from coolsim.cli.values import changed
+from coolsim.cli.values import with_options
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -73,9 +73,9 @@ def check_places(
     # A pour above the limits of the data sheets is tried, to say so.
     free = with_overrides(scenario, {"wax.highest_temperature": None, "wax.fragrance_limit": None})
     for room in rooms or ():
-        changed(free, {"room.temperature": (options[0], room)})
+        with_options(free, {"room.temperature": (options[0], room)})
     for pour in pours or ():
-        changed(free, {"pour.temperature": (options[1], pour)})
+        with_options(free, {"pour.temperature": (options[1], pour)})
     pairs = len(rooms or [""]) * len(pours or [""])
     if pairs > _MOST_PAIRS:
         raise typer.BadParameter(

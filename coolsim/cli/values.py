@@ -40,7 +40,7 @@ def blaming(options: Mapping[str, str] | None = None, *, where: str = "", rest: 
         raise typer.BadParameter("\n".join(lines).removeprefix(f"{option}: "), param_hint=f"'{option}'") from None
 
 
-def changed(scenario: Scenario, given: Mapping[str, tuple[str, Any]]) -> Scenario:
+def with_options(scenario: Scenario, given: Mapping[str, tuple[str, Any]]) -> Scenario:
     """Change a scenario that is fine by option and value for each key; what is wrong then is their fault."""
     from coolsim.scenario import with_overrides
 

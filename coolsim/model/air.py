@@ -86,20 +86,8 @@ class Fluid(NamedTuple):
 def dry_air(temperature: float) -> Fluid:
     """Properties of dry air at one atmosphere.
 
-    Parameters
-    ----------
-    temperature : float
-        Air temperature, from -30 to 250 [°C].
-
-    Returns
-    -------
-    Fluid
-        All within 0.5 % of the reference equation of state.
-
-    Raises
-    ------
-    MaterialError
-        If the temperature is outside the range or not a number.
+    All within 0.5 % of the reference equation of state, from -30 to 250 [°C]; a MaterialError outside of that, or if
+    the temperature is not a number.
 
     Examples
     --------
@@ -142,19 +130,8 @@ def dry_air(temperature: float) -> Fluid:
 def rayleigh_number(surface: float, air: float, *, length: float) -> float:
     """Rayleigh number of a temperature difference over a length in air.
 
-    Parameters
-    ----------
-    surface : float
-        Temperature of one side [°C].
-    air : float
-        Temperature of the other side [°C].
-    length : float
-        Length of the law in question: a height, a quarter of a diameter, a width or a depth [m].
-
-    Returns
-    -------
-    float
-        g beta |T1 − T2| L³/(nu alpha), properties at the mean temperature [-].
+    g beta |T1 − T2| L³/(nu alpha) [-], properties at the mean of the two temperatures [°C]. The length [m] is that of
+    the law in question: a height, a quarter of a diameter, a width or a depth.
 
     Examples
     --------

@@ -31,30 +31,10 @@ def film_in_upright_gap(
 ) -> float:
     """Conduction and convection across a closed upright air gap, radiation not included.
 
-    Parameters
-    ----------
-    warm : float
-        Temperature of one face [°C].
-    cold : float
-        Temperature of the other face; which is the warmer does not matter [°C].
-    height : float
-        Height of the gap [m].
-    width : float
-        Distance between the faces [m].
-    law : {"vdi", "elsherbiny"}, optional
-        Which law to use, see the notes.
-
-    Returns
-    -------
-    float
-        Heat flux over temperature difference of the faces [W/m²/K].
-
-    Raises
-    ------
-    MaterialError
-        If the Rayleigh number is above the range of the law or the air outside `dry_air`.
-    ValueError
-        If a dimension is not positive or the law unknown.
+    Heat flux over the temperature difference of the faces [W/m²/K], of which it does not matter which is the warmer
+    [°C]; height of the gap and distance between the faces [m]; for `law` see the notes. A Rayleigh number above the
+    range of the law, or air outside of `dry_air`, is a MaterialError, a size that is not positive or an unknown law a
+    ValueError.
 
     Notes
     -----
@@ -99,26 +79,8 @@ def film_in_upright_gap(
 def film_in_level_layer(below: float, above: float, *, depth: float) -> float:
     """Conduction and convection through a level air layer, radiation not included.
 
-    Parameters
-    ----------
-    below : float
-        Temperature of the lower face [°C].
-    above : float
-        Temperature of the upper face [°C].
-    depth : float
-        Distance between the faces [m].
-
-    Returns
-    -------
-    float
-        Heat flux over temperature difference of the faces [W/m²/K].
-
-    Raises
-    ------
-    MaterialError
-        If the Rayleigh number is above the range or the air outside `dry_air`.
-    ValueError
-        If the depth is not positive.
+    Heat flux over the temperature difference of lower and upper face [W/m²/K], a depth apart [m]. For errors see
+    `film_in_upright_gap`.
 
     Notes
     -----
@@ -153,27 +115,9 @@ def exchange_through_opening(inside: float, outside: float, *, diameter: float) 
 
     Warm air rises and room air sinks through the same opening.
 
-    Parameters
-    ----------
-    inside : float
-        Air temperature in the box [°C].
-    outside : float
-        Air temperature in the room [°C].
-    diameter : float
-        Diameter of the opening, or of the circle of the same area [m].
-
-    Returns
-    -------
-    float
-        Heat flow over temperature difference; 0 if the inside is not the warmer, since the air is then
-        stable [W/K].
-
-    Raises
-    ------
-    MaterialError
-        If the air is outside the range of `dry_air`.
-    ValueError
-        If the diameter is not positive.
+    Heat flow over temperature difference [W/K], for the air in the box and in the room [°C] and the diameter of the
+    opening, or of the circle of the same area [m]; 0 if the inside is not the warmer, since the air is then stable. For
+    errors see `film_in_upright_gap`.
 
     Notes
     -----

@@ -81,24 +81,15 @@ STILL_AIR_FACE_NUSSELT = 2.0 / pi
 An isothermal disc on a half space conducts 4 k R (T − T∞); over its area that is 8 k/(pi D)."""
 
 
+def _air_of_a_film(mean: float, difference: float) -> Fluid:
+    return dry_air(mean)
+
+
 def slenderness(surface: float, air: float, *, height: float, diameter: float) -> float:
     """Curvature parameter of an upright cylinder in free convection.
 
-    Parameters
-    ----------
-    surface : float
-        Wall temperature [°C].
-    air : float
-        Air temperature; must differ from the surface [°C].
-    height : float
-        Height of the wall [m].
-    diameter : float
-        Outer diameter [m].
-
-    Returns
-    -------
-    float
-        32^½ Gr^−¼ H/D, to be compared with `WALL_SLENDERNESS` [-].
+    32^½ Gr^−¼ H/D [-], to be compared with `WALL_SLENDERNESS`, for a wall and air that differ [°C], and its height and
+    outer diameter [m].
 
     Examples
     --------
@@ -116,35 +107,14 @@ def film_on_upright_wall(
     *,
     height: float,
     diameter: float | None = None,
-    fluid: Callable[[float], Fluid] = dry_air,
+    fluid: Callable[[float, float], Fluid] = _air_of_a_film,
 ) -> float:
     """Free-convection film on an upright plate or the outside of an upright cylinder.
 
-    Parameters
-    ----------
-    surface : float
-        Wall temperature [°C].
-    air : float
-        Air temperature far from the wall [°C].
-    height : float
-        Height of the wall [m].
-    diameter : float, optional
-        Outer diameter of a cylinder, whose thin boundary layer is helped by its curvature; none for a
-        plate [m].
-    fluid : callable, optional
-        Properties of air or water at a temperature [°C].
-
-    Returns
-    -------
-    float
-        Mean film coefficient [W/m²/K].
-
-    Raises
-    ------
-    MaterialError
-        If the Rayleigh number is above the range or the air outside `dry_air`.
-    ValueError
-        If a dimension is not positive.
+    The mean over the height [W/m²/K], for the wall and the air far from it [°C]. The diameter [m] is the outer one of a
+    cylinder, whose thin boundary layer is helped by its curvature; none for a plate. `fluid` gives the properties of
+    air, or of water, in a film with a mean temperature [°C] and a difference across it [K]. A Rayleigh number above the
+    range, or air outside of `dry_air`, is a MaterialError, a size that is not positive a ValueError.
 
     Notes
     -----
@@ -166,7 +136,7 @@ def film_on_upright_wall(
     5.87
     """
     refuse_unless_positive("height", height)
-    state = fluid(0.5 * (surface + air))
+    state = fluid(0.5 * (surface + air), abs(surface - air))
     prandtl = state.prandtl
     rayleigh = rayleigh_of(state, abs(surface - air), height)
     shape = 1.0 + pow(0.492 / prandtl, 0.5625)
@@ -190,31 +160,13 @@ def film_on_upright_wall(
     return nusselt * state.conductivity / height
 
 
-def film_on_face_up(surface: float, air: float, *, diameter: float, fluid: Callable[[float], Fluid] = dry_air) -> float:
+def film_on_face_up(
+    surface: float, air: float, *, diameter: float, fluid: Callable[[float, float], Fluid] = _air_of_a_film
+) -> float:
     """Free-convection film on a round level face that looks up.
 
-    Parameters
-    ----------
-    surface : float
-        Face temperature; below that of the air, the face behaves as a warm one that looks down [°C].
-    air : float
-        Air temperature far from the face [°C].
-    diameter : float
-        Diameter of the face [m].
-    fluid : callable, optional
-        Properties of air or water at a temperature [°C].
-
-    Returns
-    -------
-    float
-        Mean film coefficient [W/m²/K].
-
-    Raises
-    ------
-    MaterialError
-        If the Rayleigh number is above the range or the air outside `dry_air`.
-    ValueError
-        If the diameter is not positive.
+    The mean [W/m²/K] for the face and the air far from it [°C]; a face colder than the air behaves as a warm one that
+    looks down. For `fluid` and errors see `film_on_upright_wall`.
 
     Notes
     -----
@@ -234,37 +186,16 @@ def film_on_face_up(surface: float, air: float, *, diameter: float, fluid: Calla
     7.86
     """
     if surface >= air:
-        return _film_on_free_face(fluid(0.5 * (surface + air)), abs(surface - air), diameter)
-    return _film_on_held_face(fluid(0.5 * (surface + air)), abs(surface - air), diameter)
+        return _film_on_free_face(fluid(0.5 * (surface + air), abs(surface - air)), abs(surface - air), diameter)
+    return _film_on_held_face(fluid(0.5 * (surface + air), abs(surface - air)), abs(surface - air), diameter)
 
 
 def film_on_face_down(
-    surface: float, air: float, *, diameter: float, fluid: Callable[[float], Fluid] = dry_air
+    surface: float, air: float, *, diameter: float, fluid: Callable[[float, float], Fluid] = _air_of_a_film
 ) -> float:
     """Free-convection film on a round level face that looks down.
 
-    Parameters
-    ----------
-    surface : float
-        Face temperature; below that of the air, the face behaves as a warm one that looks up [°C].
-    air : float
-        Air temperature far from the face [°C].
-    diameter : float
-        Diameter of the face [m].
-    fluid : callable, optional
-        Properties of air or water at a temperature [°C].
-
-    Returns
-    -------
-    float
-        Mean film coefficient, by the laws of `film_on_face_up` [W/m²/K].
-
-    Raises
-    ------
-    MaterialError
-        If the Rayleigh number is above the range or the air outside `dry_air`.
-    ValueError
-        If the diameter is not positive.
+    The mean [W/m²/K] by the laws of `film_on_face_up`; a face colder than the air behaves as a warm one that looks up.
 
     Examples
     --------
@@ -272,8 +203,8 @@ def film_on_face_down(
     3.93
     """
     if surface <= air:
-        return _film_on_free_face(fluid(0.5 * (surface + air)), abs(surface - air), diameter)
-    return _film_on_held_face(fluid(0.5 * (surface + air)), abs(surface - air), diameter)
+        return _film_on_free_face(fluid(0.5 * (surface + air), abs(surface - air)), abs(surface - air), diameter)
+    return _film_on_held_face(fluid(0.5 * (surface + air), abs(surface - air)), abs(surface - air), diameter)
 
 
 def _film_on_free_face(state: Fluid, difference: float, diameter: float) -> float:
@@ -301,28 +232,9 @@ def _film_on_held_face(state: Fluid, difference: float, diameter: float) -> floa
 def film_across_cylinder(surface: float, air: float, *, diameter: float, speed: float) -> float:
     """Forced-convection film on a cylinder with the air moving across it.
 
-    Parameters
-    ----------
-    surface : float
-        Wall temperature [°C].
-    air : float
-        Air temperature [°C].
-    diameter : float
-        Outer diameter [m].
-    speed : float
-        Air speed [m/s].
-
-    Returns
-    -------
-    float
-        Mean film coefficient around the cylinder [W/m²/K].
-
-    Raises
-    ------
-    MaterialError
-        If the Reynolds number is above the range or the air outside `dry_air`.
-    ValueError
-        If the diameter is not positive or the speed negative.
+    The mean around it [W/m²/K], for wall and air [°C], the outer diameter [m] and the speed of the air [m/s]. A
+    Reynolds number above the range, or air outside of `dry_air`, is a MaterialError, a diameter that is not positive or
+    a negative speed a ValueError.
 
     Notes
     -----
@@ -357,28 +269,8 @@ def film_across_cylinder(surface: float, air: float, *, diameter: float, speed: 
 def film_along_plate(surface: float, air: float, *, length: float, speed: float) -> float:
     """Forced-convection film on a flat plate with the air moving along it.
 
-    Parameters
-    ----------
-    surface : float
-        Plate temperature [°C].
-    air : float
-        Air temperature [°C].
-    length : float
-        Length of the plate in the direction of the stream [m].
-    speed : float
-        Air speed; at rest the forced part is zero [m/s].
-
-    Returns
-    -------
-    float
-        Mean film coefficient over the length [W/m²/K].
-
-    Raises
-    ------
-    MaterialError
-        If the Reynolds number is above the range or the air outside `dry_air`.
-    ValueError
-        If the length is not positive or the speed negative.
+    The mean over the length in the direction of the stream [W/m²/K]; in air at rest the forced part is zero. For errors
+    see `film_across_cylinder`.
 
     Notes
     -----
@@ -414,17 +306,7 @@ def _reynolds(state: Fluid, speed: float, length: float) -> float:
 def combined_film(free: float, forced: float) -> float:
     """Film under free and forced convection together.
 
-    Parameters
-    ----------
-    free : float
-        Film of free convection alone [W/m²/K].
-    forced : float
-        Film of forced convection alone [W/m²/K].
-
-    Returns
-    -------
-    float
-        (free³ + forced³)^⅓, for currents that help or cross each other [W/m²/K].
+    (free³ + forced³)^⅓ of the films of either alone [W/m²/K], for currents that help or cross each other.
 
     References
     ----------

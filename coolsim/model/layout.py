@@ -48,7 +48,7 @@ def problem_in_cell(
     return _problem(jar, ([*boundaries, *beside], links, above.nodes, above.links), cell)
 
 
-def _problem(jar: Jar, laws: _Laws, cell: Cell | None) -> Problem:
+def _problem(jar: Jar, laws: _FaceLaws, cell: Cell | None) -> Problem:
     if not 0.0 < jar.depth <= jar.vessel.height - jar.vessel.base + 1e-9:
         raise ValueError(f"wax {1e3 * jar.depth:.1f} mm deep does not fit the jar")
     if jar.water is not None and (jar.surround is not None or jar.support.material is not None):
@@ -81,7 +81,7 @@ def _problem(jar: Jar, laws: _Laws, cell: Cell | None) -> Problem:
     )
 
 
-_Laws = tuple[list[Boundary], tuple[Link, ...], tuple[Node, ...], tuple[NodeLink, ...]]
+_FaceLaws = tuple[list[Boundary], tuple[Link, ...], tuple[Node, ...], tuple[NodeLink, ...]]
 
 
 def _has_pad(jar: Jar) -> bool:
@@ -162,7 +162,7 @@ def _coverage(cell: Cell, inner: float, spans: Sequence[str]) -> Iterator[tuple[
             yield name, share
 
 
-def _bare_laws(jar: Jar) -> _Laws:
+def _bare_laws(jar: Jar) -> _FaceLaws:
     speed = jar.room.air_speed
     outside = _laws_outside(jar)
     if jar.lid is not None:

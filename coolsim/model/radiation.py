@@ -29,24 +29,8 @@ def radiation_film(
 ) -> float | FloatArray:
     """Radiation coefficient of a small grey surface in large surroundings.
 
-    Parameters
-    ----------
-    surface : float or ndarray
-        Surface temperature [°C].
-    surroundings : float or ndarray
-        Temperature of what the surface sees [°C].
-    emissivity : float
-        Emissivity of the surface, or an exchange factor such as that of `mouth_exchange_factor` [-].
-
-    Returns
-    -------
-    float or ndarray
-        Heat flux over temperature difference [W/m²/K].
-
-    Raises
-    ------
-    ValueError
-        If the emissivity is not between 0 and 1.
+    Heat flux over the temperature difference between the surface and what it sees [W/m²/K]. The emissivity [-] may be
+    an exchange factor such as that of `mouth_exchange_factor`; a ValueError if it is not between 0 and 1.
 
     Notes
     -----
@@ -105,28 +89,9 @@ def radiation_between(
     Long concentric cylinders, or parallel plates with `area_ratio` 1. Which of the two is the warmer does
     not matter to the coefficient.
 
-    Parameters
-    ----------
-    warm : float or ndarray
-        Temperature of one face [°C].
-    cold : float or ndarray
-        Temperature of the other face [°C].
-    emissivity_inner : float
-        Emissivity of the inner (smaller) face [-].
-    emissivity_outer : float
-        Emissivity of the outer face [-].
-    area_ratio : float, optional
-        Area of the inner face over that of the outer, at most 1 [-].
-
-    Returns
-    -------
-    float or ndarray
-        Heat flow per area of the inner face and temperature difference [W/m²/K].
-
-    Raises
-    ------
-    ValueError
-        If an emissivity or the area ratio is not above 0 and at most 1.
+    Heat flow per area of the inner face and temperature difference [W/m²/K], for emissivities of the inner (smaller)
+    and the outer face, and the area of the inner over that of the outer [-]; a ValueError if one of them is not above 0
+    and at most 1.
 
     Notes
     -----
@@ -157,24 +122,8 @@ def radiation_between(
 def view_factor_coaxial_discs(radius_a: float, radius_b: float, distance: float) -> float:
     """View factor from one disc to another on the same axis, facing it.
 
-    Parameters
-    ----------
-    radius_a : float
-        Radius of the disc that radiates [m].
-    radius_b : float
-        Radius of the disc that receives [m].
-    distance : float
-        Distance between the discs; 0 is allowed and exact [m].
-
-    Returns
-    -------
-    float
-        Share of the radiation leaving disc a that reaches disc b [-].
-
-    Raises
-    ------
-    ValueError
-        If a radius is not positive or the distance is negative.
+    Share of the radiation leaving disc a that reaches disc b [-], by radii and distance [m]; touching discs are exact.
+    A ValueError if a radius is not positive or the distance negative.
 
     Notes
     -----
@@ -206,22 +155,9 @@ def mouth_exchange_factor(view_factor: float, emissivity: float) -> float:
     The surface sees black surroundings through a mouth of its own size, partly straight and partly by way of
     the tube wall, which passes on what it receives (a re-radiating, adiabatic wall).
 
-    Parameters
-    ----------
-    view_factor : float
-        View factor from the surface to the mouth [-].
-    emissivity : float
-        Emissivity of the surface [-].
-
-    Returns
-    -------
-    float
-        Exchange factor per area of the surface, for use as the emissivity in `radiation_film` [-].
-
-    Raises
-    ------
-    ValueError
-        If the view factor is not between 0 and 1, or the emissivity not above 0 and at most 1.
+    Exchange factor per area of the surface [-], for use as the emissivity in `radiation_film`, from the view factor to
+    the mouth and the emissivity; a ValueError if the former is not between 0 and 1, or the latter not above 0 and at
+    most 1.
 
     Notes
     -----

@@ -150,17 +150,7 @@ def emissivity_between(inner: float, outer: float, area_ratio: float) -> float:
 def opening_exchange(mouth: float, opening: float, distance: float) -> float:
     """Exchange factor from the mouth of the jar to the open top of the box, the board between re-radiating.
 
-    Parameters
-    ----------
-    mouth, opening : float
-        Their radii [m].
-    distance : float
-        From one to the other [m].
-
-    Returns
-    -------
-    float
-        Of the mouth's area [-].
+    It is per area of the mouth [-], by the radii of both and their distance [m].
 
     Notes
     -----

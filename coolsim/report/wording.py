@@ -30,9 +30,6 @@ CAUTION = (
 SHORT_CAUTION = "Caution: hot wax burns and catches fire, glass cracks; data sheets come first."
 """The same in one line of a screen, under the answers."""
 
-INVENTED = "The workshop and its figures are invented."
-"""What stands with every answer about a scenario that is made up."""
-
 _LATER = "later"
 _SHORT = {
     "dish_volume_m3": "dish",

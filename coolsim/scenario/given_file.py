@@ -11,17 +11,7 @@ from pathlib import Path
 def check_ordinary(path: Path) -> None:
     """Refuse what is no ordinary file, without opening it: a pipe would wait, and a device may never end.
 
-    Parameters
-    ----------
-    path : Path
-        What was given.
-
-    Raises
-    ------
-    IsADirectoryError
-        If it is a directory.
-    OSError
-        If it is not there, or neither a file nor a directory.
+    An IsADirectoryError if it is a directory, an OSError if it is not there or neither a file nor a directory.
     """
     mode = path.stat().st_mode
     if stat.S_ISDIR(mode):
@@ -33,22 +23,8 @@ def check_ordinary(path: Path) -> None:
 def read_given(path: Path, *, most: int) -> bytes:
     """Read an ordinary file.
 
-    Parameters
-    ----------
-    path : Path
-        What was given.
-    most : int
-        Largest size that is of use [bytes].
-
-    Returns
-    -------
-    bytes
-        Its content, or its first `most` + 1 bytes: enough to know that it is too large.
-
-    Raises
-    ------
-    OSError
-        If it is no ordinary file, or cannot be read.
+    Its content, or the first `most` + 1 [bytes]: enough to know that it is too large. An OSError if it is no ordinary
+    file, or cannot be read.
     """
     check_ordinary(path)
     with path.open("rb") as file:

@@ -32,7 +32,7 @@ from coolsim.scenario.repair import hot_air_of
 from coolsim.scenario.report import DEFAULT_MAP_TIMES
 from coolsim.scenario.table import Fault, Table
 from coolsim.scenario.wax import plain_wax_of
-from coolsim.scenario.wording import key_text, sentence, shown
+from coolsim.scenario.wording import INVENTED, key_text, sentence, shown
 
 _LARGEST_FILE = 1_000_000
 _MOST_FAULTS = 20
@@ -134,7 +134,7 @@ class Scenario(Overview):
 
     def overview(self) -> OverviewTable:
         """Return the jar and its surroundings in the units of the workshop, as a notebook shows them."""
-        notes = ("The workshop and its figures are invented.",) if self.invented else ()
+        notes = (INVENTED,) if self.invented else ()
         return OverviewTable(title=self.title, rows=jar_rows(self.jar, units=self.units), notes=notes)
 
 

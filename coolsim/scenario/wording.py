@@ -6,6 +6,9 @@ import re
 from collections.abc import Iterable, Mapping
 from difflib import get_close_matches
 
+INVENTED = "The workshop and its figures are invented."
+"""What stands with every answer about a scenario that is made up."""
+
 _LONGEST_SHOWN = 60
 # Beyond this many bits a number is not written out (and CPython refuses to, from 4300 digits on).
 _LARGEST_SHOWN = 128

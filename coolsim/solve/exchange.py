@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from coolsim.model.problem import ROOM
 from coolsim.model.radiation import radiation_film
@@ -14,6 +15,8 @@ from coolsim.solve.network import Network, lines_of, sums
 _FIXED_TEMPERATURE_FILM = 1e12
 _NO_EXCHANGE = 1e-300
 _FOLLOWS_FROM = 4.0
+# A film that grows with the 0.8th power of the difference, as in water about 4 °C, swings from 0.7 on.
+_SWINGS_FROM = 0.5
 
 
 @dataclass(slots=True)
@@ -23,7 +26,7 @@ class FaceState:
     Those of the (m,) faces when they were last known [°C], their rates [K/s] and when that was [s], None before the
     first step; the means of the two faces of each air gap [°C]; those of the (k,) nodes [°C]. `owed` is the heat that
     the section has given to a node beyond what its temperature shows yet [J], `owed_over` the length of the step in
-    which that arose [s].
+    which that arose [s]. `swings` tells of the faces whether their films are not led on, see `Surroundings.settle`.
     """
 
     surface: Array
@@ -33,6 +36,7 @@ class FaceState:
     nodes: Array
     owed: Array
     owed_over: float = 0.0
+    swings: NDArray[np.bool_] | None = None
 
 
 @dataclass(slots=True, kw_only=True)
@@ -93,6 +97,8 @@ class Surroundings:
                 self._sees[start : start + count] += np.arange(count)
         self._meets_spread = np.repeat([law.air in spread or law.sees in spread for law in laws], faces.count)
         line = lines_of(network.radial)
+        self._tolerance = problem.accuracy.tolerance
+        self._holds = (network.volume * network.sensible).take(faces.cell)
         self._line, self._line_holds = line.take(faces.cell), sums(line, network.volume * network.sensible, len(line))
         self._profiles = [
             (slice(start, start + count), law.air)
@@ -131,7 +137,8 @@ class Surroundings:
         room = self.room(when)
         surface = state.surface
         if state.known_at is not None:
-            surface = surface + (when - state.known_at) * state.surface_rate
+            ahead = (when - state.known_at) * state.surface_rate
+            surface = surface + (ahead if state.swings is None else np.where(state.swings, 0.0, ahead))
         before = np.array([room, *state.nodes.tolist(), *self._numbers])
         film, radiative = self._coefficients(surface, before)
         convected, radiated = film * faces.area, radiative * faces.area
@@ -241,21 +248,34 @@ class Surroundings:
         They follow from the heat flow out of the cells through their faces [W] and the temperature of the cells behind
         them [°C] at a time [s]. The nodes were stepped with expected face temperatures. What the faces really gave
         beyond that is kept as `owed` and enters the nodes' next step, so no heat gets lost between the two.
+
+        A face swings if it turned round in this step, by more than a step may err, and follows its film within it,
+        because the cell behind it holds little or conducts badly: thin metal or foam in water. A film that grows as the
+        third root of the difference, or quicker, led on along such steps throws its face to the other side each time,
+        further and further. With the last temperature of the face instead it settles.
         """
         surface = face_cell - leaving / exchange.to_face
         arriving = exchange.nodes
         if len(self._capacity):
             weight, heat = self._gathered(exchange.convected, exchange.radiated, surface)
             arriving = heat - weight * exchange.nodes
+        rate = np.zeros_like(surface)
+        swings: NDArray[np.bool_] | None = None
+        if state.known_at is not None:
+            elapsed = when - state.known_at
+            rate = (surface - state.surface) / elapsed
+            if self._film_laws:
+                held_by = 1.0 / (1.0 / exchange.to_face + elapsed / self._holds)
+                swings = exchange.convected > _SWINGS_FROM * held_by
+                swings &= (rate * state.surface_rate < 0.0) & (np.abs(elapsed * rate) > self._tolerance)
         after = FaceState(
             surface=surface,
-            surface_rate=np.zeros_like(surface)
-            if state.known_at is None
-            else (surface - state.surface) / (when - state.known_at),
+            surface_rate=rate,
             known_at=when,
             gaps=state.gaps,
             nodes=exchange.nodes,
             owed=state.owed,
             owed_over=state.owed_over,
+            swings=swings,
         )
         return after, arriving

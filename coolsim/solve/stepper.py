@@ -70,7 +70,7 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Laws:
+class _StepLaws:
     """Conductances between cells, and losses to and gains from outside, per cell: gain - loss * T [W]."""
 
     exchange: Exchange
@@ -109,7 +109,7 @@ class Stepper:
         self._stirring = Stirring(network)
         self._gap_weights = tuple(gap.area / gap.area.sum() for gap in network.gaps)
         self._steady = network.constant and not network.gaps and self.surroundings.steady
-        self._steady_laws: _Laws | None = None
+        self._steady_laws: _StepLaws | None = None
         grid = network.grid
         self._r, self._z = grid.r[grid.column], grid.z[grid.row]
 
@@ -288,7 +288,7 @@ class Stepper:
         off = cells.temperature(enthalpy[changed], piece[changed]) - linear[changed]
         return bool(max(off.max(), -off.min()) >= self._newton_tolerance)
 
-    def _laws(self, state: State, enthalpy: Array, piece: Pieces, when: float, dt: float) -> _Laws:
+    def _laws(self, state: State, enthalpy: Array, piece: Pieces, when: float, dt: float) -> _StepLaws:
         """Conductances and face laws for one step; worked out once if nothing in them can change."""
         if self._steady_laws is not None:
             return self._steady_laws
@@ -296,7 +296,7 @@ class Stepper:
         across_r, across_z, half_face = self._conductances(enthalpy, piece, state.outside.gaps)
         exchange = self.surroundings.exchange(state.outside, half_face, when, dt)
         towards = exchange.to_air * exchange.outside + exchange.inflow
-        laws = _Laws(
+        laws = _StepLaws(
             exchange=exchange,
             across_r=across_r,
             across_z=across_z,

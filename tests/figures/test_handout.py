@@ -16,7 +16,7 @@ from coolsim.errors import OutputError
 from coolsim.report.figures.saving import save_pages
 from coolsim.report.paper.handout import LEFT_OUT, Handout, draw_handout, map_times, write_handout
 from coolsim.report.paper.page import PAPERS, usual_paper
-from coolsim.report.paper.typeset import text_width, wrapped
+from coolsim.report.paper.typeset import broken, text_width
 from coolsim.report.text.runs import groups_of, titled_runs
 from coolsim.scenario import built_in_pair, load_scenario, with_overrides
 from coolsim.solve.simulate import simulate
@@ -307,11 +307,11 @@ def test_four_times_are_chosen_for_the_maps_whatever_the_scenario_states(boxed):
 
 def test_lines_are_broken_by_their_width_and_numbers_stay_with_their_unit():
     text = "The hollow has 2.2 mL and lies 2.8 mm under the top of the wax in the jar."
-    lines = wrapped(text, 1.2, 8.0)
+    lines = broken(text, 1.2, 8.0)
     assert " ".join(" ".join(line.split()) for line in lines) == text
     assert max(text_width(line, 8.0) for line in lines) <= 1.2
     assert not any(re.match(r"(mL|mm)\b", line) for line in lines)
-    assert len(wrapped("a" * 200, 1.2, 8.0)) > 3
+    assert len(broken("a" * 200, 1.2, 8.0)) > 3
 
 
 def test_the_day_is_a_day_of_the_calendar(boxed):

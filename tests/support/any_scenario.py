@@ -228,6 +228,15 @@ def boxes(draw, us, jar):
 
 
 @st.composite
+def waters(draw, us, jar):
+    """Water, still or stirred, up a jar of a given height [m], or up to the level of its wax."""
+    table = {"kind": "water", "temperature": write(draw(st.floats(0.0, 89.9)), "temperature", us)}
+    if draw(st.booleans()):
+        table["depth"] = write(draw(st.floats(1.1e-3, 0.9999 * jar["height"])), "length", us)
+    return {**table, **draw(some_keys(SurroundTable, us, of=("film",)))}
+
+
+@st.composite
 def places(draw, us, jar, surround):
     """Where jars of given sizes [m] stand in one box, stated in any of three ways."""
     diameter, flute = jar["diameter"], surround.get("flute")
@@ -301,6 +310,8 @@ def scenarios(draw, *, wax=waxes, box=None, many=False, changing=False):
             data["places"] = draw(places(us, jar, surround))
             surround = {name: value for name, value in surround.items() if name not in _SAID_BY_PLACES}
         data["surround"] = surround
+    elif room >= 0.0 and draw(st.integers(0, 3)) == 0:
+        data |= {"support": {"kind": "rack"}, "surround": draw(waters(us, jar))}
     if changing or draw(st.integers(0, 3)) == 0:
         flaps = data["surround"].get("flaps", "closed") if box is not None else None
         data["day"] = {

@@ -7,7 +7,7 @@ from typing import Annotated
 from coolsim.cli.command import Asked, command
 from coolsim.cli.given import read_scenario
 from coolsim.cli.options import ScenarioFile, takes
-from coolsim.cli.values import changed
+from coolsim.cli.values import with_options
 
 
 @command(
@@ -41,7 +41,7 @@ def batch(
     scenario = read_scenario(file)
     if jars is None and scenario.batch is None and scenario.jar.places is not None:
         scenario = with_overrides(scenario, {"batch.jars": scenario.jar.places.jars})
-    scenario = changed(scenario, {"batch.jars": ("--jars", jars), "batch.melt": ("--melt", melt)})
+    scenario = with_options(scenario, {"batch.jars": ("--jars", jars), "batch.melt": ("--melt", melt)})
     units = asked.system(scenario)
     found = amounts(scenario, units=units)
     care = cautions([], [scenario], units=units, topics=["flash points"])

@@ -8,7 +8,7 @@ from typing import Annotated
 from coolsim.cli.command import Asked, command
 from coolsim.cli.given import read_scenario
 from coolsim.cli.options import FIGURE, ScenarioFile, takes
-from coolsim.cli.values import blaming, changed
+from coolsim.cli.values import blaming, with_options
 
 
 @command(
@@ -45,7 +45,7 @@ def melting(
     asked.claim(*figure, inputs=[file])
     if melt is None and scenario.batch is None and scenario.jar.places is not None:
         scenario = with_overrides(scenario, {"batch.jars": scenario.jar.places.jars})
-    scenario = changed(scenario, {"batch.melt": ("--melt", melt), "melting.water": ("--water", water)})
+    scenario = with_options(scenario, {"batch.melt": ("--melt", melt), "melting.water": ("--water", water)})
     units = asked.system(scenario)
     with blaming({} if water is None else {"melting.water": "--water"}, where=scenario.where):
         found = melt_batch(scenario, units=units)

@@ -11,7 +11,7 @@ import typer
 from coolsim.cli.command import Asked, command
 from coolsim.cli.given import read_runs, run_each
 from coolsim.cli.options import FIGURE, takes
-from coolsim.cli.values import changed
+from coolsim.cli.values import with_options
 
 
 @command(
@@ -36,9 +36,10 @@ def repair(
 ) -> None:
     """Say how long hot air must blow on a set top to level it, and to fill a cavity under it if there is one.
 
-    The hot air comes on where the run of the jar ends, once the wax is as solid as its room makes it; a boxed jar is
-    taken out of its box. The answer is the smallest time, with the melted depth and the temperatures of wax and glass on the way, and the top
-    after it has set again. What the air does is estimated (table [repair] of the scenario).
+    The hot air comes on where the run of the jar ends, once the wax is as solid as its room makes it; a jar in a box or
+    in water is taken out of it. The answer is the smallest time, with the melted depth and the temperatures of wax and
+    glass on the way, and the top after it has set again. What the air does is estimated (table [repair] of the
+    scenario).
     """
     from coolsim.report.cautions import cautions
     from coolsim.report.text.page import paragraph
@@ -54,7 +55,7 @@ def repair(
     ((scenario, known),) = runs
     figure = asked.figure([scenario], "repair")
     asked.claim(*figure, inputs=[file])
-    scenario = changed(scenario, {"repair.air": ("--air", air), "repair.film": ("--film", film)})
+    scenario = with_options(scenario, {"repair.air": ("--air", air), "repair.film": ("--film", film)})
     (result,) = run_each([(scenario, known)], asked.screen)
     with asked.screen.progress(scenario.title) as on_step:
         found = repair_of(scenario, known=result, on_step=on_step)

@@ -11,7 +11,7 @@ from coolsim.cli.command import Asked, command
 from coolsim.cli.given import read_scenario, run_jars
 from coolsim.cli.options import ScenarioFile, takes
 from coolsim.cli.targets import to_file
-from coolsim.cli.values import blaming, changed
+from coolsim.cli.values import blaming, with_options
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -55,7 +55,7 @@ def schedule(
     from coolsim.studies.workshop.day_plan import begun_at, plan_day
     from coolsim.studies.workshop.preparation import must_set
 
-    scenario = changed(read_scenario(file), {"date": ("--date", date)})
+    scenario = with_options(read_scenario(file), {"date": ("--date", date)})
     if start is not None:
         # The pour follows from the start: the option takes the place of both keys.
         with blaming({"plan.start": "--start"}, where=scenario.where, rest="--start"):

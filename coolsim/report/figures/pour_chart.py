@@ -21,6 +21,7 @@ from coolsim.report.figures.panels import heading, round_step
 from coolsim.report.figures.style import DASHED, HALO, LARGE, SMALL, blank, plain_text, styled
 from coolsim.report.text.pour import PLACES, limits_text, own_scenario
 from coolsim.report.wording import CAUTION, hours_minutes, in_units, temperature_text
+from coolsim.scenario.wording import INVENTED
 from coolsim.studies.pour.choose import Limit, PourChoice, PourStudy, Stand
 from coolsim.studies.pour.remedies import limits_met
 from coolsim.units import System
@@ -328,7 +329,7 @@ def _fixed(study: PourStudy, units: System) -> str:
     jar = own_scenario(study).jar
     wax = f"{jar.wax.name}, freezing from {temperature_text(jar.wax.freezing_starts, units)}"
     twin = "" if study.twin == "bare" or not study.made_up else " The box is that of the built-in pair."
-    made_up = " The workshop and its figures are invented." if own_scenario(study).invented else ""
+    made_up = f" {INVENTED}" if own_scenario(study).invented else ""
     often = ""
     if study.cases is not None:
         often = f" All are to be kept in at least {100 * study.share:.0f} % of {study.cases} cases (estimates)."

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Mapping, Sequence
 
 from coolsim.answers.answer import Value
+from coolsim.report.blocks import Block, Column, Row, Table
+from coolsim.report.text.page import as_text, wrapped
 from coolsim.report.wording import hours_minutes, in_units, length_text, temperature_text, volume_units
 from coolsim.studies.pour.choose import is_metal
 from coolsim.studies.workshop.advice import ADVISED, SAME_WITHIN, Advice, TriedChange
@@ -47,7 +48,7 @@ def change_text(trial: TriedChange, units: System) -> str:
     )
 
 
-def verdict_text(advice: Advice, trial: TriedChange) -> str:
+def effect_text(advice: Advice, trial: TriedChange) -> str:
     """Say whether a change helps, what it does to the top, and what else comes with it."""
     if trial.answers is None:
         known = trial.fault in ("against the data sheet", "too near freezing")
@@ -105,23 +106,24 @@ def advice_heads(units: System) -> list[str]:
     return [f"dish [{length}]", f"hole [{length}]", f"cavity [{volume}]", "set [h:mm]"]
 
 
-def advice_text(found: Sequence[Advice], names: Sequence[str], *, units: System) -> str:
-    """Write a table of changes for each scenario, at most 80 columns wide."""
-    parts = []
-    for advice, name in zip(found, names, strict=True):
-        heads = [head.split(" ") for head in advice_heads(units)]
-        lines = [
-            _line("What to change", [head[0] for head in heads]),
-            _line(name[: _FIRST - 2], [" ".join(head[1:]) for head in heads]),
-            "-" * 80,
-            _line("As it is", advice_cells(advice.usual, units)),
-        ]
-        for trial in advice.trials:
-            lines.append(_line(change_text(trial, units), advice_cells(trial.answers, units)))
-            lines += [f"    {line}" for line in textwrap.wrap(verdict_text(advice, trial), 76)]
-        parts.append("\n".join(line.rstrip() for line in (*lines, "-" * 80)))
-    return "\n\n".join(parts)
+def _changes(advice: Advice, name: str, units: System) -> Table:
+    rows: list[Row] = [("As it is", *advice_cells(advice.usual, units))]
+    for trial in advice.trials:
+        rows.append((change_text(trial, units), *advice_cells(trial.answers, units)))
+        rows += [f"    {line}" for line in wrapped(effect_text(advice, trial), 76)]
+    first = f"What to change\n{name[: _FIRST - 2]}"
+    return Table(
+        columns=(Column(width=_FIRST), *[Column(width=11, right=True)] * 4),
+        headings=(first, *(head.replace(" ", "\n", 1) for head in advice_heads(units))),
+        rows=tuple(rows),
+        gap=0,
+        ruled=True,
+    )
 
 
-def _line(first: str, cells: Sequence[str]) -> str:
-    return f"{first:<{_FIRST}}" + "".join(f"{cell:>11}" for cell in cells)
+def _tables(found: Sequence[Advice], names: Sequence[str], *, units: System) -> list[Block]:
+    return [_changes(advice, name, units) for advice, name in zip(found, names, strict=True)]
+
+
+advice_text = as_text(_tables)
+"""Writes a table of changes for each scenario, at most 80 columns wide."""

@@ -15,13 +15,14 @@ from coolsim.report.cautions import Topic, cautions
 from coolsim.report.figures.saving import save_pages
 from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL, in_style
 from coolsim.report.paper.page import Frame, Paper, usual_paper
-from coolsim.report.paper.typeset import POINT, SPACING, Writer, text_width, wrapped
+from coolsim.report.paper.typeset import POINT, SPACING, Writer, broken, text_width
 from coolsim.report.text.amounts import mass_text
 from coolsim.report.text.day_plan import plan_cells, plan_names, too_soon_text
 from coolsim.report.text.runs import TitledRun, groups_of, titled_runs
 from coolsim.report.text.scenario import scenario_summary
 from coolsim.report.wording import hours_minutes, length_text, temperature_text
 from coolsim.scenario import Scenario
+from coolsim.scenario.wording import INVENTED
 from coolsim.solve.curves import outside_of_wall, starting_temperature
 from coolsim.solve.result import Result
 from coolsim.studies.workshop.amounts import Amounts, amounts
@@ -128,7 +129,7 @@ def write_batch_sheet(
 
 def _height(told: str) -> float:
     """Room that the cautions take at the foot [in]."""
-    lines = wrapped(told, PAGE_WIDTH, _CAUTION_SIZE)
+    lines = broken(told, PAGE_WIDTH, _CAUTION_SIZE)
     return len(lines) * SPACING * _CAUTION_SIZE * POINT + 0.06
 
 
@@ -212,5 +213,5 @@ def _times_note(scenario: Scenario, found: Amounts, plan: DayPlan, result: Resul
     if result.warnings:
         notes.append(f"The run has warnings ({len(result.warnings)}): `coolsim run` shows them.")
     if scenario.invented:
-        notes.append("The workshop and its figures are invented.")
+        notes.append(INVENTED)
     return " ".join(notes)

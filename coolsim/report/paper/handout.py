@@ -20,16 +20,17 @@ from coolsim.report.figures.sections import draw_sections
 from coolsim.report.figures.set_map import draw_set_map
 from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL, in_style, styled
 from coolsim.report.figures.tops import draw_top_profiles, draw_tops
-from coolsim.report.paper.advice import ADVICE_NOTE, advice_cells, advice_heads, change_text, verdict_text
+from coolsim.report.paper.advice import ADVICE_NOTE, advice_cells, advice_heads, change_text, effect_text
 from coolsim.report.paper.page import PAPERS, Frame, Paper, figure_page, usual_paper
 from coolsim.report.paper.story import story
-from coolsim.report.paper.typeset import Writer, put, rule, wrapped
+from coolsim.report.paper.typeset import Writer, broken, put, rule
 from coolsim.report.text.day_plan import plan_cells, plan_names, plan_notes, plan_reason
 from coolsim.report.text.runs import TitledRun, groups_of, titled_runs
 from coolsim.report.text.scenario import scenario_summary
 from coolsim.report.wording import temperature_text
 from coolsim.scenario import Scenario
 from coolsim.scenario.plausible import states
+from coolsim.scenario.wording import INVENTED
 from coolsim.solve.result import Result
 from coolsim.studies.pour.choose import PourStudy
 from coolsim.studies.workshop.advice import Advice
@@ -47,7 +48,6 @@ _TITLE = 18.0
 _LINE = "____________________"
 _LEFT, _BETWEEN = 4.45, 0.25
 _LINES = 0.33
-_INVENTED = "The workshop and its figures are invented."
 _MOST_MAPS = 4
 _SHARES = (0.125, 0.25, 0.5, 1.0)
 _ROUND, _ROUND_MORE, _LONG = 300.0, 1800.0, 7200.0
@@ -223,13 +223,13 @@ def _cover_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     width, height = PAPERS[frame.paper]
     page = Figure(figsize=(width, height))
     top = height - 0.5
-    title = wrapped(scenario.title, PAGE_WIDTH, _TITLE, "bold")
+    title = broken(scenario.title, PAGE_WIDTH, _TITLE, "bold")
     put(page, "\n".join(title), frame.left, top, size=_TITLE, weight="bold")
     top -= 0.34 * len(title) + 0.06
     author = f"By {scenario.author}" if scenario.author else f"By {_LINE}"
     day = f"Date {_LINE}" if scenario.date is None else day_text(scenario.date)
     beside = "" if handout.derived else f"Beside: {handout.scenarios[1 - handout.own].title}  ·  "
-    told = wrapped(f"{beside}How the wax cools and sets  ·  {author}  ·  {day}", PAGE_WIDTH, LARGE)
+    told = broken(f"{beside}How the wax cools and sets  ·  {author}  ·  {day}", PAGE_WIDTH, LARGE)
     put(page, "\n".join(told), frame.left, top, size=LARGE)
     top -= 0.2 * (len(told) - 1)
     top -= 0.26
@@ -256,7 +256,7 @@ def _left_column(handout: Handout, column: Writer, units: System) -> None:
         box = " The box is that of the built-in pair." if handout.own == 0 else ""
         notes.append(f"The second of the two was made from the scenario.{box}")
     if any(scenario.invented for scenario in handout.scenarios):
-        notes.append(_INVENTED)
+        notes.append(INVENTED)
     if notes:
         column.text(" ".join(notes), size=SMALL + 0.5, after=0.05)
     column.gap(0.06)
@@ -323,7 +323,7 @@ def _advice_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]
         column.row(("As it is", *cells, ""), columns, bold=range(6), right=numbers, line=0.5)
         for trial in advice.trials:
             cells = advice_cells(trial.answers, units)
-            said = (change_text(trial, units), *cells, verdict_text(advice, trial))
+            said = (change_text(trial, units), *cells, effect_text(advice, trial))
             column.row(said, columns, right=numbers, line=0.3, after=0.05)
         column.gap(0.16)
     return pages
@@ -354,7 +354,7 @@ def _rests(handout: Handout) -> list[str]:
         " still air. Dish, hole and void are estimates.",
     ]
     if any(scenario.invented for scenario in handout.scenarios):
-        told.append(_INVENTED)
+        told.append(INVENTED)
     told += [scenario.note for scenario in handout.scenarios[handout.own : handout.own + 1] if scenario.note]
     told += [note for note in (estimates_note(handout.scenarios),) if note]
     for run in handout.runs:

@@ -9,7 +9,7 @@ from typing import Literal
 from matplotlib.figure import Figure
 
 from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL
-from coolsim.report.paper.typeset import POINT, SPACING, Writer, put, rule, text_width, wrapped
+from coolsim.report.paper.typeset import POINT, SPACING, Writer, broken, put, rule, text_width
 from coolsim.units import System
 
 Paper = Literal["a4", "letter"]
@@ -58,8 +58,8 @@ class Frame:
         base = height - _EDGE - 0.2
         put(page, heading, self.left, base, size=LARGE + 3, weight="bold", va="baseline")
         room = PAGE_WIDTH - text_width(heading, LARGE + 3, "bold") - 0.3
-        lines = wrapped(self.title, room, SMALL)
-        title = lines[0] if len(lines) == 1 else f"{wrapped(self.title, room - 0.2, SMALL)[0]} …"
+        lines = broken(self.title, room, SMALL)
+        title = lines[0] if len(lines) == 1 else f"{broken(self.title, room - 0.2, SMALL)[0]} …"
         put(page, title, self.left + PAGE_WIDTH, base, size=SMALL, ha="right", va="baseline")
         rule(page, self.left, self.left + PAGE_WIDTH, base - 0.1, linewidth=1.0)
         return page
@@ -97,7 +97,7 @@ def figure_page(
     """Lay figures out on a page, each with its share of the height [-], one below the other, with a caption."""
     page = frame.page(heading, layout=True)
     width, height = PAPERS[frame.paper]
-    lines = wrapped(caption, PAGE_WIDTH, SMALL + 0.5)
+    lines = broken(caption, PAGE_WIDTH, SMALL + 0.5)
     below = len(lines) * SPACING * (SMALL + 0.5) * POINT * 1.1 + 0.08
     put(page, "\n".join(lines), frame.left, frame.bottom, size=SMALL + 0.5, va="bottom")
     room = frame.top - frame.bottom - below

@@ -74,7 +74,7 @@ def text_width(text: str, size: float, weight: str = "normal") -> float:
     return letters * size * POINT * _HINTED
 
 
-def wrapped(text: str, width: float, size: float, weight: str = "normal") -> list[str]:
+def broken(text: str, width: float, size: float, weight: str = "normal") -> list[str]:
     """Break a text of a size [pt] into lines of a width [in]: longer words are broken, a number stays with its unit."""
     lines: list[str] = []
     for paragraph in _QUANTITY.sub("\\1\N{NO-BREAK SPACE}\\2", text).split("\n"):
@@ -117,13 +117,13 @@ class Writer:
         self, text: str, *, size: float = BODY, weight: str = "normal", after: float = 0.08, indent: float = 0.0
     ) -> None:
         """Set a paragraph of a size [pt], with room below it and on its left [in]."""
-        lines = "\n".join(wrapped(text, self.width - indent, size, weight))
+        lines = "\n".join(broken(text, self.width - indent, size, weight))
         self._place([(lines, self.left + indent, False, weight)], size, after)
 
     def point(self, text: str, *, size: float = BODY, after: float = 0.06) -> None:
         """Set a paragraph of a size [pt] with a mark before it and room below it [in]."""
         indent = 0.16
-        lines = "\n".join(wrapped(text, self.width - indent, size))
+        lines = "\n".join(broken(text, self.width - indent, size))
         self._place([("•", self.left, False, "normal"), (lines, self.left + indent, False, "normal")], size, after)
 
     def row(
@@ -142,7 +142,7 @@ class Writer:
         placed, x = [], self.left
         for index, (cell, width) in enumerate(zip(cells, widths, strict=True)):
             weight, ends = "bold" if index in bold else "normal", index in right
-            lines = "\n".join(wrapped(cell, width - between, size, weight))
+            lines = "\n".join(broken(cell, width - between, size, weight))
             placed.append((lines, x + width - between if ends else x, ends, weight))
             x += width
         self._place(placed, size, after, line=(x - between, line))

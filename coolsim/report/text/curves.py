@@ -34,6 +34,7 @@ def curves_csv(
         Units of the workshop; each is named in the first row.
     points : mapping of str to (float, float), optional
         Radius and height above the bottom of the wax [m] of the points, by name; the usual ones if left out or empty.
+        A name that another column has, such as "room", gets "(probe)" behind it.
 
     Returns
     -------
@@ -61,21 +62,21 @@ def curves_csv(
     scale, offset, degree = in_units("temperature", units)
     length, _, unit = in_units("length", units)
     wax = result.required_wax()
-    columns: dict[str, tuple[np.ndarray, int]] = {"time [s]": (result.time, 2)}
-
-    def temperature(name: str, values: np.ndarray) -> None:
-        columns[f"{name} [{degree}]"] = (scale * values + offset, 3)
-
-    for name, (r, z) in (points or usual_points(wax)).items():
-        temperature(name, temperature_of_point(result, r, z))
     outside = outside_of_wall(result)
-    if outside is not None:
-        temperature("outside of the wall", outside)
-    temperature("mean of the wax", result.mean_wax_temperature())
-    temperature("hottest wax", result.hottest_wax())
-    for index, (name, _) in enumerate(result.nodes):
-        temperature(name, result.history.nodes[:, index])
-    temperature("room", result.history.room)
+    of_the_run = {
+        **({} if outside is None else {"outside of the wall": outside}),
+        "mean of the wax": result.mean_wax_temperature(),
+        "hottest wax": result.hottest_wax(),
+        **{name: result.history.nodes[:, index] for index, (name, _) in enumerate(result.nodes)},
+        "room": result.history.room,
+    }
+    probed: dict[str, np.ndarray] = {}
+    for name, (r, z) in (points or usual_points(wax)).items():
+        while name in of_the_run or name in probed:
+            name = f"{name} (probe)"
+        probed[name] = temperature_of_point(result, r, z)
+    columns = {"time [s]": (result.time, 2)}
+    columns |= {f"{name} [{degree}]": (scale * one + offset, 3) for name, one in (probed | of_the_run).items()}
     columns["solid fraction [-]"] = (result.solid_fraction(), 5)
     columns[f"front radius at mid-height [{unit}]"] = (length * front_radius(result), 4)
     rise, down = front_heights(result)

@@ -185,7 +185,7 @@ def _inputs(found: Spread, units: System) -> Table:
         mark = "yours" if known.source == _YOURS else mark
         mark = textwrap.shorten(mark, _MARKS, placeholder="…")
         rows.append(
-            (known.key, *(value_text(known, one, units) for one in (known.low, known.centre, known.high)), f" {mark}")
+            (known.key, *(_input_text(known, one, units) for one in (known.low, known.centre, known.high)), f" {mark}")
         )
     return Table(
         columns=(Column(width=26), *[Column(width=14, right=True)] * 3, Column(width=_MARKS + 1)),
@@ -196,7 +196,7 @@ def _inputs(found: Spread, units: System) -> Table:
     )
 
 
-def value_text(known: Plausible, value: float, units: System) -> str:
+def _input_text(known: Plausible, value: float, units: System) -> str:
     """Write a value of an input [SI, °C] with its unit."""
     if known.kind is None:
         return f"{value:.3g}"

@@ -76,17 +76,8 @@ class GridError:
 def observed_order(fine: float, middle: float, coarse: float, *, ratios: tuple[float, float]) -> float | None:
     r"""Find the order at which three values converge.
 
-    Parameters
-    ----------
-    fine, middle, coarse : float
-        Values on three grids [any one unit].
-    ratios : (float, float)
-        Cell of the middle grid over that of the fine one, and of the coarse over that of the middle one [-].
-
-    Returns
-    -------
-    float or None
-        The order [-]; None if the values do not approach a limit from one side.
+    Three values in any one unit, and by how much the cells are longer from the fine grid to the middle one and from
+    there to the coarse one [-]. The order [-] is None if the values do not approach a limit from one side.
 
     Notes
     -----

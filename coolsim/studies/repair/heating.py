@@ -50,7 +50,7 @@ class Heating:
 def heat(jar: Jar, cooled: Result, hot: HotAir, *, on_step: Callable[[Progress], None] | None = None) -> Heating:
     """Blow hot air on the top of a jar that has set, from the end of its run up to the longest time.
 
-    A jar from a box is taken out of it and stood on a part of the bench that is as cold as the room.
+    A jar in a box or in water is taken out of it and stood on a part of the bench that is as cold as the room.
     """
     problem = _bare(jar)
     accuracy = replace(

@@ -37,19 +37,8 @@ class MainEffects:
 def main_effects(levels: Array, answer: Array, *, degrees: int = MOST_DEGREES) -> MainEffects | None:
     """Estimate the first-order sensitivity indices of an answer.
 
-    Parameters
-    ----------
-    levels : (n, p) ndarray
-        Probability level of each input in each run [-].
-    answer : (n,) ndarray
-        The answer in each run [in any unit].
-    degrees : int
-        Highest degree of the polynomials [-].
-
-    Returns
-    -------
-    MainEffects or None
-        None if there are too few runs for the number of inputs, or the answer does not vary.
+    Of the probability level of each input in each run, (n, p) [-], on the answer in each run, (n,), by polynomials of
+    up to some degree. None if there are too few runs for the number of inputs, or the answer does not vary.
 
     Notes
     -----

@@ -69,3 +69,17 @@ def test_every_column_is_the_curve_it_is_called_after_in_its_unit(runs, which, u
     # Curves that are never there, or all alike, would hold for any other column.
     lengths = [column for heading, (symbol, _), column in expected if symbol == unit]
     assert all(np.isfinite(one).sum() > 10 for one in lengths)
+
+
+def test_a_probe_that_is_called_as_another_column_keeps_its_curve(runs):
+    result = runs[0][1]
+    points = {"room": (0.0, 0.01), "room (probe)": (0.01, 0.02), "hottest wax": (0.02, 0.03)}
+    rows = list(csv.DictReader(io.StringIO(curves_csv(result, points=points), newline="")))
+    for heading, values in (
+        ("room [°C]", result.history.room),
+        ("room (probe) [°C]", temperature_of_point(result, 0.0, 0.01)),
+        ("room (probe) (probe) [°C]", temperature_of_point(result, 0.01, 0.02)),
+        ("hottest wax [°C]", result.hottest_wax()),
+        ("hottest wax (probe) [°C]", temperature_of_point(result, 0.02, 0.03)),
+    ):
+        np.testing.assert_allclose([float(row[heading]) for row in rows], values, atol=1e-3)

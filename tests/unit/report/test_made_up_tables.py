@@ -13,7 +13,7 @@ from coolsim.cli.naming import titles
 from coolsim.model.layout import problem_of
 from coolsim.model.places import Places
 from coolsim.report.cautions import cautions
-from coolsim.report.paper.advice import advice_text, verdict_text
+from coolsim.report.paper.advice import advice_text, effect_text
 from coolsim.report.paper.story import story
 from coolsim.report.text.amounts import amounts_data, amounts_text
 from coolsim.report.text.box import box_text, fillings_text, shape_data, trials_data
@@ -336,7 +336,7 @@ def test_each_change_has_its_own_numbers_and_says_what_they_do():
     # 1 mm is 0.04 in, 2 mL are 0.07 fl oz.
     assert "-0.04 0.07 0.14 4:00" in " ".join(advice_text([advice], ["Bare"], units="us").split())
     same = TriedChange(change="still air", value=None, answers=tried(flatness_m=-2e-3 * 1.0001), fault=None)
-    assert verdict_text(advice, same) == "Does not help: the top stays the same"
+    assert effect_text(advice, same) == "Does not help: the top stays the same"
 
 
 def test_each_limit_of_the_data_sheets_is_named_after_what_it_limits():

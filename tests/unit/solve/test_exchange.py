@@ -115,3 +115,46 @@ def test_a_wall_that_follows_a_spread_node_within_the_step_is_not_led_on(capacit
     expected = 50.0 - 0.3 * STEP if led_on else 50.0
     wanted = (CAPACITY * 30.0 + STEP * weight * expected) / (CAPACITY + STEP * weight)
     assert found.nodes == pytest.approx([wanted], rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("capacity", "conductance", "before", "after", "swings"),
+    [
+        # The film has FILM times its area; what the cell holds over the step is as much, and 20 times as much.
+        (80.0, 1e3, +0.3, 45.0, True),
+        (80.0, 1e3, -0.3, 45.0, False),
+        (80.0, 1e3, +0.3, 49.9, False),
+        (1600.0, 1e3, +0.3, 45.0, False),
+        (1600.0, 0.5, +0.3, 45.0, True),
+    ],
+    ids=["light", "goes on", "by less than a step may err", "heavy", "heavy behind a poor conductor"],
+)
+def test_a_light_face_that_turns_round_is_not_led_on(capacity, conductance, before, after, swings):
+    seen = []
+
+    def film(surface, air):
+        seen.append(surface)
+        return FILM
+
+    side = Boundary(name="side", part="wax", facing="outwards", film=film, air=20.0)
+    rod = cylinder(
+        [Layer(part="wax", material=inert(0.2, 1e3), length=0.03, cells=1, start=50.0)],
+        boundaries=[side],
+        horizon=3600.0,
+    )
+    network = build(rod)
+    area = float(network.faces.area[0])
+    # What the cell holds [J/K], beside a film that can carry FILM * STEP * area.
+    network = replace(network, volume=np.array([capacity * area / network.sensible[0]]))
+    state = FaceState(
+        surface=np.array([50.0]), surface_rate=np.array([before]), known_at=0.0, gaps=(), nodes=np.zeros(0),
+        owed=np.zeros(0),
+    )  # fmt: skip
+    surroundings, half = Surroundings(network), np.array([conductance * FILM * area])
+    laws = surroundings.exchange(state, half, STEP, STEP)
+    # A flow with which the face ends where the case wants it.
+    leaving = np.array([(50.0 - after) * laws.to_face[0]])
+    state, _ = surroundings.settle(state, laws, leaving, np.array([50.0]), STEP)
+    surroundings.exchange(state, half, 2.0 * STEP, STEP)
+    led_on = after + (after - 50.0)
+    assert seen[-1] == pytest.approx(after if swings else led_on, abs=1e-9)
