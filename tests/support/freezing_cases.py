@@ -43,6 +43,8 @@ def made_up_wax(
         freezing=((ends, 0.0), (starts, 1.0)),
         clear_point=starts,
         density_liquid_at=max(starts, 70.0),
+        melting=None,
+        melting_heat=None,
     )
 
 
