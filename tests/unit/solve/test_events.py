@@ -8,7 +8,7 @@ import pytest
 from coolsim.model.freezing import enthalpy_at_fraction
 from coolsim.model.problem import Accuracy, Boundary, Melt, Thresholds
 from coolsim.model.section import Span
-from coolsim.solve.events import find_events, surface_set, wax_body
+from coolsim.solve.events import surface_set, wax_body
 from coolsim.solve.integrate import integrate
 from coolsim.solve.network import build
 from coolsim.solve.simulate import simulate
