@@ -196,7 +196,8 @@ def test_with_suction_a_skin_is_drawn_down_whole():
     assert np.ptp(found.level) < 1e-12 * HEIGHT
     # Half a per cent for the stretches in which it is followed.
     assert found.rim_dip == pytest.approx(HEIGHT * lost_by_freezing(0.8), rel=5e-3)
-    assert found.void_volume == pytest.approx(0.0, abs=1e-12 * wax.volume.sum())
+    # Less than half a per cent of each cell freezes when it is stiff already.
+    assert found.void_volume < 5e-3 * found.ledger.total
 
 
 @pytest.mark.parametrize("softness", [Softness(), Softness(stiffness=1e7, suction=3e4)])
@@ -208,6 +209,19 @@ def test_what_is_too_stiff_for_the_suction_keeps_its_place_and_loses_its_volume_
     # It is followed in 150 stretches: half of one, of a loss of a tenth.
     assert found.level / HEIGHT == pytest.approx(then, abs=BETA / 300)
     assert found.void_volume / wax.volume.sum() == pytest.approx(then - (1.0 - BETA), abs=BETA / 300)
+
+
+def test_wax_that_is_molten_again_has_neither_void_nor_dip():
+    wax = body(6, 6)
+    share = np.append(np.linspace(1.0, 0.0, 200), np.linspace(0.0, 1.0, 200))
+    solid, molten = (
+        follow(wax, part[:, None, None] * np.ones_like(wax.volume), softness=Softness())
+        for part in (share[:200], share)
+    )
+    assert min(solid.void_volume / wax.volume.sum(), solid.rim_dip / HEIGHT) > 0.3 * BETA
+    # What was drawn from the surface comes back to it: round-off.
+    assert molten.void_volume < 1e-12 * wax.volume.sum()
+    assert abs(molten.rim_dip) < 1e-9 * HEIGHT
 
 
 @pytest.mark.parametrize("left", [0.75, 0.9, 1.0])
