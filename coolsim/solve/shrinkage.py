@@ -9,8 +9,8 @@ computation of that mush is what `tests/verification/test_creeping_mush.py` hold
 2. The surface above each column sinks in proportion to :math:`G^{-5/3} - (0.4 p_c)^{-5/3}`, at least 0, G the
    geometric mean of :math:`\tau` over the height of the column, none below 1 Pa and G not below 10 Pa. This is
    smoothed radially, over 0.02 of the depth of the wax while the softest column is melt, over 0.075 more when suction
-   hardly moves it: stiff mush shears worse, and takes its neighbours along. Where no column is soft enough, a void
-   opens in the softest, highest place instead.
+   hardly moves it: stiff mush shears worse, and takes its neighbours along. Where no column is soft enough, but melt
+   lies open at the top, that sinks evenly: it needs no suction. Else a void opens in the softest, highest place.
 
 The constants 0.4, 5/3, 0.02 and 0.075 were fitted to 31 cases of the resolved computation. A column gives its wax from
 where it is softest, skin and all sinks with it. Mass is conserved to round-off, and with it the volume ledger. With a
@@ -67,7 +67,7 @@ class _Body:
     def contract(self, density: Array, liquid: Array, wet: NDArray[np.bool_]) -> None:
         """Follow one step to a density, with the liquid share in its middle and where there is any."""
         stress = self._softness.yield_stress(liquid)
-        fed = wet & (stress < self._bears)
+        fed = wet & (stress <= self._bears)
         before = self.mass()
         self._shrink_in_place(~fed, wet, density)
         # Voids of what has become soft again are filled.
@@ -77,6 +77,8 @@ class _Body:
         wanted = self.owed + float((self.mass() - before)[fed].sum())
         stress = np.maximum(stress, FLOWING)
         columns = self._softness_of_columns(stress)
+        if not columns.any():
+            columns = (stress[-1] <= _SOFTEST).astype(float)
         self.owed = wanted - self._sink(wanted, columns, stress) if columns.any() else wanted
         if not columns.any() or self.owed > 1e-6 * abs(wanted):
             self._open_void(fed, stress)

@@ -18,4 +18,5 @@ def at_radius(wax: WaxBody, times: Array, radius: float) -> float:
     squares = wax.r**2
     after = int(np.clip(np.searchsorted(squares, radius**2), 1, len(squares) - 1))
     share = (radius**2 - squares[after - 1]) / (squares[after] - squares[after - 1])
-    return max(0.0, float(times[after - 1] + share * (times[after] - times[after - 1])))
+    drawn = times[after - 1] + share * (times[after] - times[after - 1])
+    return float(np.maximum(drawn, 0.0))

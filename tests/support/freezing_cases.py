@@ -45,6 +45,8 @@ def made_up_wax(
         melting_heat=None,
         clear_point=starts,
         density_liquid_at=max(starts, 70.0),
+        melting=None,
+        melting_heat=None,
     )
 
 

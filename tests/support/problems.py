@@ -10,8 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coolsim.model.materials import Inert, Wax, catalogue_wax
-from coolsim.model.problem import Accuracy, Boundary, Contact, Melt, Problem
+from coolsim.model.problem import Accuracy, Boundary, Contact, Melt, Problem, Thresholds
 from coolsim.model.section import Block, Finer, Section, Span
+from coolsim.model.softness import Softness
 from coolsim.solve.network import build
 from coolsim.solve.result import Result
 from coolsim.solve.simulate import simulate
@@ -20,7 +21,15 @@ Array = NDArray[np.float64]
 
 FIXED = np.inf  # a film that makes the surface take the temperature of the air
 UNIT_AREA = 1.0 / np.sqrt(np.pi)  # radius of a column of 1 m2
-STILL = Melt(mixing="none", feeds_above=0.0)
+
+
+def sets_at(liquid: float) -> Softness:
+    """Return a softness by which wax bears a jar that is carried below a liquid share [-]."""
+    law, carry = Softness(), Thresholds().carry
+    return replace(law, stiffness=carry / (1.0 - law.gels_at - liquid) ** law.exponent)
+
+
+STILL = Melt(mixing="none", softness=sets_at(0.0))
 
 
 def inert(conductivity: float, capacity: float, name: str = "inert") -> Inert:
@@ -49,6 +58,9 @@ def wax(
         freezing=((ends, 0.0), (starts, 1.0)),
         clear_point=starts,
         density_liquid_at=max(starts, 20.0),
+        # Hardly any: the liquid of a metal that freezes at 1500 °C would shrink to less than its solid.
+        expansion_liquid=1e-6,
+        expansion_solid=1e-6,
     )
 
 

@@ -87,7 +87,7 @@ def test_between_the_fronts_the_axis_is_soft_and_outside_it_has_set(bare):
     wax = bare.required_wax()
     step = int(np.searchsorted(bare.time, 0.8 * bare.events.fully_set))
     assert 0.0 < rise[step] < down[step] < wax.z_edges[-1]
-    soft = bare.history.enthalpy[step, wax.cells[:, 0]] > enthalpy_at_fraction(wax.table, bare.melt.feeds_above)
+    soft = bare.history.enthalpy[step, wax.cells[:, 0]] > enthalpy_at_fraction(wax.table, bare.sets_at)
     # The innermost cells stand for the axis, so one cell next to a front may be on its other side.
     cell = float(np.diff(wax.z_edges).max())
     assert soft[(wax.z > rise[step] + cell) & (wax.z < down[step] - cell)].all()

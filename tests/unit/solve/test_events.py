@@ -1,4 +1,4 @@
-"""When the surface locks, on prescribed enthalpies and on tops that close from an odd side."""
+"""When places have set, on prescribed enthalpies and on tops that close from an odd side."""
 
 from dataclasses import replace
 
@@ -8,24 +8,24 @@ import pytest
 from coolsim.model.freezing import enthalpy_at_fraction
 from coolsim.model.problem import Accuracy, Boundary, Melt, Thresholds
 from coolsim.model.section import Span
-from coolsim.solve.events import surface_locks, wax_body
+from coolsim.solve.events import surface_set, wax_body
 from coolsim.solve.integrate import integrate
 from coolsim.solve.network import build
 from coolsim.solve.simulate import simulate
-from tests.support.problems import FIXED, Layer, cylinder, reference_wax
+from tests.support.problems import FIXED, Layer, cylinder, reference_wax, sets_at
 
 WAX = reference_wax((45.0, 50.0))
 
 
-def test_a_place_locks_when_the_wax_at_the_lower_face_of_its_skin_has_set():
-    # Cells of 2 mm, their middles 1, 3 and 5 mm deep; the lower face of a skin of 4 mm is half-way to the third.
+def test_a_place_has_set_when_the_wax_that_a_fingertip_feels_bears_it():
+    # Cells of 2 mm, their middles 1, 3 and 5 mm deep; a fingertip that feels 4 mm deep feels half-way to the third.
     problem = cylinder(
         [Layer(part="wax", material=WAX, length=0.01, cells=1, start=60.0)],
         boundaries=[],
         axial=(Span(name="height", length=0.006, cells=3),),
         horizon=1.0,
     )
-    problem = replace(problem, answers=Thresholds(skin_holds=4e-3), melt=Melt(mixing="none", feeds_above=0.35))
+    problem = replace(problem, answers=Thresholds(touch_depth=4e-3), melt=Melt(mixing="none", softness=sets_at(0.35)))
     network = build(problem)
     wax = wax_body(network)
     level = enthalpy_at_fraction(wax.table, 0.35)
@@ -33,10 +33,10 @@ def test_a_place_locks_when_the_wax_at_the_lower_face_of_its_skin_has_set():
     enthalpy = level + 1e6 * np.array([[3.0, -1.0, -5.0], [-1.0, -1.0, -5.0]])
     history = replace(integrate(network), time=np.array([0.0, 100.0]), enthalpy=enthalpy)
     # Half-way between: 1 above to 1 below.
-    assert surface_locks(network, history, wax) == pytest.approx([50.0])
-    thin = build(replace(problem, answers=Thresholds(skin_holds=0.5e-3)))
-    # Thinner than half a cell: that of the uppermost one, set from the first moment on.
-    assert surface_locks(thin, history, wax) == pytest.approx([0.0])
+    assert surface_set(network, history, wax) == pytest.approx([50.0])
+    thin = build(replace(problem, answers=Thresholds(touch_depth=0.5e-3)))
+    # Less than half a cell: that of the uppermost one, set from the first moment on.
+    assert surface_set(thin, history, wax) == pytest.approx([0.0])
 
 
 def test_a_top_that_closes_from_the_middle_has_its_first_place_set_there():
@@ -51,10 +51,10 @@ def test_a_top_that_closes_from_the_middle_has_its_first_place_set_there():
         accuracy=Accuracy(tolerance=1.0),
     )
     result = simulate(replace(problem, melt=Melt(mixing="none")))
-    locks = result.surface_locks
+    touched = result.surface_set
     # The glass is held above the start of freezing: there it never sets.
-    assert np.isnan(locks[-1])
-    assert result.events.rim_set == np.nanmin(locks) == locks[0]
+    assert np.isnan(touched[-1])
+    assert result.events.rim_set == np.nanmin(touched) == touched[0]
     assert result.events.top_closed is None
 
 
@@ -65,7 +65,7 @@ def test_wax_is_set_before_it_is_solid_throughout():
         horizon=4 * 3600.0,
         accuracy=Accuracy(tolerance=1.0),
     )
-    result = simulate(replace(problem, melt=Melt(mixing="none", feeds_above=0.5)))
+    result = simulate(replace(problem, melt=Melt(mixing="none", softness=sets_at(0.5))))
     liquid = np.array(
         [result.liquid_map(time).max() for time in (result.events.fully_set, result.events.solid_throughout)]
     )

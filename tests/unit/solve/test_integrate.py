@@ -11,7 +11,7 @@ from coolsim.model.section import Block, Section, Span
 from coolsim.solve import integrate as loop
 from coolsim.solve.network import build
 from coolsim.solve.stepper import Stepper
-from tests.support.problems import STILL, Layer, cylinder, inert, reference_wax
+from tests.support.problems import STILL, Layer, cylinder, inert, reference_wax, sets_at
 
 
 def lukewarm(tolerance):
@@ -77,7 +77,7 @@ def test_steps_stay_below_half_of_the_relaxation_time_while_wax_is_stirred(relax
     network = build(problem)
     history = loop.integrate(network)
     liquid = network.cells.liquid(history.enthalpy, network.cells.piece(history.enthalpy)).max(axis=1)
-    stirred = liquid[1:] > problem.melt.flows_above
+    stirred = liquid[1:] > problem.melt.circulates_above
     steps = np.diff(history.time)
     # It is this that holds them back, and nothing does when the last wax has come to rest.
     assert steps[stirred].max() == pytest.approx(0.45 * relaxation, rel=1e-9)
@@ -167,7 +167,7 @@ def test_the_last_liquid_and_the_last_wax_that_creeps_vanish_in_short_steps():
             horizon=3 * 3600.0,
             accuracy=Accuracy(tolerance=5.0),
         ),
-        melt=Melt(mixing="none", feeds_above=0.35),
+        melt=Melt(mixing="none", softness=sets_at(0.35)),
     )
     network = build(problem)
     history = loop.integrate(network)

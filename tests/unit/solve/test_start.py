@@ -8,7 +8,7 @@ import pytest
 from coolsim import built_in_pair, simulate, with_overrides
 
 QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
-CUTS = (1.0, 1234.5, 9000.0)  # while the glass still warms, in the melt, and when most has set [s]
+CUTS = (1.0, 1234.5, 6000.0)  # while the glass still warms, in the melt, and when most has set [s]
 
 
 @pytest.fixture(scope="module")

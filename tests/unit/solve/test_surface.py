@@ -1,11 +1,11 @@
-"""When places of the surface lock, from the columns to the places between and beyond."""
+"""When a place of the surface has set, from the columns to the places between and beyond."""
 
 import numpy as np
 import pytest
 
 from coolsim.model.freezing import enthalpy_table
 from coolsim.model.materials import catalogue_wax
-from coolsim.solve.surface import locking_time
+from coolsim.solve.surface import at_radius
 from coolsim.solve.wax_body import WaxBody
 
 RADIUS = 0.03
@@ -26,29 +26,21 @@ def body(columns):
 
 
 @pytest.mark.parametrize("columns", [2, 6, 40])
-def test_times_that_are_straight_in_the_square_of_the_radius_are_met_everywhere(columns):
+@pytest.mark.parametrize("share", [0.0, 0.2, 0.5, 0.97, 1.0])
+def test_times_that_are_straight_in_the_square_of_the_radius_are_met_everywhere(columns, share):
     wax = body(columns)
-    places = np.array([wax.r[0], 0.5 * (wax.r[-2] + wax.r[-1]), RADIUS, 0.2 * RADIUS if columns > 20 else wax.r[0]])
-    found = locking_time(wax, 7200.0 - 4e6 * wax.r**2, places)
-    assert found == pytest.approx(7200.0 - 4e6 * places**2, rel=1e-12)
+    found = at_radius(wax, 7200.0 - 4e6 * wax.r**2, share * RADIUS)
+    assert found == pytest.approx(7200.0 - 4e6 * (share * RADIUS) ** 2, rel=1e-12)
 
 
-def test_round_the_axis_the_time_is_a_parabola_in_the_square_of_the_radius():
-    wax = body(40)
-    squares = (wax.r / RADIUS) ** 2
-    places = np.array([0.0, 0.1, 0.3]) * RADIUS
-    found = locking_time(wax, 7200.0 - 3000.0 * squares - 900.0 * squares**2, places)
-    squares = (places / RADIUS) ** 2
-    assert found == pytest.approx(7200.0 - 3000.0 * squares - 900.0 * squares**2, rel=1e-9)
-
-
-def test_where_a_column_never_locks_each_place_has_the_time_of_the_nearest():
+def test_beside_columns_that_never_set_no_time_is_known():
     wax = body(4)
-    found = locking_time(wax, np.array([np.nan, 900.0, 600.0, 300.0]), np.array([0.0, wax.r[1], RADIUS]))
-    assert found.tolist() == [np.inf, 900.0, 300.0]
+    times = np.array([np.nan, np.nan, 600.0, 300.0])
+    assert np.isnan(at_radius(wax, times, 0.0))
+    assert at_radius(wax, times, RADIUS) < 300.0
 
 
-def test_one_column_is_one_time_and_no_place_locks_before_the_pour():
-    assert locking_time(body(1), np.array([500.0]), np.array([0.0, RADIUS])).tolist() == [500.0, 500.0]
+def test_one_column_is_one_time_and_no_place_sets_before_the_pour():
+    assert [at_radius(body(1), np.array([500.0]), radius) for radius in (0.0, RADIUS)] == [500.0, 500.0]
     # Straight on to the wall it would be below zero.
-    assert locking_time(body(2), np.array([900.0, 1.0]), np.array([RADIUS])).tolist() == [0.0]
+    assert at_radius(body(2), np.array([900.0, 1.0]), RADIUS) == 0.0
