@@ -19,6 +19,7 @@ class MushTable(Table):
         source=ESTIMATE,
         spread=True,
         fit=True,
+        ruler=True,
         behind="Dips, dish and cavity",
     )
     exponent: Annotated[float, Number(1.0, 8.0)] = like(
@@ -40,7 +41,7 @@ class MushTable(Table):
         source=ESTIMATE,
         doubt=Doubt(3e4, 1.005e5, "estimate: one atmosphere, less for dissolved air", "ends"),
         spread=True,
-        fit=True,
+        ruler=True,
         behind="Dips, dish and cavity",
     )
 
