@@ -51,8 +51,8 @@ class Run:
 
     @property
     def set_top(self) -> Shrinkage | None:
-        """The top and the inside; None if the wax has not set within the run, as half a top goes on sinking."""
-        return None if self.events.fully_set is None else self.top
+        """The top and the inside; None if the top still sinks when the run ends."""
+        return None if self.events.top_final is None else self.top
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,5 +97,5 @@ class Answer:
         return self.may_lack or self.group in ("skin", "setting")
 
     def of(self, run: Run) -> Value:
-        """Take it from a run; what belongs to the top is None until all has set."""
-        return None if self.group == "top" and run.events.fully_set is None else self.read(run)
+        """Take it from a run; what belongs to the top is None while it still sinks."""
+        return None if self.group == "top" and run.events.top_final is None else self.read(run)

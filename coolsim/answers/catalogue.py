@@ -117,7 +117,6 @@ ANSWERS: tuple[Answer, ...] = (
         means="may be lidded",
         **_FOLLOWED,
     ),
-    *_answers("setting", None, ("solid_share", "Solid at the end", lambda run: run.result.solid_share)),
     *_answers(
         "last liquid",
         "length",
@@ -129,7 +128,7 @@ ANSWERS: tuple[Answer, ...] = (
         "length",
         ("dish_m", "Dish: half-way in below the rim", _top(lambda top: top.dish)),
         ("hole_m", "Hole: middle below half-way in", _top(lambda top: top.hole)),
-        ("depth_m", "Middle below the rim", _top(lambda top: top.dish + top.hole)),
+        ("depth_m", "Middle below the rim", _top(lambda top: top.depth)),
         tells_from=LEAST_LENGTH,
         **_JUMPING,
     ),
@@ -163,7 +162,11 @@ ANSWERS: tuple[Answer, ...] = (
     *_answers(
         "top",
         "length",
-        ("cavity_above_bottom_m", "Its middle, above the bottom", _top(lambda top: top.cavity_place and top.cavity_place[1])),
+        (
+            "cavity_above_bottom_m",
+            "Its middle, above the bottom",
+            _top(lambda top: top.cavity_place and top.cavity_place[1]),
+        ),
         may_lack=True,
     ),
     *_answers(
@@ -196,6 +199,7 @@ ANSWERS: tuple[Answer, ...] = (
         form="yes or no",
     ),
     *_answers("run", None, ("ended", "Ended", lambda run: run.result.ended), form="words"),
+    *_answers("run", None, ("solid_share", "Solid at the end", lambda run: run.result.solid_share)),
     *_answers("run", "duration", ("ended_s", "Ended", lambda run: float(run.result.time[-1]))),
     *_answers(
         "run",

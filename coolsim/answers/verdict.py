@@ -6,7 +6,6 @@ from dataclasses import replace
 from typing import Literal, NamedTuple
 
 from coolsim.model.problem import Thresholds
-from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.result import Result
 
 Verdict = Literal["flat", "dished", "a pit at the wick", "domed"]
@@ -18,7 +17,6 @@ WORDS: tuple[Verdict, ...] = ("flat", "dished", "a pit at the wick", "domed")
 DEAD_BAND = 0.2e-3
 """A top this close to a limit, either way, is called by the words on both of its sides [m]."""
 
-_STIFFER = 10.0 / 3.0
 _LESS_SUCTION = 3e4
 
 
@@ -50,22 +48,18 @@ def verdict_text(dish: float, hole: float, thresholds: Thresholds) -> str:
 def depth_band(result: Result) -> Band | None:
     """Depth of the middle below the rim with stiffer and softer wax than that of the run; None without wax.
 
-    The wax is three times stiffer or softer, and the suction that it bears is down to 30 kPa where air comes out of
-    it: the loosest of what is not known about the top. The run itself stays as it is.
+    The wax is stiffer and softer by as much as that may be off, and the suction that it bears is down to 30 kPa, where
+    air comes out of it: the loosest of what is not known about the top. The run itself stays as it is.
     """
     if result.wax is None or result.shrinkage is None:
         return None
     law = result.melt.softness
-    stiff = replace(law, stiffness=law.stiffness * _STIFFER)
-    soft = replace(law, stiffness=law.stiffness / _STIFFER)
+    stiff = replace(law, stiffness=law.stiffness * law.sure_within)
+    soft = replace(law, stiffness=law.stiffness / law.sure_within)
     airy = replace(law, suction=min(law.suction, _LESS_SUCTION))
-    own = _depth(result.shrinkage)
+    own = result.shrinkage.depth
     down, up = 0.0, 0.0
     for other in (stiff, soft, airy):
-        off = _depth(result.shrunk(other)) - own
+        off = result.shrunk(other).depth - own
         down, up = down + min(off, 0.0) ** 2, up + max(off, 0.0) ** 2
     return Band(low=max(0.0, own - down**0.5) if own > 0.0 else own - down**0.5, high=own + up**0.5)
-
-
-def _depth(top: Shrinkage) -> float:
-    return top.dish + top.hole

@@ -116,8 +116,8 @@ class Options:
         bool,
         typer.Option(
             "--melt-range",
-            help="Run each scenario for several values of melt.flows_above too, and show how far the top depends on"
-            " it.",
+            help="Run each scenario with softer and stiffer mush too (mush.stiffness), and show how far the top depends"
+            " on it.",
         ),
     ] = False
     error: Annotated[

@@ -413,11 +413,14 @@ _NETWORK = (
     " 1959, JAOCS 36:345)"
 )
 
-STIFFNESS = _V(3e6, 1e6, 1e7, "Pa", "estimate", _NETWORK)
-"""Yield stress that the law of half-frozen fats gives an entirely solid one."""
+_STIFFNESS = _V(3e6, 1e6, 1e7, "Pa", "estimate", _NETWORK)
+_STIFFNESS_OF_OTHERS = _V(3e6, 3e5, 3e7, "Pa", "estimate", f"{_NETWORK}; for this wax a guess, ten times either way")
+_NO_FATS = frozenset({"paraffin", "beeswax", *PARAFFIN_CURVES})
 
-STIFFNESS_OF_OTHERS = _V(3e6, 3e5, 3e7, "Pa", "estimate", f"{_NETWORK}; for this wax a guess, ten times either way")
-"""The same for waxes that are no fats, of which no figure was found."""
 
-NO_FATS = frozenset({"paraffin", "beeswax", *PARAFFIN_CURVES})
-"""Waxes that are no fats."""
+def stiffness_of(kind: str) -> CatalogueValue:
+    """Yield stress that the law of half-frozen fats gives an entirely solid wax of a kind.
+
+    Of waxes that are no fats no figure was found.
+    """
+    return _STIFFNESS_OF_OTHERS if kind in _NO_FATS else _STIFFNESS

@@ -18,7 +18,7 @@ import numpy as np
 
 from coolsim.errors import MaterialError
 from coolsim.model.catalogue import TRIGLYCERIDES, CatalogueValue, Composition, Fat, Mark
-from coolsim.model.freezing_curve import END, Curve, temperature_at
+from coolsim.model.freezing_curve import END, Curve, liquid_at, temperature_at
 from coolsim.model.section import Array, Integers
 from coolsim.model.triglycerides import ACIDS, GLYCERIDE, melting_points_and_heats
 
@@ -61,8 +61,7 @@ class FatCurve:
 
     def solid(self, temperature: float) -> float:
         """Share that is solid at a temperature [°C], [-]."""
-        temperatures, liquid = zip(*self.curve, strict=True)
-        return 1.0 - float(np.interp(temperature, temperatures, liquid))
+        return 1.0 - liquid_at(self.curve, temperature)
 
 
 @lru_cache(maxsize=64)
@@ -98,8 +97,8 @@ def fat_curve(composition: Composition) -> FatCurve:
     without = float(moles[heats <= 0.0].sum())
     if without > _WITHOUT_HEAT:
         raise MaterialError(
-            f"wax: acids make {100 * without:.0f} % of triglycerides that never crystallise in the form"
-            f" {composition.form}; choose the form beta-prime"
+            f"wax: crystal_form is {composition.form}, in which {100 * without:.0f} % of the triglycerides of these"
+            " acids never crystallise; choose beta-prime"
         )
     masses = np.array([ACIDS[name].molar_mass for name in names])[chains].sum(axis=1) + GLYCERIDE
     solid = np.linspace(0.0, 1.0, _SOLVED)

@@ -181,6 +181,17 @@ def enthalpy_at(table: EnthalpyTable, temperature: Array) -> Array:
     return enthalpy
 
 
+def enthalpy_of_mixture(table: EnthalpyTable, temperature: Array, liquid: Array) -> Array:
+    """Enthalpy [J/m3] of wax of which a share [-] is liquid at a temperature [°C], whether or not that is its curve.
+
+    Solid below its curve and liquid above it are drawn on straight to where they meet.
+    """
+    solid = table.base[0] + (temperature - table.temperature[0]) / table.temperature_slope[0]
+    melt = table.base[-1] + (temperature - table.temperature[-1]) / table.temperature_slope[-1]
+    enthalpy: Array = solid + liquid * (melt - solid)
+    return enthalpy
+
+
 def enthalpy_at_fraction(table: EnthalpyTable, fraction: float) -> float:
     """Enthalpy [J/m3] at which a share of the wax is liquid [-]; 0 gives the end and 1 the start of freezing."""
     if len(table.base) == 1:

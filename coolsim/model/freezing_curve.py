@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+import numpy as np
+
 Curve = tuple[tuple[float, float], ...]
 """Temperatures [°C] and the liquid shares there [-], ascending."""
 
@@ -32,6 +34,12 @@ def temperature_at(curve: Curve, share: float) -> float:
         if more > share:
             return cold + (warm - cold) * (share - less) / (more - less)
     return curve[-1][0]
+
+
+def liquid_at(curve: Curve, temperature: float) -> float:
+    """Liquid share [-] at a temperature [°C]."""
+    temperatures, shares = zip(*curve, strict=True)
+    return float(np.interp(temperature, temperatures, shares))
 
 
 def moved_curve(curve: Curve, *, starts: float, ends: float) -> Curve:

@@ -7,6 +7,8 @@ import math
 from collections.abc import Mapping
 from dataclasses import replace
 
+import numpy as np
+
 from coolsim.errors import MaterialError
 from coolsim.model.catalogue import (
     ASSUMED,
@@ -21,7 +23,7 @@ from coolsim.model.catalogue import (
     FreezingCurve,
 )
 from coolsim.model.fats import clear_point, composed_values, fat_curve, stable
-from coolsim.model.freezing_curve import straight_curve
+from coolsim.model.freezing_curve import straight_curve, temperature_at
 from coolsim.model.properties import Inert, Wax
 
 __all__ = [
@@ -31,9 +33,11 @@ __all__ = [
     "catalogue_inert",
     "catalogue_values",
     "catalogue_wax",
+    "coldest_pour",
     "inert_names",
     "liquid_density",
     "made_of",
+    "poured_density",
     "viscosity",
     "wax_names",
     "with_fragrance",
@@ -177,7 +181,7 @@ def made_of(wax: Wax, composition: Composition) -> Wax:
     >>> from coolsim.model.catalogue import Composition
     >>> stearin = Composition(parts=((1.0, (("16:0", 0.45), ("18:0", 0.55))),))
     >>> made_of(catalogue_wax("soft-vegetable"), stearin).latent_heat
-    167000.0
+    170000.0
     """
     frozen, melted = fat_curve(composition), stable(composition)
     return replace(
@@ -261,7 +265,7 @@ def with_fragrance(
     >>> plain = catalogue_wax("soft-vegetable")
     >>> scented = with_fragrance(plain, 0.08)
     >>> round(plain.freezing_starts - scented.freezing_starts, 1)
-    2.0
+    2.1
     """
     if not 0.0 <= load <= _LARGEST_FRAGRANCE_LOAD:
         raise MaterialError(
@@ -319,6 +323,22 @@ def liquid_density(wax: Wax, temperature: float) -> float:
     """
     _require_liquid(wax, temperature)
     return _density(wax.density_liquid, wax.expansion_liquid, wax.density_liquid_at, temperature)
+
+
+def poured_density(wax: Wax, temperature: float) -> float:
+    """Density [kg/m3] of wax that is poured at a temperature [°C]; below the start of freezing some has contracted."""
+    if temperature >= wax.freezing_starts:
+        return liquid_density(wax, temperature)
+    at_start = liquid_density(wax, wax.freezing_starts)
+    now, then = wax.volume.density(
+        np.array([temperature, wax.freezing_starts]), np.array([wax.liquid_at(temperature), 1.0])
+    )
+    return float(at_start * now / then)
+
+
+def coldest_pour(wax: Wax, thickest: float) -> float:
+    """Temperature down to which a wax pours [°C], if no more than a share of it may be solid [-]."""
+    return temperature_at(wax.freezing, 1.0 - thickest)
 
 
 def viscosity(wax: Wax, temperature: float) -> float:

@@ -10,8 +10,8 @@ from itertools import pairwise
 import numpy as np
 
 from coolsim.errors import MaterialError
-from coolsim.model.volume import REFERENCE, VolumeLaw, volume_law
 from coolsim.model.freezing_curve import END, Curve, temperature_at
+from coolsim.model.volume import REFERENCE, VolumeLaw, volume_law
 from coolsim.overview import Overview, OverviewTable
 from coolsim.units import format_quantity
 
@@ -227,7 +227,7 @@ class Wax(Overview):
 
     def liquid_at(self, temperature: float) -> float:
         """Liquid share on cooling [-] at a temperature [°C]."""
-        return float(np.interp(temperature, *zip(*self.freezing, strict=True)))
+        return float(np.interp(temperature, *np.array(self.freezing).T))
 
     @property
     def volume(self) -> VolumeLaw:

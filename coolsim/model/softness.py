@@ -45,6 +45,8 @@ class Softness:
     suction : float
         What the wax bears before voids open in it [Pa]: one atmosphere, less what dissolved air gives back as it comes
         out.
+    sure_within : float
+        Factor by which `stiffness` may be off, either way [-].
 
     Raises
     ------
@@ -69,9 +71,10 @@ class Softness:
     exponent: float = 4.0
     gels_at: float = 0.02
     suction: float = 1e5
+    sure_within: float = 10.0 / 3.0
 
     def __post_init__(self) -> None:
-        for name in ("stiffness", "exponent"):
+        for name in ("stiffness", "exponent", "sure_within"):
             if not (np.isfinite(getattr(self, name)) and getattr(self, name) > 0.0):
                 raise ValueError(f"{name} must be above zero, not {getattr(self, name)}")
         if not 0.0 <= self.gels_at < 1.0:

@@ -12,7 +12,7 @@ from coolsim.scenario.table import AnswerGroup
 
 _ANSWERS: tuple[AnswerGroup, ...] = get_args(AnswerGroup)
 _TABLES = ("melt", "films", "wax", "vessel", "support", "surround", "answers")
-_UNSURE = ("estimate", "from memory")
+_UNSURE = ("estimate", "from memory", "correlation")
 
 
 def estimates(scenario: Scenario) -> tuple[tuple[str, tuple[str, ...]], ...]:

@@ -9,6 +9,7 @@ from typing import Any
 
 from coolsim.answers.answer import Answer, Value
 from coolsim.answers.catalogue import BY_KEY
+from coolsim.answers.verdict import depth_band, verdict_text
 from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.overview import NOT_REACHED, time_cell
 from coolsim.overview import hours_minutes as hours_minutes
@@ -34,7 +35,7 @@ _LATER = "later"
 _SHORT = {
     "dish_volume_m3": "dish",
     "cavity_volume_m3": "cavity",
-    "flatness_m": "middle",
+    "depth_m": "middle",
     "mean_dip_m": "level",
     "skin_melted_again_s": "skin",
     "top_closed_s": "top",
@@ -52,6 +53,16 @@ def temperature_text(celsius: float, units: System, *, digits: int | None = None
 def length_text(metres: float, units: System) -> str:
     """Write a length [m] with its unit."""
     return format_quantity(metres, "length", system=units)
+
+
+def top_text(result: Result, units: System) -> str:
+    """Say what the top of a run is, how deep its middle is below the rim, and how far that may be off."""
+    top = result.shrinkage
+    band = depth_band(result)
+    if top is None or band is None:
+        return NOT_REACHED
+    ends = [length_text(end, units).partition(" ")[0] for end in band]
+    return f"{verdict_text(top.dish, top.hole, result.answers)}, {length_text(top.depth, units)} ({' to '.join(ends)})"
 
 
 def volume_text(cubic_metres: float, units: System) -> str:

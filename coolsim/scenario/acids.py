@@ -15,7 +15,8 @@ _SHARE = Quantity("fraction", "0 %", "100 %", "50 %")
 _SLACK = 0.02
 _MOST_PARTS = 10
 _WANTED = 'give acids with their shares, as in {"16:0" = "11 %", "18:0" = "89 %"}'
-_MIXED = 'or a list of fats, as in [["50 %", {"18:0" = "100 %"}], ["50 %", {"18:1" = "100 %"}]]'
+_AS_IN = 'as in [["50 %", {"18:0" = "100 %"}], ["50 %", {"18:1" = "100 %"}]]'
+_MIXED = f"or a list of fats, {_AS_IN}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,14 +24,14 @@ class Acids(Value):
     """Mass shares of fatty acids in a fat, or rows of the share of a fat and its acids."""
 
     def read(self, raw: object) -> tuple[tuple[float, Fat], ...]:
-        """Return the parts: share of a fat [-] and its acids with their shares [-], each adding up to one."""
+        """Return the parts: share of a fat [-] and its acids with their shares [-], each adding up to one or nearly."""
         if isinstance(raw, Mapping):
             return ((1.0, _fat(raw)),)
         if not isinstance(raw, list) or not 1 <= len(raw) <= _MOST_PARTS:
             raise ValueError(f"found {shown(raw)}, {_WANTED}, {_MIXED}")
         rows = read_each(numbered(raw, "fat"), _part)
-        whole = _whole([share for share, _ in rows], "fats")
-        return tuple((share / whole, fat) for share, fat in rows)
+        _are_a_whole([share for share, _ in rows], "fats")
+        return tuple(rows)
 
     def describe(self) -> str:
         """Say what to write."""
@@ -47,7 +48,7 @@ class Acids(Value):
 
 def _part(row: object) -> tuple[float, Fat]:
     if not isinstance(row, list) or len(row) != 2 or not isinstance(row[1], Mapping):
-        raise ValueError(f"found {shown(row)}, give a share and the acids of the fat, {_MIXED.removeprefix('or ')}")
+        raise ValueError(f"found {shown(row)}, give a share and the acids of the fat, {_AS_IN}")
     return _SHARE.read(row[0]), _fat(row[1])
 
 
@@ -56,13 +57,12 @@ def _fat(raw: Mapping[Any, Any]) -> Fat:
     if unknown:
         raise ValueError(f"found {shown(unknown[0])}, give acids of {', '.join(ACIDS)}{suggestion(unknown[0], ACIDS)}")
     shares = read_each([(f"'{name}'", raw[name]) for name in raw], _SHARE.read)
-    whole = _whole(shares, "acids")
-    return tuple((name, share / whole) for name, share in zip(raw, shares, strict=True))
+    _are_a_whole(shares, "acids")
+    return tuple(zip(raw, shares, strict=True))
 
 
-def _whole(shares: list[float], of_what: str) -> float:
-    """Add shares up [-]; ValueError unless they are a whole, but for what tables of round shares are off."""
+def _are_a_whole(shares: list[float], of_what: str) -> None:
+    """Refuse shares [-] that do not add up to one, but for what a table of round shares is off."""
     whole = sum(shares)
     if abs(whole - 1.0) > _SLACK:
         raise ValueError(f"found {of_what} that add up to {100.0 * whole:g} %, give shares of 100 % in all")
-    return whole

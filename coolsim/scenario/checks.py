@@ -7,6 +7,7 @@ fault is left out.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Iterator
 from typing import TypeVar
 
@@ -15,6 +16,7 @@ from coolsim.model.air import dry_air, rayleigh_of
 from coolsim.model.air_spaces import MEASURED_GAP_RAYLEIGH
 from coolsim.model.catalogue import NEVER_SETS
 from coolsim.model.freezing import on_heating
+from coolsim.model.materials import coldest_pour
 from coolsim.model.places import air_between, gaps_of
 from coolsim.model.properties import Wax
 from coolsim.scenario.batch import loads_are_a_range
@@ -126,13 +128,19 @@ def _fill_stays_below_rim(file: ScenarioFile) -> Iterator[Fault]:
         yield f"pour.{given[0]}", f"{found}, pour at least {file.show(NARROWEST_WAX, 'length')}"
 
 
-def _pour_is_liquid(file: ScenarioFile) -> Iterator[Fault]:
-    starts, pour = wax_of(file.wax).freezing_starts, file.pour.temperature
-    if pour < starts:
+def _wax_still_pours(file: ScenarioFile) -> Iterator[Fault]:
+    wax, pour, thickest = wax_of(file.wax), file.pour.temperature, file.pour.thickest
+    coldest = coldest_pour(wax, thickest)
+    if pour < coldest - ROUND_OFF:
+        solid = file.show(1.0 - wax.liquid_at(pour), "fraction")
         yield (
             "pour.temperature",
-            f"found {file.show(pour, 'temperature')}, but this wax with its fragrance starts to freeze at"
-            f" {file.show(starts, 'temperature')}, pour it hotter",
+            f"found {file.show(pour, 'temperature')}, but this wax with its fragrance starts to set at"
+            f" {file.show(wax.freezing_starts, 'temperature')}, and {solid} of it is solid then, more than still pours"
+            # Rounded up, in both units.
+            f" (pour.thickest, {file.show(thickest, 'fraction')}), pour it at"
+            f" {file.show(math.ceil(coldest + 0.3), 'temperature')} or"
+            " hotter",
         )
 
 
@@ -154,7 +162,7 @@ def _room_lets_it_set(file: ScenarioFile) -> Iterator[Fault]:
     if file.wax.kind in NEVER_SETS:
         return
     room, within = warmest_of(file.room), file.answers.cool_within
-    sets = _temperature_at(wax_of(file.wax), softness_of(file.mush).liquid_at(file.answers.carry))
+    sets = _temperature_at(wax_of(file.wax), softness_of(file.mush, file.wax.kind).liquid_at(file.answers.carry))
     if room + within >= sets:
         so = (
             "it would never set"
@@ -445,7 +453,7 @@ _CHECKS: tuple[_Check, ...] = (
     _fill_stays_below_rim,
     _water_stays_below_rim,
     _water_stays_liquid,
-    _pour_is_liquid,
+    _wax_still_pours,
     _pour_respects_limits,
     _room_lets_it_set,
     _box_is_wide_enough,

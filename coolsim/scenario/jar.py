@@ -40,7 +40,7 @@ def jar_of(file: ScenarioFile) -> Jar:
         changes=changes_of(file.day, surround=surround, speed=file.room.air_speed, feet=foot),
         places=places,
         room=room_of(file.room, pour=file.pour.clock),
-        melt=melt_of(file.melt, file.mush),
+        melt=melt_of(file.melt, file.mush, file.wax.kind),
         answers=thresholds_of(file.answers),
         accuracy=accuracy_of(file.run),
         horizon=file.run.horizon,

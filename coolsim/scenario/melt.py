@@ -40,6 +40,6 @@ class MeltTable(Table):
     )
 
 
-def melt_of(melt: MeltTable, mush: MushTable) -> Melt:
-    """Build the law of the melt."""
-    return Melt(softness=softness_of(mush), **melt.given(*MeltTable.model_fields))
+def melt_of(melt: MeltTable, mush: MushTable, kind: str) -> Melt:
+    """Build the law of the melt of a kind of wax."""
+    return Melt(softness=softness_of(mush, kind), **melt.given(*MeltTable.model_fields))

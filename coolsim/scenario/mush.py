@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
+from coolsim.model.catalogue import stiffness_of
 from coolsim.model.softness import Softness
 from coolsim.scenario.table import ESTIMATE, Doubt, Table, like
 from coolsim.scenario.values import Number, Quantity
@@ -46,6 +47,8 @@ class MushTable(Table):
     )
 
 
-def softness_of(mush: MushTable) -> Softness:
-    """Build the law of the yield stress."""
-    return Softness(**mush.given(*MushTable.model_fields))
+def softness_of(mush: MushTable, kind: str) -> Softness:
+    """Build the law of the yield stress of a kind of wax."""
+    known = stiffness_of(kind)
+    within = 10.0 if known.high is None else known.high / known.nominal
+    return Softness(sure_within=within, **mush.given(*MushTable.model_fields))

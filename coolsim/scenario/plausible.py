@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from coolsim.errors import ScenarioError
-from coolsim.model.catalogue import NO_FATS, STIFFNESS, STIFFNESS_OF_OTHERS, CatalogueValue
+from coolsim.model.catalogue import CatalogueValue, stiffness_of
 from coolsim.scenario.keys import key_of, keys_that
 from coolsim.scenario.read import Scenario
 from coolsim.scenario.table import Space, Statement, Table, told
@@ -138,7 +138,7 @@ def catalogued(scenario: Scenario, key: str) -> CatalogueValue | None:
         on_board = surround is not None and surround.under_layers > 0
         return contact_of_foot(file.vessel, on_board=on_board)
     if key == "mush.stiffness":
-        return STIFFNESS_OF_OTHERS if file.wax.kind in NO_FATS else STIFFNESS
+        return stiffness_of(file.wax.kind)
     name, _, inner = key.partition(".")
     table = getattr(file, name)
     return table.catalogued(inner) if isinstance(table, Table) else None

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Annotated
 
 from coolsim.scenario.calendar import ClockTime
-from coolsim.scenario.table import Doubt, Fault, Show, Table, UnreadableError, exactly_one, key
+from coolsim.scenario.table import ESTIMATE, Doubt, Fault, Show, Table, UnreadableError, exactly_one, key
 from coolsim.scenario.values import Quantity
 from coolsim.scenario.vessel import VesselTable
 from coolsim.scenario.wax import WaxTable, wax_of
@@ -32,6 +32,11 @@ class PourTable(Table):
     )
     mass: Annotated[float | None, Quantity("mass", "1 g", "30 kg", "200 g")] = key(
         f"Mass of wax and fragrance. {_FILL}", default=None, shown="one of three", instead=("level", "volume")
+    )
+    thickest: Annotated[float, Quantity("fraction", "0 %", "30 %", "10 %")] = key(
+        "Solid share up to which wax that has begun to set, and looks cloudy, still pours.",
+        source=f"{ESTIMATE}: fluid shortening pours with about 10 % solid (a trade dictionary)",
+        default=0.1,
     )
     clock: Annotated[float | None, ClockTime()] = key(
         "When it is poured; the day plan then has clock times.", default=None, shown="times are counted from the pour"

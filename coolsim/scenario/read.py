@@ -98,12 +98,12 @@ class Scenario(Overview):
     >>> from coolsim import built_in_pair
     >>> bare, boxed = built_in_pair()
     >>> boxed
-    <Scenario 'Tumbler, in a closed box' from tumbler-boxed.toml>
+    <Scenario 'Tumbler, one of six in an open box' from tumbler-boxed.toml>
     >>> print(boxed)
-    Tumbler, in a closed box
+    Tumbler, one of six in an open box
     Vessel         78 mm × 86 mm, glass
     ...
-    Box            closed, gap 12 mm, headroom 15 mm, board
+    Box            open, gap 12 mm, headroom 15 mm, board
     Room at        21 °C
     The workshop and its figures are invented.
     """
@@ -166,7 +166,7 @@ def load_scenario(path: Path | str) -> Scenario:
     ...     _ = file.write_text(starter_text(), encoding="utf-8")
     ...     scenario = load_scenario(file)
     >>> scenario.jar.pour
-    65.0
+    66.0
     """
     where = str(path)
     return scenario_from_data(parsed(_text(Path(path), where), where), where=where)
@@ -348,7 +348,7 @@ def built_in_pair() -> tuple[Scenario, Scenario]:
     --------
     >>> bare, boxed = built_in_pair()
     >>> bare.jar.surround is None, boxed.jar.surround.flaps
-    (True, 'closed')
+    (True, 'open')
     """
     folder = package_files("coolsim.scenario") / "data"
     bare, boxed = (

@@ -147,7 +147,6 @@ class WaxTable(Table):
         "Heat of melting of flakes and set wax, whose crystals have changed to the stable form, without fragrance.",
         default=None,
         shown="that of the kind, at least `latent_heat`",
-        behind="The repair",
     )
     heat_capacity_solid: _HeatCapacity = _of_wax("Heat capacity of the solid", spread=True, behind="Every answer")
     heat_capacity_liquid: _HeatCapacity = _of_wax("Heat capacity of the liquid", spread=True, behind="Every answer")
@@ -226,7 +225,7 @@ def composition_of(table: WaxTable) -> Composition | None:
         return None
     if table.kind not in FATS:
         stated = "crystal_form" if table.acids is None else "acids"
-        raise MaterialError(f"{table.kind}: {stated} found for {table.kind}; give them for one of {', '.join(FATS)}")
+        raise MaterialError(f"{table.kind}: {stated} found for {table.kind}; give it for one of {', '.join(FATS)}")
     of_kind = FATS[table.kind]
     return Composition(
         of_kind.parts if table.acids is None else table.acids,

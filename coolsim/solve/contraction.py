@@ -80,6 +80,11 @@ class Shrinkage:
         return self.centre_dip - self.half_dip
 
     @property
+    def depth(self) -> float:
+        """How far the middle lies below the rim, dish and hole together; negative where it is domed [m]."""
+        return self.centre_dip - self.rim_dip
+
+    @property
     def void_volume(self) -> float:
         """All void in the wax, cavities and pores [m3]."""
         return self.ledger.cavities + self.ledger.pores

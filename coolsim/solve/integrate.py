@@ -214,7 +214,8 @@ def integrate(
     ends = np.cumsum([len(body) for body in bodies])
     each = [slice(last - len(body), last) for body, last in zip(bodies, ends, strict=True)]
     scale = 1.0 / network.sensible
-    vanishing = _Vanishing(network, wax, (melt.softness.liquid_at(problem.answers.carry), melt.softness.liquid_at(melt.softness.feeds_below), 0.0), state.enthalpy)
+    moments = (*map(melt.softness.liquid_at, (problem.answers.carry, melt.softness.feeds_below)), 0.0)
+    vanishing = _Vanishing(network, wax, moments, state.enthalpy)
     extremes = _Extremes(network, state.temperature)
     room = stepper.surroundings.room
     recorder = _Recorder(state, room(state.time), start, len(network.faces.laws), len(problem.node_links))

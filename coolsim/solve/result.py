@@ -12,10 +12,10 @@ from coolsim.model.freezing import CellTables, EnthalpyTable, enthalpy_at_fracti
 from coolsim.model.problem import Held, Melt, Path, Thresholds
 from coolsim.model.section import Array, Grid, Integers
 from coolsim.model.softness import Softness
+from coolsim.model.volume import VolumeLaw
 from coolsim.overview import COMPUTED, Overview, OverviewTable, hours_minutes, time_cell
 from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.integrate import History
-from coolsim.model.volume import VolumeLaw
 from coolsim.solve.shrinkage import shrink
 from coolsim.solve.start import Start
 from coolsim.solve.wax_body import WaxBody, last_above
@@ -159,13 +159,13 @@ class Result(Overview):
     >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
     >>> result = simulate(quick.jar)
     >>> result
-    <Result 'Tumbler, bare on the bench': top closed 2:00, fully set 3:58, ended 5:15 h>
+    <Result 'Tumbler, bare on the bench': top closed 0:46, fully set 1:53, ended 6:56 h>
     >>> print(result)
     Tumbler, bare on the bench [h:mm since the pour]
-    Rim set                                0:27
-    Wick free until                        2:00
-    Top closed                             2:00
-    Fully set: may be moved with care      3:58
+    Rim set                                0:17
+    Wick free until                        0:46
+    Top closed                             0:46
+    Fully set: may be moved with care      1:53
     ...
     >>> middle = result.temperature_at(0.0, 0.03)
     >>> middle.shape == result.time.shape
@@ -273,6 +273,11 @@ class Result(Overview):
     def sets_at(self) -> float:
         """Liquid fraction below which wax counts as set: what a jar that is carried does not move [-]."""
         return self.melt.softness.liquid_at(self.answers.carry)
+
+    @property
+    def stiff_at(self) -> float:
+        """Liquid fraction below which suction draws wax down no more [-]."""
+        return self.melt.softness.liquid_at(self.melt.softness.feeds_below)
 
     @property
     def time(self) -> Array:

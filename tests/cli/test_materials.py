@@ -5,7 +5,17 @@ import re
 
 import pytest
 
-from coolsim.model.catalogue import CONTACTS, EMISSIVITIES, FLUTE_HEIGHTS, INERTS, NEVER_SETS, PARAFFIN_CURVES, WAXES
+from coolsim.model.catalogue import (
+    CONTACTS,
+    EMISSIVITIES,
+    FATS,
+    FLUTE_HEIGHTS,
+    INERTS,
+    NEVER_SETS,
+    PARAFFIN_CURVES,
+    WAXES,
+)
+from coolsim.model.materials import catalogue_values, wax_names
 from coolsim.report.text.materials import catalogue_names, catalogue_text
 from coolsim.scenario.values import Quantity
 from coolsim.scenario.wax import WaxTable
@@ -13,7 +23,7 @@ from coolsim.scenario.wax import WaxTable
 
 def test_the_overview_names_every_material_in_80_columns(coolsim):
     result = coolsim("materials")
-    for name in (*WAXES, *PARAFFIN_CURVES, *INERTS):
+    for name in (*WAXES, *FATS, *PARAFFIN_CURVES, *INERTS):
         assert re.search(rf"^{re.escape(name)} ", result.stdout, re.MULTILINE), name
     assert max(map(len, result.stdout.splitlines())) <= 80
 
@@ -24,20 +34,24 @@ def test_all_shows_every_value_with_its_mark_and_source(coolsim):
     assert max(map(len, lines)) <= 80
     together = " ".join(result.stdout.split())
     count = 0
-    for group in (*WAXES.values(), *INERTS.values(), EMISSIVITIES, FLUTE_HEIGHTS, CONTACTS):
+    waxes = [catalogue_values(name) for name in wax_names() if name not in PARAFFIN_CURVES]
+    for group in (*waxes, *INERTS.values(), EMISSIVITIES, FLUTE_HEIGHTS, CONTACTS):
         for value in group.values():
             assert f"{value.mark}: {' '.join(value.source.split())}" in together
             count += 1
     # One line of source begins for each value; those of tins, fragrance and the measured curves come on top.
     marks = re.findall(
-        r"^    (?:published|computed independently|open library|from memory|estimate): ", result.stdout, re.M
+        r"^    (?:published|computed independently|open library|from memory|estimate"
+        r"|published correlation, composition assumed): ",
+        result.stdout,
+        re.M,
     )
     assert len(marks) == count + 2 + len(PARAFFIN_CURVES)
 
 
 def test_a_value_shows_its_range(coolsim):
     lines = coolsim("materials", "soft-vegetable").stdout.splitlines()
-    assert "latent_heat             130 kJ/kg  (90 to 170)" in lines
+    assert "latent_heat             128 kJ/kg  (90 to 170)" in lines
     assert "total_shrinkage         6 %  (4 to 11)" in lines
     assert "viscosity               20 mPas  (15 to 28)" in lines
 
@@ -48,7 +62,7 @@ def test_values_are_written_as_a_scenario_takes_them(wax):
     for line in catalogue_text([wax]).splitlines():
         key, _, shown = line.partition(" ")
         field = WaxTable.model_fields.get(key)
-        if field is None or not shown or key == "emissivity":
+        if field is None or not shown or key in ("emissivity", "acids", "crystal_form"):
             continue
         (spec,) = (spec for spec in field.metadata if isinstance(spec, Quantity))
         text = shown.partition("(")[0].strip()
@@ -60,11 +74,23 @@ def test_json_has_the_whole_catalogue(coolsim):
     found = json.loads(coolsim("materials", "--json").stdout)["materials"]
     assert tuple(found) == catalogue_names()
     heat = found["soft-vegetable"]["latent_heat"]
-    assert (heat["nominal"], heat["low"], heat["high"], heat["unit"]) == (130e3, 90e3, 170e3, "J/kg")
-    assert heat["mark"] == "estimate"
+    assert (heat["nominal"], heat["low"], heat["high"], heat["unit"]) == (128e3, 90e3, 170e3, "J/kg")
+    assert heat["mark"] == "published correlation, composition assumed"
     assert heat["source"]
     assert found["paraffin-47"]["freezing"][0] == [39.2, 0.05]
+    soft = found["soft-vegetable"]
+    assert soft["acids"] == [[1.0, {"16:0": 0.11, "18:0": 0.2, "18:1 trans": 0.45, "18:1": 0.22, "18:2": 0.02}]]
+    assert soft["crystal_form"] == "beta-prime"
+    assert (soft["freezing"][0][1], soft["freezing"][-1]) == (0.0, [46.5, 1.0])
     assert tuple(json.loads(coolsim("materials", "oak", "--json").stdout)["materials"]) == ("oak",)
+
+
+def test_a_wax_of_fatty_acids_shows_them_and_how_it_freezes(coolsim):
+    text = " ".join(coolsim("materials", "soft-vegetable", "hard-and-oil").stdout.split())
+    assert "acids 16:0 11 %, 18:0 20 %, 18:1 trans 45 %, 18:1 22 %, 18:2 2 % crystal_form beta-prime" in text
+    assert "liquid on cooling 95 % at 44.6, 75 % at 39.6, 50 % at 34.3, 25 % at 28.4, 10 % at 23.3 °C" in text
+    assert "solid at 20 °C 95 %" in text
+    assert "acids 50 % of a fat with 16:0 11 %, 18:0 89 % acids 50 % of a fat with 16:0 11 %, 18:0 4 %" in text
 
 
 def test_a_misspelt_name_gets_a_suggestion(coolsim):
@@ -73,3 +99,28 @@ def test_a_misspelt_name_gets_a_suggestion(coolsim):
     assert "Did you mean 'paraffin'?" in result.stderr
     assert result.stdout == ""
     assert "Choose from soft-vegetable" in coolsim("materials", "xyzzy").stderr
+
+
+def test_a_figure_of_one_wax_or_of_several_is_written_where_it_is_said(coolsim, tmp_path):
+    one = coolsim("materials", "soft-vegetable", "--figure")
+    assert one.stderr == "wrote coolsim-figures/soft-vegetable-freezing.png\n"
+    assert one.stdout == coolsim("materials", "soft-vegetable").stdout
+    both = coolsim("materials", "soft-vegetable", "paraffin", "--figures", str(tmp_path / "own"), "--format", "svg")
+    assert both.exit_code == 0
+    assert "soft-vegetable" in (tmp_path / "own" / "freezing.svg").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("names", "message"),
+    [
+        ([], "--figure: it draws 1 to 6 waxes; name some of soft-vegetable, paraffin,"),
+        (["glass"], "--figure: it draws waxes, not 'glass'; name some of soft-vegetable, paraffin,"),
+        (["water"], "--figure: it draws waxes, not 'water'; name some of soft-vegetable, paraffin,"),
+    ],
+    ids=["none", "no wax", "water"],
+)
+def test_a_figure_of_what_is_no_wax_is_refused(coolsim, names, message):
+    result = coolsim("materials", *names, "--figure")
+    assert result.exit_code == 2
+    assert message in result.stderr
+    assert result.stdout == ""

@@ -61,6 +61,7 @@ from coolsim import (
     draw_batch_sheet,
     draw_box,
     draw_cooling_curves,
+    draw_freezing,
     draw_fronts,
     draw_heat_shares,
     draw_melt_models,
@@ -134,6 +135,7 @@ def use() -> None:
     bath: Bath = mine.bath
     melted: Melting = melt_batch(mine)
     save_figure(draw_melting(melted), "d.png")
+    save_figure(draw_freezing([mine.plain_wax]), "f.png")
     span = melt_range(mine, known=result)
     melts: MeltModels = melt_models(mine)
     save_figure(draw_melt_models([("Bare", melts)]), "b.png")

@@ -54,4 +54,4 @@ def convection(asked: Asked, files: FilesOrPair = None) -> None:
         from coolsim.report.figures.melt_models import draw_melt_models
 
         asked.draw(figure, draw_melt_models(found, units=units))
-    asked.screen.hint("`coolsim run FILE.toml --melt-range` shows how far the top depends on melt.flows_above.")
+    asked.screen.hint("`coolsim run FILE.toml --melt-range` shows how far the top depends on how stiff mush is.")

@@ -44,7 +44,7 @@ class Degrees(StrEnum):
 @command(
     "Fit scenarios to a thermometer, an eye and a ruler.",
     'coolsim fit jar.toml log.csv --probe "axis=0 mm,35 mm" --out fitted.toml',
-    'coolsim fit jar.toml log.csv --fields films.side_factor,mush.stiffness --seen "top closed=2:10±0:10"',
+    'coolsim fit jar.toml log.csv --fields films.side_factor,wax.latent_heat --seen "top closed=2:10±0:10"',
     'coolsim fit jar.toml --seen "dish=2 mm±0.5 mm" --seen "cavity=3 mL±1 mL"',
     'coolsim fit bare.toml boxed.toml --seen "bare: middle=4 mm±0.5 mm" --seen "boxed: middle=2.5 mm±0.5 mm"',
     asks=(*FIGURE, "workers", "units", "json", "force"),
@@ -56,8 +56,8 @@ def fit(
         str | None,
         takes(
             "KEY,KEY",
-            "Keys of the scenario to adjust; left out, films, latent heat, freezing range and mush.stiffness, and for a"
-            " ruler mush.stiffness, mush.suction and wax.total_shrinkage.",
+            "Keys of the scenario to adjust; left out, films, latent heat and freezing range, and for a ruler"
+            " mush.stiffness, mush.suction and wax.total_shrinkage.",
         ),
     ] = None,
     ranges: Annotated[

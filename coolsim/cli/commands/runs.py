@@ -14,7 +14,6 @@ from coolsim.cli.given import read_scenarios, run_each
 from coolsim.cli.naming import titles
 from coolsim.cli.options import FIGURE, FilesOrPair, ScenarioFile
 from coolsim.cli.outputs import check_outputs, write_outputs
-from coolsim.errors import ScenarioError
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -84,16 +83,11 @@ def _run_all(asked: Asked, files: Sequence[Path]) -> None:
     asked.folder()
     scenarios = read_scenarios(files)
     check_outputs(asked, scenarios, inputs=files)
-    if asked.melt_range and all(scenario.jar.melt.mixing == "none" for scenario in scenarios):
-        raise ScenarioError(
-            f"{scenarios[0].where}: melt.mixing: found 'none', so nothing circulates and melt.flows_above has no range."
-            " Leave --melt-range out, or give 'stratified'."
-        )
     results = run_each([(scenario, None) for scenario in scenarios], asked.screen)
     ranges, errors = [], []
     for scenario, result in zip(scenarios, results, strict=True):
         if asked.melt_range:
-            with asked.screen.progress(f"{scenario.title}, other melts") as on_step:
+            with asked.screen.progress(f"{scenario.title}, softer and stiffer") as on_step:
                 ranges.append(melt_range(scenario, known=result, on_step=on_step))
         if asked.error or asked.json:
             with asked.screen.progress(f"{scenario.title}, coarser grid") as on_step:

@@ -83,7 +83,7 @@ def draw_box(found: BoxResult, *, units: System = "metric") -> Figure:
     beside = _BESIDE * max(places.length, places.width)
     scale = min(_PLAN_WIDTH / (places.length + 4.0 * beside), plan / (places.width + 3.0 * beside))
     letters = min(NORMAL, _LETTERS * scale * found.diameter)
-    for name, shown in (("set", _set_times(found)), ("flat", _flatness(found, units))):
+    for name, shown in (("set", _set_times(found)), ("flat", _depth(found, units))):
         bar = _plan(panels[name], found, shown, units, letters=letters, wide=_PLAN_WIDTH / plan)
         if bar is not None:
             key = figure.colorbar(bar, ax=panels[name], shrink=0.85, aspect=18, pad=0.02)
@@ -120,14 +120,14 @@ def _set_times(found: BoxResult) -> _OnPlan:
     )
 
 
-def _flatness(found: BoxResult, units: System) -> _OnPlan:
+def _depth(found: BoxResult, units: System) -> _OnPlan:
     length, _, unit = in_units("length", units)
     values: dict[Place, float | None] = {}
     for kind, result in zip(found.kinds, found.results, strict=True):
         top = None if result.required_events().fully_set is None else result.shrinkage
-        values |= dict.fromkeys(kind.places, None if top is None else length * top.flatness)
+        values |= dict.fromkeys(kind.places, None if top is None else length * top.depth)
     return _OnPlan(
-        title=f"{BY_KEY['flatness_m'].called} [{unit}] (estimate)",
+        title=f"{BY_KEY['depth_m'].called} [{unit}] (estimate)",
         values=values,
         text=lambda value: length_text(value / length, units).partition(" ")[0],
         tick=lambda value, _: f"{value:.3g}",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -32,7 +33,7 @@ _MOST_SET_LINES = 6
 _FLATNESS_LINES = 4
 _LEAST_BETWEEN = 0.02
 _LEAST_FLATNESS = {"metric": 0.2, "us": 0.01}
-_SET_LABELS, _FLATNESS_LABELS = 0.9, 0.3
+_SET_LABELS, _DEPTH_LABELS = 0.9, 0.3
 _FROM_EDGE, _CLEAR, _LEAST_CLEAR, _PLACES = 0.07, 0.13, 0.06, 60
 _MOST_MARKS, _MARK_WIDTH, _MARK_RISE = 7, 0.1, 0.035
 _ROUND_OFF = 1e-9
@@ -54,11 +55,13 @@ def draw_pour_chart(study: PourStudy, *, units: System = "metric", into: SubFigu
     """Draw the chart of room and pour temperature: bare and boxed side by side.
 
     Hatched is what a limit rejects, white what is left, with the recommended line, contours of the time to set and, in
-    the white, of the flatness. Nothing is drawn beyond the rooms and pours that were run, of which it needs two each.
+    the white, of how deep the middle is. Nothing is drawn beyond the rooms and pours that were run, of which it
+    needs two each.
     """
     choices: dict[Stand, list[PourChoice]] = {place: [] for place in PLACES}
     for choice in study.choices:
-        choices[choice.place].append(choice)
+        clear = tuple(one for one in choice.candidates if "cloudy" not in one.rejected)
+        choices[choice.place].append(replace(choice, candidates=clear))
     if len(choices["bare"]) < 2 or len(choices["bare"][0].candidates) < 2:
         raise OutputError(
             "the chart of room and pour needs at least two rooms and two pours. Give a range of rooms, such as 15C:27C."
@@ -185,9 +188,9 @@ def _contours(
             gid="set", zorder=2.0, height=_SET_LABELS, taken=taken, letters=letters, hidden_by=(),
         )  # fmt: skip
     length, _, unit = in_units("length", units)
-    flatness = length * _on_plane(found, "flatness_m")
+    depths = length * _on_plane(found, "depth_m")
     passing = np.array([[not one.rejected for one in choice.candidates] for choice in found]).T
-    shown = flatness[passing & np.isfinite(flatness)]
+    shown = depths[passing & np.isfinite(depths)]
     if shown.size and np.ptp(shown) > _LEAST_BETWEEN * np.abs(shown).max():
         levels = np.asarray(MaxNLocator(_FLATNESS_LINES).tick_values(shown.min(), shown.max()))
         least = _LEAST_FLATNESS[units]
@@ -197,8 +200,8 @@ def _contours(
         digits = max(1, int(np.ceil(-np.log10(levels[1] - levels[0]) - _ROUND_OFF)))
         # Under the hatching: they end where the white ends.
         _draw_lines(
-            axes, (rooms, pours, flatness), levels, lambda level: f"{level:.{digits}f} {unit}", dashes=DASHED,
-            gid="flatness", zorder=0.5, height=_FLATNESS_LABELS, taken=taken, letters=letters, hidden_by=hatched,
+            axes, (rooms, pours, depths), levels, lambda level: f"{level:.{digits}f} {unit}", dashes=DASHED,
+            gid="depth", zorder=0.5, height=_DEPTH_LABELS, taken=taken, letters=letters, hidden_by=hatched,
         )  # fmt: skip
 
 

@@ -37,7 +37,7 @@ from coolsim.solve.result import Result
 from coolsim.units import System
 
 _MARGIN, _BESIDE = 0.8, 0.3
-_HATCH, _FROZEN = "....", (0, (3, 1.5))
+_HATCH, _STIFF = "....", (0, (3, 1.5))
 _WHITE: dict[str, Any] = {"facecolor": "white", "edgecolor": "black", "linewidth": 0.4}
 _LINE, _LEAST_LINES = 1.35 * SMALL / 72, 5.0
 # Shares of the half width at which names begin on the left, clear of the axis there, and end on the right.
@@ -144,12 +144,12 @@ def draw_still(axes: Axes, result: Result, scales: Scales, *, named: bool) -> No
 
 
 def draw_front_lines(axes: Axes, result: Result, time: float, scales: Scales) -> list[tuple[QuadContourSet, Pointed]]:
-    """Draw solid front and end of freezing at a time [s]; return each with its name and the place [m] to point at."""
+    """Draw solid front and stiff front at a time [s]; return each with its name and the place [m] to point at."""
     if result.wax is None:
         return []
     ends = (
-        _front(axes, softness(result, time, result.melt.feeds_above), scales, "front", "solid"),
-        _front(axes, softness(result, time, 0.0), scales, "frozen", _FROZEN),
+        _front(axes, softness(result, time, result.sets_at), scales, "front", "solid"),
+        _front(axes, softness(result, time, result.stiff_at), scales, "stiff", _STIFF),
     )
     return [end for end in ends if end is not None]
 
@@ -248,12 +248,19 @@ def draw_key(part: SubFigure | Figure, runs: Runs, scales: Scales, *, map: Color
     bar.outline.set_linewidth(0.6)
     legend.set_axis_off()
     handles: list[Line2D | Patch] = []
-    shares = sorted({result.melt.feeds_above for _, result in runs if result.wax is not None})
+    shares = sorted({result.sets_at for _, result in runs if result.wax is not None})
     if shares:
-        told = " or ".join(f"{100 * share:g}" for share in shares)
+        told = " or ".join(f"{100 * share:.0f}" for share in shares)
         handles = [
             Line2D([], [], color="black", linewidth=1.3, label=f"solid front: {told} % liquid left, wax has set"),
-            Line2D([], [], color="black", linewidth=1.3, linestyle=_FROZEN, label="frozen: end of freezing"),
+            Line2D(
+                [],
+                [],
+                color="black",
+                linewidth=1.3,
+                linestyle=_STIFF,
+                label="stiff front: no longer drawn down",
+            ),
         ]
     if any(gap_air(result, 0.0) or box_air(result, 0.0) for _, result in runs):
         handles.append(Patch(**_WHITE, hatch=_HATCH, label="air: not computed place by place"))

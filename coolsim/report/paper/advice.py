@@ -33,8 +33,8 @@ _SAID = {
     "open the flaps": "Open the flaps",
     "cover the flaps": "Lay a towel of {length} over the flaps",
 }
-_BETTER = {"flatness_m": "flatter top", "dish_volume_m3": "smaller dish", "cavity_volume_m3": "smaller cavity"}
-_WORSE = {"flatness_m": "deeper middle", "dish_volume_m3": "larger dish", "cavity_volume_m3": "larger cavity"}
+_BETTER = {"depth_m": "flatter top", "dish_volume_m3": "smaller dish", "cavity_volume_m3": "smaller cavity"}
+_WORSE = {"depth_m": "deeper middle", "dish_volume_m3": "larger dish", "cavity_volume_m3": "larger cavity"}
 _NONE = "–"
 _FIRST = 36
 
@@ -94,7 +94,7 @@ def advice_cells(answers: Mapping[str, Value] | None, units: System) -> list[str
         return [_NONE] * 4
     # Numbers below each other have the same decimals.
     digits, length, volume = 1 if units == "metric" else 2, in_units("length", units)[0], volume_units(units)[0]
-    factors = (("flatness_m", length), ("dish_volume_m3", volume), ("cavity_volume_m3", volume))
+    factors = (("depth_m", length), ("dish_volume_m3", volume), ("cavity_volume_m3", volume))
     values = ((answers[key], factor) for key, factor in factors)
     cells = [f"{factor * one:z.{digits}f}" if isinstance(one, int | float) else _NONE for one, factor in values]
     return [*cells, hours_minutes(answers["fully_set_s"])]

@@ -32,7 +32,7 @@ from coolsim.units import System
 _TOPICS: tuple[Topic, ...] = ("who comes first", "burns", "alone", "bath", "fire", "flash points", "shock", "still")
 _SEEN_OF_THE_TOP = (
     "The top is",
-    *(BY_KEY[key].label for key in ("flatness_m", "rim_dip_m", "dish_volume_m3", "cavity_volume_m3")),
+    *(BY_KEY[key].label for key in ("depth_m", "rim_dip_m", "dish_volume_m3", "cavity_volume_m3")),
 )
 _BETWEEN = 0.3
 _HALF = 0.5 * (PAGE_WIDTH - _BETWEEN)

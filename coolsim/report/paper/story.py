@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from coolsim.answers.verdict import verdict_of
+from coolsim.answers.verdict import depth_band, verdict_text
 from coolsim.report.figures.panels import vessels
 from coolsim.report.text.runs import TitledRun, pour_step
 from coolsim.report.wording import called, difference_text, hours_minutes, length_text, temperature_text, volume_text
@@ -45,8 +45,9 @@ def story(runs: Sequence[TitledRun], tags: Sequence[str], *, units: System) -> t
         ("Top", f"The top closes after {closed}. {until} a leaning wick can be straightened."),
         (
             "Shrinking",
-            "Wax takes less room when it is cold and solid. As long as the top is open, its level falls. What shrinks"
-            f" later is missing inside. {_capital(apart(lambda run: _cavity(run, units)))}.",
+            "Wax takes less room when it is cold and solid. While it is soft, the top is drawn down, skin and all, most"
+            " where it stays soft longest. What stiff wax still loses is missing inside."
+            f" {_capital(apart(lambda run: _cavity(run, units)))}.",
         ),
         (
             "Last liquid",
@@ -129,6 +130,7 @@ def _shape(run: TitledRun, units: System) -> str:
     top = run.set_top
     if top is None:
         return "the wax has not set within the run"
-    where = "below" if top.flatness < 0.0 else "above"
-    middle = length_text(abs(top.flatness), units)
-    return f"the top is {verdict_of(top.flatness, run.result.answers)}, its middle {middle} {where} its rim"
+    where = "below" if top.depth > 0.0 else "above"
+    word = verdict_text(top.dish, top.hole, run.result.answers)
+    low, high = (length_text(end, units) for end in depth_band(run.result) or (top.depth, top.depth))
+    return f"the top is {word}, its middle {length_text(abs(top.depth), units)} ({low} to {high}) {where} its rim"

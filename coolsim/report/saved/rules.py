@@ -17,7 +17,7 @@ from coolsim.model.freezing import EnthalpyTable
 from coolsim.model.section import Grid
 from coolsim.solve.integrate import History
 from coolsim.solve.result import Events, Result
-from coolsim.solve.surface import locking_time
+from coolsim.solve.surface import at_radius
 from coolsim.solve.wax_body import WaxBody
 
 _CLOSE = 1e-9  # round-off of sums over some thousand cells, as a share of the largest one
@@ -80,7 +80,7 @@ RULES: dict[type, dict[str, Rule]] = {
     },
     Result: {
         "block": Rule(("cells",), whole=True),
-        "surface_locks": Rule(("wax columns",), gaps="any"),
+        "surface_set": Rule(("wax columns",), gaps="any"),
     },
 }  # fmt: skip
 """The arrays of each part of a result. A field that is an array and is missing here is refused."""
@@ -176,7 +176,7 @@ def _relations(result: Result) -> Iterator[tuple[str, bool]]:
     known = [number for one in result.held for number in (one.top, one.temperature)]
     yield "result.held has no height or temperature", bool(np.isfinite(known).all())
     yield "result.changes do not follow each other", list(result.changes) == sorted(result.changes)
-    there = {part is not None for part in (result.wax, result.events, result.surface_locks)}
+    there = {part is not None for part in (result.wax, result.events, result.surface_set)}
     lawful = result.wax is None or result.volume_law is not None
     yield "result has wax in some of its parts only", len(there) == 1 and lawful
     if result.wax is not None:
@@ -227,32 +227,31 @@ def _wax(result: Result, wax: WaxBody) -> Iterator[tuple[str, bool]]:
     for field in dataclasses.fields(table):
         same = np.array_equal(getattr(table, field.name), getattr(wax.table, field.name))
         yield f"result.wax.table.{field.name} is not that of its material", same
-    if result.events is not None and result.surface_locks is not None:
-        yield from _events(result, result.events, wax, result.surface_locks)
+    if result.events is not None and result.surface_set is not None:
+        yield from _events(result, result.events, wax, result.surface_set)
 
 
-def _events(result: Result, events: Events, wax: WaxBody, locks: np.ndarray) -> Iterator[tuple[str, bool]]:
+def _events(result: Result, events: Events, wax: WaxBody, touched: np.ndarray) -> Iterator[tuple[str, bool]]:
     """Tell whether the events are those of the history, as far as that is quickly found."""
     end = float(result.time[-1])
-    known = locks[np.isfinite(locks)]
-    yield "result.surface_locks are outside of the run", bool(((known >= 0.0) & (known <= end)).all())
+    known = touched[np.isfinite(touched)]
+    yield "result.surface_set are outside of the run", bool(((known >= 0.0) & (known <= end)).all())
     times = [value for value in dataclasses.asdict(events).values() if isinstance(value, float)]
     yield "result.events are outside of the run", all(0.0 <= value <= end for value in times)
     r, z = events.last_liquid
     inside = 0.0 <= r <= wax.r_edges[-1] and 0.0 <= z <= wax.z_edges[-1]
     yield "result.events.last_liquid is outside of the wax", bool(inside)
-    axis, rim = (float(one) for one in locking_time(wax, locks, np.array([0.0, wax.r_edges[-1]])))
-    axis, rim = (one if one <= end else math.nan for one in (axis, rim))
+    axis, rim = (at_radius(wax, touched, at) for at in (0.0, float(wax.r_edges[-1])))
     found = {
-        "rim_set": np.fmin(rim, np.fmin.reduce(locks)),
-        "wick_free_until": axis,
-        "top_closed": np.maximum(axis, locks.max()),
+        "rim_set": np.fmin(rim, np.fmin.reduce(touched)),
+        "top_closed": np.maximum(axis, touched.max()),
         "fully_set": result.set_time().max(),
     }
     for name, due in found.items():
+        due = due if due <= end else math.nan
         time = getattr(events, name)
         same = time is None if np.isnan(due) else time is not None and abs(time - due) <= _SAME_TIME * end
-        what = "history" if name == "fully_set" else "surface_locks"
+        what = "history" if name == "fully_set" else "surface_set"
         yield f"result.{what} does not fit the event '{name}'", bool(same)
 
 

@@ -35,7 +35,7 @@ from coolsim.scenario.wording import shown
 from coolsim.solve.curves import temperature_of_point
 from coolsim.solve.result import Result
 
-FORMAT = 5
+FORMAT = 6
 """Number of the layout of the file; it goes up when a field of `Result` or of its parts comes, goes or changes."""
 
 SUFFIX = ".npz"

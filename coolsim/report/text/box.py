@@ -66,7 +66,7 @@ def _table(answers: BoxAnswers, near: float, units: System) -> Table:
     for one in answers.kinds:
         events = one.events
         times = (events.rim_set, events.top_closed, events.fully_set, events.cool)
-        middle = NOT_REACHED if events.fully_set is None else length_text(one.top.flatness, units)
+        middle = NOT_REACHED if events.fully_set is None else length_text(one.top.depth, units)
         rows.append((one.kind.name, str(one.kind.count), *map(time_cell, times), middle))
     return Table(
         columns=(Column(width=30), *[Column(width=8, right=True)] * 5, Column(width=10, right=True)),
@@ -99,7 +99,7 @@ def box_sentences(answers: BoxAnswers, *, units: System) -> tuple[str, ...]:
     least, most = answers.least_flat, answers.flattest
     if not math.isinf(last.set_at):
         text = f"Least flat: {_called(least)}, {_top(least, units)}"
-        other = "" if least is most else f"; flattest: {_called(most)}, {length_text(most.top.flatness, units)}"
+        other = "" if least is most else f"; flattest: {_called(most)}, {length_text(most.top.depth, units)}"
         sentences.append(f"{text}{other} (estimates).")
     sentences.append(f"All set within {allowed}: {f'no, not {_named(late)}' if late else 'yes'}.")
     return tuple(sentences)
@@ -117,7 +117,7 @@ def _named(places: Iterable[PlaceAnswers]) -> str:
 
 def _top(one: PlaceAnswers, units: System) -> str:
     cavity = volume_text(one.top.cavity_volume, units)
-    return f"middle minus rim {length_text(one.top.flatness, units)}, hidden cavity {cavity}"
+    return f"middle below the rim {length_text(one.top.depth, units)}, hidden cavity {cavity}"
 
 
 def fillings_blocks(trials: Sequence[BoxTrial], name: str, *, time_allowed: float, units: System) -> list[Block]:
@@ -238,6 +238,6 @@ def _trial_data(one: BoxTrial) -> dict[str, Any]:
         "first_set_s": None if answers is None else answers.first.events.fully_set,
         "last_set_s": None if answers is None else answers.last.events.fully_set,
         "last": None if answers is None else answers.last.kind.name,
-        "least_flat_m": None if answers is None else answers.least_flat.top.flatness,
+        "least_flat_m": None if answers is None else answers.least_flat.top.depth,
     }
     return {**keyed(one, "rows columns jars spacing_m"), **found, "passes": one.passes, "fault": one.fault or None}

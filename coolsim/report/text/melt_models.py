@@ -67,7 +67,7 @@ def melt_models_data(found: MeltModels) -> dict[str, Any]:
     melt = found.scenario.jar.melt
     return {
         "conductivity_factor": melt.conductivity_factor,
-        "flows_above": melt.flows_above,
+        "flows_above": melt.circulates_above,
         "relaxation_s": melt.relaxation,
         "depends_from": DEPENDS_FROM,
         "answers": {

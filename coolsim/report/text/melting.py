@@ -16,8 +16,9 @@ from coolsim.units import System, format_quantity
 NOTE = (
     "Estimates: melt and flakes have one temperature each, and the times depend on the film of the water"
     " (melting.water_film), on how flakes lie (melting.void, melting.flake, melting.contact) and on stirring"
-    " (melting.stirring, melting.stirred_film). Wax melts by its heating curve, up to the clear point"
-    " (wax.clear_point), which lies above the start of freezing. A thermometer in the wax tells better."
+    " (melting.stirring, melting.stirred_film). Flakes melt in their stable form: up to the clear point"
+    " (wax.clear_point), above the start of freezing, and with its heat (wax.melting_heat). A thermometer in the wax"
+    " tells better."
 )
 """What the figures rest on."""
 

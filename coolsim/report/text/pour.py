@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from coolsim.answers.catalogue import BY_KEY
+from coolsim.answers.text import value_text
 from coolsim.overview import NOT_REACHED, time_cell
 from coolsim.report.blocks import HARD_SPACE, Block, Column, Note, Row, Table
 from coolsim.report.csv_text import csv_text
@@ -32,14 +33,14 @@ _STATED = {"wax.highest_temperature": "the wax maker's", "wax.fragrance_limit": 
 _REASONS = 25
 _HOLLOW, _REST = (
     ("dish_volume_m3", "cavity_volume_m3"),
-    ("flatness_m", "mean_dip_m", "skin_melted_again_s", "fully_set_s"),
+    ("depth_m", "mean_dip_m", "skin_melted_again_s", "fully_set_s"),
 )
 _LOST = "dish_volume_m3"  # dish and cavity together are written as each of them
 # Columns of the file: name, answer, decimals.
 _FILED = (
     ("dish", "dish_volume_m3", 3),
     ("cavity", "cavity_volume_m3", 3),
-    ("middle minus rim", "flatness_m", 4),
+    ("middle below rim", "depth_m", 4),
     ("mean dip", "mean_dip_m", 4),
     ("skin melts again", "skin_melted_again_s", 0),
     ("top closed", "top_closed_s", 0),
@@ -86,17 +87,18 @@ def notes(study: PourStudy, units: System) -> list[str]:
         " best; the middle one of them (>) is recommended, away from the limits on both sides."
     ]
     found.append(
-        "middle: middle of the top minus its rim. level: mean fall of the whole surface. skin: when the first skin at"
+        "middle: middle of the top below its rim. level: mean fall of the whole surface. skin: when the first skin at"
         " the glass has melted again. set: fully set."
     )
+    found += decided(study, units)
     if study.twin == "bare":
         found.append("The scenario has a box; bare is the same jar without it.")
     else:
         box = study.boxed.jar.surround
         gap, headroom = (0.0, 0.0) if box is None else (box.gap, box.headroom)
         found.append(
-            "The scenario has no box; the box here is that of the built-in pair, closed, with a gap of"
-            f" {length_text(gap, units)} and a headroom of {length_text(headroom, units)}."
+            "The scenario has no box; the box here is that of the built-in pair, open, with neighbours on two sides, a"
+            f" gap of {length_text(gap, units)} and a headroom of {length_text(headroom, units)}."
         )
     if study.cases is not None:
         found.append(
@@ -113,6 +115,44 @@ def notes(study: PourStudy, units: System) -> list[str]:
             " from its figures, times by about 1 %; `coolsim pour --help` names the option for the scenario's own cut."
         )
     return found
+
+
+def decided(study: PourStudy, units: System) -> list[str]:
+    """Say what the pour temperature decides and what it does not, and what a cloudy pour buys."""
+    found = []
+    for choice in study.choices:
+        clear = [one for one in choice.candidates if one.answers is not None and "cloudy" not in one.rejected]
+        depths = [depth for one in clear if (depth := one.number("depth_m")) is not None]
+        times = [time for one in clear if (time := one.number("fully_set_s")) is not None]
+        if len(clear) < 2 or not depths or not times:
+            continue
+        where = f"{PLACES[choice.place]}, room at {temperature_text(choice.room, units)}"
+        shallow, deep = (length_text(end(depths), units) for end in (min, max))
+        told = (
+            f"{where}: poured at {_degrees(clear[0].pour, units)} to {_degrees(clear[-1].pour, units)}, the middle ends"
+            f" {shallow} to {deep} below the rim, and the wax is set after {hours_minutes(min(times))} to"
+            f" {hours_minutes(max(times))} h."
+        )
+        cloudy = next((one for one in choice.candidates if "cloudy" in one.rejected and one.answers is not None), None)
+        if cloudy is not None:
+            solid = 1.0 - study.scenario(choice.place).jar.wax.liquid_at(cloudy.pour)
+            told += (
+                f" Poured cloudy, at {_degrees(cloudy.pour, units)} with {100 * solid:.0f} % already solid:"
+                f" {_told('depth_m', cloudy, units)}, set after {_told('fully_set_s', cloudy, units)} h."
+            )
+        found.append(told)
+    if found:
+        found.append(
+            "The pour decides the first skin, the shock to the jar and the time, but hardly how deep the middle sinks:"
+            " that depends on how evenly the jar cools. Wax that is poured cloudy has lost part of its volume in the"
+            " pitcher, but it sets on the glass at once and takes no more oil: try one jar (estimate)."
+        )
+    return found
+
+
+def _told(key: str, of: Candidate, units: System) -> str:
+    value = of.number(key)
+    return NOT_REACHED if value is None else value_text(BY_KEY[key], value, units)
 
 
 def limits_text(study: PourStudy, units: System) -> list[str]:
@@ -164,13 +204,13 @@ def _overview(study: PourStudy, units: System) -> Table:
         if best is None:
             rows.append((*start, "   none passes, see below"))
             continue
-        numbers = _cells(best, ("flatness_m", "fully_set_s"), units)
+        numbers = _cells(best, ("depth_m", "fully_set_s"), units)
         rows.append((*start, _degrees(best.pour, units), _as_good(choice, units), _lost(best, units), *numbers))
     return Table(
         columns=(Column(width=12), *(Column(width=width, right=True) for width in (8, 8, 8, 16, 13, 8, 7))),
         headings=(
             "Recommended", "room", "jar", "pour", "as good", narrow_head(_LOST, units, "dish+cavity"),
-            narrow_head("flatness_m", units), narrow_head("fully_set_s", units),
+            narrow_head("depth_m", units), narrow_head("fully_set_s", units),
         ),
         rows=tuple(rows),
         gap=0,

@@ -77,7 +77,7 @@ def _tops(found: Repair, units: System) -> Table:
     rows: list[Row] = [
         f"The set top, {hours_minutes(found.begins)} h after the pour",
         ("  It is", found.verdict),
-        ("  Middle minus rim", length_text(before.flatness, units)),
+        ("  Middle below the rim", length_text(before.depth, units)),
         ("  Highest place over the mean", length_text(found.levels_from, units)),
         ("  Hidden cavity", volume_text(before.cavity_volume, units)),
     ]
@@ -100,7 +100,7 @@ def _tops(found: Repair, units: System) -> Table:
         rows += [
             f"The top after {blown_text(found.needed)} of hot air, set again",
             ("  It is", after.verdict),
-            ("  Middle minus rim", length_text(after.flatness, units)),
+            ("  Middle below the rim", length_text(after.depth, units)),
             ("  Lower than before, on average", length_text(max(after.sunk, 0.0), units)),
             ("  Below the pour, on average", length_text(_below_pour(found, after), units)),
             ("  Has set again after", _clock(after.set_after)),
@@ -261,13 +261,13 @@ def repair_data(
     """Give a repair as plain data: SI values and °C, each with its unit in the name; None for what is not reached."""
     hot, top, after = found.hot_air, found.before, found.after
     air = "air_C film_W_m2K on_glass stirring runs_from_m longest_s hot_to_touch_C"
-    again = "verdict flatness_m sunk_m cavity_volume_m3 set_after_s touchable_after_s cool_after_s"
+    again = "verdict depth_m sunk_m cavity_volume_m3 set_after_s touchable_after_s cool_after_s"
     return {
         "begins_s": found.begins,
         "hot_air": keyed(hot, air),
         "before": {
             "verdict": found.verdict,
-            **keyed(top, "flatness_m dish_volume_m3"),
+            **keyed(top, "depth_m dish_volume_m3"),
             "highest_over_mean_m": found.levels_from,
             **keyed(top, "cavity_volume_m3 cavity_roof_m"),
         },

@@ -10,33 +10,30 @@ from typing import Any
 from coolsim.answers.answer import Answer, Group, Run, Value
 from coolsim.answers.catalogue import ANSWERS, BY_KEY, HEADINGS, answers_of, in_group
 from coolsim.answers.text import value_text
-from coolsim.answers.verdict import verdict_of
+from coolsim.answers.verdict import depth_band, verdict_of, verdict_text
 from coolsim.model.jar import Jar
 from coolsim.overview import NOT_REACHED, hours_minutes
 from coolsim.report.blocks import HARD_SPACE, Block, Column, Note, Row, Table
 from coolsim.report.text.page import WIDTH, text_of
-from coolsim.report.wording import called, capital, difference_text, in_units, keyed, length_text
+from coolsim.report.wording import called, capital, difference_text, in_units, keyed, top_text
 from coolsim.solve.curves import starting_temperature
 from coolsim.solve.result import Result
 from coolsim.studies.checks.grid_error import ESTIMATED, GridError
 from coolsim.studies.checks.melt_range import RANGED, MeltRange
-from coolsim.units import System
+from coolsim.units import System, format_quantity
 
 MELT_NOTE = (
-    "The range: wax circulates while its liquid share is above melt.flows_above. For fats this share is known only"
-    " loosely, and the top depends on it strongly. It is the first thing to fit: put a thermometer into one jar and"
-    " compare the curves."
+    "The range: how stiff half-frozen wax is (mush.stiffness) is known only to a factor of three either way, and the"
+    " top depends on it. Measure one set top with a ruler and let `coolsim fit --seen` find it."
 )
 ERROR_NOTE = (
     "Numerical uncertainty: what the grid and the steps may add. A second run has cells and steps longer by a half; the"
     " uncertainty is three times the difference, extrapolated with the order 2 of the scheme (ASME V&V 20). It says"
     " nothing about the wax, the air and the melt, which are far less sure. Compared with runs four times as fine, it"
-    " was right for 33 of 36 times, but only for 19 of 30 figures of the top and the cavity: which ring locks first"
-    " changes from grid to grid, so take those as good to 8 % at best."
+    " was right for 33 of 36 times,"
 )
 _LABELS, _BETWEEN, _WIDEST_COLUMN, _SIDE_BY_SIDE = 26, 2, 26, 3
 _FIRST_MINUTE, _MOST_DECIMALS = 60.0, 3
-_PIT = "a pit at the wick"
 _WITHOUT_ERROR_ROW = ("rim_dip_m", "centre_dip_m")
 
 
@@ -116,10 +113,9 @@ def groups_of(runs: Sequence[TitledRun], units: System) -> tuple[RunGroup, ...]:
         _group(
             "top",
             RunRow(label="The top is", cell=_verdict),
-            *map(_row, ("flatness_m", "rim_dip_m", "centre_dip_m", "dish_volume_m3")),
+            *map(_row, ("dish_m", "hole_m", "rim_dip_m", "dish_volume_m3", "void_volume_m3")),
             _row("cavity_volume_m3", _cavity),
-            *map(_row, ("cavity_roof_m", "cavity_above_bottom_m")),
-            _row("lost_pores_m3", _pores),
+            *(_row(key, _of_cavity(BY_KEY[key])) for key in ("cavity_roof_m", "cavity_above_bottom_m")),
             _row("lost_m3", _lost),
         ),
         *([_melt_group()] if any(run.melt_range for run in runs) else []),
@@ -164,7 +160,10 @@ def _melts_again(run: TitledRun, _: System) -> str:
 def _reached(answer: Answer) -> Cell:
     def cell(run: TitledRun, _: System) -> str:
         time = answer.read(run)
-        return hours_minutes(time) if isinstance(time, float) else f"not {_within(run)}"
+        if not isinstance(time, float):
+            return f"not {_within(run)}"
+        solid = f" ({100 * run.result.solid_share:.0f} % solid)" if answer.key == "solid_s" else ""
+        return f"{hours_minutes(time)}{solid}"
 
     return cell
 
@@ -193,11 +192,10 @@ def _shock(run: TitledRun, units: System) -> str:
 
 
 def _verdict(run: TitledRun, units: System) -> str:
-    top, limits = run.set_top, run.result.answers
+    top = run.set_top
     if top is None:
         return f"not set {_within(run)}"
-    word = verdict_of(top.flatness, limits)
-    return f"{word} (limit {length_text(limits.pit_from if word == _PIT else limits.flat_within, units)})"
+    return top_text(run.result, units)
 
 
 def _cavity(run: TitledRun, units: System) -> str:
@@ -206,9 +204,15 @@ def _cavity(run: TitledRun, units: System) -> str:
     return text if top is None or top.cavity_volume >= run.result.answers.cavity_from else f"none to speak of: {text}"
 
 
-def _pores(run: TitledRun, units: System) -> str:
-    top = run.set_top
-    return value_text(BY_KEY["lost_pores_m3"], None if top is None else top.ledger.pores, units)
+def _of_cavity(answer: Answer) -> Cell:
+    """Write where a cavity is, if there is one to speak of."""
+
+    def cell(run: TitledRun, units: System) -> str:
+        top = run.set_top
+        told = top is not None and top.cavity_volume >= run.result.answers.cavity_from
+        return value_text(answer, answer.of(run), units) if told else NOT_REACHED
+
+    return cell
 
 
 def _lost(run: TitledRun, _: System) -> str:
@@ -233,14 +237,17 @@ def _ended(run: TitledRun, _: System) -> str:
 def _melt_group() -> RunGroup:
     def shares(run: TitledRun, _: System) -> str:
         if run.melt_range is None:
-            return "nothing circulates"
-        return f"{100 * run.melt_range.flows_above[0]:.0f} % to {100 * run.melt_range.flows_above[-1]:.0f} %"
+            return NOT_REACHED
+        ends = (format_quantity(end, "pressure") for end in (run.melt_range.stiffness[0], run.melt_range.stiffness[-1]))
+        return " to ".join(ends)
 
     def verdicts(run: TitledRun, _: System) -> str:
         if run.melt_range is None:
             return NOT_REACHED
-        found = [None if one is None else one["flatness_m"] for one in run.melt_range.answers]
-        words = ["not set in time" if one is None else verdict_of(one, run.result.answers) for one in found]
+        words = [
+            "not set in time" if one is None else verdict_of(one["dish_m"], one["hole_m"], run.result.answers)
+            for one in run.melt_range.answers
+        ]
         return " or ".join(dict.fromkeys(words))
 
     def span(answer: Answer) -> Cell:
@@ -254,9 +261,9 @@ def _melt_group() -> RunGroup:
         return cell
 
     return RunGroup(
-        heading="The same over the range of the melt",
+        heading="The same with softer and stiffer mush",
         rows=(
-            RunRow(label="melt.flows_above", cell=shares),
+            RunRow(label="mush.stiffness", cell=shares),
             RunRow(label="The top is", cell=verdicts),
             *(_row(answer.key, span(answer)) for answer in RANGED),
         ),
@@ -415,7 +422,7 @@ def answers_data(
         ``title``; ``changes`` (a list of ``at_s`` and ``happens``); ``pour_minus_jar_K``; ``cool_within_K``, the
         margin of ``cool_s``; ``first_skin`` (None, or its answers without ``skin_`` in front); ``top`` (its answers
         and those on the volume lost; ``verdict``, and ``cavity``, whether there is one to speak of, both None if the
-        wax has not set); ``top_over_melt`` (None, or for each ``flows_above`` [-] the ``verdict`` and the numbers of
+        wax has not set); ``top_over_melt`` (None, or for each ``stiffness_Pa`` the ``verdict`` and the numbers of
         the top); ``numerical_error`` (None, or under the key of each answer its ``value``, ``extrapolated`` to a grid
         and steps of no size, and ``uncertainty``, in the unit of the answer, ``order`` and ``safety_factor`` [-], the
         ``basis`` in words, and whether the uncertainty was found to bound the error (for top and cavity it was not);
@@ -455,7 +462,8 @@ def _data(run: TitledRun) -> dict[str, Any]:
         "cool_within_K": run.result.answers.cool_within,
         **of("last liquid"),
         "top": {
-            "verdict": None if top is None else verdict_of(top.flatness, run.result.answers),
+            "verdict": None if top is None else verdict_text(top.dish, top.hole, run.result.answers),
+            "depth_band_m": None if top is None else depth_band(run.result),
             "cavity": None if top is None else top.cavity_volume >= run.result.answers.cavity_from,
             **of("top", "losses"),
         },
@@ -471,11 +479,11 @@ def _melt_data(run: TitledRun) -> list[dict[str, Any]] | None:
         return None
     return [
         {
-            "flows_above": share,
-            "verdict": None if found is None else verdict_of(found["flatness_m"], run.result.answers),
+            "stiffness_Pa": stiffness,
+            "verdict": None if found is None else verdict_of(found["dish_m"], found["hole_m"], run.result.answers),
             **{answer.key: None if found is None else found[answer.key] for answer in RANGED},
         }
-        for share, found in zip(run.melt_range.flows_above, run.melt_range.answers, strict=True)
+        for stiffness, found in zip(run.melt_range.stiffness, run.melt_range.answers, strict=True)
     ]
 
 

@@ -15,8 +15,8 @@ def scenario_summary(scenario: Scenario, *, units: System | None = None) -> tupl
     --------
     >>> from coolsim.scenario import built_in_pair
     >>> print(*scenario_summary(built_in_pair()[1])[:2], sep="\n")
-    Tumbler, in a closed box: 78 mm × 86 mm, glass; 59.4 mm of soft-vegetable with 8 % fragrance, poured at 65 °C.
-    In a closed box, gap 12 mm, headroom 15 mm; on 30 mm of oak; room at 21 °C; runs for 24:00 h at most.
+    Tumbler, one of six in an open box: 78 mm × 86 mm, glass; 59.4 mm of ... poured at 65 °C.
+    In an open box, neighbours on 2 sides, gap 12 mm, ... runs for 24:00 h at most.
     """
     jar, system = scenario.jar, units or scenario.units
     return (_fill(scenario.title, jar, system), _surroundings(jar, system), *noteworthy(scenario, system))
@@ -58,7 +58,12 @@ def _surroundings(jar: Jar, system: System) -> str:
     if box is not None:
         kind = "a closed box" if box.flaps == "closed" else "an open box"
         places = jar.places
-        jars = "" if places is None else f"{places.jars} jars in {places.rows} × {places.columns} places, mean "
+        beside = 4 - box.exposed_sides
+        jars = (
+            (f"neighbours on {beside} {'side' if beside == 1 else 'sides'}, " if beside else "")
+            if places is None
+            else f"{places.jars} jars in {places.rows} × {places.columns} places, mean "
+        )
         place = f"In {kind}, {jars}gap {length_text(box.gap, system)}, headroom {length_text(box.headroom, system)}"
     horizon = format_quantity(jar.horizon, "duration")
     course = " at the pour, by the clock after that" if callable(jar.room.temperature) else ""

@@ -20,7 +20,7 @@ _KEY = 13
 _SHOWN = {
     "fully_set_s": 7,
     "top_closed_s": 7,
-    "flatness_m": 8,
+    "depth_m": 8,
     "dish_volume_m3": 8,
     "cavity_volume_m3": 8,
     "skin_melted_again_s": 8,

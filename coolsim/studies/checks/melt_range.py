@@ -1,4 +1,4 @@
-"""How far the top and the cavity depend on how long the melt circulates, which is loosely known."""
+"""How far the top and the voids depend on how stiff half-frozen wax is, which is loosely known."""
 
 from __future__ import annotations
 
@@ -12,10 +12,8 @@ from coolsim.solve.integrate import Progress
 from coolsim.solve.result import Result
 from coolsim.solve.simulate import simulate
 
-FLOWS_ABOVE = (0.5, 0.7, 0.9, 0.99)
-"""Liquid shares above which a melt may cease to circulate, from a thin slurry to one stiff at the first crystals [-].
-
-Estimates: with a share between the two ends the stratified melt meets resolved computations of the flow."""
+FACTORS = (1.0 / 3.0, 1.0, 10.0 / 3.0)
+"""On the stiffness of mush, which is known no better: the ends of its plausible range for fats [-]."""
 
 
 RANGED = tuple(answer for answer in COMPARED if answer.group == "top")
@@ -24,12 +22,12 @@ RANGED = tuple(answer for answer in COMPARED if answer.group == "top")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MeltRange:
-    """The top for several liquid shares above which wax circulates, from small to large [-].
+    """The top for several stiffnesses of mush, from soft to stiff [Pa].
 
-    Answers are those of `RANGED` by key for each share; None where the wax did not set within the run.
+    Answers are those of `RANGED` by key for each; None where the wax did not set within the run.
     """
 
-    flows_above: tuple[float, ...]
+    stiffness: tuple[float, ...]
     answers: tuple[dict[str, float] | None, ...]
 
     def span(self, key: str) -> tuple[float, float] | None:
@@ -40,13 +38,13 @@ class MeltRange:
 
 def melt_range(
     scenario: Scenario, *, known: Result | None = None, on_step: Callable[[Progress], None] | None = None
-) -> MeltRange | None:
-    """Run a scenario over the range of `melt.flows_above`.
+) -> MeltRange:
+    """Run a scenario over the range of `mush.stiffness`.
 
     Parameters
     ----------
     scenario : Scenario
-        The scenario. Its own share is one of those that are run.
+        The scenario. Its own stiffness is one of those that are run.
     known : Result, optional
         Its result, if it has been run already.
     on_step : callable, optional
@@ -54,31 +52,30 @@ def melt_range(
 
     Returns
     -------
-    MeltRange or None
-        None if the scenario lets nothing circulate (`melt.mixing` is none).
+    MeltRange
+        The tops.
 
     Examples
     --------
     >>> from coolsim import built_in_pair, melt_range, with_overrides
     >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
     >>> found = melt_range(quick)
-    >>> found.flows_above
-    (0.5, 0.7, 0.9, 0.99)
-    >>> least, most = found.span("cavity_volume_m3")
+    >>> found.stiffness
+    (1000000.0, 3000000.0, 10000000.0)
+    >>> least, most = found.span("hole_m")
     >>> least < most
     True
     """
     melt = scenario.jar.melt
-    if melt.mixing == "none":
-        return None
-    shares = tuple(sorted({*FLOWS_ABOVE, melt.flows_above}))
     found = []
-    for share in shares:
-        if known is not None and share == melt.flows_above:
+    own = melt.softness.stiffness
+    for factor in FACTORS:
+        if known is not None and factor == 1.0:
             result = known
         else:
-            result = simulate(replace(scenario.jar, melt=replace(melt, flows_above=share)), on_step=on_step)
+            softness = replace(melt.softness, stiffness=factor * own)
+            result = simulate(replace(scenario.jar, melt=replace(melt, softness=softness)), on_step=on_step)
         top = {answer.key: answer.of(Run(result=result)) for answer in RANGED}
         numbers = {key: value for key, value in top.items() if isinstance(value, float)}
         found.append(numbers if len(numbers) == len(top) else None)
-    return MeltRange(flows_above=shares, answers=tuple(found))
+    return MeltRange(stiffness=tuple(round(factor * own, 6) for factor in FACTORS), answers=tuple(found))

@@ -156,7 +156,7 @@ def _search(choice: PourChoice, case: _Case, study: PourStudy) -> _Search:
     open_ones = []
     for index, one in enumerate(choice.candidates):
         if one.pour < least:
-            broken[index] = "too near freezing"
+            broken[index] = "cloudy" if one.pour < case.starts[choice.place] - _ROUND_OFF else "too near freezing"
         elif not _FIXED.intersection(one.rejected):
             open_ones.append(index)
     known: dict[int, Mapping[str, Value] | None] = {}

@@ -14,6 +14,7 @@ from coolsim.answers.catalogue import BY_KEY, skin_stays
 from coolsim.answers.text import value_text
 from coolsim.errors import ScenarioError
 from coolsim.model.jar import Jar
+from coolsim.model.materials import coldest_pour
 from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.overview import COMPUTED, Overview, OverviewTable
 from coolsim.scenario import Scenario, built_in_pair, changed, one_jar, one_place
@@ -24,6 +25,7 @@ from coolsim.units import System, format_quantity, parse_quantity
 
 Stand = Literal["bare", "boxed"]
 Limit = Literal[
+    "cloudy",
     "too near freezing",
     "wax maker's limit",
     "fragrance limit",
@@ -152,7 +154,7 @@ class PourStudy(Overview):
     >>> from coolsim import PourStudy, built_in_pair
     >>> bare, boxed = built_in_pair()
     >>> PourStudy(bare=bare, boxed=boxed, twin="boxed", choices=(), time_allowed=57600.0, margin=8.0, own_grid=True)
-    <PourStudy of 'Tumbler, bare on the bench' and 'Tumbler, in a closed box': 0 choices>
+    <PourStudy of 'Tumbler, bare on the bench' and 'Tumbler, one of six in an open box': 0 choices>
     """
 
     bare: Scenario
@@ -261,6 +263,16 @@ def usual_pours(scenario: Scenario, *, hottest_jar: float, margin: float = MARGI
     return tuple((index * step - shift) / factor for index in range(start, end + 1))
 
 
+def cloudy_pours(scenario: Scenario) -> tuple[float, ...]:
+    """List up to two pours of wax that has begun to set [°C], at whole degrees: the coldest, and one half-way up."""
+    starts = scenario.jar.wax.freezing_starts
+    coldest = coldest_pour(scenario.jar.wax, scenario.file.pour.thickest)
+    factor, shift = (1.8, 32.0) if scenario.units == "us" else (1.0, 0.0)
+    degrees = {math.ceil(pour * factor + shift - _ROUND_OFF) for pour in (coldest, 0.5 * (coldest + starts))}
+    pours = sorted((degree - shift) / factor for degree in degrees)
+    return tuple(pour for pour in pours if pour < starts - _ROUND_OFF)
+
+
 def possible_rooms(scenario: Scenario, rooms: Sequence[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Sort out rooms in which this wax would not set: those that are possible, and those left out."""
     points = [point_of(scenario, {"room.temperature": _celsius(room)}) for room in rooms]
@@ -304,7 +316,7 @@ def choose_pour(
     rooms : sequence of str, optional
         Room temperatures as a scenario states them; its own if left out.
     pours : sequence of str or float, optional
-        Pour temperatures, with units or [°C]; those of `usual_pours` if left out.
+        Pour temperatures, with units or [°C]; those of `cloudy_pours` and `usual_pours` if left out.
     jar : str, optional
         Temperature of the jar when the wax is poured; its own, or that of the room, if left out.
     time_allowed : float
@@ -338,8 +350,8 @@ def choose_pour(
     >>> print(study)
     How hot to pour
     Place  Room   Pour at  As good  Dish and cavity  Fully set [h:mm]
-    bare   21 °C  60 °C             6.4 mL           3:54
-    boxed  21 °C  60 °C             5.3 mL           5:42
+    bare   21 °C  60 °C             4.8 mL           1:49
+    boxed  21 °C  60 °C             3.8 mL           2:37
     Computed, not measured. Hot wax burns ...
     >>> print(study.choices[0])
     Bare, room at 21 °C
@@ -437,7 +449,10 @@ def _candidate(row: SweptRow, place: Stand, study: PourStudy) -> Candidate:
 
 def _limits_of_pour(scenario: Scenario, *, pour: float, jar: float, margin: float) -> list[Limit]:
     broken: list[Limit] = []
-    if pour < scenario.jar.wax.freezing_starts + margin - _ROUND_OFF:
+    starts = scenario.jar.wax.freezing_starts
+    if pour < starts - _ROUND_OFF:
+        broken.append("cloudy")
+    elif pour < starts + margin - _ROUND_OFF:
         broken.append("too near freezing")
     broken += [_STATED[key] for key, limit in scenario.pour_limits.items() if pour > limit + _ROUND_OFF]
     if not is_metal(scenario.jar) and pour - jar > scenario.jar.vessel.shock_limit + _ROUND_OFF:
@@ -472,15 +487,17 @@ def _pours(
     warmest = max((_celsius(room) for room in rooms), default=own_room) if rooms else own_room
     start = _celsius(jar) if jar is not None else scenario.jar.vessel.start
     if pours is None:
-        return usual_pours(scenario, hottest_jar=warmest if start is None else start, margin=margin)
-    starts = scenario.jar.wax.freezing_starts
-    frozen = [pour for pour in pours if _celsius(pour) < starts]
+        usual = usual_pours(scenario, hottest_jar=warmest if start is None else start, margin=margin)
+        return (*cloudy_pours(scenario), *usual)
+    thickest = scenario.file.pour.thickest
+    coldest = coldest_pour(scenario.jar.wax, thickest)
+    frozen = [pour for pour in pours if _celsius(pour) < coldest - _ROUND_OFF]
     if frozen:
         system = scenario.units
         raise ScenarioError(
-            f"{scenario.where}: pour.temperature: found a pour of {frozen[0]}, but this wax with its fragrance starts"
-            f" to freeze at {format_quantity(starts, 'temperature', system=system, digits=1)}. Give pours from"
-            f" {format_quantity(starts + margin, 'temperature', system=system, digits=1)} up."
+            f"{scenario.where}: pour.temperature: found a pour of {frozen[0]}, but below"
+            f" {format_quantity(coldest, 'temperature', system=system, digits=1)} more than {100.0 * thickest:g} % of"
+            " this wax with its fragrance is solid, and it no longer pours (pour.thickest). Give hotter pours."
         )
     return tuple(_celsius(pour) for pour in pours)
 

@@ -42,7 +42,7 @@ HOTTEST_JAR, WARMEST_ROOM, COLDEST_ROOM = 60.0, 30.0, 10.0
 
 _WARMER_JAR, _OTHER_ROOM = (10.0, 20.0, 30.0), (3.0, 6.0, 9.0)
 _POURS = 7
-_OF_THE_PAPERS: frozenset[Limit] = frozenset({"too near freezing", "wax maker's limit", "fragrance limit"})
+_OF_THE_PAPERS: frozenset[Limit] = frozenset({"cloudy", "too near freezing", "wax maker's limit", "fragrance limit"})
 _TOO_COLD: frozenset[Limit] = frozenset({"jar shock", "skin stays"})
 
 

@@ -1,4 +1,15 @@
-"""The runs of a repair: hot air on the set top of a bare jar, and the top as it sets again."""
+"""The runs of a repair: hot air on the set top of a bare jar, and the top as it sets again.
+
+Set wax changes to its stable form while the jar stands, and melts in that form with the heat of melting, which is
+larger than that of the first freezing. How the two are kept apart:
+
+- The air is switched on over wax that has changed: it begins with its temperature, by its melting curve. What the
+  change of form gave off has gone into the room before, and is counted nowhere.
+- When the air is switched off, what has melted freezes in the first form again, and the rest is as it was. So each
+  place keeps its temperature and the share of it that has melted, and its melt holds the heat of freezing from then on.
+  Melt that is warmer than its first crystals goes on as it is; mush finds its balance on the freezing curve and is a
+  few kelvin colder or warmer at once. The difference between the two heats is what the stable form gave off before.
+"""
 
 from __future__ import annotations
 
@@ -7,6 +18,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from coolsim.model.freezing import CellTables, enthalpy_at, enthalpy_of_mixture
 from coolsim.model.hot_air import RIM, HotAir, under_hot_air
 from coolsim.model.jar import Jar
 from coolsim.model.layout import problem_of
@@ -63,11 +75,32 @@ def set_again(
 ) -> Result:
     """Let a top set again whose air is switched off so long after it was switched on [s], until the wax is cool again.
 
-    All wax goes over to its freezing curve, with the heat it has: mush drops by a few kelvin at that moment.
+    All wax goes over to its freezing curve, with what has melted of it.
     """
     start = heating.result.state_at(heating.result.time[0] + seconds)
     problem = replace(_bare(jar), horizon=start.time + jar.horizon)
+    start = replace(start, enthalpy=_by_freezing(heating.result, start, build(problem)))
     return simulate(problem, name=jar.name, start=start, on_step=on_step)
+
+
+def _by_freezing(heated: Result, start: Start, network: Network) -> Array:
+    """Enthalpy of the cells on their freezing curves, with the temperature and the melt that they have [J/m3]."""
+    found: Array = start.enthalpy.copy()
+    melting = CellTables(heated.tables, heated.block)
+
+    def state(enthalpy: Array) -> tuple[Array, Array]:
+        piece = melting.piece(enthalpy)
+        return melting.temperature(enthalpy, piece), melting.liquid(enthalpy, piece)
+
+    (cold, at_first), (temperature, liquid) = state(heated.history.enthalpy[0]), state(start.enthalpy)
+    melted = (liquid - at_first) / (1.0 - at_first)
+    for index, table in enumerate(network.tables):
+        here = network.block == index
+        if len(table.base) > 1:
+            before = enthalpy_at(table, cold[here])
+            kept = np.interp(before, table.base[1:], table.liquid[1:])
+            found[here] = enthalpy_of_mixture(table, temperature[here], kept + melted[here] * (1.0 - kept))
+    return found
 
 
 def _bare(jar: Jar) -> Problem:
@@ -83,14 +116,17 @@ def _taken_out(jar: Jar, cooled: Result, network: Network) -> Start:
     state = cooled.state_at(float(cooled.time[-1]))
     room = jar.room.at(state.time)
     parts = tuple(block.part for block in network.blocks)
-    cold = build(replace(network.problem, start=lambda r, _: np.full(len(r), room))).start
-    enthalpy = cold.copy()
+    last = cooled.temperatures(np.arange(len(cooled.block)))[-1]
+    temperature = np.full(len(network.block), room)
     for part in dict.fromkeys(parts):
         here = _cells_of(network.block, parts, part)
         there = _cells_of(cooled.block, cooled.parts, part)
         if len(here) == len(there):
-            enthalpy[here] = state.enthalpy[there]
-    temperature = network.cells.temperature(enthalpy, network.cells.piece(enthalpy))
+            temperature[here] = last[there]
+    enthalpy = np.empty_like(temperature)
+    for index, table in enumerate(network.tables):
+        here = network.block == index
+        enthalpy[here] = enthalpy_at(table, temperature[here])
     faces, none = network.faces, np.zeros(0)
     return Start(
         time=state.time,

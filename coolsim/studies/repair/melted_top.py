@@ -16,15 +16,16 @@ from coolsim.solve.result import Result
 
 
 def melted_depth(result: Result) -> Array:
-    """Depth that the liquid of each column fills at each time, (nt, nr) [m].
+    """Depth that has melted of each column since the first time, (nt, nr) [m].
 
-    Mush counts by its liquid share, so the depth follows the heat taken up and does not go with the cells.
+    Mush counts by the share of it that has melted, so the depth follows the heat taken up and does not go with the
+    cells. What is liquid in set wax from the start, the softest of a fat, does not count.
     """
     wax = result.required_wax()
     tables = CellTables(result.tables, result.block[wax.cells])
     enthalpy = result.history.enthalpy[:, wax.cells]
     liquid = tables.liquid(enthalpy, tables.piece(enthalpy))
-    depth: Array = np.einsum("tzr,z->tr", liquid, np.diff(wax.z_edges))
+    depth: Array = np.einsum("tzr,z->tr", (liquid - liquid[0]) / (1.0 - liquid[0]), np.diff(wax.z_edges))
     return depth
 
 

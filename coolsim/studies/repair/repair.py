@@ -39,11 +39,11 @@ class RepairedTop:
     Parameters
     ----------
     level : (m,) ndarray
-        Height of the surface above the bottom of the wax, ring by ring [m].
+        Height of the surface above the bottom of the wax, column by column [m].
     sunk : float
         How far the mean level lies below that of the top before, because melt has run into the cavity [m].
-    flatness : float
-        Middle minus rim: negative where the middle has sunk below the rim [m].
+    depth : float
+        How far the middle lies below the rim [m].
     verdict : str
         What the top is, in a word or two.
     cavity_volume : float
@@ -63,7 +63,7 @@ class RepairedTop:
 
     level: Array
     sunk: float
-    flatness: float
+    depth: float
     verdict: Verdict
     cavity_volume: float
     set_after: float | None
@@ -198,10 +198,11 @@ def repair(
 
     Notes
     -----
-    The run goes on where the cooling ended. Under the air the wax follows its melting curve, and the melt conducts
-    better by `stirring`, since the jet drags it along; buoyancy does not stir what is heated from above. A melt levels
-    the top where it is deep enough to run (`runs_from`) and covers the highest place. For the heat
-    the cavity is wax: with air in it, its roof melts a little sooner. Melt that reaches the cavity fills it.
+    The run goes on where the cooling ended. Under the air the wax follows its melting curve, with the heat of its
+    stable form (`coolsim.studies.repair.heating` says how that is counted), and the melt conducts better by
+    `stirring`, since the jet drags it along; buoyancy does not stir what is heated from above. A melt levels the top
+    where it is deep enough to run (`runs_from`) and covers the highest place. For the heat the cavity is wax: with
+    air in it, its roof melts a little sooner. Melt that reaches the cavity fills it.
 
     Examples
     --------
@@ -214,7 +215,7 @@ def repair(
     jar = one_place(one_jar(scenario)).jar
     cooled = simulate(jar, on_step=on_step) if known is None else known
     before = _set_top(scenario, cooled)
-    verdict = verdict_of(before.flatness, jar.answers)
+    verdict = verdict_of(before.dish, before.hole, jar.answers)
     goals = _goals(scenario, before)
     heating = heat(jar, cooled, scenario.hot_air, on_step=on_step)
     result = heating.result
@@ -269,7 +270,7 @@ def _hottest_oil(scenario: Scenario) -> float | None:
 def _set_top(scenario: Scenario, cooled: Result) -> Shrinkage:
     ended = hours_minutes(float(cooled.time[-1]))
     top, events = cooled.shrinkage, cooled.events
-    if top is None or events is None or events.solid_throughout is None:
+    if top is None or events is None or events.fully_set is None:
         left = 1.0 - float(cooled.solid_fraction()[-1])
         raise ScenarioError(
             f"{scenario.where}: not set: when the run ended, {ended} h after the pour, {100 * left:.0f} % of the wax"
@@ -282,7 +283,7 @@ def _set_top(scenario: Scenario, cooled: Result) -> Shrinkage:
 def _goals(scenario: Scenario, before: Shrinkage) -> tuple[Goal, ...]:
     answers = scenario.jar.answers
     goals: list[Goal] = []
-    if verdict_of(before.flatness, answers) != "flat":
+    if verdict_of(before.dish, before.hole, answers) != "flat":
         goals.append("level")
     if before.cavity_volume >= answers.cavity_from:
         goals.append("open")
@@ -335,8 +336,8 @@ def _after(
     return RepairedTop(
         level=mean + top.level - float(np.average(top.level, weights=top.area)),
         sunk=sunk,
-        flatness=top.flatness,
-        verdict=verdict_of(top.flatness, jar.answers),
+        depth=top.depth,
+        verdict=verdict_of(top.dish, top.hole, jar.answers),
         cavity_volume=top.cavity_volume,
         set_after=since(events.fully_set),
         cool_after=since(events.cool),

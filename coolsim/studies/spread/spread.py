@@ -14,7 +14,7 @@ import numpy as np
 from coolsim.answers.answer import Answer, Value, number_of
 from coolsim.answers.catalogue import BY_KEY, COMPARED, skin_stays
 from coolsim.answers.text import value_text
-from coolsim.answers.verdict import verdict_of
+from coolsim.answers.verdict import WORDS, verdict_of
 from coolsim.errors import ScenarioError, SolverError
 from coolsim.model.section import Array
 from coolsim.overview import COMPUTED, Overview, OverviewTable
@@ -366,15 +366,15 @@ def _events_of(scenario: Scenario) -> dict[str, Callable[[_CaseAnswers], bool]]:
 
     def top(word: str) -> Callable[[_CaseAnswers], bool]:
         def is_so(answers: _CaseAnswers) -> bool:
-            flatness = _number(BY_KEY["flatness_m"], answers)
-            return not math.isnan(flatness) and verdict_of(flatness, limits) == word
+            dish, hole = (_number(BY_KEY[key], answers) for key in ("dish_m", "hole_m"))
+            return not math.isnan(hole) and verdict_of(dish, hole, limits) == word
 
         return is_so
 
     return {
         "a first skin forms at the glass": lambda answers: answers["skin_formed_s"] is not None,
         "the first skin stays": skin_stays,
-        **{f"the top is {word}": top(word) for word in ("flat", "dished", "a pit at the wick", "domed")},
+        **{f"the top is {word}": top(word) for word in WORDS},
         "there is a hidden cavity": lambda answers: _number(BY_KEY["cavity_volume_m3"], answers) >= limits.cavity_from,
         "it is fully set within the run": lambda answers: answers["fully_set_s"] is not None,
     }

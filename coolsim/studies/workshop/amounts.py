@@ -8,12 +8,15 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from coolsim.errors import ScenarioError
 from coolsim.model.batch import Batch
-from coolsim.model.materials import liquid_density
+from coolsim.model.freezing_curve import temperature_at
+from coolsim.model.materials import poured_density
 from coolsim.model.properties import Wax
+from coolsim.model.softness import Softness
 from coolsim.scenario import Scenario
-from coolsim.solve.shrinkage import volume_law
 from coolsim.units import System, format_quantity
 
 _ROUND_OFF = 1e-9
@@ -128,7 +131,7 @@ def amounts(scenario: Scenario, *, units: System | None = None) -> Amounts:
     if batch is None:
         raise ScenarioError(f"{scenario.where}: batch: missing. Add a table [batch] with jars.")
     jar, load = scenario.jar, batch.load
-    density = liquid_density(jar.wax, jar.pour)
+    density = poured_density(jar.wax, jar.pour)
     area = math.pi * jar.vessel.inner_radius**2
     # A fill that is stated as a mass is that mass; a level or a volume is one of hot liquid.
     net = density * area * jar.depth if batch.fill_mass is None else batch.fill_mass
@@ -152,17 +155,19 @@ def amounts(scenario: Scenario, *, units: System | None = None) -> Amounts:
         brim_volume=area * rim,
         level_at_pour=level,
         rim=rim,
-        level_set=level * _share_left(jar.wax, jar.pour, jar.room.at(0.0)),
+        level_set=level * _share_left(jar.wax, jar.melt.softness, jar.pour),
         filled=None if batch.melt is None else _filled(batch, batch.melt, net),
         warnings=tuple(_warnings(batch, net, level - rim, units or scenario.units)),
     )
 
 
-def _share_left(wax: Wax, pour: float, room: float) -> float:
-    law = volume_law(wax)
-    hot = 1.0 + law.expansion * (pour - law.reference)
-    cold = law.solid_at_end + law.solid_slope * (room - law.freezing_ends)
-    return law.solid_at_end / hot * math.cbrt(cold / law.solid_at_end)
+def _share_left(wax: Wax, softness: Softness, pour: float) -> float:
+    """Share of the depth that is left when suction moves no more wax; what it loses after that is missing inside."""
+    liquid = softness.liquid_at(softness.feeds_below)
+    hot, stiff = wax.volume.density(
+        np.array([pour, temperature_at(wax.freezing, liquid)]), np.array([wax.liquid_at(pour), liquid])
+    )
+    return float(hot / stiff)
 
 
 def _filled(batch: Batch, melt: float, net: float) -> Filled:

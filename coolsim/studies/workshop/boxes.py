@@ -77,12 +77,12 @@ class BoxAnswers:
     @property
     def least_flat(self) -> PlaceAnswers:
         """Those whose middle and rim differ most."""
-        return max(self.kinds, key=lambda one: abs(one.top.flatness))
+        return max(self.kinds, key=lambda one: abs(one.top.depth))
 
     @property
     def flattest(self) -> PlaceAnswers:
         """Those whose middle and rim differ least."""
-        return min(self.kinds, key=lambda one: abs(one.top.flatness))
+        return min(self.kinds, key=lambda one: abs(one.top.depth))
 
     @property
     def passes(self) -> bool:

@@ -1,6 +1,7 @@
 """The table of the catalogue has each value in its column."""
 
-from coolsim.model.catalogue import INERTS, PARAFFIN_CURVES, WAXES
+from coolsim.model.catalogue import FATS, INERTS, PARAFFIN_CURVES, WAXES
+from coolsim.model.materials import catalogue_values
 from coolsim.report.text.materials import catalogue_overview, catalogue_text
 
 
@@ -11,7 +12,8 @@ def line_of(name):
 
 
 def test_each_wax_has_freezing_latent_heat_conductivities_and_density_in_their_columns():
-    for name, values in WAXES.items():
+    for name in (*WAXES, *FATS):
+        values = catalogue_values(name)
         of = {key: f"{value.nominal:g}" for key, value in values.items()}
         assert line_of(name) == [
             of["freezing_starts"], "to", of["freezing_ends"], f"{values['latent_heat'].nominal / 1e3:g}",
@@ -19,15 +21,12 @@ def test_each_wax_has_freezing_latent_heat_conductivities_and_density_in_their_c
             of["density_liquid"], "at", of["density_liquid_at"], "°C",
         ]  # fmt: skip
     for name, curve in PARAFFIN_CURVES.items():
-        # The points rise: the first is nearly solid, the last nearly liquid.
-        assert curve.points[0][0] < curve.points[-1][0]
+        # Drawn on straight from the last two points to the start, and down to the point with 10 % liquid.
+        (warm, much), (warmer, more) = curve.points[-2:]
+        starts = warmer + (1.0 - more) * (warmer - warm) / (more - much)
+        ends = next(temperature for temperature, share in curve.points if share == 0.1)
         cells = line_of(name)
-        assert cells[:4] == [
-            f"{curve.points[-1][0]:g}",
-            "to",
-            f"{curve.points[0][0]:g}",
-            f"{curve.latent_heat / 1e3:g}",
-        ]
+        assert cells[:4] == [f"{starts:g}", "to", f"{ends:g}", f"{curve.latent_heat / 1e3:g}"]
 
 
 def test_each_other_material_has_conductivity_density_and_heat_capacity_in_their_columns():

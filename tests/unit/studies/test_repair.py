@@ -10,6 +10,7 @@ from coolsim.report.text.repair import blown_text, estimated, repair_data, repai
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.repair.heating import heat, set_again
+from coolsim.studies.repair.melted_top import melted_depth
 from coolsim.studies.repair.repair import cooler_air, over_films, repair
 
 COARSE = {"run.refinement": 0.5, "run.tolerance": "1 K"}
@@ -34,27 +35,63 @@ def changed(found, cooled, changes):
 
 def test_the_heat_goes_on_from_the_cooled_jar(cooled):
     heating = heat(BARE.jar, cooled, BARE.hot_air)
-    first, last = heating.result.history.enthalpy[0], cooled.history.enthalpy[-1]
+    everywhere = np.arange(len(cooled.block))
     assert heating.result.time[0] == cooled.time[-1]
-    assert np.array_equal(first, last)
+    # 1e-9 K: the way through the enthalpy.
+    assert heating.result.temperatures(everywhere)[0] == pytest.approx(cooled.temperatures(everywhere)[-1], abs=1e-9)
     assert heating.result.ledger.closed
     again = set_again(BARE.jar, heating, 45.0)
     assert again.time[0] == cooled.time[-1] + 45.0
-    # Straight between two steps, written in two ways: round-off.
-    assert again.history.enthalpy[0] == pytest.approx(heating.result.enthalpy_at(again.time[0]), rel=1e-12)
     assert again.ledger.closed
 
 
-def test_a_boxed_jar_is_taken_out_with_the_heat_it_has():
+def test_melt_goes_over_to_the_heat_of_freezing_and_what_did_not_melt_stays_as_it_was(cooled):
+    heating = heat(BARE.jar, cooled, BARE.hot_air)
+    again = set_again(BARE.jar, heating, 45.0)
+    heated, cells = heating.result, heating.result.wax.cells
+    at = float(again.time[0])
+    before, after = heated.enthalpy_at(at)[cells], again.history.enthalpy[0][cells]
+    temperature = again.temperatures(cells)[0]
+    wax = BARE.jar.wax
+    liquid = temperature > wax.clear_point + 1.0
+    assert liquid.any()
+    # Melt keeps its temperature, and holds so much less as it will give off less. 3 %: the heat capacity of mush.
+    less = wax.density * (wax.melting_heat - wax.latent_heat)
+    assert before[liquid] - after[liquid] == pytest.approx(less, rel=0.03)
+    assert less > 2e7
+    # At the bottom, where nothing has melted, it is as cold as before: the jar cools by less than 0.1 K in 45 s.
+    # With the liquid of the melting curve in place of its own it would be 0.5 K off.
+    assert temperature[0] == pytest.approx(cooled.temperatures(cells[0])[-1], abs=0.1)
+
+
+def test_set_wax_takes_the_heat_of_its_stable_form_to_melt(cooled):
+    stable, first = (
+        float(melted_depth(heat(changed_to.jar, cooled, changed_to.hot_air).result)[-1].mean())
+        for changed_to in (BARE, with_overrides(BARE, {"wax.melting_heat": "128 kJ/kg"}))
+    )
+    # 162 kJ/kg against 128: the same heat melts less, if not by all of it, since the melt is also warmed.
+    assert 0.75 < stable / first < 0.95
+
+
+def test_what_is_liquid_in_set_wax_does_not_count_as_melted(cooled):
+    depth = melted_depth(heat(BARE.jar, cooled, BARE.hot_air).result)
+    assert (cooled.temperatures(cooled.wax.cells)[-1] > BARE.jar.wax.freezing[0][0] + 5.0).all()
+    assert (depth[0] == 0.0).all()
+    assert (depth[-1] > 3e-3).all()
+
+
+def test_a_boxed_jar_is_taken_out_as_warm_as_it_is():
     boxed = simulate(BOXED.jar)
     result = heat(BOXED.jar, boxed, BOXED.hot_air).result
     assert set(result.parts) == {"wax", "glass", "bench"}
     for part in ("wax", "glass"):
         now, before = (
-            one.history.enthalpy[step][np.isin(one.block, [k for k, name in enumerate(one.parts) if name == part])]
-            for one, step in ((result, 0), (boxed, -1))
+            one.temperatures(
+                np.flatnonzero(np.isin(one.block, [k for k, name in enumerate(one.parts) if name == part]))
+            )
+            for one in (result, boxed)
         )
-        assert np.array_equal(now, before)
+        assert now[0] == pytest.approx(before[-1], abs=1e-9)
     bench = np.flatnonzero(result.block == result.parts.index("bench"))
     # 1e-9 K: the way through the enthalpy.
     assert result.temperatures(bench)[0] == pytest.approx(21.0, abs=1e-9)
@@ -98,7 +135,7 @@ def test_a_cavity_that_takes_much_melt_asks_for_a_deeper_one(found, cooled):
     paraffin = with_overrides(BARE, {"wax.total_shrinkage": "14 %", "repair.longest": "15 min"})
     much = repair(paraffin)
     assert much.before.cavity_volume > 2.0 * found.before.cavity_volume
-    assert much.reaches > 1.2 * max(much.levelled, much.opened)
+    assert much.reaches > 1.1 * max(much.levelled, much.opened)
 
 
 def test_only_what_is_wrong_is_a_goal(cooled):
@@ -126,7 +163,7 @@ def test_air_that_never_melts_the_wax_is_a_fault():
     with pytest.raises(ScenarioError) as caught:
         with_overrides(BARE, {"repair.air": "45 °C"})
     assert caught.value.faults == (
-        "tumbler-bare.toml: repair.air: found 45 °C, which never melts a wax that is clear at 48 °C, give hotter air.",
+        "tumbler-bare.toml: repair.air: found 45 °C, which never melts a wax that is clear at 51 °C, give hotter air.",
     )
 
 
