@@ -19,7 +19,6 @@ class MushTable(Table):
         "Yield stress that the law gives entirely solid wax.",
         source=ESTIMATE,
         spread=True,
-        fit=True,
         ruler=True,
         behind="Dips, dish and cavity",
     )

@@ -192,7 +192,7 @@ def test_band_median_and_own_curve_of_a_spread_are_those_of_the_key():
 def test_a_log_and_the_model_before_and_after_have_the_look_of_the_key():
     fit = made_up_fit()
     figure = draw_fit(fit)
-    upper, lower, intervals = figure.axes
+    upper, _, intervals = figure.axes
     labels = legend(upper)
     by_gid = {line.get_gid(): line for axes in figure.axes for line in axes.get_lines()}
     (jar,) = fit.jars

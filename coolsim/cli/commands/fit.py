@@ -42,7 +42,7 @@ class Degrees(StrEnum):
 
 
 @command(
-    "Fit scenarios to a thermometer, an eye and a ruler.",
+    "Fit scenarios to what was measured.",
     'coolsim fit jar.toml log.csv --probe "axis=0 mm,35 mm" --out fitted.toml',
     'coolsim fit jar.toml log.csv --fields films.side_factor,wax.latent_heat --seen "top closed=2:10±0:10"',
     'coolsim fit jar.toml --seen "dish=2 mm±0.5 mm" --seen "cavity=3 mL±1 mL"',
@@ -124,11 +124,11 @@ def fit(
 ) -> None:
     """Fit scenarios to what a thermometer logged, an eye saw and a ruler measured.
 
-    The chosen keys are adjusted, within what is plausible, until the run shows what was measured. Each value comes with
-    the ends between which the true one lies with 95 % certainty, and what the data cannot settle is named. The errors
-    of the thermometer (place, reading, time of the pour) are fitted as well. A log stands behind its scenario; several
-    scenarios, such as a bare and a boxed jar of one wax, are fitted together. With --out each scenario is written
-    again, with the fitted values and where they came from.
+    The log of a jar stands behind its scenario: FILE.toml [LOG.csv]. Several scenarios, such as a bare and a boxed jar
+    of one wax, are fitted together. The chosen keys are adjusted, within what is plausible, until the runs show what
+    was measured. Each value comes with the ends between which the true one lies with 95 % certainty, and what the data
+    cannot settle is named. The errors of the thermometer (place, reading, time of the pour) are fitted as well. With
+    --out each scenario is written again, with the fitted values and where they came from.
     """
     from coolsim.report.text.fit import fit_data, fit_text
     from coolsim.scenario.keys import key_of

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from coolsim.errors import LogError, ScenarioError
+from coolsim.model.catalogue import NEVER_SETS
 from coolsim.model.section import Array
 from coolsim.scenario import Scenario, one_jar
 from coolsim.scenario.plausible import Plausible, plausible, usable_keys
@@ -37,7 +38,7 @@ SOLID = 0.1
 """Wax counts as solid from this liquid share on: 90 % of its heat of freezing is out [-]."""
 
 _ENDS = "wax.freezing_ends"
-_TABLES = ("films", "wax", "melt", "mush")
+_TABLES = ("films", "wax", "melt")
 _RULER_TABLES = ("mush", "wax")
 _UNTOLD_PART = 0.35
 _AT_BOUND, _AWAY = 0.02, 1.0  # A limit near the value before the fit is no sign of trouble.
@@ -77,7 +78,8 @@ class FittedJar:
     @property
     def ends_early(self) -> bool:
         """Whether the log ends before the wax is solid."""
-        return self.measured.log is not None and self.after.liquid_left > SOLID
+        freezes = self.measured.scenario.file.wax.kind not in NEVER_SETS
+        return freezes and self.measured.log is not None and self.after.liquid_left > SOLID
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)

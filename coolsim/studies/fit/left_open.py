@@ -30,7 +30,7 @@ _WIDER, _AT_LEAST = 1.5, 0.05  # The first runs reach further than the search be
 _BEYOND, _FURTHER = 2.0, 1.25  # The next ones are made at draws from a surface that goes beyond the runs.
 _FARTHEST = 3.0  # standard deviations of the first runs
 _WALKERS, _EVERY = 200, 10
-_STEPS, _LAST_STEPS = 600, 2000  # of which the first half is not kept
+_STEPS, _LAST_STEPS = 600, 1400  # of which the first half is not kept
 _STRETCH = 2.0
 _SEED = 0  # The draws are the same each time.
 

@@ -17,6 +17,7 @@ from coolsim.model.section import Array
 from coolsim.solve.curves import temperature_of_point, usual_points
 from coolsim.solve.events import wax_body
 from coolsim.solve.network import build
+from coolsim.solve.result import Result
 from coolsim.solve.simulate import simulate
 from coolsim.studies.fit.log import ProbePlace
 from coolsim.units import Kind
@@ -58,7 +59,8 @@ SIGHTS = MappingProxyType({**EVENTS, **RULER})
 class ProbeCurves:
     """What one run shows: temperature of each place, (np, nt), lag included [°C], and what was seen [s, m, m3].
 
-    `liquid_left` is the liquid share in the last place to freeze at the end of the log [-].
+    `liquid_left` is the liquid share in the last place to freeze at the end of the log, none if all is as solid as the
+    room makes it [-].
     """
 
     time: Array
@@ -98,8 +100,15 @@ def probe_curves(
         time=result.time,
         temperature=lagged(result.time, temperature, lag),
         seen=found,
-        liquid_left=float(np.nanmax(result.liquid_map(min(logged, float(result.time[-1]))))) if places else 0.0,
+        liquid_left=_liquid_left(result, logged) if places else 0.0,
     )
+
+
+def _liquid_left(result: Result, logged: float) -> float:
+    solid = None if result.events is None else result.events.solid_throughout
+    if solid is not None and solid <= logged:
+        return 0.0
+    return float(np.nanmax(result.liquid_map(min(logged, float(result.time[-1])))))
 
 
 def probe_curves_if_any(

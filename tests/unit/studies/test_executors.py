@@ -137,8 +137,8 @@ class Broken(Executor):
 def test_workers_that_die_between_two_runs_are_the_same_error(points):
     with pytest.raises(SolverError, match="Give fewer workers"):
         sweep(points, executor=Broken())
+    seen = Measured(scenario=BARE, seen=(Seen("fully set", 15000.0, 60.0),))
     with pytest.raises(SolverError, match="Give fewer workers"):
-        seen = Measured(scenario=BARE, seen=(Seen("fully set", 15000.0, 60.0),))
         fit_measured([seen], fields=("films.top_factor",), executor=Broken())
 
 

@@ -4,8 +4,6 @@ The logs are synthetic: runs of the product's own model with other values, read 
 with noise. So they test the estimation, not the model.
 """
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 
@@ -37,8 +35,12 @@ def true_run(scenario):
 
 
 def log_of(run, seed):
-    time = np.arange(180.0, 4 * 3600.0, 180.0)
-    exact = np.interp(time, run.time, run.temperature_at(*TRUE))
+    return logged(run.time, run.temperature_at(*TRUE), seed)
+
+
+def logged(times, temperature, seed, *, hours=4.0):
+    time = np.arange(180.0, hours * 3600.0, 180.0)
+    exact = np.interp(time, times, temperature)
     noisy = exact + np.random.default_rng(seed).normal(0.0, NOISE, len(time))
     return Log(where="log.csv", probes=(Probe(name="axis", place=STATED, time=time, temperature=noisy),), how=())
 
@@ -75,19 +77,14 @@ def test_an_event_seen_by_eye_is_enough_to_move_a_field(scenario):
     assert fit.fields[0].low < fit.fields[0].value < fit.fields[0].high
 
 
-def test_a_log_that_ends_before_the_wax_is_solid_does_not_tell_where_freezing_ends(scenario, true_run):
-    whole = log_of(true_run, 0)
-    (probe,) = whole.probes
-    early = probe.time < 1800.0
-    short = replace(whole, probes=(replace(probe, time=probe.time[early], temperature=probe.temperature[early]),))
-    fits = [
-        fit_of(
-            scenario, log, fields=("wax.freezing_ends", "wax.latent_heat"), ranges={"wax.freezing_ends": (20.0, 30.0)}
-        )
-        for log in (short, whole)
-    ]
+def test_a_log_that_ends_before_the_wax_is_solid_does_not_tell_where_freezing_ends(scenario):
+    # With its fragrance 90 % of the heat would be out below the room; after eight hours the wax is as solid as
+    # that makes it.
+    shown = probe_curves(scenario.jar, [TRUE], [], 9 * 3600.0, 0.0, 0.0)
+    logs = [logged(shown.time, shown.temperature[0], 0, hours=hours) for hours in (1.0, 8.0)]
+    fits = [fit_of(scenario, log, fields=("wax.freezing_ends",)) for log in logs]
     assert [fit.jars[0].ends_early for fit in fits] == [True, False]
-    assert [[field.cut_off for field in fit.fields] for fit in fits] == [[True, False], [False, False]]
+    assert [fit.fields[0].cut_off for fit in fits] == [True, False]
     text = " ".join(fit_text(fits[0], units="metric").split())
     assert "Warning: the log ends when the last place to freeze is still" in text
     assert "Hardly known from these data, and so left near the values before: wax.freezing_ends" in text
@@ -147,7 +144,7 @@ def test_jars_of_one_fit_hold_one_wax(scenario):
     ],
 )
 def test_what_was_seen_is_refused_with_what_to_write(text, says):
-    with pytest.raises(LogError, match="^seen: ") as found:
+    with pytest.raises(LogError, match=r"^seen: ") as found:
         seen_of(text)
     assert says in str(found.value)
 
