@@ -176,7 +176,7 @@ def fit(
             measured, fields=keys, ranges=between, thermometer=trust, workers=asked.workers, on_run=on_run
         )
     units = asked.system(scenarios[0])
-    written = [_written(found, file) for file, _ in given] if out else []
+    written = [_written(found, one, file) for one, (file, _) in zip(scenarios, given, strict=True)] if out else []
     about = scenarios[0] if len(scenarios) == 1 else scenarios
     asked.tell(about, lambda: [fit_text(found, units=units)], lambda: fit_data(found))
     for path, text in zip(out or [], written, strict=True):
@@ -317,11 +317,11 @@ def _or(text: str | None, kind: Kind, option: str, default: float) -> float:
     return default if text is None else quantity_of(text, kind, option, zero=True)
 
 
-def _written(found: Fit, file: Path) -> str:
+def _written(found: Fit, scenario: Scenario, file: Path) -> str:
     from coolsim.report.text.fit import remarks
     from coolsim.scenario.edit import edited_text
 
     # The line ends and the mark of the file are kept, which reading as text would lose.
     text = file.read_bytes().decode("utf-8")
     mark = text[: text.startswith("\ufeff")]
-    return mark + edited_text(text.removeprefix("\ufeff"), found.scenario, remarks(found))
+    return mark + edited_text(text.removeprefix("\ufeff"), scenario, remarks(found))

@@ -15,7 +15,7 @@ from coolsim.studies.fit.fit import Fit, FittedJar
 from coolsim.studies.fit.probe_curves import EVENTS
 from coolsim.units import System
 
-_LOG, _MISFIT, _FIELD, _AROUND = 4.6, 2.0, 0.24, 1.2  # inches
+_LOG, _MISFIT, _FIELD, _AROUND = 4.6, 2.0, 0.24, 1.5  # inches
 _MOST_MARKS = 90
 _LONGER = 1.03
 
@@ -34,7 +34,7 @@ def draw_fit(fit: Fit, *, units: System = "metric") -> Figure:
     )
     for number, jar in enumerate(logged):
         _draw_log(panels[2 * number], panels[2 * number + 1], jar, number, units)
-    _draw_intervals(panels[-1], fit)
+    _draw_intervals(figure, panels[-1], fit)
     return figure
 
 
@@ -79,7 +79,7 @@ def _draw_log(upper: Axes, lower: Axes, jar: FittedJar, number: int, units: Syst
     time_axis(lower, longest)
 
 
-def _draw_intervals(axes: Axes, fit: Fit) -> None:
+def _draw_intervals(figure: Figure, axes: Axes, fit: Fit) -> None:
     """Draw the 95 % interval of each value over its plausible range, each range as wide as the panel's grey band."""
     half = 0.5 * SIGMAS_IN_RANGE
     axes.axvspan(-half, half, color="0.93", linewidth=0.0, label="plausible before")
@@ -99,7 +99,7 @@ def _draw_intervals(axes: Axes, fit: Fit) -> None:
     axes.set_yticks(range(len(fit.fields)), [plain_text(one.known.key) for one in fit.fields])
     axes.set_ylim(len(fit.fields) - 0.5, -0.5)
     axes.set_xticks([-half, 0.0, half], ["lowest plausible", "before the fit", "highest plausible"])
-    axes.legend(loc="upper center", bbox_to_anchor=(0.5, -0.35 / (0.1 + _FIELD * len(fit.fields))), ncols=3)
+    figure.legend(*axes.get_legend_handles_labels(), loc="outside lower center", ncols=3)
 
 
 def _events(axes: Axes, jar: FittedJar, longest: float) -> None:
