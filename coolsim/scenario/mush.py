@@ -19,7 +19,7 @@ class MushTable(Table):
         "Yield stress that the law gives entirely solid wax.",
         source=ESTIMATE,
         spread=True,
-        fit=True,
+        ruler=True,
         behind="Dips, dish and cavity",
     )
     exponent: Annotated[float, Number(1.0, 8.0)] = like(
@@ -41,7 +41,7 @@ class MushTable(Table):
         source=ESTIMATE,
         doubt=Doubt(3e4, 1.005e5, "estimate: one atmosphere, less for dissolved air", "ends"),
         spread=True,
-        fit=True,
+        ruler=True,
         behind="Dips, dish and cavity",
     )
 

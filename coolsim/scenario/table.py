@@ -83,7 +83,9 @@ class Statement:
     doubt : Doubt or None
         How well it is known; None leaves that to the catalogue.
     spread, fit : bool
-        Whether a spread varies it, and a fit adjusts it, unless other keys are named.
+        Whether a spread varies it, and a fit adjusts it to a thermometer, unless other keys are named.
+    ruler : bool
+        Whether a fit adjusts it to what a ruler and a syringe measure, unless other keys are named.
     behind : str or None
         Which answers rest on it.
     matters : callable
@@ -96,6 +98,7 @@ class Statement:
     doubt: Doubt | None = None
     spread: bool = False
     fit: bool = False
+    ruler: bool = False
     behind: AnswerGroup | None = None
     matters: Callable[[Any], bool] = lambda _: True
 

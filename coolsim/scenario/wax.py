@@ -171,7 +171,10 @@ class WaxTable(Table):
         _of_wax("B of viscosity ~ exp(B/T)")
     )
     total_shrinkage: Annotated[float | None, Quantity("fraction", "0 %", "25 %", "6 %")] = _of_wax(
-        "Volume lost from the hot liquid to the solid at 20 °C", spread=True, behind="Dips, dish and cavity"
+        "Volume lost from the hot liquid to the solid at 20 °C",
+        spread=True,
+        ruler=True,
+        behind="Dips, dish and cavity",
     )
     expansion_solid: Annotated[float | None, Quantity("expansion", "0 1/K", "3e-3 1/K", "3e-4 1/K")] = _of_wax(
         "Volumetric expansion of the solid", spread=True, behind="Dips, dish and cavity"

@@ -11,6 +11,7 @@ from coolsim.solve.simulate import simulate
 
 ONE = ("--fields", "films.side_factor", "--workers", "1")
 AXIS = ("--probe", "probe=0 mm,35 mm")
+TWO = ("--seen", "bare: dish=2 mm±0.5 mm", "--seen", "other: dish=2 mm±0.5 mm")
 
 
 def log(path, run, values):
@@ -71,11 +72,54 @@ def test_the_films_can_be_fitted_with_hot_water(coolsim, folder):
     assert load_scenario(folder / "films.toml").jar.side_factor == pytest.approx(1.2, abs=0.15)
 
 
+def test_a_bare_and_a_boxed_jar_are_fitted_together_and_each_is_written(coolsim, bare, folder):
+    (folder / "boxed.toml").write_text(coarse("tumbler-boxed.toml"), encoding="utf-8")
+    done = coolsim(
+        "fit", "bare.toml", "boxed.toml", "--seen", "bare: middle=5 mm±0.5 mm", "--seen", "boxed: middle=4 mm±0.5 mm",
+        "--fields", "wax.total_shrinkage", "--workers", "1", "--json", "--figures", "shown", "--out", "a.toml",
+        "--out", "b.toml",
+    )  # fmt: skip
+    assert done.exit_code == 0
+    document = json.loads(done.stdout)
+    (field,) = document["fields"]
+    assert field["low"] < field["fitted"] < field["high"]
+    for jar, seen in zip(document["jars"], (5e-3, 4e-3), strict=True):
+        (one,) = jar["seen"]
+        assert (one["what"], one["seen_m"], one["spread_m"], jar["probes"]) == ("middle", pytest.approx(seen), 5e-4, [])
+        # What was seen pulls the model towards it.
+        assert abs(one["after_m"] - seen) <= abs(one["before_m"] - seen) + 5e-4
+    found = [load_scenario(folder / name).jar.wax.total_shrinkage for name in ("a.toml", "b.toml")]
+    assert found == pytest.approx([field["fitted"]] * 2)
+    assert [path.suffix for path in (folder / "shown").iterdir()] == [".png"]
+
+
 @pytest.mark.parametrize(
     ("arguments", "code", "says"),
     [
         (("bare.toml", "nolog.csv", *AXIS), 3, "no such file"),
-        (("bare.toml",), 2, "give a log"),
+        (("bare.toml",), 2, "give a log, or what was seen"),
+        (("bare.toml", "log.csv", "log.csv", *AXIS), 2, "found two logs behind bare.toml"),
+        (("bare.toml", "bare.toml", "--seen", "dish=2 mm±1 mm"), 2, "found two scenarios called 'bare'"),
+        (("bare.toml", "--seen", "dish=2 mm"), 2, "Say how sure it is, as in 'dish=2 mm±0.5 mm'"),
+        (("bare.toml", "--seen", "dish=2±0.5 mm"), 2, "dish: "),
+        (
+            ("bare.toml", "--seen", "box: dish=2 mm±0.5 mm"),
+            2,
+            "found the jar 'box', but the scenarios are called 'bare'",
+        ),
+        (
+            ("bare.toml", "other.toml", "--out", "more.toml", "--seen", "dish=2 mm±0.5 mm"),
+            2,
+            "Name its jar, as in 'bare: dish=",
+        ),
+        (("bare.toml", "other.toml", "--out", "more.toml", *TWO[:2]), 2, "nothing was measured on other.toml"),
+        (("bare.toml", "other.toml", *TWO), 2, "found 1 for 2 scenarios. Give it once for each"),
+        (
+            ("bare.toml", "hotter.toml", *TWO[:3], "hotter: dish=2 mm±0.5 mm", "--out", "more.toml"),
+            3,
+            "One fit is for one wax",
+        ),
+        (("bare.toml", "log.csv", "--probe", "box: axis=0 mm,35 mm"), 2, "found the jar 'box'"),
         (("bare.toml", "log.csv"), 3, "no place is known"),
         (("bare.toml", "log.csv", "--probe", "probe=0 mm,350 mm"), 3, "probe"),
         (("bare.toml", "--seen", "lunch=2:10±0:10"), 2, "found 'lunch'"),
@@ -91,6 +135,9 @@ def test_the_films_can_be_fitted_with_hot_water(coolsim, folder):
     ],
 )
 def test_bad_input_is_one_message_and_nothing_is_written(arguments, code, says, coolsim, measured, folder):
+    text = (folder / "bare.toml").read_text(encoding="utf-8")
+    (folder / "other.toml").write_text(text, encoding="utf-8")
+    (folder / "hotter.toml").write_text(text.replace("[wax]", '[wax]\nlatent_heat = "140 kJ/kg"'), encoding="utf-8")
     (folder / "late.csv").write_text("time,probe [°C]\n14:05,21\n14:06,50\n14:15,48\n14:25,46\n", encoding="utf-8")
     before = sorted(path.name for path in folder.iterdir())
     done = coolsim("fit", *arguments, "--out", "new.toml", "--no-figures")

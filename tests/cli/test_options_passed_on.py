@@ -9,6 +9,7 @@ from commands import SCENARIOS, names
 from made_up import made_up_fit, made_up_melting, made_up_pours, made_up_repair, made_up_spread
 
 from coolsim.errors import SolverError
+from coolsim.studies.fit.parameters import Seen
 
 
 class Calls:
@@ -96,9 +97,9 @@ def test_sweep(coolsim, bare, boxed, calls):
 
 
 def test_fit(coolsim, bare, calls):
-    log = SimpleNamespace(probes=(), end=7200.0)
+    log = SimpleNamespace(probes=(), end=7200.0, where="log.csv")
     calls.catch("coolsim.studies.fit.log.read_log", log)
-    calls.catch("coolsim.studies.fit.fit.fit_log")
+    calls.catch("coolsim.studies.fit.fit.fit_measured")
     bare.with_name("log.csv").write_text("", encoding="utf-8")
     ended(
         coolsim(
@@ -117,14 +118,13 @@ def test_fit(coolsim, bare, calls):
     assert (options["first"], options["last"], options["required"]) == (240.0, 7200.0, ("axis", "cup"))
     # 15 K beyond the room and the pour.
     assert options["between"] == pytest.approx((6.0, 80.0))
-    (_, given), options = calls.given["fit_log"]
-    assert given is log
+    ((measured,),), options = calls.given["fit_measured"]
+    assert (measured.name, measured.log) == ("bare", log)
     trust = options["thermometer"]
     assert (trust.place, trust.reading, trust.clock, trust.lag) == pytest.approx((2e-3, 0.25, 45.0, 25.0))
     assert (options["workers"], options["fields"]) == (2, ["films.side_factor", "wax.latent_heat"])
     assert options["ranges"] == {"films.side_factor": (0.5, 2.0)}
-    (seen,) = options["seen"]
-    assert (seen.event, seen.time, seen.spread) == ("rim set", 1500.0, 300.0)
+    assert measured.seen == (Seen("rim set", 1500.0, 300.0),)
 
 
 def test_repair(coolsim, bare, calls):
@@ -219,8 +219,8 @@ def answered(calls):
     """Every study answers at once with numbers that are made up."""
     calls.catch("coolsim.studies.spread.spread.spread", made_up_spread())
     calls.catch("coolsim.studies.pour.choose.choose_pour", made_up_pours())
-    calls.catch("coolsim.studies.fit.fit.fit_log", made_up_fit())
-    calls.catch("coolsim.studies.fit.log.read_log", made_up_fit().log)
+    calls.catch("coolsim.studies.fit.fit.fit_measured", made_up_fit())
+    calls.catch("coolsim.studies.fit.log.read_log", made_up_fit().jars[0].measured.log)
     calls.catch("coolsim.studies.workshop.melting.melt_batch", made_up_melting())
     calls.catch("coolsim.cli.commands.repair.run_each", ["cooled"])
     calls.catch("coolsim.studies.repair.repair.repair", made_up_repair())

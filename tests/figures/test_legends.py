@@ -192,16 +192,17 @@ def test_band_median_and_own_curve_of_a_spread_are_those_of_the_key():
 def test_a_log_and_the_model_before_and_after_have_the_look_of_the_key():
     fit = made_up_fit()
     figure = draw_fit(fit)
-    upper, lower = figure.axes
+    upper, _, intervals = figure.axes
     labels = legend(upper)
-    by_gid = {line.get_gid(): line for axes in (upper, lower) for line in axes.get_lines()}
-    for index, probe in enumerate(fit.log.probes):
+    by_gid = {line.get_gid(): line for axes in figure.axes for line in axes.get_lines()}
+    (jar,) = fit.jars
+    for index, probe in enumerate(jar.measured.probes):
         mark = labels[f"{probe.name}, logged"]
-        drawn = by_gid[f"log-{index}"]
+        drawn = by_gid[f"log-0-{index}"]
         assert (drawn.get_marker(), to_hex(drawn.get_color())) == (mark.get_marker(), to_hex(mark.get_color()))
         holds(drawn, probe.time / 3600.0, probe.temperature)
-        for when, shown, label in (("before", fit.before, "model before"), ("after", fit.after, "model after the fit")):
-            line, off = by_gid[f"{when}-{index}"], by_gid[f"misfit-{when}-{index}"]
+        for when, shown, label in (("before", jar.before, "model before"), ("after", jar.after, "model after the fit")):
+            line, off = by_gid[f"{when}-0-{index}"], by_gid[f"misfit-{when}-0-{index}"]
             for one in (line, off):
                 assert look(one)[1] == look(labels[label])[1]
                 assert one.get_linewidth() == labels[label].get_linewidth()
@@ -210,6 +211,11 @@ def test_a_log_and_the_model_before_and_after_have_the_look_of_the_key():
             holds(off, probe.time / 3600.0, shown.temperature[index] - probe.temperature)
     (seen,) = [text for text in upper.texts if "seen" in text.get_text()]
     assert (seen.get_text(), seen.get_position()[0]) == ("top closed seen 0:25", pytest.approx(1500.0 / 3600.0))
+    # Factors 1.1, 1.2 and 1.3 in standard deviations, of which four reach from 0.67 to 1.5.
+    places = np.log([1.1, 1.2, 1.3]) / (np.log(1.5 / 0.67) / 4.0)
+    assert by_gid["interval-0"].get_xdata() == pytest.approx(places[[0, 2]])
+    assert by_gid["value-0"].get_xdata() == pytest.approx(places[[1]])
+    assert [one.get_text() for one in intervals.get_yticklabels()] == ["films.side_factor"]
 
 
 def test_depths_temperatures_and_tops_of_a_repair_have_the_look_of_their_labels():

@@ -9,9 +9,9 @@ from coolsim.answers.catalogue import BY_KEY, COMPARED
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.studies.checks.melt_models import MeltModels
 from coolsim.studies.fit.estimate import Estimate
-from coolsim.studies.fit.fit import Fit, FittedField
+from coolsim.studies.fit.fit import Fit, FittedField, FittedJar
 from coolsim.studies.fit.log import Log, Probe
-from coolsim.studies.fit.parameters import Nuisance, Seen
+from coolsim.studies.fit.parameters import Measured, Nuisance, Seen
 from coolsim.studies.fit.probe_curves import ProbeCurves
 from coolsim.studies.pour.choose import PourStudy, choices_of
 from coolsim.studies.repair.repair import Repair, RepairedTop
@@ -136,28 +136,35 @@ def made_up_fit():
         return ProbeCurves(
             time=time,
             temperature=np.array([one + by for one, by in zip(logged, off, strict=True)]),
-            events={"top closed": closed},
+            seen={"top closed": closed},
         )
 
     field = FittedField(known=known, value=1.2, low=1.1, high=1.3, told=0.4, at_bound=False)
     estimate = Estimate(
         parameters=np.array([0.5, 0.1]),
         covariance=np.diag([0.16, 0.25]),
+        interval=np.array([[-0.3, 1.5], [-0.9, 1.1]]),
         predicted=np.zeros(6),
+        spread=np.ones(6),
         noise=(0.3, 0.4),
         together=(1.5, 2.5),
         settled=True,
     )
-    return Fit(
-        scenario=BARE,
-        log=Log(where="log.csv", probes=probes, how=("a comma between its fields",)),
-        seen=(Seen("top closed", 1500.0, 120.0),),
-        fields=(field,),
-        errors=((Nuisance("z", 1, 1e-3), 0.5e-3, 0.2e-3),),
-        estimate=estimate,
+    jar = FittedJar(
+        measured=Measured(
+            scenario=BARE,
+            log=Log(where="log.csv", probes=probes, how=("a comma between its fields",)),
+            seen=(Seen("top closed", 1500.0, 120.0),),
+        ),
         before=shown((4.0, 6.0), 1260.0),
         after=shown((1.0, 2.0), 1440.0),
         misfit=((4.0, 1.0), (6.0, 2.0)),
+    )
+    return Fit(
+        jars=(jar,),
+        fields=(field,),
+        errors=((Nuisance("z", 1, 1e-3), 0.5e-3, 0.2e-3),),
+        estimate=estimate,
         runs=7,
     )
 

@@ -1,7 +1,8 @@
-"""The command that fits a scenario to a thermometer's log and to events that were seen."""
+"""The command that fits scenarios to logs of thermometers, to events that were seen, and to what a ruler measured."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -9,8 +10,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from coolsim.cli.command import Asked, command
-from coolsim.cli.given import read_scenario
-from coolsim.cli.options import FIGURE, ScenarioFile, takes
+from coolsim.cli.given import read_scenarios
+from coolsim.cli.options import FIGURE, takes
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import blaming, quantity_of
 from coolsim.errors import LogError
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from coolsim.scenario import Scenario
     from coolsim.studies.fit.fit import Fit
     from coolsim.studies.fit.log import Log
+    from coolsim.studies.fit.parameters import Measured
     from coolsim.units import Kind
 
 _WARMER, _COLDER = 15.0, 15.0  # K beyond the pour and the room that a reading may lie
@@ -40,26 +42,22 @@ class Degrees(StrEnum):
 
 
 @command(
-    "Fit a scenario to a thermometer.",
+    "Fit scenarios to what was measured.",
     'coolsim fit jar.toml log.csv --probe "axis=0 mm,35 mm" --out fitted.toml',
     'coolsim fit jar.toml log.csv --fields films.side_factor,wax.latent_heat --seen "top closed=2:10±0:10"',
-    'coolsim fit jar.toml --seen "rim set=0:25±0:05" --seen "top closed=2:10±0:10"',
+    'coolsim fit jar.toml --seen "dish=2 mm±0.5 mm" --seen "cavity=3 mL±1 mL"',
+    'coolsim fit bare.toml boxed.toml --seen "bare: middle=4 mm±0.5 mm" --seen "boxed: middle=2.5 mm±0.5 mm"',
     asks=(*FIGURE, "workers", "units", "json", "force"),
 )
 def fit(
     asked: Asked,
-    file: ScenarioFile,
-    log: Annotated[
-        Path | None,
-        typer.Argument(
-            metavar="[LOG.csv]", help="A log: a time and the temperatures of one or more probes.", show_default=False
-        ),
-    ] = None,
+    files: Annotated[list[Path], typer.Argument(metavar="FILE.toml [LOG.csv]", hidden=True)],
     fields: Annotated[
         str | None,
         takes(
             "KEY,KEY",
-            "Keys of the scenario to adjust; left out, films, latent heat and freezing range.",
+            "Keys of the scenario to adjust; left out, films, latent heat and freezing range, and for a ruler"
+            " mush.stiffness, mush.suction and wax.total_shrinkage.",
         ),
     ] = None,
     ranges: Annotated[
@@ -75,15 +73,20 @@ def fit(
         takes(
             "NAME=R,Z",
             "Place of the probe in column NAME: from the axis, above the bottom of the wax"
-            ' ("axis=0 mm,35 mm"), or "mean" where it is stirred; left out, the probes of the scenario.',
+            ' ("axis=0 mm,35 mm"), or "mean" where it is stirred; left out, the probes of the scenario. Of one log'
+            ' among several: "boxed: axis=0 mm,35 mm".',
         ),
     ] = None,
     seen: Annotated[
         list[str] | None,
         takes(
-            "EVENT=TIME±TIME",
-            'An event timed by eye, since the pour ("top closed=2:10±0:10", or +-): rim set, wick free until, top'
-            " closed, fully set, solid throughout, cool.",
+            "WHAT=VALUE±ERROR",
+            'What was seen, and its error (one standard deviation; or +-). Timed since the pour ("top'
+            ' closed=2:10±0:10"): rim set, wick free until, top closed, fully set, solid throughout, cool. On the set'
+            ' candle by ruler ("dish=2 mm±0.5 mm"): rim, wax at the glass below the pour mark; dish, wax half-way in'
+            " below that at the glass; middle, wax in the middle (mean within 5 mm) below that at the glass. By"
+            ' syringe: cavity, water that the hidden cavity takes once it is opened ("cavity=3 mL±1 mL"). With several'
+            ' scenarios the name of the file comes first ("boxed: dish=2 mm±0.5 mm").',
         ),
     ] = None,
     pour_at: Annotated[
@@ -109,28 +112,39 @@ def fit(
     ] = None,
     clock_error: Annotated[str | None, takes("DURATION", 'How well the pour was timed; left out, "30 s".')] = None,
     out: Annotated[
-        Path | None,
-        typer.Option("--out", "-o", metavar="FILE.toml", help="Write the scenario with the fitted values."),
+        list[Path] | None,
+        typer.Option(
+            "--out",
+            "-o",
+            metavar="FILE.toml",
+            help="Write the scenario with the fitted values; with several, once for each, in their order.",
+            show_default=False,
+        ),
     ] = None,
 ) -> None:
-    """Fit a scenario to what a thermometer logged, and to events that were seen.
+    """Fit scenarios to what a thermometer logged, an eye saw and a ruler measured.
 
-    The chosen keys are adjusted, within what is plausible, until the run shows the log. Each value comes with its
-    uncertainty, and what the data cannot settle is named. The errors of the thermometer (place, reading, time of the
-    pour) are fitted as well. With --out the scenario is written again, with the fitted values and where they came from.
+    The log of a jar stands behind its scenario: FILE.toml [LOG.csv]. Several scenarios, such as a bare and a boxed jar
+    of one wax, are fitted together. The chosen keys are adjusted, within what is plausible, until the runs show what
+    was measured. Each value comes with the ends between which the true one lies with 95 % certainty, and what the data
+    cannot settle is named. The errors of the thermometer (place, reading, time of the pour) are fitted as well. With
+    --out each scenario is written again, with the fitted values and where they came from.
     """
     from coolsim.report.text.fit import fit_data, fit_text
-    from coolsim.scenario import one_jar
     from coolsim.scenario.keys import key_of
-    from coolsim.studies.fit.fit import fit_log, seen_event
+    from coolsim.studies.fit.fit import fit_measured
     from coolsim.studies.fit.parameters import Thermometer
 
     asked.check_workers()
-    if log is None and not seen:
-        raise typer.BadParameter("give a log, or what was seen, as in --seen 'top closed=2:10±0:10'.")
-    scenario = one_jar(read_scenario(file))
-    figure = asked.figure([scenario], "fit", drawn=log is not None)
-    asked.claim(*to_file("--out", out, ".toml"), *figure, inputs=[file, log])
+    given = _given(files)
+    scenarios = read_scenarios([file for file, _ in given])
+    figure = asked.figure(scenarios, "fit")
+    if out and len(out) != len(given):
+        raise typer.BadParameter(
+            f"found {len(out)} for {len(given)} scenarios. Give it once for each, in their order.", param_hint="'--out'"
+        )
+    targets = [target for path in out or () for target in to_file("--out", path, ".toml")]
+    asked.claim(*targets, *figure, inputs=[path for pair in given for path in pair])
     usual = Thermometer()
     trust = Thermometer(
         place=_or(place_error, "length", "--place-error", usual.place),
@@ -142,42 +156,98 @@ def fit(
         _or(first, "duration", "--from", 0.0),
         None if last is None else quantity_of(last, "duration", "--until"),
     )
-    readings = None
-    if log is not None:
-        readings = _readings(scenario, log, probe or [], window, (log_time, log_temperature, pour_at))
-        if trust.lag >= readings.end:
+    measured = _measured(
+        scenarios, [log for _, log in given], probe or [], seen or [], window, (log_time, log_temperature, pour_at)
+    )
+    for one in measured:
+        if one.log is not None and trust.lag >= one.log.end:
             raise LogError(
-                f"{log}: the log ends {readings.end / 60:.0f} min after the pour, and the probes are said to lag by"
-                f" {trust.lag / 60:.0f} min. Give a shorter --lag: a thick sheath has half a minute."
+                f"{one.log.where}: the log ends {one.log.end / 60:.0f} min after the pour, and the probes are said to"
+                f" lag by {trust.lag / 60:.0f} min. Give a shorter --lag: a thick sheath has half a minute."
             )
     keys = None if fields is None else [key.strip() for key in fields.split(",")]
-    with blaming({"seen": "--seen"}):
-        events = [seen_event(text) for text in seen or []]
     with blaming(rest="--range"):
         between = _ranges(ranges or [])
     with blaming(rest="--fields"):
         for key in keys or []:
             key_of(key)
     with blaming({"range": "--range", "fields": "--fields"}), asked.screen.count("fit: run") as on_run:
-        found = fit_log(
-            scenario,
-            readings,
-            seen=events,
-            fields=keys,
-            ranges=between,
-            thermometer=trust,
-            workers=asked.workers,
-            on_run=on_run,
+        found = fit_measured(
+            measured, fields=keys, ranges=between, thermometer=trust, workers=asked.workers, on_run=on_run
         )
-    units = asked.system(scenario)
-    written = _written(found, file) if out is not None else ""
-    asked.tell(scenario, lambda: [fit_text(found, units=units)], lambda: fit_data(found))
-    if out is not None:
-        asked.write(out, written)
+    units = asked.system(scenarios[0])
+    written = [_written(found, one, file) for one, (file, _) in zip(scenarios, given, strict=True)] if out else []
+    about = scenarios[0] if len(scenarios) == 1 else scenarios
+    asked.tell(about, lambda: [fit_text(found, units=units)], lambda: fit_data(found))
+    for path, text in zip(out or [], written, strict=True):
+        asked.write(path, text)
     if figure:
         from coolsim.report.figures.fit import draw_fit
 
         asked.draw(figure, draw_fit(found, units=units))
+
+
+def _given(files: list[Path]) -> list[tuple[Path, Path | None]]:
+    """Part the files: each scenario with the log that stands behind it."""
+    given: list[tuple[Path, Path | None]] = []
+    for file in files:
+        if not given or file.suffix.lower() == ".toml":
+            given.append((file, None))
+        elif given[-1][1] is not None:
+            raise typer.BadParameter(
+                f"found two logs behind {given[-1][0]}, {given[-1][1]} and {file}. Give one, with a column for each"
+                " probe."
+            )
+        else:
+            given[-1] = (given[-1][0], file)
+    stems = [file.stem for file, _ in given]
+    double = next((stem for stem in stems if stems.count(stem) > 1), None)
+    if double is not None:
+        raise typer.BadParameter(f"found two scenarios called '{double}'. Give one of the files another name.")
+    return given
+
+
+def _measured(
+    scenarios: Sequence[Scenario],
+    logs: Sequence[Path | None],
+    probes: list[str],
+    seen: list[str],
+    window: tuple[float, float | None],
+    ways: tuple[TimeUnit | None, Degrees | None, str | None],
+) -> list[Measured]:
+    """Read what was measured on each jar."""
+    from coolsim.studies.fit.parameters import Measured
+    from coolsim.studies.fit.seen import seen_on
+
+    names = [Path(scenario.where).stem for scenario in scenarios]
+    with blaming({"seen": "--seen"}):
+        sights = seen_on(seen, names)
+    own = [_of_jar(text, names) for text in probes]
+    found = []
+    for name, scenario, log, mine in zip(names, scenarios, logs, sights, strict=True):
+        if log is None and not mine:
+            where = f"{name}: " if len(names) > 1 else ""
+            raise typer.BadParameter(
+                f"nothing was measured on {scenario.where}; give a log, or what was seen, as in --seen '{where}top"
+                f" closed=2:10±0:10' or --seen '{where}dish=2 mm±0.5 mm'."
+            )
+        placed = [text for jar, text in own if jar in (None, name)]
+        readings = None if log is None else _readings(scenario, log, placed, window, ways)
+        found.append(Measured(scenario=scenario, log=readings, seen=mine))
+    return found
+
+
+def _of_jar(text: str, names: Sequence[str]) -> tuple[str | None, str]:
+    """Jar that a probe belongs to, None for all, and the rest of the text."""
+    jar, colon, rest = text.partition(":")
+    if not colon or "=" in jar:
+        return None, text
+    if jar.strip() not in names:
+        raise typer.BadParameter(
+            f"found the jar '{jar.strip()}', but the scenarios are called {' and '.join(names)}.",
+            param_hint="'--probe'",
+        )
+    return jar.strip(), rest.strip()
 
 
 def _readings(
@@ -247,11 +317,11 @@ def _or(text: str | None, kind: Kind, option: str, default: float) -> float:
     return default if text is None else quantity_of(text, kind, option, zero=True)
 
 
-def _written(found: Fit, file: Path) -> str:
+def _written(found: Fit, scenario: Scenario, file: Path) -> str:
     from coolsim.report.text.fit import remarks
     from coolsim.scenario.edit import edited_text
 
     # The line ends and the mark of the file are kept, which reading as text would lose.
     text = file.read_bytes().decode("utf-8")
     mark = text[: text.startswith("\ufeff")]
-    return mark + edited_text(text.removeprefix("\ufeff"), found.scenario, remarks(found))
+    return mark + edited_text(text.removeprefix("\ufeff"), scenario, remarks(found))

@@ -1,4 +1,4 @@
-"""The log against the model, before and after a fit."""
+"""What was measured against the model, before and after a fit, and how far each value is known."""
 
 from __future__ import annotations
 
@@ -7,70 +7,108 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from coolsim.errors import OutputError
 from coolsim.report.figures.panels import heading, time_axis
 from coolsim.report.figures.style import DASHED, HOUR, INKS, MARKERS, PAGE_WIDTH, SMALL, plain_text, styled
 from coolsim.report.wording import hours_minutes, in_units
-from coolsim.studies.fit.fit import Fit
+from coolsim.scenario.plausible import SIGMAS_IN_RANGE
+from coolsim.studies.fit.fit import Fit, FittedJar
+from coolsim.studies.fit.probe_curves import EVENTS
 from coolsim.units import System
 
-_HEIGHT, _MISFIT_SHARE = 6.6, 0.42
+_LOG, _MISFIT, _FIELD, _AROUND = 4.6, 2.0, 0.24, 1.5  # inches
 _MOST_MARKS = 90
 _LONGER = 1.03
 
 
 @styled
 def draw_fit(fit: Fit, *, units: System = "metric") -> Figure:
-    """Draw the readings with the curves before (dashed) and after a fit (solid), and model minus log below them."""
-    if fit.log is None:
-        raise OutputError("a fit without a log has nothing to draw. Give a log, or no figures.")
+    """Draw each log with the curves before (dashed) and after a fit (solid), model minus log, and the intervals."""
+    logged = [jar for jar in fit.jars if jar.measured.log is not None]
+    heights = [*(height for _ in logged for height in (_LOG, _MISFIT)), _AROUND + _FIELD * len(fit.fields)]
+    figure = Figure(figsize=(PAGE_WIDTH, sum(heights)), layout="constrained")
+    panels = figure.subplots(len(heights), 1, squeeze=False, height_ratios=heights)[:, 0]
+    heading(
+        figure,
+        "Log and model" if logged else "Fitted values",
+        " and ".join(jar.measured.scenario.title for jar in fit.jars),
+    )
+    for number, jar in enumerate(logged):
+        _draw_log(panels[2 * number], panels[2 * number + 1], jar, number, units)
+    _draw_intervals(figure, panels[-1], fit)
+    return figure
+
+
+def _draw_log(upper: Axes, lower: Axes, jar: FittedJar, number: int, units: System) -> None:
     scale, offset, degree = in_units("temperature", units)
-    longest = _LONGER * fit.log.end
-    figure = Figure(figsize=(PAGE_WIDTH, _HEIGHT), layout="constrained")
-    upper, lower = figure.subplots(2, 1, sharex=True, height_ratios=[1.0, _MISFIT_SHARE])
-    heading(figure, "Log and model", fit.scenario.title)
-    for index, probe in enumerate(fit.log.probes):
+    longest = _LONGER * max(float(probe.time[-1]) for probe in jar.measured.probes)
+    for index, probe in enumerate(jar.measured.probes):
         ink, marker = INKS[index % len(INKS)], MARKERS[index % len(MARKERS)]
+        name = f"{number}-{index}"
         hours = probe.time / HOUR
         every = max(1, len(hours) // _MOST_MARKS)
         upper.plot(
             hours[::every], scale * probe.temperature[::every] + offset, marker, color=ink, markersize=3.4,
-            markerfacecolor="white", markeredgewidth=0.8, label=plain_text(f"{probe.name}, logged"), gid=f"log-{index}",
+            markerfacecolor="white", markeredgewidth=0.8, label=plain_text(f"{probe.name}, logged"), gid=f"log-{name}",
         )  # fmt: skip
-        for shown, dashes, when, width in ((fit.before, DASHED, "before", 1.0), (fit.after, "-", "after", 1.6)):
+        for shown, dashes, when, width in ((jar.before, DASHED, "before", 1.0), (jar.after, "-", "after", 1.6)):
             inside = shown.time <= longest
             upper.plot(
                 shown.time[inside] / HOUR, scale * shown.temperature[index][inside] + offset, linestyle=dashes,
-                color=ink, linewidth=width, zorder=1.5, gid=f"{when}-{index}",
+                color=ink, linewidth=width, zorder=1.5, gid=f"{when}-{name}",
             )  # fmt: skip
             lower.plot(
                 hours, scale * (np.interp(probe.time, shown.time, shown.temperature[index]) - probe.temperature),
-                linestyle=dashes, color=ink, linewidth=width, gid=f"misfit-{when}-{index}",
+                linestyle=dashes, color=ink, linewidth=width, gid=f"misfit-{when}-{name}",
             )  # fmt: skip
     lower.axhline(0.0, color="0.4", linewidth=0.6)
     upper.set_ylabel(f"temperature [{degree}]")
     lower.set_ylabel(f"model minus log [{'K' if units == 'metric' else degree}]")
-    _events(upper, fit, longest)
+    upper.set_title(plain_text(jar.measured.name), loc="left", fontsize=SMALL)
+    _events(upper, jar, longest)
     handles = [
         *upper.get_legend_handles_labels()[0],
         Line2D([], [], color="0.2", linestyle=DASHED, linewidth=1.0, label="model before"),
         Line2D([], [], color="0.2", linewidth=1.6, label="model after the fit"),
     ]
     upper.legend(handles=handles, loc="upper right")
+    upper.sharex(lower)
+    upper.tick_params(labelbottom=False)
     for axes in (upper, lower):
         axes.grid(color="0.9", linewidth=0.5)
         axes.set_axisbelow(True)
     time_axis(lower, longest)
-    return figure
 
 
-def _events(axes: Axes, fit: Fit, longest: float) -> None:
-    for number, one in enumerate(fit.seen):
-        if one.time > longest:
+def _draw_intervals(figure: Figure, axes: Axes, fit: Fit) -> None:
+    """Draw the 95 % interval of each value over its plausible range, each range as wide as the panel's grey band."""
+    half = 0.5 * SIGMAS_IN_RANGE
+    axes.axvspan(-half, half, color="0.93", linewidth=0.0, label="plausible before")
+    axes.axvline(0.0, color="0.4", linewidth=0.6)
+    for row, one in enumerate(fit.fields):
+        centre, *places = (one.known.to_space(value) for value in (one.known.centre, one.low, one.value, one.high))
+        low, value, high = ((place - centre) / one.known.sigma for place in places)
+        first = row == 0
+        axes.plot(
+            [low, high], [row, row], color=INKS[0], linewidth=2.0, solid_capstyle="butt", gid=f"interval-{row}",
+            label="95 % interval" if first else None,
+        )  # fmt: skip
+        axes.plot(
+            [value], [row], MARKERS[0], color=INKS[0], markersize=4.5, gid=f"value-{row}",
+            label="fitted" if first else None,
+        )  # fmt: skip
+    axes.set_yticks(range(len(fit.fields)), [plain_text(one.known.key) for one in fit.fields])
+    axes.set_ylim(len(fit.fields) - 0.5, -0.5)
+    axes.set_xticks([-half, 0.0, half], ["lowest plausible", "before the fit", "highest plausible"])
+    figure.legend(*axes.get_legend_handles_labels(), loc="outside lower center", ncols=3)
+
+
+def _events(axes: Axes, jar: FittedJar, longest: float) -> None:
+    for number, one in enumerate(seen for seen in jar.measured.seen if seen.what in EVENTS):
+        if one.value > longest:
             continue
-        low, high = (max(one.time - one.spread, 0.0) / HOUR, (one.time + one.spread) / HOUR)
+        low, high = (max(one.value - one.spread, 0.0) / HOUR, (one.value + one.spread) / HOUR)
         axes.axvspan(low, high, ymax=0.06, color="0.75", linewidth=0.0)
         axes.text(
-            one.time / HOUR, 0.075 + 0.05 * (number % 2), f"{one.event} seen {hours_minutes(one.time)}",
+            one.value / HOUR, 0.075 + 0.05 * (number % 2), f"{one.what} seen {hours_minutes(one.value)}",
             transform=axes.get_xaxis_transform(), ha="center", va="bottom", fontsize=SMALL,
         )  # fmt: skip

@@ -9,31 +9,35 @@ from typing import Any
 from coolsim.report.blocks import Block, Column, Note, Table
 from coolsim.report.text.page import as_text
 from coolsim.report.wording import difference_text, hours_minutes, in_units, keyed, length_text
-from coolsim.scenario.plausible import SIGMAS_IN_RANGE, Plausible
+from coolsim.scenario.plausible import Plausible
+from coolsim.studies.fit.estimate import INSIDE
 from coolsim.studies.fit.fit import IN_PART, TOLD, Fit, FittedField
 from coolsim.studies.fit.parameters import Nuisance
+from coolsim.studies.fit.probe_curves import SIGHTS
 from coolsim.units import System
 
-_MUCH_TOGETHER = 2.0
+_TOGETHER, _MUCH_TOGETHER = 1.1, 2.0
+_COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+_UNIT = {"duration": "s", "length": "m", "volume": "m3"}
 
 
 def fit_blocks(fit: Fit, *, units: System) -> list[Block]:
-    """Write what a fit found: the fitted values, how well they meet the log, and what is doubtful."""
+    """Write what a fit found: the fitted values, how well they meet the data, and what is doubtful."""
     table = Table(
-        columns=(Column(width=24), *(Column(width=width, right=True) for width in (14, 14, 10, 10, 8))),
-        headings=("", "before", "fitted", "± 1 sd", "before ±", "known"),
+        columns=(Column(width=22), *(Column(width=width, right=True) for width in (13, 13, 12, 12, 8))),
+        headings=("", "before", "fitted", "95 % from", "to", "known"),
         rows=tuple(_cells(one, units) for one in fit.fields),
         gap=0,
         ruled=True,
     )
     return [
-        Note(f"Fitted: {fit.scenario.title}"),
+        Note(f"Fitted: {' and '.join(jar.measured.scenario.title for jar in fit.jars)}"),
         table,
         *map(Note, (*_data(fit, units), *_doubts(fit), *_errors(fit, units))),
         Note(
-            "Two of three true values lie within ± 1 sd (one standard deviation), as far as the model holds."
-            f" Before the fit ± 1 sd is a quarter of the plausible range. Known: from the data, yes if ± shrank to"
-            f" {100 * TOLD:.0f} % or less, in part up to {100 * IN_PART:.0f} %."
+            "Of 100 true values 95 lie between 'from' and 'to', as far as the model holds. The plausible range of each"
+            " value (four standard deviations) counts as if it were measured. Known: from the data, yes if they"
+            f" narrowed that range to {100 * TOLD:.0f} % or less, in part up to {100 * IN_PART:.0f} %."
         ),
     ]
 
@@ -43,7 +47,7 @@ fit_text = as_text(fit_blocks)
 
 def fit_data(fit: Fit) -> dict[str, Any]:
     """Give what a fit found as plain data, values in SI and °C."""
-    probes = fit.log.probes if fit.log is not None else ()
+    probes = iter(zip(fit.estimate.noise, fit.estimate.together, strict=True))
     return {
         "fields": [
             {
@@ -51,9 +55,10 @@ def fit_data(fit: Fit) -> dict[str, Any]:
                 "before": one.known.centre,
                 "fitted": one.value,
                 **keyed(one, "low high"),
+                "inside": INSIDE,
                 "plausible": [one.known.low, one.known.high],
                 "plausible_source": one.known.source,
-                "told": _told(one.told),
+                "told": _told(one),
                 "spread_left": one.told,
                 "at_bound": one.at_bound,
                 "raw": one.known.raw(one.value),
@@ -65,41 +70,53 @@ def fit_data(fit: Fit) -> dict[str, Any]:
             {"keys": [first, second], "correlation": correlation} for first, second, correlation in fit.inseparable
         ],
         "untold": [{"spread_left": left, "parts": dict(parts)} for left, parts in fit.untold],
-        "probes": [
+        "independent_values": fit.independent,
+        "jars": [
             {
-                "name": probe.name,
-                "place_m": probe.place if isinstance(probe.place, str) else list(probe.place),
-                "readings": len(probe.time),
-                "misfit_before_K": before,
-                "misfit_after_K": after,
-                "noise_K": noise,
-                "neighbours_factor": together,
+                "file": jar.measured.scenario.where,
+                "ends_before_solid": jar.ends_early,
+                "liquid_left": jar.after.liquid_left if jar.measured.log is not None else None,
+                "probes": [
+                    {
+                        "name": probe.name,
+                        "place_m": probe.place if isinstance(probe.place, str) else list(probe.place),
+                        "readings": len(probe.time),
+                        "independent_readings": len(probe.time) / together**2,
+                        "misfit_before_K": before,
+                        "misfit_after_K": after,
+                        "noise_K": noise,
+                        "neighbours_factor": together,
+                    }
+                    for probe, (before, after), (noise, together) in zip(
+                        jar.measured.probes, jar.misfit, probes, strict=False
+                    )
+                ],
+                "seen": [
+                    {
+                        "what": one.what,
+                        f"seen_{unit}": one.value,
+                        f"spread_{unit}": one.spread,
+                        f"before_{unit}": jar.before.seen[one.what],
+                        f"after_{unit}": jar.after.seen[one.what],
+                    }
+                    for one in jar.measured.seen
+                    for unit in (_UNIT[SIGHTS[one.what].kind],)
+                ],
+                "read": list(jar.measured.log.how) if jar.measured.log is not None else [],
             }
-            for probe, (before, after), noise, together in zip(
-                probes, fit.misfit, fit.estimate.noise, fit.estimate.together, strict=True
-            )
-        ],
-        "events": [
-            {
-                "event": one.event,
-                "seen_s": one.time,
-                "spread_s": one.spread,
-                "before_s": fit.before.events[one.event],
-                "after_s": fit.after.events[one.event],
-            }
-            for one in fit.seen
+            for jar in fit.jars
         ],
         "thermometer": [
             {
                 "error": one.kind,
-                "probe": probes[one.probe].name if one.probe >= 0 else None,
+                "file": fit.jars[one.jar].measured.scenario.where,
+                "probe": fit.jars[one.jar].measured.probes[one.probe].name if one.probe >= 0 else None,
                 "found": found,
                 "deviation": deviation,
                 "expected": one.sigma,
             }
             for one, found, deviation in fit.errors
         ],
-        "read": list(fit.log.how) if fit.log is not None else [],
         "settled": fit.estimate.settled,
         "runs": fit.runs,
     }
@@ -107,38 +124,43 @@ def fit_data(fit: Fit) -> dict[str, Any]:
 
 def remarks(fit: Fit) -> dict[str, tuple[str | float, str]]:
     """Give the fitted values by key as a scenario states them, each with a remark on where it came from."""
-    source = Path(fit.log.where).name if fit.log is not None else "events that were seen"
+    logs = [Path(jar.measured.log.where).name for jar in fit.jars if jar.measured.log is not None]
+    source = " and ".join((*logs, *(["what was seen"] if any(jar.measured.seen for jar in fit.jars) else [])))
     # A file name may hold what a comment of TOML must not.
     source = "".join(letter if letter.isprintable() else "?" for letter in source)
     return {
         one.known.key: (
             one.known.raw(one.value),
-            f"fitted to {source}, ± {_spread(one.known, one)}{_remark(one)}",
+            f"fitted to {source}, 95 % from {' to '.join(_ends(one, 'metric'))}{_remark(one)}",
         )
         for one in fit.fields
     }
 
 
 def _remark(one: FittedField) -> str:
-    return {"yes": "", "in part": " (known in part)", "no": " (hardly known from it)"}[_told(one.told)]
+    return {"yes": "", "in part": " (known in part)", "no": " (hardly known from it)"}[_told(one)]
 
 
-def _told(share: float) -> str:
-    return "yes" if share <= TOLD else "in part" if share <= IN_PART else "no"
+def _told(one: FittedField) -> str:
+    return "no" if one.cut_off or one.told > IN_PART else "yes" if one.told <= TOLD else "in part"
 
 
 def _cells(one: FittedField, units: System) -> tuple[str, ...]:
-    known, after = one.known, 0.5 * (one.high - one.low)
-    before = (known.high - known.low) / SIGMAS_IN_RANGE
-    digits = _digits(known, after, units)
+    digits = _digits(one, units)
     return (
-        known.key,
-        _value(known, known.centre, units, digits),
-        _value(known, one.value, units, digits),
-        _number(known, after, units),
-        _number(known, before, units),
-        _told(one.told),
+        one.known.key,
+        _value(one.known, one.known.centre, units, digits),
+        _value(one.known, one.value, units, digits),
+        *_ends(one, units),
+        _told(one),
     )
+
+
+def _ends(one: FittedField, units: System) -> tuple[str, str]:
+    """Write the ends of the interval, with the unit that stands beside the value."""
+    digits = _digits(one, units)
+    low, high = (_value(one.known, end, units, digits) for end in (one.low, one.high))
+    return low, high
 
 
 def _scale(known: Plausible, units: System) -> tuple[float, float, str]:
@@ -150,53 +172,70 @@ def _value(known: Plausible, value: float, units: System, digits: int) -> str:
     return f"{factor * value + offset:z.{digits}f} {unit}".rstrip()
 
 
-def _digits(known: Plausible, spread: float, units: System) -> int:
-    """Decimals that show a spread with two digits."""
-    shown = spread * _scale(known, units)[0]
+def _digits(one: FittedField, units: System) -> int:
+    """Decimals that show half an interval with two digits."""
+    shown = 0.25 * (one.high - one.low) * _scale(one.known, units)[0]
     return max(0, 1 - math.floor(math.log10(shown))) if shown > 0.0 else 3
-
-
-def _number(known: Plausible, spread: float, units: System) -> str:
-    return f"{spread * _scale(known, units)[0]:.{_digits(known, spread, units)}f}"
-
-
-def _spread(known: Plausible, one: FittedField) -> str:
-    unit = "K" if known.kind == "temperature" else _scale(known, "metric")[2]
-    return f"{_number(known, 0.5 * (one.high - one.low), 'metric')} {unit}".rstrip()
 
 
 def _data(fit: Fit, units: System) -> list[str]:
     texts = []
-    if fit.log is not None:
-        for probe, (before, after) in zip(fit.log.probes, fit.misfit, strict=True):
+    together = iter(fit.estimate.together)
+    for jar in fit.jars:
+        of = f"{jar.measured.name}: " if len(fit.jars) > 1 else ""
+        for probe, (before, after), linked in zip(jar.measured.probes, jar.misfit, together, strict=False):
             place = "mean of the wax"
             if not isinstance(probe.place, str):
                 r, z = probe.place
                 place = f"{length_text(r, units)} from the axis, {length_text(z, units)} up"
+            count = len(probe.time)
+            counts = f", which count as {count / linked**2:.0f}" if linked > _TOGETHER else ""
             texts.append(
-                f"{probe.name} ({place}): {len(probe.time)} readings from {hours_minutes(probe.time[0])} to"
-                f" {hours_minutes(probe.time[-1])} h. Model minus log, root mean square:"
+                f"{of}{probe.name} ({place}): {count} readings from {hours_minutes(probe.time[0])} to"
+                f" {hours_minutes(probe.time[-1])} h{counts}. Model minus log, root mean square:"
                 f" {difference_text(before, units)} before, {difference_text(after, units, digits=2)} after."
             )
-        texts.append(f"{fit.log.where} was read with {', '.join(fit.log.how)}.")
-    for one in fit.seen:
-        texts.append(
-            f"{one.event}: seen at {hours_minutes(one.time)} ± {hours_minutes(one.spread)} h; computed for"
-            f" {hours_minutes(fit.before.events[one.event])} before,"
-            f" {hours_minutes(fit.after.events[one.event])} after."
-        )
+        if jar.measured.log is not None:
+            texts.append(f"{jar.measured.log.where} was read with {', '.join(jar.measured.log.how)}.")
+        for one in jar.measured.seen:
+            seen, spread, first, last = (
+                _seen(value, one.what, units)
+                for value in (one.value, one.spread, jar.before.seen[one.what], jar.after.seen[one.what])
+            )
+            at, unit = ("at ", " h") if SIGHTS[one.what].kind == "duration" else ("", "")
+            texts.append(f"{of}{one.what}: seen {at}{seen} ± {spread}{unit}; computed {first} before, {last} after.")
+        if jar.ends_early:
+            texts.append(
+                f"Warning: {of}the log ends when the last place to freeze is still {100 * jar.after.liquid_left:.0f} %"
+                " liquid. What comes after, such as where freezing ends, it cannot show. Log until the wax is solid."
+            )
     return texts
+
+
+def _seen(value: float, what: str, units: System) -> str:
+    kind = SIGHTS[what].kind
+    if kind == "duration":
+        return hours_minutes(value)
+    factor, _, unit = in_units(kind, units)
+    return f"{factor * value:z.{2 if units == 'us' else 1}f} {unit}"
 
 
 def _doubts(fit: Fit) -> list[str]:
     texts = []
+    count = math.floor(fit.independent + 0.5)
+    if count < len(fit.fields):
+        texts.append(
+            f"{_word(count).capitalize()} {'reading' if count == 1 else 'readings'} cannot tell"
+            f" {_word(len(fit.fields))} values: what they leave open is filled in from the plausible ranges. Measure"
+            " more, or fit fewer with --fields."
+        )
     for first, second, correlation in fit.inseparable:
         way = "one higher and the other lower" if correlation < 0.0 else "both higher, or both lower,"
         texts.append(
             f"{first} and {second} cannot be told apart by these data (correlation {correlation:+.2f}):"
             f" {way} fit equally well. Measure one of them in another way."
         )
-    untold = [one.known.key for one in fit.fields if _told(one.told) == "no"]
+    untold = [one.known.key for one in fit.fields if _told(one) == "no"]
     if untold:
         texts.append(f"Hardly known from these data, and so left near the values before: {', '.join(untold)}.")
     for left, parts in fit.untold:
@@ -212,22 +251,27 @@ def _doubts(fit: Fit) -> list[str]:
     if any(together > _MUCH_TOGETHER for together in fit.estimate.together):
         most = max(fit.estimate.together)
         texts.append(
-            f"Neighbouring readings err together: the model misses something that these fields cannot correct. Their"
-            f" noise was counted {most:.1f} times."
+            f"Neighbouring readings err together: the model misses something that these fields cannot correct. So a"
+            f" reading counts for less, as if its noise were {most:.1f} times what it is."
         )
     if not fit.estimate.settled:
         texts.append("Warning: the search did not settle. Fit fewer fields, or give narrower ranges.")
     return texts
 
 
+def _word(count: int) -> str:
+    return _COUNTS[count] if count < len(_COUNTS) else str(count)
+
+
 def _errors(fit: Fit, units: System) -> list[str]:
     if not fit.errors:
         return []
-    probes = fit.log.probes if fit.log is not None else ()
-    parts = [
-        f"{probes[one.probe].name if one.probe >= 0 else 'the pour'} {_error(one, found, deviation, units)}"
-        for one, found, deviation in fit.errors
-    ]
+    parts = []
+    for one, found, deviation in fit.errors:
+        measured = fit.jars[one.jar].measured
+        of = f"{measured.name}: " if len(fit.jars) > 1 else ""
+        name = measured.probes[one.probe].name if one.probe >= 0 else "the pour"
+        parts.append(f"{of}{name} {_error(one, found, deviation, units)}")
     return [f"Errors of the thermometer, found along with it: {'; '.join(parts)}."]
 
 

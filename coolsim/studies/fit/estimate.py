@@ -19,11 +19,17 @@ from scipy.optimize import least_squares
 
 from coolsim.model.section import Array, Integers
 
+INSIDE = 0.95
+"""Share of the true values that lie in a stated interval [-]."""
+
+SIGMAS_EITHER_WAY = 1.96
+"""Standard deviations that such an interval reaches either way, where all is Gaussian [-]."""
+
 _FIRST_NOISE = 1.0  # K
 _ROUNDS = 10
-_NOISE_SETTLED = 0.05
-_PARAMETERS_SETTLED = 0.2
-_MOST_TOGETHER = 0.98
+_NOISE_SETTLED = 0.1
+_PARAMETERS_SETTLED = 0.4
+_FEWEST_INDEPENDENT = 3.0
 # A secant reaches over three standard deviations as they are after the fit: what is well told needs the slope right
 # there, what is not needs a difference well above the jitter of a run.
 _REACH, _SHORTEST_REACH, _LONGEST_REACH = 3.0, 0.3, 1.0
@@ -64,22 +70,25 @@ class Estimate:
     """What a fit found.
 
     `parameters`, (p,), are in standard deviations of their priors from their centres [-], with their
-    `covariance`, (p, p) [-]; `predicted` are the data as the model has them there. `noise` is the scatter of each
-    probe's readings about the model [K], `together` the factor on it in the fit, because neighbouring readings err
-    together [-]; `settled` tells whether the search came to an end.
+    `covariance`, (p, p), and the ends of their 95 % intervals, (p, 2) [-]; `predicted` are the data as the model has
+    them there, `spread` what each counted with, (n,). `noise` is the scatter of each probe's readings about the model
+    [K], `together` the factor on it in the fit, because neighbouring readings err together [-]; `settled` tells
+    whether the search came to an end.
     """
 
     parameters: Array
     covariance: Array
+    interval: Array
     predicted: Array
+    spread: Array
     noise: tuple[float, ...]
     together: tuple[float, ...]
     settled: bool
 
     @property
     def told(self) -> Array:
-        """Standard deviation after the fit as a share of that before, (p,) [-]."""
-        share: Array = np.sqrt(np.diag(self.covariance))
+        """Width of the intervals as a share of that before the fit, (p,) [-]."""
+        share: Array = (self.interval[:, 1] - self.interval[:, 0]) / (2.0 * SIGMAS_EITHER_WAY)
         return share
 
 
@@ -88,9 +97,10 @@ def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
 
     The search is the trust-region method of `scipy.optimize.least_squares`. The noise of each probe is the scatter
     of its residuals, less the parameters that they determine, and the search is repeated until it stays. Residuals
-    of a model that is not quite right go together; with the correlation c of neighbours their noise counts ((1 +
-    c)/(1 - c))^1/2 times, as for an autoregression of first order. To it comes what a small error of the model's
-    times would do to each reading.
+    of a model that is not quite right go together, so a thermometer read twice as often does not tell twice as much:
+    n readings count as n / tau independent ones, tau the sum of their autocorrelation over all distances. So their
+    noise counts tau^1/2 times. To it comes what a small error of the model's times would do to each reading. The
+    intervals are Gaussian here.
     """
     parameters = np.clip(np.zeros(len(low)), low, high)
     groups = range(int(data.group.max(initial=-1)) + 1)
@@ -101,7 +111,7 @@ def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
     covariance: Array = np.eye(len(parameters))
     for _ in range(_ROUNDS):
         timing = model.timing(parameters)
-        spread = np.hypot(_spread(data, noise * together), timing)
+        spread = spread_of(data, noise * together, timing)
         found = least_squares(
             lambda at, spread=spread: np.concatenate([(model.predict(at) - data.values) / spread, at]),
             parameters,
@@ -122,16 +132,19 @@ def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
         parameters, before = found.x, noise * together
         leverage = np.einsum("ij,jk,ik->i", told, covariance, told)
         residual = model.predict(parameters) - data.values
-        noise, together = _noise(data, residual, timing, leverage, before)
+        noise, together = noise_of(data, residual, timing, leverage, before)
         reach = np.clip(_REACH * deviation, _SHORTEST_REACH, _LONGEST_REACH)
         steady = bool(np.all(np.abs(noise * together / before - 1.0) < _NOISE_SETTLED))
         settled = found.status > 0 and steady and moved < _PARAMETERS_SETTLED
         if settled:
             break
+    reaches = SIGMAS_EITHER_WAY * np.sqrt(np.diag(covariance))
     return Estimate(
         parameters=parameters,
         covariance=covariance,
+        interval=np.column_stack([parameters - reaches, parameters + reaches]),
         predicted=model.predict(parameters),
+        spread=spread_of(data, noise * together, model.timing(parameters)),
         noise=tuple(float(one) for one in noise),
         together=tuple(float(one) for one in together),
         settled=settled,
@@ -147,12 +160,13 @@ def directions(covariance: Array) -> tuple[tuple[float, Array], ...]:
     return tuple((float(np.sqrt(variances[at])), vectors[:, at]) for at in range(len(variances) - 1, -1, -1))
 
 
-def _spread(data: Data, noise: Array) -> Array:
+def spread_of(data: Data, noise: Array, timing: Array) -> Array:
+    """Tell the standard deviation of each datum, (n,), from the noise of its probe and what the times may do."""
     spread: Array = np.where(data.group >= 0, np.append(noise, 0.0)[data.group], data.spread)
-    return np.maximum(spread, data.spread)
+    return np.hypot(np.maximum(spread, data.spread), timing)
 
 
-def _noise(data: Data, residual: Array, timing: Array, leverage: Array, before: Array) -> tuple[Array, Array]:
+def noise_of(data: Data, residual: Array, timing: Array, leverage: Array, before: Array) -> tuple[Array, Array]:
     """Scatter of each probe's readings, and the factor on it because neighbours err together.
 
     Readings on a steep piece count as little as in the fit.
@@ -164,9 +178,22 @@ def _noise(data: Data, residual: Array, timing: Array, leverage: Array, before: 
         own = residual[mine] * np.sqrt(weight)
         free = max(float(weight.sum()) - float(leverage[mine].sum()), 1.0)
         noise[group] = max(float(np.sqrt((own**2).sum() / free)), float(data.spread[mine].max()))
-        centred = own - own.mean()
-        square = float((centred**2).sum())
-        if square > 0.0:
-            link = float(np.clip((centred[1:] * centred[:-1]).sum() / square, 0.0, _MOST_TOGETHER))
-            together[group] = np.sqrt((1.0 + link) / (1.0 - link))
+        together[group] = np.sqrt(_readings_for_one(own))
     return noise, together
+
+
+def _readings_for_one(residual: Array) -> float:
+    """How many of these readings count as an independent one: the sum of their autocorrelation over all distances [-].
+
+    It is cut where the sum of two neighbours falls below nothing (Geyer 1992, from memory): beyond is chance.
+    """
+    centred = residual - residual.mean()
+    square = float(centred @ centred)
+    if square <= 0.0:
+        return 1.0
+    count = len(centred)
+    spectrum = np.fft.rfft(centred, 2 * count)
+    linked = np.fft.irfft(spectrum * spectrum.conj(), 2 * count)[: count - count % 2] / square
+    pairs = linked[0::2] + linked[1::2]
+    ends = int(np.argmax(pairs <= 0.0)) if np.any(pairs <= 0.0) else len(pairs)
+    return float(np.clip(2.0 * pairs[:ends].sum() - 1.0, 1.0, max(count / _FEWEST_INDEPENDENT, 1.0)))

@@ -1,4 +1,4 @@
-"""Fitting a scenario to a thermometer and to events timed by eye."""
+"""Fitting scenarios of one wax to thermometers, to events timed by eye, and to what a ruler and a syringe measured."""
 
 from __future__ import annotations
 
@@ -9,17 +9,24 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from coolsim.errors import LogError, ScenarioError, UnitError
+from coolsim.errors import LogError, ScenarioError
+from coolsim.model.catalogue import NEVER_SETS
 from coolsim.model.section import Array
 from coolsim.scenario import Scenario, one_jar
 from coolsim.scenario.plausible import Plausible, plausible, usable_keys
-from coolsim.studies.fit.estimate import Estimate, directions, estimate
-from coolsim.studies.fit.log import Log
+from coolsim.studies.fit.estimate import Data, Estimate, directions, estimate
+from coolsim.studies.fit.left_open import left_open
 from coolsim.studies.fit.log_model import LogModel
-from coolsim.studies.fit.parameters import Nuisance, Seen, Thermometer, field_bounds, nuisances_of, value_at
-from coolsim.studies.fit.probe_curves import EVENTS, ProbeCurves
+from coolsim.studies.fit.parameters import (
+    Measured,
+    Nuisance,
+    Thermometer,
+    field_bounds,
+    nuisances_of,
+    value_at,
+)
+from coolsim.studies.fit.probe_curves import RULER, ProbeCurves
 from coolsim.studies.sweep.workers import local_workers, usual_workers
-from coolsim.units import parse_quantity
 
 TOLD, IN_PART = 0.5, 0.85
 """Up to these shares of its spread before the fit a value counts as known from the data, or known in part [-]."""
@@ -27,19 +34,23 @@ TOLD, IN_PART = 0.5, 0.85
 APART = 0.8
 """From this correlation on, two values cannot be told apart [-]."""
 
-_TABLES = ("films", "wax", "melt", "mush")
+SOLID = 0.1
+"""Wax counts as solid from this liquid share on: 90 % of its heat of freezing is out [-]."""
+
+_ENDS = "wax.freezing_ends"
+_TABLES = ("films", "wax", "melt")
+_RULER_TABLES = ("mush", "wax")
 _UNTOLD_PART = 0.35
-_AT_BOUND = 0.02
-_CONFIDENT = ("±", "+-", "+/-")
+_AT_BOUND, _AWAY = 0.02, 1.0  # A limit near the value before the fit is no sign of trouble.
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FittedField:
     """One fitted value [SI, °C], rounded as the scenario states it.
 
-    It lies between `low` and `high` with two chances in three: one standard deviation either way. `told` is the
-    spread after the fit as a share of that before [-]; `at_bound` tells whether it ended at the end of the range
-    that a fit may use.
+    It lies between `low` and `high` with 19 chances in 20. `told` is the width of that as a share of the one before
+    the fit [-]; `at_bound` tells whether it ended at the end of the range that a fit may use, `cut_off` whether what
+    was measured ends before it could show.
     """
 
     known: Plausible
@@ -48,29 +59,56 @@ class FittedField:
     high: float
     told: float
     at_bound: bool
+    cut_off: bool = False
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class FittedJar:
+    """What was measured on one jar, and what its run shows without and with the fit.
+
+    After the fit the found errors of the thermometer are in the curves: they are what it should have shown. `misfit` is
+    the root mean square of model minus readings of each probe, before and after [K].
+    """
+
+    measured: Measured
+    before: ProbeCurves
+    after: ProbeCurves
+    misfit: tuple[tuple[float, float], ...]
+
+    @property
+    def ends_early(self) -> bool:
+        """Whether the log ends before the wax is solid."""
+        freezes = self.measured.scenario.file.wax.kind not in NEVER_SETS
+        return freezes and self.measured.log is not None and self.after.liquid_left > SOLID
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
 class Fit:
     """What a fit found.
 
-    The parameters of `estimate` are the fields, then the errors of the thermometer; `errors` has each of those with
-    its value and standard deviation [m, K or s]. `before` and `after` are curves and events without and with the
-    fit; after it the found errors of the thermometer are in them: they are what it should have shown. `misfit` is
-    the root mean square of model minus readings of each probe, before and after [K], `runs` the number of
-    simulations it took [-].
+    The parameters of `estimate` are the fields, then the errors of the thermometers; `errors` has each of those with
+    its value and standard deviation [m, K or s]. `runs` is the number of simulations it took [-].
     """
 
-    scenario: Scenario
-    log: Log | None
-    seen: tuple[Seen, ...]
+    jars: tuple[FittedJar, ...]
     fields: tuple[FittedField, ...]
     errors: tuple[tuple[Nuisance, float, float], ...]
     estimate: Estimate
-    before: ProbeCurves
-    after: ProbeCurves
-    misfit: tuple[tuple[float, float], ...]
     runs: int
+
+    @property
+    def scenario(self) -> Scenario:
+        """The scenario of the first jar."""
+        return self.jars[0].measured.scenario
+
+    @property
+    def independent(self) -> float:
+        """How many values that err each for itself were measured [-]."""
+        seen = sum(len(jar.measured.seen) for jar in self.jars)
+        probes = [probe for jar in self.jars for probe in jar.measured.probes]
+        return seen + sum(
+            len(probe.time) / together**2 for probe, together in zip(probes, self.estimate.together, strict=True)
+        )
 
     @property
     def covariance(self) -> Array:
@@ -103,45 +141,27 @@ class Fit:
         return tuple(found)
 
 
-def usual_fields(scenario: Scenario) -> tuple[str, ...]:
+def usual_fields(measured: Sequence[Measured]) -> tuple[str, ...]:
     """List the fields that are fitted unless others are named: those marked for it of which a range is known.
 
-    For water, which does not freeze here, these are the films and the foot.
+    Those for the ruler are the softness and the shrinkage of the wax. For water, which does not freeze here, they are
+    the films and the foot.
     """
-    found = usable_keys(scenario, lambda said: said.fit, tables=_TABLES)
-    if any(key.startswith("wax.") for key in found):
-        return found
-    foot = usable_keys(scenario, lambda said: said.spread, tables=("vessel",))
-    return tuple(key for key in (*found, *foot) if key.startswith("films.") or key == "vessel.foot")
+    seen = [one.what in RULER for jar in measured for one in jar.seen]
+    found: list[str] = []
+    if any(jar.log is not None for jar in measured) or not all(seen):
+        found += usable_keys(measured[0].scenario, lambda said: said.fit, tables=_TABLES)
+        if not any(key.startswith("wax.") for key in found):
+            foot = usable_keys(measured[0].scenario, lambda said: said.spread, tables=("vessel",))
+            found = [key for key in (*found, *foot) if key.startswith("films.") or key == "vessel.foot"]
+    if any(seen):
+        found += usable_keys(measured[0].scenario, lambda said: said.ruler, tables=_RULER_TABLES)
+    return tuple(dict.fromkeys(found))
 
 
-def seen_event(text: str) -> Seen:
-    """Read ``EVENT=TIME±SPREAD``, an event timed by eye; ``+-`` will do, and the spread is one sigma.
-
-    >>> seen_event("top closed=2:10+-10 min")
-    Seen(event='top closed', time=7800.0, spread=600.0)
-    """
-    name, _, rest = text.partition("=")
-    event = " ".join(name.lower().replace("_", " ").replace("-", " ").split())
-    if event not in EVENTS:
-        raise LogError(f"seen: found {name.strip()!r}. Give one of {', '.join(EVENTS)}.")
-    sign = next((sign for sign in _CONFIDENT if sign in rest), None)
-    if sign is None:
-        raise LogError(f"seen: found {text!r}. Say how sure the time is, as in '{event}=2:10±0:10'.")
-    try:
-        time, spread = (parse_quantity(part.strip(), "duration") for part in rest.split(sign, 1))
-    except UnitError as error:
-        raise LogError(f"seen: {event}: {error}.") from None
-    if not (time > 0.0 and spread > 0.0):
-        raise LogError(f"seen: found {text!r}. Give a time and a spread above zero.")
-    return Seen(event, time, spread)
-
-
-def fit_log(
-    scenario: Scenario,
-    log: Log | None,
+def fit_measured(
+    measured: Sequence[Measured],
     *,
-    seen: Sequence[Seen] = (),
     fields: Sequence[str] | None = None,
     ranges: Mapping[str, tuple[float, float]] | None = None,
     thermometer: Thermometer | None = None,
@@ -149,77 +169,109 @@ def fit_log(
     workers: int | None = None,
     on_run: Callable[[int], None] | None = None,
 ) -> Fit:
-    """Adjust fields of a scenario until its run shows what a thermometer logged and an eye saw.
+    """Adjust fields of scenarios until their runs show what was measured on each jar.
 
-    The values of the scenario are the most probable ones before the fit; `ranges` [SI, °C] replace built-in ones.
-    Workers [-] are at most one for each field; with 1 the runs are made in this process. `on_run` is called with
-    the number of runs so far. ScenarioError if a field cannot be fitted, or there is none; LogError if there is
-    neither a log nor an event; SolverError if a run fails or a worker process ended unasked.
+    The values of the scenarios are the most probable ones before the fit, and must agree; `ranges` [SI, °C] replace
+    built-in ones. Workers [-] are at most one for each run that can be made at once; with 1 the runs are made in this
+    process. `on_run` is called with the number of runs so far. ScenarioError if a field cannot be fitted, there is
+    none, or the jars contradict each other; LogError if nothing was measured on one of them; SolverError if a run fails
+    or a worker process ended unasked.
 
     Least squares with the plausible ranges as Gaussian priors: a range counts as four standard deviations, about
     the value of the scenario, evenly in factors where the value is a positive quantity. Bounds are four standard
     deviations either way. Errors of the thermometer (place, calibration, time of the pour) are found along with the
     fields, so that their doubt is in that of the fields.
     """
-    one_jar(scenario)
     trust = thermometer or Thermometer()
-    if log is None and not seen:
-        raise LogError("nothing to fit to. Give a log or an event that was seen.")
-    doubles = [one.event for index, one in enumerate(seen) if one.event in {other.event for other in seen[:index]}]
-    if doubles:
-        raise LogError(f"seen: found '{doubles[0]}' twice. Give each event once.")
-    keys = tuple(fields) if fields is not None else usual_fields(scenario)
+    for one in measured:
+        one_jar(one.scenario)
+        if one.log is None and not one.seen:
+            raise LogError(
+                f"nothing to fit {one.scenario.where} to. Give a log, an event that was seen, or what a ruler measured."
+            )
+    keys = tuple(fields) if fields is not None else usual_fields(measured)
     if not keys or len(set(keys)) < len(keys):
         raise ScenarioError(f"fields: found {', '.join(keys) or 'none'}. Give each key to fit once.")
     stray = sorted(set(ranges or {}) - set(keys))
     if stray:
         raise ScenarioError(f"range: {stray[0]} is not fitted. Name it among the fields, or leave its range out.")
-    known = [plausible(scenario, key, between=(ranges or {}).get(key)) for key in keys]
-    probes = log.probes if log is not None else ()
-    errors = nuisances_of(probes, trust, scenario.jar)
-    bounds = [*(field_bounds(scenario, one) for one in known), *((one.low, one.high) for one in errors)]
-    low, high = (np.array(ends) for ends in zip(*bounds, strict=True))
+    known = _agreed(measured, keys, ranges or {})
+    errors = nuisances_of(measured, trust)
+    limits = np.array([[field_bounds(one.scenario, key) for key in known] for one in measured])
+    ends = [*zip(limits[..., 0].max(axis=0), limits[..., 1].min(axis=0), strict=True)]
+    low, high = (np.array(both) for both in zip(*ends, *((one.low, one.high) for one in errors), strict=True))
     with ExitStack() as stack:
-        count = min(usual_workers() if workers is None else workers, len(known))
+        count = min(usual_workers() if workers is None else workers, len(known) * len(measured))
         if executor is None and count > 1:
             executor = stack.enter_context(local_workers(count))
-        model = LogModel(
-            scenario, known, errors, log, seen, low=low, high=high, lag=trust.lag, executor=executor, on_run=on_run
-        )
-        found = estimate(model, model.data, low=low, high=high)
+        model = LogModel(measured, known, errors, low=low, high=high, lag=trust.lag, executor=executor, on_run=on_run)
+        data = model.data
+        found = left_open(model, data, estimate(model, data, low=low, high=high), fields=len(known), low=low, high=high)
         start = np.clip(np.zeros(len(low)), low, high)
-        before, after = model.curves(start), model.curves(found.parameters)
-        first = model.predict(start)
+        shown = [model.curves(start), model.curves(found.parameters)]
+        misfits = iter(_misfits(model.predict(start), found.predicted, data))
+    jars = tuple(
+        FittedJar(measured=one, before=before, after=after, misfit=tuple(next(misfits) for _ in one.probes))
+        for one, before, after in zip(measured, *shown, strict=True)
+    )
+    logged = [jar for jar in jars if jar.measured.log is not None]
+    cut_off = (_ENDS,) if logged and all(jar.ends_early for jar in logged) else ()
+    deviations = np.sqrt(np.diag(found.covariance))[len(known) :]
     return Fit(
-        scenario=scenario,
-        log=log,
-        seen=tuple(seen),
-        fields=fitted_fields(known, found, low, high),
+        jars=jars,
+        fields=fitted_fields(known, found, low, high, cut_off=cut_off),
         errors=tuple(
             (one, one.sigma * float(at), one.sigma * float(spread))
-            for one, at, spread in zip(errors, found.parameters[len(known) :], found.told[len(known) :], strict=True)
+            for one, at, spread in zip(errors, found.parameters[len(known) :], deviations, strict=True)
         ),
         estimate=found,
-        before=before,
-        after=after,
-        misfit=tuple((_rms(first, model, index), _rms(found.predicted, model, index)) for index in range(len(probes))),
         runs=model.runs,
     )
 
 
-def fitted_fields(known: Sequence[Plausible], found: Estimate, low: Array, high: Array) -> tuple[FittedField, ...]:
-    """Turn the parameters that a fit found, with the bounds of all of them, (p,) [-], into values of the fields."""
+def _agreed(
+    measured: Sequence[Measured], keys: Sequence[str], ranges: Mapping[str, tuple[float, float]]
+) -> list[Plausible]:
+    """Find what is known of each key before the fit; all jars must say the same, and hold one wax."""
+    first, *others = measured
+    for other in others:
+        if other.scenario.file.wax != first.scenario.file.wax:
+            raise ScenarioError(
+                f"wax: {first.scenario.where} and {other.scenario.where} do not state the same. One fit is for one wax:"
+                " write the same table in both, or fit them one by one."
+            )
+    found = []
+    for key in keys:
+        known, *more = (plausible(one.scenario, key, between=ranges.get(key)) for one in measured)
+        for one, other in zip(more, others, strict=True):
+            if (one.centre, one.low, one.high) != (known.centre, known.low, known.high):
+                raise ScenarioError(
+                    f"{key}: found {known.raw(known.centre)} in {first.scenario.where} and {one.raw(one.centre)} in"
+                    f" {other.scenario.where}. A fit gives it one value: state the same, or leave it out with --fields."
+                )
+        found.append(known)
+    return found
+
+
+def fitted_fields(
+    known: Sequence[Plausible], found: Estimate, low: Array, high: Array, *, cut_off: Sequence[str] = ()
+) -> tuple[FittedField, ...]:
+    """Turn the parameters that a fit found, with the bounds of all of them, (p,) [-], into values of the fields.
+
+    Keys that are `cut_off` are not shown by what was measured.
+    """
     values = []
     for index, one in enumerate(known):
-        at, spread = float(found.parameters[index]), float(found.told[index])
+        at, ends = float(found.parameters[index]), found.interval[index]
         values.append(
             FittedField(
                 known=one,
                 value=rounded(one, value_at(one, at)),
-                low=value_at(one, at - spread),
-                high=value_at(one, at + spread),
-                told=spread,
-                at_bound=bool(min(at - low[index], high[index] - at) < _AT_BOUND),
+                low=value_at(one, max(float(ends[0]), low[index])),
+                high=value_at(one, min(float(ends[1]), high[index])),
+                told=float(found.told[index]),
+                at_bound=bool(abs(at) > _AWAY and min(at - low[index], high[index] - at) < _AT_BOUND),
+                cut_off=one.key in cut_off,
             )
         )
     return tuple(values)
@@ -230,7 +282,11 @@ def rounded(known: Plausible, value: float) -> float:
     return round(value, 2) if known.kind == "temperature" else float(f"{value:.4g}")
 
 
-def _rms(predicted: Array, model: LogModel, probe: int) -> float:
-    data = model.data
-    mine = data.group == probe
-    return float(np.sqrt(np.mean((predicted[mine] - data.values[mine]) ** 2)))
+def _misfits(before: Array, after: Array, data: Data) -> list[tuple[float, float]]:
+    """Root mean square of model minus readings of each probe, before and after the fit [K]."""
+
+    def of(predicted: Array, probe: int) -> float:
+        mine = data.group == probe
+        return float(np.sqrt(np.mean((predicted[mine] - data.values[mine]) ** 2)))
+
+    return [(of(before, probe), of(after, probe)) for probe in range(int(data.group.max(initial=-1)) + 1)]

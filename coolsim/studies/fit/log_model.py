@@ -1,8 +1,8 @@
-"""What a log shows as a function of the fields and of the errors of its thermometer; runs are shared between them."""
+"""What is measured as a function of the fields and of the errors of thermometers; runs are shared between them."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import Executor
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, replace
@@ -12,12 +12,12 @@ import numpy as np
 from coolsim.errors import ScenarioError, SolverError
 from coolsim.model.jar import Jar
 from coolsim.model.section import Array
-from coolsim.scenario import Scenario, changed
+from coolsim.scenario import changed
 from coolsim.scenario.plausible import Plausible
 from coolsim.studies.fit.estimate import Data
-from coolsim.studies.fit.log import Log, Probe, ProbePlace
-from coolsim.studies.fit.parameters import Nuisance, Seen, value_at
-from coolsim.studies.fit.probe_curves import ProbeCurves, probe_curves
+from coolsim.studies.fit.log import Probe, ProbePlace
+from coolsim.studies.fit.parameters import Measured, Nuisance, value_at
+from coolsim.studies.fit.probe_curves import EVENTS, RULER, ProbeCurves, probe_curves, probe_curves_if_any
 from coolsim.studies.sweep.workers import WORKER_LOST
 
 # A difference of two runs needs no fine grid.
@@ -30,6 +30,9 @@ _PLACE_STEP = 0.5e-3  # m
 _CLOCK_STEP = 10.0  # s
 _LEAST_NOISE = 0.05  # K
 _AFTER_EVENT = 3.0
+
+
+_Offsets = dict[tuple[int, str, int], float]
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -47,19 +50,17 @@ class _Secants:
 
 
 class LogModel:
-    """Predicts readings and events; parameters are the fields, then the errors of the thermometer, (p,) [-].
+    """Predicts readings and what was seen, jar by jar; parameters are the fields, then the errors of thermometers.
 
-    `low` and `high` bound them, and probes lag by `lag` [s]. Without an executor the runs are made here; `on_run`
-    is called with the number of runs so far.
+    `low` and `high` bound them, (p,) [-], and probes lag by `lag` [s]. Without an executor the runs are made here;
+    `on_run` is called with the number of runs so far.
     """
 
     def __init__(
         self,
-        scenario: Scenario,
+        measured: Sequence[Measured],
         fields: Sequence[Plausible],
         nuisances: Sequence[Nuisance],
-        log: Log | None,
-        seen: Sequence[Seen],
         *,
         low: Array,
         high: Array,
@@ -67,16 +68,12 @@ class LogModel:
         executor: Executor | None = None,
         on_run: Callable[[int], None] | None = None,
     ) -> None:
-        self._scenario, self._fields, self._nuisances = scenario, tuple(fields), tuple(nuisances)
-        self._probes = log.probes if log is not None else ()
-        self._seen, self._lag, self._low, self._high = tuple(seen), lag, low, high
+        self._measured, self._fields, self._nuisances = tuple(measured), tuple(fields), tuple(nuisances)
+        self._lag, self._low, self._high = lag, low, high
         self._executor, self._on_run = executor, on_run
         clock = max((one.sigma * one.high for one in self._nuisances if one.kind == "clock"), default=0.0)
-        self._horizon = (log.end if log is not None else 0.0) + clock + 60.0
-        if self._seen:
-            longest = max(self._horizon, _AFTER_EVENT * max(one.time for one in self._seen))
-            self._horizon = max(self._horizon, min(longest, scenario.jar.horizon))
-        self._base: dict[tuple[float, ...], ProbeCurves] = {}
+        self._horizons = [_horizon(one, clock) for one in self._measured]
+        self._base: dict[tuple[float, ...], list[ProbeCurves]] = {}
         self._timings: dict[tuple[float, ...], Array] = {}
         self._kept: dict[tuple[float, ...], tuple[Array, Array]] = {}
         self._secants: _Secants | None = None
@@ -85,12 +82,21 @@ class LogModel:
     @property
     def data(self) -> Data:
         """What was measured."""
-        groups = [np.full(len(probe.time), index) for index, probe in enumerate(self._probes)]
-        least = [np.full(len(probe.time), _least_noise(probe)) for probe in self._probes]
+        values: list[Array | list[float]] = []
+        spread: list[Array | list[float]] = []
+        group: list[Array] = []
+        probes = 0
+        for one in self._measured:
+            for probe in one.probes:
+                values.append(probe.temperature)
+                spread.append(np.full(len(probe.time), _least_noise(probe)))
+                group.append(np.full(len(probe.time), probes))
+                probes += 1
+            values.append([seen.value for seen in one.seen])
+            spread.append([seen.spread for seen in one.seen])
+            group.append(np.full(len(one.seen), -1))
         return Data(
-            values=np.concatenate([*(probe.temperature for probe in self._probes), [one.time for one in self._seen]]),
-            group=np.concatenate([*groups, np.full(len(self._seen), -1)]).astype(int),
-            spread=np.concatenate([*least, [one.spread for one in self._seen]]),
+            values=np.concatenate(values), group=np.concatenate(group).astype(int), spread=np.concatenate(spread)
         )
 
     def values(self, parameters: Array) -> dict[str, float]:
@@ -100,6 +106,18 @@ class LogModel:
     def predict(self, parameters: Array) -> Array:
         """Predict all data for values of the parameters, (p,) [-]."""
         return self._at(parameters)[0]
+
+    def near(self, fields: Array, errors: Array) -> tuple[Array, Array]:
+        """Predict all data on a coarser grid, for values of the fields, (m, p), and the errors of thermometers [-].
+
+        Give the values that can be run, and the predictions, (m, n); the others are left out.
+        """
+        possible = [one for one in fields if self._possible(one)]
+        tried = [np.concatenate([one, errors]) for one in possible]
+        offsets = self._offsets(np.concatenate([fields[0], errors]))
+        shown = self._runs(tried, [self._points(offsets)] * len(tried), for_slope=True, may_fail=True)
+        made = [(one, jars) for one, jars in zip(possible, shown, strict=True) if jars is not None]
+        return np.array([one for one, _ in made]), np.array([self._read(jars, offsets) for _, jars in made])
 
     def jacobian(self, parameters: Array, reach: Array) -> Array:
         """Give the derivatives of all data by the parameters, (p,) [-].
@@ -112,10 +130,14 @@ class LogModel:
             self._secants = _Secants(
                 parameters[:count].copy(), reach[:count].copy(), self._by_fields(parameters, reach)
             )
-        return np.column_stack([self._secants.columns, self._at(parameters)[1]])
+        return np.column_stack([self._secants.columns, self.by_errors(parameters)])
+
+    def by_errors(self, parameters: Array) -> Array:
+        """Give the derivatives of all data by the errors of thermometers, (n, k)."""
+        return self._at(parameters)[1]
 
     def timing(self, parameters: Array) -> Array:
-        """Say how far each datum would move within the trust in the model's times, (p,) [-].
+        """Say how far each datum would move within the trust in the model's times, (n,).
 
         Where the last liquid goes, a curve drops by kelvins within a minute. A model that is a little early there is
         not wrong by kelvins, and its derivatives hold for no distance.
@@ -137,19 +159,28 @@ class LogModel:
             ]
             moved += [np.array([*parameters[:index], end, *parameters[index + 1 :]]) for end in ends]
             widths.append(ends[1] - ends[0])
-        shown = self._runs(moved, [self._points(offsets)] * len(moved), for_slope=True)
+        shown = self._made(moved, [self._points(offsets)] * len(moved), for_slope=True)
         read = [self._read(one, offsets) for one in shown]
         columns = [(read[2 * index + 1] - read[2 * index]) / width for index, width in enumerate(widths)]
         return np.column_stack(columns)
 
-    def curves(self, parameters: Array) -> ProbeCurves:
-        """Curves of the probes and the events for values of the parameters, (p,) [-]; readings' own error included."""
+    def curves(self, parameters: Array) -> tuple[ProbeCurves, ...]:
+        """Curves and sights of each jar for values of the parameters, (p,) [-]; readings' own error included."""
         offsets = self._offsets(parameters)
-        (shown,) = self._runs([parameters], [self._points(offsets)])
-        shift = np.array([offsets.get(("reading", index), 0.0) for index in range(len(self._probes))])
-        clock = offsets.get(("clock", -1), 0.0)
-        events = {name: time - clock for name, time in shown.events.items()}
-        return ProbeCurves(time=shown.time - clock, temperature=shown.temperature + shift[:, None], events=events)
+        (jars,) = self._made([parameters], [self._points(offsets)])
+        found = []
+        for number, (one, shown) in enumerate(zip(self._measured, jars, strict=True)):
+            shift = np.array([offsets.get((number, "reading", index), 0.0) for index in range(len(one.probes))])
+            clock = offsets.get((number, "clock", -1), 0.0)
+            found.append(
+                replace(
+                    shown,
+                    time=shown.time - clock,
+                    temperature=shown.temperature + shift[:, None],
+                    seen={name: value - clock * (name in EVENTS) for name, value in shown.seen.items()},
+                )
+            )
+        return tuple(found)
 
     def _at(self, parameters: Array) -> tuple[Array, Array]:
         key = tuple(map(float, parameters))
@@ -157,84 +188,147 @@ class LogModel:
             offsets = self._offsets(parameters)
             moved = [self._moved(one, offsets) for one in self._nuisances]
             points = self._points(offsets)
-            shifted = [self._points({**offsets, **more}) for _, more in moved]
             # The places that only an error of a probe moves are read from the same run.
-            extra = [point for points in shifted for point in points]
-            (shown,) = self._runs([parameters], [[*points, *extra]])
-            count = len(points)
-            own = replace(shown, temperature=shown.temperature[:count])
+            shifted = [
+                self._points(offsets | more)[one.jar] for one, (_, more) in zip(self._nuisances, moved, strict=True)
+            ]
+            every = [
+                [
+                    *own,
+                    *(
+                        place
+                        for one, places in zip(self._nuisances, shifted, strict=True)
+                        if one.jar == jar
+                        for place in places
+                    ),
+                ]
+                for jar, own in enumerate(points)
+            ]
+            (shown,) = self._made([parameters], [every])
+            own = [
+                replace(one, temperature=one.temperature[: len(places)])
+                for one, places in zip(shown, points, strict=True)
+            ]
             base = self._read(own, offsets)
             self._base[key] = own
-            columns = []
-            for number, (step, more) in enumerate(moved):
-                at = count * (number + 1)
-                other = replace(shown, temperature=shown.temperature[at : at + count])
-                columns.append((self._read(other, {**offsets, **more}) - base) / step)
+            columns, taken = [], [len(places) for places in points]
+            for one, (step, more) in zip(self._nuisances, moved, strict=True):
+                first, last = taken[one.jar], taken[one.jar] + len(points[one.jar])
+                taken[one.jar] = last
+                other = replace(shown[one.jar], temperature=shown[one.jar].temperature[first:last])
+                jars = [*own[: one.jar], other, *own[one.jar + 1 :]]
+                columns.append((self._read(jars, offsets | more) - base) / step)
             self._kept[key] = base, np.column_stack(columns) if columns else np.empty((len(base), 0))
         return self._kept[key]
 
-    def _offsets(self, parameters: Array) -> dict[tuple[str, int], float]:
+    def _offsets(self, parameters: Array) -> _Offsets:
         errors = parameters[len(self._fields) :]
-        return {(one.kind, one.probe): one.sigma * float(at) for one, at in zip(self._nuisances, errors, strict=True)}
+        return {
+            (one.jar, one.kind, one.probe): one.sigma * float(at)
+            for one, at in zip(self._nuisances, errors, strict=True)
+        }
 
-    def _moved(
-        self, one: Nuisance, offsets: Mapping[tuple[str, int], float]
-    ) -> tuple[float, dict[tuple[str, int], float]]:
+    def _moved(self, one: Nuisance, offsets: _Offsets) -> tuple[float, _Offsets]:
         """Step of an error in its standard deviations, and the offset after it; the step keeps a probe in the wax."""
         size = {"clock": _CLOCK_STEP, "reading": one.sigma}.get(one.kind, _PLACE_STEP) / one.sigma
-        at = offsets[one.kind, one.probe] / one.sigma
-        step = size if at + size <= one.high else -size
-        return step, {(one.kind, one.probe): offsets[one.kind, one.probe] + step * one.sigma}
+        name = one.jar, one.kind, one.probe
+        step = size if offsets[name] / one.sigma + size <= one.high else -size
+        return step, {name: offsets[name] + step * one.sigma}
 
-    def _points(self, offsets: Mapping[tuple[str, int], float]) -> list[ProbePlace]:
-        points: list[ProbePlace] = []
-        for index, probe in enumerate(self._probes):
-            if isinstance(probe.place, str):
-                points.append(probe.place)
-                continue
-            r, z = probe.place
-            points.append((abs(r + offsets.get(("r", index), 0.0)), z + offsets.get(("z", index), 0.0)))
-        return points
+    def _points(self, offsets: _Offsets) -> list[list[ProbePlace]]:
+        """Places of the probes of each jar."""
+        jars: list[list[ProbePlace]] = []
+        for jar, one in enumerate(self._measured):
+            points: list[ProbePlace] = []
+            for index, probe in enumerate(one.probes):
+                if isinstance(probe.place, str):
+                    points.append(probe.place)
+                    continue
+                r, z = probe.place
+                off = (offsets.get((jar, along, index), 0.0) for along in ("r", "z"))
+                points.append((abs(r + next(off)), z + next(off)))
+            jars.append(points)
+        return jars
 
-    def _read(self, shown: ProbeCurves, offsets: Mapping[tuple[str, int], float], *, stretch: float = 0.0) -> Array:
-        clock = offsets.get(("clock", -1), 0.0)
-        parts = [
-            np.interp((1.0 + stretch) * probe.time + clock, shown.time, curve) + offsets.get(("reading", index), 0.0)
-            for index, (probe, curve) in enumerate(zip(self._probes, shown.temperature, strict=True))
-        ]
-        return np.concatenate([*parts, [shown.events[one.event] - clock for one in self._seen]])
+    def _read(self, jars: Sequence[ProbeCurves], offsets: _Offsets, *, stretch: float = 0.0) -> Array:
+        parts: list[Array | list[float]] = []
+        for jar, (one, shown) in enumerate(zip(self._measured, jars, strict=True)):
+            clock = offsets.get((jar, "clock", -1), 0.0)
+            parts += [
+                np.interp((1.0 + stretch) * probe.time + clock, shown.time, curve)
+                + offsets.get((jar, "reading", index), 0.0)
+                for index, (probe, curve) in enumerate(zip(one.probes, shown.temperature, strict=True))
+            ]
+            parts.append([shown.seen[seen.what] - clock * (seen.what in EVENTS) for seen in one.seen])
+        return np.concatenate(parts)
+
+    def _made(
+        self, tried: Sequence[Array], points: Sequence[Sequence[Sequence[ProbePlace]]], *, for_slope: bool = False
+    ) -> list[list[ProbeCurves]]:
+        return [one for one in self._runs(tried, points, for_slope=for_slope) if one is not None]
 
     def _runs(
-        self, tried: Sequence[Array], points: Sequence[Sequence[ProbePlace]], *, for_slope: bool = False
-    ) -> list[ProbeCurves]:
-        jars = [self._jar(parameters, for_slope=for_slope) for parameters in tried]
-        events = [one.event for one in self._seen]
-        count = len(jars)
-        arguments = (jars, points, [events] * count, [self._horizon] * count, [self._lag] * count)
-        shown = []
+        self,
+        tried: Sequence[Array],
+        points: Sequence[Sequence[Sequence[ProbePlace]]],
+        *,
+        for_slope: bool = False,
+        may_fail: bool = False,
+    ) -> list[list[ProbeCurves] | None]:
+        """Run all jars at each of some places; None where one of them may fail and does."""
+        asked = [
+            (jar, places, [seen.what for seen in one.seen], horizon, self._lag, one.log.end if one.log else 0.0)
+            for parameters, each in zip(tried, points, strict=True)
+            for one, jar, places, horizon in zip(
+                self._measured, self._jars(parameters, for_slope=for_slope), each, self._horizons, strict=True
+            )
+        ]
+        shown: list[ProbeCurves | None] = []
         try:
             mapped = map if self._executor is None else self._executor.map
-            for one in mapped(probe_curves, *arguments):
+            run = probe_curves_if_any if may_fail else probe_curves
+            for one in mapped(run, *zip(*asked, strict=True)) if asked else ():
                 shown.append(one)
                 self.runs += 1
                 if self._on_run is not None:
                     self._on_run(self.runs)
         except BrokenProcessPool as error:
             raise SolverError(f"{WORKER_LOST}.") from error
-        return shown
+        count = len(self._measured)
+        grouped = [shown[first : first + count] for first in range(0, len(shown), count)]
+        return [[one for one in jars if one is not None] if None not in jars else None for jars in grouped]
 
-    def _jar(self, parameters: Array, *, for_slope: bool) -> Jar:
+    def _possible(self, fields: Array) -> bool:
         try:
-            jar = changed(self._scenario, self.values(parameters)).jar
+            self._jars(fields, for_slope=True)
+        except SolverError:
+            return False
+        return True
+
+    def _jars(self, parameters: Array, *, for_slope: bool) -> list[Jar]:
+        try:
+            jars = [changed(one.scenario, self.values(parameters)).jar for one in self._measured]
         except ScenarioError as error:
             raise SolverError(
                 f"the fit reached values that contradict each other: {' '.join(str(error).split())} Give a narrower"
                 " --range, or fit fewer fields."
             ) from error
-        if not for_slope:
-            return jar
-        refinement = min(jar.accuracy.refinement, max(_COARSER * jar.accuracy.refinement, _COARSEST))
-        return replace(jar, accuracy=replace(jar.accuracy, refinement=refinement))
+        return [_coarser(jar) for jar in jars] if for_slope else jars
+
+
+def _coarser(jar: Jar) -> Jar:
+    refinement = min(jar.accuracy.refinement, max(_COARSER * jar.accuracy.refinement, _COARSEST))
+    return replace(jar, accuracy=replace(jar.accuracy, refinement=refinement))
+
+
+def _horizon(one: Measured, clock: float) -> float:
+    """How long a jar must be run [s]: over its log, well past the events, and until it is cool for a ruler."""
+    end = (one.log.end if one.log is not None else 0.0) + clock + 60.0
+    longest = max(end, one.scenario.jar.horizon)
+    if any(seen.what in RULER for seen in one.seen):
+        return longest
+    late = max((seen.value for seen in one.seen), default=0.0)
+    return min(max(end, _AFTER_EVENT * late), longest)
 
 
 def _least_noise(probe: Probe) -> float:

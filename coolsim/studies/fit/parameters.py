@@ -1,15 +1,16 @@
-"""What a fit may change: fields of the scenario within their plausible ranges, and the errors of the thermometer."""
+"""What a fit is given and may change: jars with what was measured, fields of a scenario, errors of a thermometer."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from pathlib import Path
 
 from coolsim.errors import ScenarioError
 from coolsim.model.jar import Jar
 from coolsim.scenario import Scenario, changed
 from coolsim.scenario.plausible import Plausible, limits_of
-from coolsim.studies.fit.log import Probe
+from coolsim.studies.fit.log import Log, Probe
 
 MOST_SIGMAS = 4.0
 """Bounds of a parameter, in standard deviations from its centre [-]: twice the plausible range."""
@@ -33,19 +34,38 @@ class Thermometer:
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """An event timed by eye [s], and the standard deviation of that time [s]."""
+    """One thing that was seen: its name, what it was and the standard deviation of that [s, m or m3]."""
 
-    event: str
-    time: float
+    what: str
+    value: float
     spread: float
+
+
+@dataclass(frozen=True, eq=False, slots=True, kw_only=True)
+class Measured:
+    """One jar and what was measured on it, by a thermometer or by hand."""
+
+    scenario: Scenario
+    log: Log | None = None
+    seen: tuple[Seen, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """The name of its file, without ending."""
+        return Path(self.scenario.where).stem
+
+    @property
+    def probes(self) -> tuple[Probe, ...]:
+        """The probes of its log."""
+        return self.log.probes if self.log is not None else ()
 
 
 @dataclass(frozen=True, slots=True)
 class Nuisance:
     """An error of the thermometer that the fit finds along with the fields: what it shifts, and of which probe.
 
-    The clock is that of no probe, -1. `sigma` is its standard deviation before the fit [m, K or s]; `low` and
-    `high` are bounds in standard deviations [-].
+    The clock is that of no probe, -1. `jar` is the number of the jar. `sigma` is its standard deviation before the fit
+    [m, K or s]; `low` and `high` are bounds in standard deviations [-].
     """
 
     kind: str
@@ -53,10 +73,20 @@ class Nuisance:
     sigma: float
     low: float = -MOST_SIGMAS
     high: float = MOST_SIGMAS
+    jar: int = 0
 
 
-def nuisances_of(probes: Sequence[Probe], thermometer: Thermometer, jar: Jar) -> tuple[Nuisance, ...]:
-    """List the errors of the thermometer that a fit allows for; a probe in the wax stays in the wax.
+def nuisances_of(measured: Sequence[Measured], thermometer: Thermometer) -> tuple[Nuisance, ...]:
+    """List the errors of the thermometers that a fit allows for, jar by jar; a probe in the wax stays in the wax."""
+    return tuple(
+        replace(error, jar=number)
+        for number, one in enumerate(measured)
+        for error in _errors_of(one.probes, thermometer, one.scenario.jar)
+    )
+
+
+def _errors_of(probes: Sequence[Probe], thermometer: Thermometer, jar: Jar) -> tuple[Nuisance, ...]:
+    """List them for one jar.
 
     There is none of place on the axis along r, where the temperature is flat, of a mean, or of a probe in the
     glass.

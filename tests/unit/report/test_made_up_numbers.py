@@ -199,14 +199,14 @@ def test_a_spread_for_machines_has_each_number_under_its_own_name():
 
 def test_a_fit_says_of_each_probe_and_event_what_it_was_before_and_after():
     text = " ".join(fit_text(made_up_fit(), units="metric").split())
-    # The range of factors, 0.67 to 1.5, is four standard deviations: 0.83 / 4.
-    assert "films.side_factor 1.00 1.20 0.10 0.21 yes" in text
-    assert "axis (0 mm from the axis, 35 mm up): 3 readings from 0:10 to 0:30 h." in text
+    assert "films.side_factor 1.000 1.200 1.100 1.300 yes" in text
+    # 3 readings over the squares of 1.5 and 2.5.
+    assert "axis (0 mm from the axis, 35 mm up): 3 readings from 0:10 to 0:30 h, which count as 1." in text
     assert "root mean square: 4 K before, 1.00 K after. high (0 mm from the axis, 50 mm up)" in text
     assert "root mean square: 6 K before, 2.00 K after." in text
-    assert "top closed: seen at 0:25 ± 0:02 h; computed for 0:21 before, 0:24 after." in text
+    assert "top closed: seen at 0:25 ± 0:02 h; computed 0:21 before, 0:24 after." in text
     assert "high 0.5 mm ± 0.2 mm higher" in text
-    assert "Their noise was counted 2.5 times" in text
+    assert "as if its noise were 2.5 times what it is" in text
 
 
 def test_a_fit_for_machines_has_each_number_under_its_own_name():
@@ -221,16 +221,20 @@ def test_a_fit_for_machines_has_each_number_under_its_own_name():
     )
     assert data["covariance"] == [[0.16]]
     probes = ("name", "place_m", "readings", "misfit_before_K", "misfit_after_K", "noise_K", "neighbours_factor")
-    assert [tuple(one[name] for name in probes) for one in data["probes"]] == [
+    (jar,) = data["jars"]
+    assert [tuple(one[name] for name in probes) for one in jar["probes"]] == [
         ("axis", [0.0, 0.035], 3, 4.0, 1.0, 0.3, 1.5),
         ("high", [0.0, 0.05], 3, 6.0, 2.0, 0.4, 2.5),
     ]
-    assert data["events"] == [
-        {"event": "top closed", "seen_s": 1500.0, "spread_s": 120.0, "before_s": 1260.0, "after_s": 1440.0}
+    assert [one["independent_readings"] for one in jar["probes"]] == pytest.approx([3.0 / 1.5**2, 3.0 / 2.5**2])
+    assert jar["seen"] == [
+        {"what": "top closed", "seen_s": 1500.0, "spread_s": 120.0, "before_s": 1260.0, "after_s": 1440.0}
     ]
     assert data["thermometer"] == [
-        {"error": "z", "probe": "high", "found": 0.5e-3, "deviation": 0.2e-3, "expected": 1e-3}
-    ]
+        {
+            "error": "z", "file": made_up_fit().scenario.where, "probe": "high", "found": 0.5e-3, "deviation": 0.2e-3, "expected": 1e-3,
+        }
+    ]  # fmt: skip
     assert data["runs"] == 7
 
 

@@ -10,8 +10,8 @@ from in_a_worker import blas_threads, die, modules_loaded
 
 from coolsim.errors import ScenarioError, SolverError
 from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies.fit.fit import fit_log
-from coolsim.studies.fit.parameters import Seen
+from coolsim.studies.fit.fit import fit_measured
+from coolsim.studies.fit.parameters import Measured, Seen
 from coolsim.studies.sweep.point import run_point
 from coolsim.studies.sweep.sweep import sweep, sweep_points
 from coolsim.studies.sweep.workers import local_workers
@@ -137,8 +137,9 @@ class Broken(Executor):
 def test_workers_that_die_between_two_runs_are_the_same_error(points):
     with pytest.raises(SolverError, match="Give fewer workers"):
         sweep(points, executor=Broken())
+    seen = Measured(scenario=BARE, seen=(Seen("fully set", 15000.0, 60.0),))
     with pytest.raises(SolverError, match="Give fewer workers"):
-        fit_log(BARE, None, seen=[Seen("fully set", 15000.0, 60.0)], fields=("films.top_factor",), executor=Broken())
+        fit_measured([seen], fields=("films.top_factor",), executor=Broken())
 
 
 def test_a_point_without_memory_says_so_and_the_others_go_on(points, expected, monkeypatch):

@@ -10,7 +10,7 @@ from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.studies.fit import log_model as fit_model
 from coolsim.studies.fit.estimate import Data, estimate
 from coolsim.studies.fit.log import Log, Probe
-from coolsim.studies.fit.parameters import Nuisance, Seen
+from coolsim.studies.fit.parameters import Measured, Nuisance, Seen
 from coolsim.studies.fit.probe_curves import ProbeCurves
 from coolsim.studies.pour import cases as pour_cases
 from coolsim.studies.pour.cases import pours_in_most_cases
@@ -233,29 +233,43 @@ def test_a_pour_that_passes_in_exactly_the_share_asked_for_is_kept(monkeypatch):
 
 def test_errors_of_the_thermometer_shift_curves_and_predictions_alike(monkeypatch):
     # Straight curves of the place and the time: what is predicted can be read off them.
-    def shown(jar, places, events, horizon, lag):
+    def shown(jar, places, seen, horizon, lag, logged):
         time = np.array([0.0, 3600.0])
-        temperature = np.array([[70.0 + 1e3 * z, 40.0 + 1e3 * z] for _, z in places])
-        return ProbeCurves(time=time, temperature=temperature, events={name: 1800.0 for name in events})
+        temperature = np.array([[70.0 + 1e3 * z, 40.0 + 1e3 * z] for _, z in places]).reshape(len(places), 2)
+        values = {"top closed": 1800.0, "dish": 2e-3}
+        return ProbeCurves(time=time, temperature=temperature, seen={name: values[name] for name in seen})
 
     monkeypatch.setattr(fit_model, "probe_curves", shown)
     time = np.array([600.0, 1200.0, 1800.0])
     log = Log(where="log.csv", probes=(Probe(name="axis", place=(0.0, 0.03), time=time, temperature=time),), how=())
     errors = (Nuisance("z", 0, 1e-3), Nuisance("reading", 0, 0.5), Nuisance("clock", -1, 30.0))
+    # The second jar has a log and errors of its own, and its ruler does not go by the clock.
+    other = (Nuisance("z", 0, 1e-3, jar=1), Nuisance("clock", -1, 30.0, jar=1))
     known = spread_inputs(BARE, ["films.side_factor"])
-    bounds = {"low": np.full(4, -4.0), "high": np.full(4, 4.0)}
-    model = fit_model.LogModel(BARE, known, errors, log, [Seen("top closed", 1500.0, 60.0)], **bounds)
-    place = np.array([0.0, 2.0, -1.0, 3.0])
-    curves, predicted = model.curves(place), model.predict(place)
+    bounds = {"low": np.full(6, -4.0), "high": np.full(6, 4.0)}
+    jars = [
+        Measured(scenario=BARE, log=log, seen=(Seen("top closed", 1500.0, 60.0),)),
+        Measured(scenario=BOXED, log=log, seen=(Seen("dish", 1e-3, 1e-3),)),
+    ]
+    model = fit_model.LogModel(jars, known, (*errors, *other), **bounds)
+    assert model.data.group.tolist() == [0, 0, 0, -1, 1, 1, 1, -1]
+    place = np.array([0.0, 2.0, -1.0, 3.0, 1.0, -1.0])
+    (curves, boxed), predicted = model.curves(place), model.predict(place)
     # 2 mm higher, 0.5 K less, and poured 90 s before the zero of the log.
     expected = 70.0 + 32.0 - 0.5 - (time + 90.0) / 120.0
     assert predicted[:3] == pytest.approx(expected)
     assert np.interp(time, curves.time, curves.temperature[0]) == pytest.approx(expected)
-    assert predicted[3] == curves.events["top closed"] == 1800.0 - 90.0
+    assert predicted[3] == curves.seen["top closed"] == 1800.0 - 90.0
     # A standard deviation of each error, at the end of its column.
-    columns = model.jacobian(place, np.ones(4))[:, 1:]
-    np.testing.assert_allclose(columns[:3], [[1.0, 0.5, -30.0 / 120.0]] * 3, rtol=1e-6)
-    np.testing.assert_allclose(columns[3], [0.0, 0.0, -30.0], atol=1e-6)
+    columns = model.jacobian(place, np.ones(6))[:, 1:]
+    np.testing.assert_allclose(columns[:3, :3], [[1.0, 0.5, -30.0 / 120.0]] * 3, rtol=1e-6)
+    np.testing.assert_allclose(columns[3, :3], [0.0, 0.0, -30.0], atol=1e-6)
+    # 1 mm higher, and poured 30 s after the zero of the log.
+    assert predicted[4:7] == pytest.approx(70.0 + 31.0 - (time - 30.0) / 120.0)
+    assert predicted[7] == boxed.seen["dish"] == 2e-3
+    np.testing.assert_allclose(columns[4:7, 3:], [[1.0, -30.0 / 120.0]] * 3, rtol=1e-6)
+    for untouched in (columns[:4, 3:], columns[4:, :3], columns[7]):
+        assert not untouched.any()
 
 
 def test_each_change_of_advice_gets_the_answers_of_its_own_run(monkeypatch):

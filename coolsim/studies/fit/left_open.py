@@ -1,0 +1,155 @@
+"""What the data leave open: draws from the posterior of a fit, and 95 % intervals as their quantiles.
+
+The curvature of the cost at its least value, the usual measure of a standard deviation, is too sure of itself here: the
+valley bends, has a second floor, or ends at a wall (`melt.flows_above` cannot pass 1), and the search stops a little
+off its floor. A profile of the cost would need a search along each crooked valley. So runs are made where the
+posterior is, first about what the search found, then at draws from what they say, and all draws that count are made on
+a surface through them (`surface.py`): those cost nothing, and their quantiles follow a valley wherever it goes.
+
+References
+----------
+Goodman, J., Weare, J. (2010). Ensemble samplers with affine invariance. Comm. App. Math. Comp. Sci. 5 (from memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Protocol
+
+import numpy as np
+from scipy.optimize import minimize
+from scipy.stats import norm, qmc
+
+from coolsim.model.section import Array
+from coolsim.studies.fit.estimate import INSIDE, Data, Estimate, Model, noise_of, spread_of
+from coolsim.studies.fit.surface import Runs, Surface, surface_through
+
+_ROUNDS = 2
+_FIRST, _NEXT = 4, 4  # runs beyond one for each term of a surface, and beyond one for three of them
+_WIDER, _AT_LEAST = 1.5, 0.05  # The first runs reach further than the search believes.
+_BEYOND, _FURTHER = 2.0, 1.25  # The next ones are made at draws from a surface that goes beyond the runs.
+_FARTHEST = 3.0  # standard deviations of the first runs
+_WALKERS, _EVERY = 200, 10
+_STEPS, _LAST_STEPS = 600, 1400  # of which the first half is not kept
+_STRETCH = 2.0
+_SEED = 0  # The draws are the same each time.
+
+
+class Spread(Model, Protocol):
+    """A model that can be run at many values at once."""
+
+    def near(self, fields: Array, errors: Array) -> tuple[Array, Array]:
+        """Predict all data on a coarser grid, for values of the fields, (m, p), and the errors of the thermometer.
+
+        Give the values that can be run, and the predictions; the others are left out.
+        """
+
+    def by_errors(self, parameters: Array) -> Array:
+        """Give the derivatives of all data by the errors of the thermometer, (n, k)."""
+
+
+def left_open(model: Spread, data: Data, found: Estimate, *, fields: int, low: Array, high: Array) -> Estimate:
+    """Find what the data leave open about an estimate: its intervals and covariance, and a better one if there is.
+
+    The first parameters are the `fields`, the others errors of the thermometer; `low` and `high` bound them, (p,) [-].
+    """
+    random = np.random.default_rng(_SEED)
+    at, errors = found.parameters[:fields], found.parameters[fields:]
+    ends = (low[:fields], high[:fields])
+    scale = np.asarray(np.linalg.cholesky(found.covariance[:fields, :fields] + _AT_LEAST**2 * np.eye(fields)), float)
+    slopes = model.by_errors(found.parameters)
+    terms = (fields + 1) * (fields + 2) // 2
+    tried, shown = model.near(np.vstack([at, _about(at, scale, ends, terms + _FIRST)]), errors)
+    # A difference of two runs needs no fine grid; what the coarser one misses is the same near by.
+    fine = found.predicted - shown[0]
+    for _ in range(_ROUNDS):
+        runs = _runs(tried, shown + fine, data, found, slopes, errors)
+        draws, _ = _draw(surface_through(runs, scale, *ends, further=_BEYOND), runs, random, steps=_STEPS)
+        more = draws[random.choice(len(draws), terms // 3 + _NEXT, replace=False)]
+        more = np.clip(more + (_FURTHER - 1.0) * (more - draws.mean(axis=0)), *ends)
+        added = model.near(more, errors)
+        tried, shown = np.vstack([tried, added[0]]), np.vstack([shown, added[1]])
+    runs = _runs(tried, shown + fine, data, found, slopes, errors)
+    surface = surface_through(runs, scale, *ends)
+    draws, costs = _draw(surface, runs, random, steps=_STEPS)
+    best = minimize(lambda one: float(surface.cost(one[None])[0]), draws[costs.argmin()], method="Nelder-Mead").x
+    there = np.clip((surface.terms(best[None]) @ surface.errors.T)[0], low[fields:], high[fields:])
+    found = _moved(model, data, found, np.array([*best, *there]), surface.leverage(draws))
+    runs = _runs(tried, shown + fine, data, found, slopes, errors)
+    surface = surface_through(runs, scale, *ends)
+    draws, _ = _draw(surface, runs, random, steps=_LAST_STEPS, begun=draws)
+    others = surface.terms(draws) @ surface.errors.T
+    others += random.normal(size=others.shape) @ surface.errors_root.T
+    everything = np.hstack([draws, others])
+    low, high = np.quantile(everything, [0.5 - 0.5 * INSIDE, 0.5 + 0.5 * INSIDE], axis=0)
+    interval = np.column_stack([np.minimum(low, found.parameters), np.maximum(high, found.parameters)])
+    return replace(found, covariance=np.atleast_2d(np.cov(everything.T)), interval=interval)
+
+
+def _about(at: Array, scale: Array, ends: tuple[Array, Array], count: int) -> Array:
+    """Spread the first runs evenly over a normal distribution that is wider than the search believes."""
+    even = qmc.Sobol(len(at), seed=_SEED).random(1 << (count - 1).bit_length())[:count]
+    away = np.clip(norm.ppf(even), -_FARTHEST, _FARTHEST)
+    about: Array = np.clip(at + _WIDER * away @ scale.T, *ends)
+    return about
+
+
+def _runs(tried: Array, shown: Array, data: Data, found: Estimate, slopes: Array, errors: Array) -> Runs:
+    off = shown - slopes @ errors - data.values
+    return Runs(fields=tried, off=off / found.spread, slopes=slopes / found.spread[:, None])
+
+
+def _moved(model: Spread, data: Data, found: Estimate, best: Array, leverage: Array) -> Estimate:
+    """Take the better of two places as the model itself has them, with the noise as it is there."""
+
+    def cost(parameters: Array, predicted: Array) -> float:
+        return float((((predicted - data.values) / found.spread) ** 2).sum() + (parameters**2).sum())
+
+    predicted = model.predict(best)
+    if cost(best, predicted) >= cost(found.parameters, found.predicted):
+        best, predicted = found.parameters, found.predicted
+    timing = model.timing(best)
+    before = np.array(found.noise) * np.array(found.together)
+    noise, together = noise_of(data, predicted - data.values, timing, leverage, before)
+    return replace(
+        found,
+        parameters=best,
+        predicted=predicted,
+        spread=spread_of(data, noise * together, timing),
+        noise=tuple(map(float, noise)),
+        together=tuple(map(float, together)),
+    )
+
+
+def _draw(
+    on: Surface, runs: Runs, random: np.random.Generator, *, steps: int, begun: Array | None = None
+) -> tuple[Array, Array]:
+    """Draw fields from the posterior on a surface, (m, p) [-], and their costs: walkers that stretch their distances.
+
+    They start where earlier draws ended, or at the better half of the runs, a little apart.
+    """
+    count, half = runs.fields.shape[1], _WALKERS // 2
+    if begun is None:
+        good = np.argsort(runs.cost())[: max(len(runs.fields) // 2, 1)]
+        begun = runs.fields[good[np.arange(_WALKERS) % len(good)]]
+    walkers = begun[-_WALKERS:] + 0.1 * random.normal(size=(_WALKERS, count)) @ on.scale.T
+    cost = on.cost(walkers)
+    outside = ~np.isfinite(cost)
+    walkers[outside] = begun[-_WALKERS:][outside]
+    cost = on.cost(walkers)
+    lost = ~np.isfinite(cost)
+    walkers[lost], cost[lost] = walkers[cost.argmin()], cost.min()
+    kept, costs = [], []
+    for step in range(steps):
+        for mine, other in ((slice(0, half), slice(half, None)), (slice(half, None), slice(0, half))):
+            stretch = ((_STRETCH - 1.0) * random.random(half) + 1.0) ** 2 / _STRETCH
+            partner = walkers[other][random.integers(half, size=half)]
+            tried = partner + stretch[:, None] * (walkers[mine] - partner)
+            new = on.cost(tried)
+            take = np.log(random.random(half)) < (count - 1) * np.log(stretch) - 0.5 * (new - cost[mine])
+            walkers[mine] = np.where(take[:, None], tried, walkers[mine])
+            cost[mine] = np.where(take, new, cost[mine])
+        if step >= steps // 2 and step % _EVERY == 0:
+            kept.append(walkers.copy())
+            costs.append(cost.copy())
+    return np.vstack(kept), np.concatenate(costs)

@@ -1,0 +1,139 @@
+r"""The cost of a fit on a response surface: a polynomial of second order for each datum, laid through runs.
+
+Errors of the thermometer are integrated out: to first order they are a covariance between the data. How far the runs
+lie off the polynomials is one, too, so that a surface that does not meet them makes nobody sure.
+
+References
+----------
+Box, G. E. P., Wilson, K. B. (1951). On the experimental attainment of optimum conditions. J. R. Stat. Soc. B 13 (from
+memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.linalg import cho_factor, cho_solve, solve_triangular
+
+from coolsim.model.section import Array
+
+_NEAR = 4.0  # A run counts half where its cost is this much above the least, for each field.
+_STIFF = 1e-3  # Holds curvatures that too few runs tell near nothing.
+_SMALL = 1e-9
+
+
+@dataclass(frozen=True, eq=False, slots=True, kw_only=True)
+class Runs:
+    """Runs that a surface is laid through: their fields, (m, p), and predicted minus measured, (m, n).
+
+    Differences are in standard deviations of the noise [-], and so are `slopes`, (n, k), their derivatives by the
+    errors of the thermometer; they are those of a thermometer without errors.
+    """
+
+    fields: Array
+    off: Array
+    slopes: Array
+
+    def cost(self) -> Array:
+        """Twice the negative logarithm of the posterior of each run, (m,), without a constant [-]."""
+        own = np.eye(self.slopes.shape[1]) + self.slopes.T @ self.slopes
+        side = self.off @ self.slopes
+        explained = np.einsum("ij,ij->i", side, np.linalg.solve(own, side.T).T)
+        cost: Array = (self.off**2).sum(axis=1) - explained + (self.fields**2).sum(axis=1)
+        return cost
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Surface:
+    """A surface: where it is centred and its scale; the cost is a sum of squares of `shape` times its terms.
+
+    It holds within `low` and `high`, and no farther from the runs than the farthest of them; `errors` gives those of
+    the thermometer from the terms, with the root of their covariance there. `leverage` says how far the runs' spread
+    tells each datum [-].
+    """
+
+    centre: Array
+    scale: Array
+    shape: Array
+    low: Array
+    high: Array
+    inverse: Array
+    farthest: float
+    errors: Array
+    errors_root: Array
+    coefficients: Array
+
+    def terms(self, fields: Array) -> Array:
+        """Terms of the polynomial, (m, q), for values of the fields, (m, p) [-]."""
+        return _terms(fields - self.centre, self.scale)
+
+    def cost(self, fields: Array) -> Array:
+        """Twice the negative logarithm of the posterior, (m,), for values of the fields, (m, p); none outside [-]."""
+        off = self.terms(fields) @ self.shape.T
+        away = fields - self.centre
+        outside = (
+            np.any((fields < self.low) | (fields > self.high), axis=1)
+            | (np.einsum("ij,jk,ik->i", away, self.inverse, away) > self.farthest)
+        )  # fmt: skip
+        cost: Array = np.where(outside, np.inf, (off**2).sum(axis=1) + (fields**2).sum(axis=1))
+        return cost
+
+    def leverage(self, fields: Array) -> Array:
+        """How much draws of the fields, (m, p), move each datum: its variance in that of its noise, (n,) [-]."""
+        found: Array = (self.terms(fields) @ self.coefficients).var(axis=0)
+        return found
+
+
+def surface_through(runs: Runs, scale: Array, low: Array, high: Array, *, further: float = 1.0) -> Surface:
+    """Lay a surface through runs, the nearer to the least cost the closer.
+
+    `scale` is the root of a covariance about as wide as what is asked for, (p, p); `low` and `high` bound the fields.
+    It goes `further` than the runs by this factor [-], which is for finding out where to make more.
+    """
+    fields, count = runs.fields, runs.fields.shape[1]
+    cost = runs.cost()
+    weight = 1.0 / (1.0 + ((cost - cost.min()) / (_NEAR * count)) ** 2)
+    centre = np.average(fields, axis=0, weights=weight)
+    terms, root = _terms(fields - centre, scale), np.sqrt(weight)[:, None]
+    stiff = np.zeros(terms.shape[1])
+    stiff[count + 1 :] = _STIFF
+    inverse = np.linalg.pinv((root * terms).T @ (root * terms) + np.diag(stiff), hermitian=True)
+    coefficients = inverse @ (root * terms).T @ (root * runs.off)
+    used = np.einsum("ij,jk,ik->i", root * terms, inverse, root * terms)
+    missed = root * (runs.off - terms @ coefficients) / np.sqrt(max(float(weight @ (1.0 - used)), 1.0))
+    # All that matters lies in the span of these: as many directions as there are runs and terms, not data.
+    basis = np.linalg.qr(np.vstack([coefficients, runs.slopes.T, missed]).T)[0]
+    shape, slopes, missed = coefficients @ basis, runs.slopes.T @ basis, missed @ basis
+    own = np.eye(basis.shape[1]) + missed.T @ missed
+    lower = np.linalg.cholesky(own + slopes.T @ slopes)
+    gain = cho_solve(cho_factor(own, lower=True), slopes.T)
+    left = np.linalg.inv(np.eye(len(slopes)) + slopes @ gain)
+    away = fields - centre
+    spread = (away * weight[:, None]).T @ away / weight.sum() + _SMALL * np.eye(count)
+    reached = np.linalg.inv(spread)
+    return Surface(
+        centre=centre,
+        scale=scale,
+        shape=_less(solve_triangular(lower, shape.T, lower=True)),
+        low=low,
+        high=high,
+        inverse=reached,
+        farthest=further**2 * float(np.einsum("ij,jk,ik->i", away, reached, away).max()),
+        errors=-left @ gain.T @ shape.T,
+        errors_root=np.linalg.cholesky(left),
+        coefficients=coefficients,
+    )
+
+
+def _less(shape: Array) -> Array:
+    """Keep as many rows as there are terms, with the same sums of squares."""
+    rows: Array = np.linalg.qr(shape)[1]
+    return rows
+
+
+def _terms(away: Array, scale: Array) -> Array:
+    """One, each direction, and each pair of them."""
+    x = solve_triangular(scale, away.T, lower=True).T
+    rows, columns = np.triu_indices(x.shape[1])
+    return np.hstack([np.ones((len(x), 1)), x, x[:, rows] * x[:, columns]])
