@@ -41,8 +41,6 @@ def made_up_wax(
         heat_capacity_liquid=heat_capacity_liquid,
         latent_heat=latent_heat,
         freezing=((ends, 0.0), (starts, 1.0)),
-        melting=None,
-        melting_heat=None,
         clear_point=starts,
         density_liquid_at=max(starts, 70.0),
         melting=None,
