@@ -42,8 +42,8 @@ _HEAT_OFF = 0.2
 class FatCurve:
     """How a fat freezes in one crystal form: its curve, and the heat over the whole of it [J/kg].
 
-    Temperatures are rounded to 0.1 °C and the heat to 1 kJ/kg; both are far better known than the model errs. A fat of
-    few triglycerides has points 0.02 K apart at least, for a curve has a slope.
+    Temperatures are rounded to 0.1 °C and the heat to 1 kJ/kg, since the model errs by far more. The points of a fat of
+    few triglycerides stand 0.02 K apart at least, because a curve has a slope.
     """
 
     curve: Curve
