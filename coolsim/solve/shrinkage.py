@@ -159,18 +159,20 @@ def shrink(
 
 
 def _worthwhile(time: Array, enthalpy: Array, wax: WaxBody, law: VolumeLaw) -> tuple[Array, Array]:
-    """Choose times between which the wax contracts noticeably, and give the state there.
+    """Choose times between which the wax contracts equally, and give the state there, straight between the steps.
 
-    The thermal steps are finer than that needs.
+    The thermal steps are mostly finer than that needs, but where the last columns get stiff they are not: a step more
+    or less moved the hole by 7 %.
     """
     mean = np.tensordot(enthalpy, wax.volume, axes=2) / wax.volume.sum()
     temperature, liquid = _states(mean[:, None, None], wax)
     density = law.density(temperature, liquid).ravel()
     grown = np.maximum.accumulate(density)
-    marks = np.searchsorted(grown, np.linspace(grown[0], grown[-1], _STEPS))
-    chosen = np.minimum(marks, len(time) - 1)
-    kept = np.unique(np.concatenate([[0, len(time) - 1], chosen, _of_melting(grown, density)]))
-    return time[kept], enthalpy[kept]
+    marks = np.interp(np.linspace(grown[0], grown[-1], _STEPS + 1), grown, time)
+    chosen = np.unique(np.concatenate([time[[0, -1]], marks, time[_of_melting(grown, density)]]))
+    after = np.clip(np.searchsorted(time, chosen), 1, len(time) - 1)
+    share = ((chosen - time[after - 1]) / (time[after] - time[after - 1]))[:, None, None]
+    return chosen, (1.0 - share) * enthalpy[after - 1] + share * enthalpy[after]
 
 
 def _of_melting(grown: Array, density: Array) -> Integers:

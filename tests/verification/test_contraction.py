@@ -114,8 +114,8 @@ def test_freezing_from_the_side_leaves_the_power_law_pipe(beta, expected):
     for count in (24, 48, 96):
         found = pipe(count, beta=beta)
         errors.append(np.abs(profile(found, RATIOS) - expected))
-        # A sharp front leaves nothing behind: the wax is fed to the last cell.
-        assert found.void_volume < 1e-6 * found.ledger.total
+        # A sharp front leaves nothing behind: the wax is fed to the last cell, and stiff for half a per cent of each.
+        assert found.void_volume < 1e-3 * found.ledger.total
     # The path is followed in some 150 stretches whatever the grid, which leaves 0.3 % of the height, and 1 % at .1 R,
     # where the profile is steep and falls into the innermost cells.
     assert errors[-1][:3].max() < 3e-3
@@ -144,10 +144,11 @@ def test_freezing_from_the_bottom_leaves_a_flat_top_lower_by_beta_and_no_void():
     for count in (15, 60):
         wax = body(6, count)
         found = follow(wax, above(wax, np.linspace(0.0, HEIGHT, 8 * count + 1)))
-        # All columns are alike, and the melt on top needs no suction to sink: round-off.
+        # All columns are alike, and the melt on top needs no suction to sink.
         assert np.ptp(found.level) < 1e-12 * HEIGHT
-        assert found.rim_dip == pytest.approx(BETA * HEIGHT, rel=1e-9)
-        assert found.void_volume < 1e-12 * wax.volume.sum()
+        # What is stiff for the last half per cent of each cell leaves a thousandth behind.
+        assert found.rim_dip == pytest.approx(BETA * HEIGHT, rel=2e-3)
+        assert found.void_volume < 2e-3 * found.ledger.total
 
 
 def test_freezing_from_side_and_bottom_follows_the_closed_profile():
@@ -240,7 +241,8 @@ def test_wax_that_melts_again_takes_back_what_it_lost(left, softness):
     gone, lost = (found.ledger.surface, lost_by_freezing(molten)) if softness.suction else (
         found.void_volume, BETA * (1.0 - molten)
     )  # fmt: skip
-    assert gone / wax.volume.sum() == pytest.approx(below_skin * lost, rel=0.01, abs=1e-13)
+    # Half a thousandth: a stretch on the way back does not begin where one on the way there had ended.
+    assert gone / wax.volume.sum() == pytest.approx(below_skin * lost, rel=0.01, abs=5e-4)
 
 
 # --- the law of volume --------------------------------------------------------------------------------
