@@ -227,25 +227,13 @@ def units_of(kind: Kind) -> tuple[str, ...]:
 def parse_quantity(text: object, kind: Kind) -> float:
     """Read a quantity as a person writes it.
 
-    Parameters
-    ----------
-    text : str
-        A number or fraction and a unit: ``"90 mm"``, ``"3 1/2 in"``, ``"20C"``, ``"8 %"``; for a duration
-        also hours and minutes, ``"2:35"``, and for a clock time ``"18:30"``. Anything but a text is refused
-        with the advice to put it in quotes.
-    kind : Kind
-        The kind of quantity that is expected here.
-
-    Returns
-    -------
-    float
-        The value in SI units, but temperatures in °C; a clock time in seconds after midnight.
-
-    Raises
-    ------
-    UnitError
-        If the text is no such quantity. The message tells what was found, what is expected and which units
-        are allowed.
+    - `text`: A number or fraction and a unit: ``"90 mm"``, ``"3 1/2 in"``, ``"20C"``, ``"8 %"``; for a duration also
+      hours and minutes, ``"2:35"``, and for a clock time ``"18:30"``. Anything but a text is refused with the advice to
+      put it in quotes.
+    - `kind`: The kind of quantity that is expected here.
+    - Returns the value in SI units, but temperatures in °C; a clock time in seconds after midnight.
+    - UnitError: If the text is no such quantity. The message tells what was found, what is expected and which units are
+      allowed.
 
     Examples
     --------
@@ -292,28 +280,14 @@ def parse_quantity(text: object, kind: Kind) -> float:
 def format_quantity(value: float, kind: Kind, *, system: System = "metric", digits: int | None = None) -> str:
     """Write a quantity for people.
 
-    Parameters
-    ----------
-    value : float
-        The value [SI, but °C for temperatures and s after midnight for a clock time].
-    kind : Kind
-        The kind of quantity.
-    system : {"metric", "us"}
-        Units of the workshop: mm, g, mL and °C, or in, oz, fl oz and °F.
-    digits : int, optional
-        Exact number of decimals [-]. Left out, the number of decimals is what is useful for the kind, without
-        trailing zeros. Durations of an hour and more and clock times have no decimals.
-
-    Returns
-    -------
-    str
-        The number and its unit. A duration is ``"2:35"`` (hours:minutes) from one hour on, else minutes or,
-        below one minute, seconds.
-
-    Raises
-    ------
-    UnitError
-        If the value is not finite.
+    - `value`: The value [SI, but °C for temperatures and s after midnight for a clock time].
+    - `kind`: The kind of quantity.
+    - `system`: Units of the workshop: mm, g, mL and °C, or in, oz, fl oz and °F.
+    - `digits`: Exact number of decimals [-]. Left out, the number of decimals is what is useful for the kind, without
+      trailing zeros. Durations of an hour and more and clock times have no decimals.
+    - Returns the number and its unit. A duration is ``"2:35"`` (hours:minutes) from one hour on, else minutes or, below
+      one minute, seconds.
+    - UnitError: If the value is not finite.
 
     Examples
     --------

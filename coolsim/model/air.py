@@ -56,22 +56,13 @@ class Fluid(NamedTuple):
 
     A named tuple and not a frozen dataclass, because one is built in each call of a film law.
 
-    Attributes
-    ----------
-    conductivity : float
-        Thermal conductivity [W/m/K].
-    kinematic_viscosity : float
-        Viscosity over density [m²/s].
-    diffusivity : float
-        Thermal diffusivity [m²/s].
-    prandtl : float
-        Prandtl number [-].
-    density : float
-        Density [kg/m³].
-    heat_capacity : float
-        Specific heat capacity at constant pressure [J/kg/K].
-    expansion : float
-        Volumetric thermal expansion coefficient [1/K].
+    - `conductivity`: Thermal conductivity [W/m/K].
+    - `kinematic_viscosity`: Viscosity over density [m²/s].
+    - `diffusivity`: Thermal diffusivity [m²/s].
+    - `prandtl`: Prandtl number [-].
+    - `density`: Density [kg/m³].
+    - `heat_capacity`: Specific heat capacity at constant pressure [J/kg/K].
+    - `expansion`: Volumetric thermal expansion coefficient [1/K].
     """
 
     conductivity: float

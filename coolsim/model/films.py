@@ -60,7 +60,8 @@ __all__ = [
 WALL_RAYLEIGH = (0.0, 1e12)
 """Rayleigh number on the height of an upright wall (Churchill & Chu 1975) [-]."""
 WALL_LAMINAR_RAYLEIGH = 1e9
-"""Rayleigh number up to which the laminar form for the upright wall is used [-]."""
+"""Rayleigh number up to which the laminar form for the upright wall is used alone [-]."""
+_TRANSITION = log(1.7)
 WALL_SLENDERNESS = (0.0, 5.0)
 """Curvature parameter of an upright cylinder, see `slenderness`, for which the factor was fitted [-]."""
 FACE_UP_RAYLEIGH = (1e4, 1e11)
@@ -119,7 +120,9 @@ def film_on_upright_wall(
     Notes
     -----
     Laminar, Ra ≤ 1e9: Nu = 0.68 + 0.670 Ra^¼/[1 + (0.492/Pr)^(9/16)]^(4/9). Above: Nu = {0.825 +
-    0.387 Ra^(1/6)/[1 + (0.492/Pr)^(9/16)]^(8/27)}². The second is a third higher where they meet.
+    0.387 Ra^(1/6)/[1 + (0.492/Pr)^(9/16)]^(8/27)}². The second is a third higher where they meet, so up to
+    1.7e9 one goes over into the other, evenly in the logarithms: a film that jumps leaves a thin wall in water no
+    temperature to settle at.
     Cylinder: Nu times 1 + B xi^C, xi the `slenderness`, B and C functions of Pr. The factor was fitted for
     xi up to 5; nearer to equal temperatures it keeps its value at 5. With that the film
     tends to pure conduction: for a cylinder as high as wide Nu = 1.5 at equal temperatures, and 1.6 is the
@@ -140,12 +143,12 @@ def film_on_upright_wall(
     prandtl = state.prandtl
     rayleigh = rayleigh_of(state, abs(surface - air), height)
     shape = 1.0 + pow(0.492 / prandtl, 0.5625)
-    if rayleigh <= WALL_LAMINAR_RAYLEIGH:
-        nusselt = 0.68 + 0.670 * sqrt(sqrt(rayleigh)) / pow(shape, 4.0 / 9.0)
-    elif rayleigh <= WALL_RAYLEIGH[1]:
-        nusselt = (0.825 + 0.387 * pow(rayleigh, 1.0 / 6.0) / pow(shape, 8.0 / 27.0)) ** 2
-    else:
+    if rayleigh > WALL_RAYLEIGH[1]:
         raise beyond_range("Rayleigh number of an upright wall", rayleigh, WALL_RAYLEIGH[1])
+    nusselt = 0.68 + 0.670 * sqrt(sqrt(rayleigh)) / pow(shape, 4.0 / 9.0)
+    if rayleigh > WALL_LAMINAR_RAYLEIGH:
+        turbulent = (0.825 + 0.387 * pow(rayleigh, 1.0 / 6.0) / pow(shape, 8.0 / 27.0)) ** 2
+        nusselt *= pow(turbulent / nusselt, min(1.0, log(rayleigh / WALL_LAMINAR_RAYLEIGH) / _TRANSITION))
     if diameter is not None:
         refuse_unless_positive("diameter", diameter)
         ratio = height / diameter

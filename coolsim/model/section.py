@@ -26,18 +26,11 @@ Material = Inert | Wax
 class Span:
     """One interval of the section along r or z, and how finely it is cut.
 
-    Parameters
-    ----------
-    name : str
-        What the interval is called by blocks.
-    length : float
-        Its length [m].
-    cells : int
-        Number of cells at refinement 1 [-].
-    finer : {"evenly", "start", "end", "both"}
-        Towards which end the cells get thinner.
-    stretch : float
-        Ratio of the widest to the thinnest cell in the limit of many cells [-].
+    - `name`: What the interval is called by blocks.
+    - `length`: Its length [m].
+    - `cells`: Number of cells at refinement 1 [-].
+    - `finer`: Towards which end the cells get thinner.
+    - `stretch`: Ratio of the widest to the thinnest cell in the limit of many cells [-].
     """
 
     name: str
@@ -117,19 +110,12 @@ class Block:
 class Section:
     """Geometry of the solved domain.
 
-    Parameters
-    ----------
-    radial : tuple of Span
-        From the axis (or `inner_radius`) outwards.
-    axial : tuple of Span
-        From the lowest point upwards.
-    blocks : tuple of Block
-        What fills them. No two blocks may fill the same place.
-    inner_radius : float
-        Where r starts [m]: 0 is the axis.
-    coverage : tuple of (str, float)
-        Radial spans of which only a share of the circle exists [-], as the board beside a jar that has neighbours
-        on some sides; more than 1 where the walls of a cell are longer than the circle.
+    - `radial`: From the axis (or `inner_radius`) outwards.
+    - `axial`: From the lowest point upwards.
+    - `blocks`: What fills them. No two blocks may fill the same place.
+    - `inner_radius`: Where r starts [m]: 0 is the axis.
+    - `coverage`: Radial spans of which only a share of the circle exists [-], as the board beside a jar that has
+      neighbours on some sides; more than 1 where the walls of a cell are longer than the circle.
     """
 
     radial: tuple[Span, ...]
@@ -199,20 +185,12 @@ class Grid:
     Cells are kept as vectors over the filled cells only, row after row from the bottom, each row from the axis
     outwards ("row order").
 
-    Parameters
-    ----------
-    r_edges, z_edges : (nr + 1,) and (nz + 1,) ndarray
-        Cell edges [m].
-    block : (nz, nr) ndarray of int
-        Index of the block in each place, -1 for air.
-    row, column : (n,) ndarray of int
-        Place of each filled cell, in row order.
-    by_column : (n,) ndarray of int
-        The filled cells listed column after column, each from the bottom up.
-    radial_span, axial_span : tuple of str
-        Name of the span of each column and each row.
-    covered : (nr,) ndarray
-        Share of the circle that exists [-].
+    - `r_edges`, `z_edges` (nr + 1,): Cell edges [m].
+    - `block` (nz, nr): Index of the block in each place, -1 for air.
+    - `row`, `column` (n,): Place of each filled cell, in row order.
+    - `by_column` (n,): The filled cells listed column after column, each from the bottom up.
+    - `radial_span`, `axial_span`: Name of the span of each column and each row.
+    - `covered` (nr,): Share of the circle that exists [-].
     """
 
     r_edges: Array

@@ -66,10 +66,8 @@ class Plausible:
 def plausible(scenario: Scenario, key: str, *, between: tuple[float, float] | None = None) -> Plausible:
     """Tell how well a key of a scenario is known, or what is if it lies `between` two ends [SI, °C].
 
-    Raises
-    ------
-    ScenarioError
-        If there is no such key, it holds no number, it has no value or no range here, or another key takes its place.
+    - ScenarioError: If there is no such key, it holds no number, it has no value or no range here, or another key takes
+      its place.
 
     Examples
     --------

@@ -72,24 +72,14 @@ class Doubt:
 class Statement:
     """What is said of a key beside its kind, limits and default.
 
-    Parameters
-    ----------
-    source : str
-        Where the default comes from; empty if there is nothing to say.
-    shown : str
-        Stands for the default in the table of keys.
-    instead : tuple of str
-        Keys of the same table that it takes the place of.
-    doubt : Doubt or None
-        How well it is known; None leaves that to the catalogue.
-    spread, fit : bool
-        Whether a spread varies it, and a fit adjusts it to a thermometer, unless other keys are named.
-    ruler : bool
-        Whether a fit adjusts it to what a ruler and a syringe measure, unless other keys are named.
-    behind : str or None
-        Which answers rest on it.
-    matters : callable
-        Tells of a whole `ScenarioFile` whether the key has a part in it.
+    - `source`: Where the default comes from; empty if there is nothing to say.
+    - `shown`: Stands for the default in the table of keys.
+    - `instead`: Keys of the same table that it takes the place of.
+    - `doubt`: How well it is known; None leaves that to the catalogue.
+    - `spread`, `fit`: Whether a spread varies it, and a fit adjusts it to a thermometer, unless others are named.
+    - `ruler`: Whether a fit adjusts it to what a ruler and a syringe measure, unless other keys are named.
+    - `behind`: Which answers rest on it.
+    - `matters`: Tells of a whole `ScenarioFile` whether the key has a part in it.
     """
 
     source: str = ""

@@ -40,38 +40,21 @@ _LAST_LIQUID_CUT = 1.0 / 6.0
 class History:
     """All steps of a run.
 
-    Parameters
-    ----------
-    time : (nt,) ndarray
-        Since the pour [s]; the first entry is 0, or when the run went on from.
-    enthalpy : (nt, n) ndarray
-        Enthalpy of the cells in row order [J/m3].
-    surface : (nt, m) ndarray
-        Temperature of the faces to the air, in the middle of the step that led there [°C].
-    nodes : (nt, k) ndarray
-        Temperatures of the nodes [°C].
-    owed : (nt, k) ndarray
-        Heat given to the nodes and not yet in their temperature [J].
-    owed_over : (nt,) ndarray
-        Length of the step in which that arose [s].
-    gaps : (nt, g, 2) ndarray
-        Mean temperatures of the two faces of each air gap [°C].
-    room : (nt,) ndarray
-        Room temperature [°C].
-    lost : (nt, b) ndarray
-        Heat that has left through each boundary so far [J].
-    to_nodes : (nt, k) ndarray
-        The part of that which went to each node [J].
-    carried : (nt, l) ndarray
-        Heat that has gone along each node link so far [J].
-    released : (nt,) ndarray
-        Heat of sources so far [J].
-    rejected, newton : int
-        Steps taken again, and Newton iterations in all [-].
-    ended : {"cool", "horizon", "until"}
-        Why the run ended.
-    given_before : float
-        Heat given off before the first entry [J]; 0 at the pour.
+    - `time` (nt,): Since the pour [s]; the first entry is 0, or when the run went on from.
+    - `enthalpy` (nt, n): Enthalpy of the cells in row order [J/m3].
+    - `surface` (nt, m): Temperature of the faces to the air, in the middle of the step that led there [°C].
+    - `nodes` (nt, k): Temperatures of the nodes [°C].
+    - `owed` (nt, k): Heat given to the nodes and not yet in their temperature [J].
+    - `owed_over` (nt,): Length of the step in which that arose [s].
+    - `gaps` (nt, g, 2): Mean temperatures of the two faces of each air gap [°C].
+    - `room` (nt,): Room temperature [°C].
+    - `lost` (nt, b): Heat that has left through each boundary so far [J].
+    - `to_nodes` (nt, k): The part of that which went to each node [J].
+    - `carried` (nt, l): Heat that has gone along each node link so far [J].
+    - `released` (nt,): Heat of sources so far [J].
+    - `rejected`, `newton`: Steps taken again, and Newton iterations in all [-].
+    - `ended`: Why the run ended.
+    - `given_before`: Heat given off before the first entry [J]; 0 at the pour.
     """
 
     time: Array
@@ -163,28 +146,13 @@ def integrate(
 ) -> History:
     """Run a cut problem to its end.
 
-    Parameters
-    ----------
-    network : Network
-        The cut problem.
-    start : Start, optional
-        Where to go on from; left out, from the pour.
-    until : float, optional
-        Stop exactly then [s], however warm the wax is; left out, at the problem's own end.
-    on_step : callable, optional
-        Called with a `Progress` after each step.
-
-    Returns
-    -------
-    History
-        All steps.
-
-    Raises
-    ------
-    SolverError
-        If the steps would have to become shorter than a microsecond.
-    ValueError
-        If the start does not fit the network, or the end does not lie after it.
+    - `network`: The cut problem.
+    - `start`: Where to go on from; left out, from the pour.
+    - `until`: Stop exactly then [s], however warm the wax is; left out, at the problem's own end.
+    - `on_step`: Called with a `Progress` after each step.
+    - Returns all steps.
+    - SolverError: If the steps would have to become shorter than a microsecond.
+    - ValueError: If the start does not fit the network, or the end does not lie after it.
 
     Notes
     -----

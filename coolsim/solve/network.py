@@ -24,20 +24,12 @@ _SAME_TEMPERATURE = 1e-7
 class Pairs:
     """Neighbouring cells along one direction.
 
-    Parameters
-    ----------
-    order : (n,) ndarray of int
-        Row-order index of the cells, line after line along this direction.
-    steady : (n - 1,) ndarray
-        Conductance where it never changes, else 0 [W/K].
-    uniform : (n - 1,) ndarray
-        Conductance per conductivity inside a block whose conductivity changes, else 0 [m].
-    mixed : (m,) ndarray of int
-        Pairs in which a changing block meets another block.
-    mixed_near, mixed_far : (m,) ndarray
-        Half-cell conductance per conductivity on either side [m].
-    mixed_resistance : (m,) ndarray
-        Contact resistance of those faces [K/W].
+    - `order` (n,): Row-order index of the cells, line after line along this direction.
+    - `steady` (n - 1,): Conductance where it never changes, else 0 [W/K].
+    - `uniform` (n - 1,): Conductance per conductivity inside a block whose conductivity changes, else 0 [m].
+    - `mixed` (m,): Pairs in which a changing block meets another block.
+    - `mixed_near`, `mixed_far` (m,): Half-cell conductance per conductivity on either side [m].
+    - `mixed_resistance` (m,): Contact resistance of those faces [K/W].
     """
 
     order: Integers
@@ -53,18 +45,11 @@ class Pairs:
 class GapPairs:
     """Faces that look at each other across an air gap along r.
 
-    Parameters
-    ----------
-    at : (m,) ndarray of int
-        Row-order index of the cells on the inner side; those on the outer side follow them.
-    inner_half, outer_half : (m,) ndarray
-        Conductance from the cells' middles to the faces [W/K].
-    area : (m,) ndarray
-        Face areas [m2].
-    film : float or callable
-        Convective coefficient [W/m2/K].
-    emissivity : float
-        Effective emissivity between the faces [-].
+    - `at` (m,): Row-order index of the cells on the inner side; those on the outer side follow them.
+    - `inner_half`, `outer_half` (m,): Conductance from the cells' middles to the faces [W/K].
+    - `area` (m,): Face areas [m2].
+    - `film`: Convective coefficient [W/m2/K].
+    - `emissivity`: Effective emissivity between the faces [-].
     """
 
     at: Integers
@@ -79,24 +64,14 @@ class GapPairs:
 class Faces:
     """All faces with a boundary law, boundary after boundary, those along r first.
 
-    Parameters
-    ----------
-    laws : tuple of Boundary
-        The laws, in order.
-    cell : (m,) ndarray of int
-        Row-order index of the cell behind each face.
-    area : (m,) ndarray
-        Face area [m2].
-    half : (m,) ndarray
-        Conductance from the cell's middle to its face, per conductivity [m].
-    start : (b,) ndarray of int
-        First face of each boundary.
-    count : (b,) ndarray of int
-        Number of its faces.
-    along_r : int
-        How many of the faces lie along r [-].
-    r, z : (m,) ndarray
-        Where the faces are [m].
+    - `laws`: The laws, in order.
+    - `cell` (m,): Row-order index of the cell behind each face.
+    - `area` (m,): Face area [m2].
+    - `half` (m,): Conductance from the cell's middle to its face, per conductivity [m].
+    - `start` (b,): First face of each boundary.
+    - `count` (b,): Number of its faces.
+    - `along_r`: How many of the faces lie along r [-].
+    - `r`, `z` (m,): Where the faces are [m].
     """
 
     laws: tuple[Boundary, ...]
@@ -114,36 +89,20 @@ class Faces:
 class Network:
     """Everything about a problem that does not change while it runs.
 
-    Parameters
-    ----------
-    problem : Problem
-        What was stated.
-    grid : Grid
-        Its cells.
-    blocks : tuple of Block
-        What fills them.
-    tables : tuple of EnthalpyTable
-        One per block.
-    block : (n,) ndarray of int
-        Block of each cell.
-    cells : CellTables
-        The same tables for all cells at once.
-    volume : (n,) ndarray
-        Cell volumes [m3].
-    sensible : (n,) ndarray
-        Heat capacity without latent heat, the scale of errors [J/m3/K].
-    start : (n,) ndarray
-        Enthalpy at the start [J/m3].
-    radial, axial : Pairs
-        Neighbours.
-    gaps : tuple of GapPairs
-        Air gaps.
-    faces : Faces
-        Faces to the air.
-    nodes : tuple of Node
-        Bodies of one temperature; a spread one in pieces, in the order of the faces.
-    constant : bool
-        Whether no conductivity changes.
+    - `problem`: What was stated.
+    - `grid`: Its cells.
+    - `blocks`: What fills them.
+    - `tables`: One per block.
+    - `block` (n,): Block of each cell.
+    - `cells`: The same tables for all cells at once.
+    - `volume` (n,): Cell volumes [m3].
+    - `sensible` (n,): Heat capacity without latent heat, the scale of errors [J/m3/K].
+    - `start` (n,): Enthalpy at the start [J/m3].
+    - `radial`, `axial`: Neighbours.
+    - `gaps`: Air gaps.
+    - `faces`: Faces to the air.
+    - `nodes`: Bodies of one temperature; a spread one in pieces, in the order of the faces.
+    - `constant`: Whether no conductivity changes.
     """
 
     problem: Problem
@@ -451,15 +410,8 @@ def sums(place: NDArray[np.intp], value: Array, count: int) -> Array:
 def lines_of(pairs: Pairs) -> Integers:
     """Tell which cells conduct to each other along one direction.
 
-    Parameters
-    ----------
-    pairs : Pairs
-        Neighbours along it.
-
-    Returns
-    -------
-    (n,) ndarray of int
-        Line of each cell, in row order.
+    - `pairs`: Neighbours along it.
+    - Returns line of each cell, in row order.
     """
     joined = pairs.steady + pairs.uniform > 0.0
     joined[pairs.mixed] = True

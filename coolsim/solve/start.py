@@ -11,29 +11,17 @@ from coolsim.model.section import Array
 class Start:
     """A state from which a run goes on: `Result.state_at` gives it, `simulate` and `integrate` take it.
 
-    Parameters
-    ----------
-    time : float
-        Since the pour [s].
-    enthalpy : (n,) ndarray
-        Enthalpy of the cells in row order [J/m3].
-    nodes : (k,) ndarray
-        Temperatures of the nodes [°C].
-    owed : (k,) ndarray
-        Heat given to the nodes and not yet in their temperature [J].
-    owed_over : float
-        Length of the step in which that arose [s].
-    surface : (m,) ndarray
-        Temperatures of the faces to the air [°C].
-    gaps : tuple of (float, float)
-        Mean temperatures of the two faces of each air gap [°C].
-    lost, to_nodes, carried : ndarray
-        Heat that has left through each boundary since the pour, the part of it that went to each node, and heat along
-        each node link [J].
-    released : float
-        Heat of sources since the pour [J].
-    given_off : float
-        Heat that section and nodes hold less than when they were poured or put there [J].
+    - `time`: Since the pour [s].
+    - `enthalpy` (n,): Enthalpy of the cells in row order [J/m3].
+    - `nodes` (k,): Temperatures of the nodes [°C].
+    - `owed` (k,): Heat given to the nodes and not yet in their temperature [J].
+    - `owed_over`: Length of the step in which that arose [s].
+    - `surface` (m,): Temperatures of the faces to the air [°C].
+    - `gaps`: Mean temperatures of the two faces of each air gap [°C].
+    - `lost`, `to_nodes`, `carried`: Heat that has left through each boundary since the pour, the part of it that went
+      to each node, and heat along each node link [J].
+    - `released`: Heat of sources since the pour [J].
+    - `given_off`: Heat that section and nodes hold less than when they were poured or put there [J].
 
     Examples
     --------

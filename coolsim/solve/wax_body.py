@@ -14,20 +14,12 @@ from coolsim.model.section import Array, Integers
 class WaxBody:
     """The wax of a section: one rectangle of cells.
 
-    Parameters
-    ----------
-    cells : (nz, nr) ndarray of int
-        Row-order index of each of its cells, from the bottom up and from the axis outwards.
-    r, z : (nr,) and (nz,) ndarray
-        Where the cells' middles are, z from the bottom of the wax [m].
-    r_edges, z_edges : (nr + 1,) and (nz + 1,) ndarray
-        Where their edges are, z from the bottom of the wax [m].
-    bottom : float
-        Height of the bottom of the wax in the section [m].
-    volume : (nz, nr) ndarray
-        Cell volumes [m3].
-    table : EnthalpyTable
-        The wax.
+    - `cells` (nz, nr): Row-order index of each of its cells, from the bottom up and from the axis outwards.
+    - `r`, `z` (nr,): Where the cells' middles are, z from the bottom of the wax [m].
+    - `r_edges`, `z_edges` (nr + 1,): Where their edges are, z from the bottom of the wax [m].
+    - `bottom`: Height of the bottom of the wax in the section [m].
+    - `volume` (nz, nr): Cell volumes [m3].
+    - `table`: The wax.
     """
 
     cells: Integers

@@ -17,13 +17,14 @@ NUMBERS = (float, int)
 SECTION = re.compile(r"^\s*(Parameters|Attributes|Other Parameters)\s*\n\s*-+\s*$", re.MULTILINE)
 OTHER_SECTION = re.compile(r"^\s*[A-Z][A-Za-z ]+\n\s*-{3,}\s*$", re.MULTILINE)
 ENTRY = re.compile(r"^(?P<names>\*{0,2}\w+(?:, \*{0,2}\w+)*)\s*(?::.*)?$")
+ITEM = re.compile(r"^- (?P<names>`\w+`(?:, `\w+`)*)(?P<rest>.*(?:\n  .*)*)", re.MULTILINE)
 UNIT = re.compile(r"\[[^\]\s][^\]]*\]")
 
 
 def entries(docstring):
-    """The parameters and attributes that a numpydoc docstring describes: name -> type and description."""
+    """The parameters and attributes that a docstring describes, in numpydoc or in a list: name -> description."""
     text = inspect.cleandoc(docstring)
-    found = {}
+    found = {name: item["rest"] for item in ITEM.finditer(text) for name in re.findall(r"\w+", item["names"])}
     for section in SECTION.finditer(text):
         rest = text[section.end() :]
         end = OTHER_SECTION.search(rest)
@@ -145,6 +146,15 @@ def _without_units(height: float, count: int, width: float | None = None):
     """
 
 
+def _in_a_list(height: float, width: float):
+    """Do nothing.
+
+    - `height` (n,): Size, on two
+      lines [m].
+    - `width`: Size.
+    """
+
+
 @dataclasses.dataclass
 class _Fields:
     """A class.
@@ -171,5 +181,6 @@ def test_this_check_accepts_units_and_finds_what_lacks_them():
     assert faults_of(_Fields, "C") == ["C.height", "C.area(scale)"]
     assert faults_of(_in_a_sentence, "f") == ["f(height)"]
     assert faults_of(_in_a_sentence, "f", brief=True) == []
+    assert faults_of(_in_a_list, "f", brief=True) == ["f(width)"]
     assert faults_of(_without_units, "f", brief=True) == ["f(height)", "f(count)", "f(width)"]
     assert faults_of(_Fields, "C", brief=True) == ["C.height", "C.area(scale)"]

@@ -72,6 +72,15 @@ def test_a_film_on_one_side_of_4_degrees_moves_by_the_expansion_in_its_middle(me
     assert water(mean, difference) == water(mean)
 
 
+def test_the_film_of_a_tall_wall_grows_without_a_jump_where_its_flow_becomes_turbulent():
+    # Ra = 1e9 at 4 K: with a jump there a thin wall in a deep bath has no temperature to settle at.
+    warmer = np.linspace(52.0, 61.0, 901)
+    films = np.array([film_on_upright_wall(float(one), 51.0, height=0.25, fluid=water) for one in warmer])
+    growth = films[1:] / films[:-1]
+    assert growth.min() > 1.0
+    assert growth.max() < 1.01
+
+
 def test_still_water_takes_the_heat_of_a_wall_some_hundred_times_as_well_as_air():
     in_air, in_water = (film_on_upright_wall(25.0, 15.0, height=0.067, **how) for how in ({}, {"fluid": water}))
     # Nusselt number of Churchill & Chu, put down by hand: Ra 5.6e7, Pr 7.05, 50.2.
