@@ -17,13 +17,13 @@ from coolsim.scenario.plausible import plausible
 from coolsim.studies.fit.estimate import SIGMAS_EITHER_WAY
 from coolsim.studies.fit.fit import fit_measured, usual_fields
 from coolsim.studies.fit.log import Log, Probe
-from coolsim.studies.fit.parameters import Measured, Thermometer, value_at
+from coolsim.studies.fit.parameters import Measured, Seen, Thermometer, field_bounds, value_at
 from coolsim.studies.fit.probe_curves import probe_curves
 
 COARSE = {"run.refinement": 0.5, "run.tolerance": "0.5 K"}
 EVERY, LONGEST, PLACE = 300.0, 14 * 3600.0, (0.0, 0.03)
 DRIFT, WHITE, LINKED = 900.0, 0.2, 0.2  # s, K
-STANDS = ("bare", "boxed")
+STANDS = ("bare", "boxed")  # and "ruler", both together
 
 
 @dataclass(frozen=True)
@@ -40,24 +40,35 @@ class Found:
         return (self.ends[:, 0] <= self.truth) & (self.truth <= self.ends[:, 1])
 
 
-def drawn(scenario, known, random):
-    """Values within the plausible ranges that a scenario can have."""
+def drawn(scenarios, keys, random):
+    """Draw values within the plausible ranges that all scenarios can have, and their jars."""
+    known = [plausible(scenarios[0], key) for key in keys]
+    bounds = np.array([field_bounds(scenarios[0], one) for one in known])
     while True:
         at = random.normal(size=len(known))
-        if np.abs(at).max() <= 2.0:
+        if np.abs(at).max() <= 2.0 and np.all((at >= bounds[:, 0]) & (at <= bounds[:, 1])):
+            values = {one.key: value_at(one, x) for one, x in zip(known, at, strict=True)}
             try:
-                return at, changed(scenario, {one.key: value_at(one, x) for one, x in zip(known, at, strict=True)}).jar
+                return at, [changed(scenario, values).jar for scenario in scenarios]
             except ScenarioError:
                 continue
 
 
 def fitted(stand, seed):
+    return with_a_ruler(seed) if stand == "ruler" else with_a_thermometer(stand, seed)
+
+
+def outcome(measured, keys, truth):
+    fit = fit_measured(measured, workers=1)
+    return Found(keys=keys, truth=truth, ends=fit.estimate.interval[: len(keys)], runs=fit.runs)
+
+
+def with_a_thermometer(stand, seed):
     scenario = with_overrides(built_in_pair()[STANDS.index(stand)], COARSE)
     random = np.random.default_rng([seed, STANDS.index(stand)])
     nothing = Probe(name="axis", place=PLACE, time=np.empty(0), temperature=np.empty(0))
     keys = usual_fields([Measured(scenario=scenario, log=Log(where="", probes=(nothing,), how=()))])
-    known = [plausible(scenario, key) for key in keys]
-    truth, jar = drawn(scenario, known, random)
+    truth, (jar,) = drawn([scenario], keys, random)
     trust = Thermometer()
     place, reading, clock = random.normal(size=3) * (trust.place, trust.reading, trust.clock)
     shown = probe_curves(jar, [(PLACE[0], PLACE[1] + place)], [], LONGEST + 4.0 * trust.clock, 0.0, LONGEST)
@@ -70,8 +81,22 @@ def fitted(stand, seed):
             noise[index] += drift
     values = np.interp(at + clock, shown.time, shown.temperature[0]) + reading + noise
     probe = Probe(name="axis", place=PLACE, time=at, temperature=values)
-    fit = fit_measured([Measured(scenario=scenario, log=Log(where="log.csv", probes=(probe,), how=()))], workers=1)
-    return Found(keys=keys, truth=truth, ends=fit.estimate.interval[: len(keys)], runs=fit.runs)
+    return outcome([Measured(scenario=scenario, log=Log(where="log.csv", probes=(probe,), how=()))], keys, truth)
+
+
+def with_a_ruler(seed):
+    """A bare and a boxed jar of one wax."""
+    pair = [with_overrides(one, COARSE) for one in built_in_pair()]
+    random = np.random.default_rng([seed, 2])
+    names = {"rim": 0.3e-3, "dish": 0.5e-3, "middle": 0.5e-3, "cavity": 1e-6}
+    keys = usual_fields([Measured(scenario=pair[0], seen=(Seen("dish", 1e-3, 1e-3),))])
+    truth, jars = drawn(pair, keys, random)
+    measured = []
+    for scenario, jar in zip(pair, jars, strict=True):
+        shown = probe_curves(jar, [], list(names), jar.horizon, 0.0, 0.0).seen
+        seen = tuple(Seen(name, shown[name] + random.normal(0.0, spread), spread) for name, spread in names.items())
+        measured.append(Measured(scenario=scenario, seen=seen))
+    return outcome(measured, keys, truth)
 
 
 def main(stand, first, last):

@@ -166,8 +166,8 @@ class LogModel:
 
     def curves(self, parameters: Array) -> tuple[ProbeCurves, ...]:
         """Curves and sights of each jar for values of the parameters, (p,) [-]; readings' own error included."""
-        offsets = self._offsets(parameters)
-        (jars,) = self._made([parameters], [self._points(offsets)])
+        self._at(parameters)
+        offsets, jars = self._offsets(parameters), self._base[tuple(map(float, parameters))]
         found = []
         for number, (one, shown) in enumerate(zip(self._measured, jars, strict=True)):
             shift = np.array([offsets.get((number, "reading", index), 0.0) for index in range(len(one.probes))])
