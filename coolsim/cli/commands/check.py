@@ -34,7 +34,7 @@ def check(asked: Asked, files: ScenarioFiles) -> None:
         except ScenarioError as error:
             found.append({"file": str(file), "fine": False, "faults": list(error.faults)})
         else:
-            units = asked.units.value if asked.units else None
+            units = asked.system(scenario)
             summary = list(scenario_summary(scenario, units=units))
             boxes = boxes or scenario.jar.places is not None
             found.append({"file": str(file), "fine": True, "faults": [], "summary": summary})

@@ -37,8 +37,8 @@ def repair(
     """Say how long hot air must blow on a set top to level it, and to fill a cavity under it if there is one.
 
     The hot air comes on where the run of the jar ends, once the wax is as solid as its room makes it; a boxed jar is
-    taken out of its box. The answer is the smallest time, with the melted depth and the temperatures of wax and glass on the way, and the top
-    after it has set again. What the air does is estimated (table [repair] of the scenario).
+    taken out of its box. The answer is the smallest time, with the melted depth and the temperatures of wax and glass
+    on the way, and the top after it has set again. What the air does is estimated (table [repair] of the scenario).
     """
     from coolsim.report.cautions import cautions
     from coolsim.report.text.page import paragraph

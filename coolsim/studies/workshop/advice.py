@@ -79,7 +79,9 @@ class Advice:
         if not all(isinstance(one.get("fully_set_s"), float) for one in (self.usual, changed)):
             return {}
         return {
-            answer.key: _better(*(self._counted(answer, one) for one in (self.usual, changed)), answer.tells_from or 0.0)
+            answer.key: _better(
+                self._counted(answer, self.usual), self._counted(answer, changed), answer.tells_from or 0.0
+            )
             for answer in ADVISED
         }
 

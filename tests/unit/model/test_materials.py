@@ -3,10 +3,12 @@ import math
 import re
 
 import ht
+import numpy as np
 import pytest
 
 from coolsim.errors import MaterialError
 from coolsim.model import catalogue
+from coolsim.model.freezing_curve import straight_curve
 from coolsim.model.materials import (
     Inert,
     Wax,
@@ -56,7 +58,9 @@ def test_every_catalogue_wax_can_be_built_and_is_its_nominal_values(name):
     assert wax.freezing[0][1] == 0.0
     assert wax.freezing[-1][1] == 1.0
     for key, value in catalogue.WAXES.get(name, {}).items():
-        assert getattr(wax, key) == value.nominal
+        # A wax that never sets has no tail of its freezing.
+        sharp = key == "freezing_ends" and name in catalogue.NEVER_SETS
+        assert (wax.freezing[0][0] if sharp else getattr(wax, key)) == value.nominal
 
 
 @pytest.mark.parametrize("name", inert_names())
@@ -131,9 +135,9 @@ def test_the_viscosity_law_has_its_slope_in_inverse_kelvin():
 
 
 @pytest.mark.parametrize("law", [liquid_density, viscosity])
-@pytest.mark.parametrize("temperature", [44.9, 120.1, math.nan])
+@pytest.mark.parametrize("temperature", [46.4, 120.1, math.nan])
 def test_laws_of_the_liquid_are_refused_outside_the_liquid(law, temperature):
-    with pytest.raises(MaterialError, match="outside the liquid range of the law, 45 to 120 °C"):
+    with pytest.raises(MaterialError, match="outside the liquid range of the law, 46.5 to 120 °C"):
         law(PLAIN, temperature)
 
 
@@ -147,12 +151,30 @@ def test_total_shrinkage_agrees_with_the_two_densities(name):
 @pytest.mark.parametrize("name", [name for name in wax_names() if name not in catalogue.NEVER_SETS])
 def test_freezing_itself_shrinks_the_wax_beside_its_liquid_and_solid_contraction(name):
     wax = catalogue_wax(name)
-    in_liquid = wax.expansion_liquid * (wax.density_liquid_at - wax.freezing_starts)
-    assert wax.total_shrinkage - wax.solid_shrinkage - in_liquid > 0.01
+    law, starts = wax.volume, wax.freezing_starts
+    assert law.as_liquid(starts) - law.as_solid(starts) > 0.01
+
+
+@pytest.mark.parametrize("curve", [((35.0, 0.0), (45.0, 1.0)), ((5.0, 0.0), (20.0, 0.15), (45.0, 1.0)), PLAIN.freezing])
+def test_the_total_shrinkage_is_met_at_20_degrees_whatever_the_curve(curve):
+    wax = dataclasses.replace(PLAIN, freezing=curve)
+    left = np.array([wax.liquid_at(20.0)])
+    # Round-off.
+    assert 1.0 / wax.volume.density(np.array([20.0]), left) == pytest.approx(1.0 - wax.total_shrinkage, rel=1e-14)
+    assert wax.volume.density(np.array([wax.density_liquid_at]), np.array([1.0])) == pytest.approx(1.0, rel=1e-14)
+    # On the way there it contracts all the time.
+    temperature = np.linspace(10.0, wax.density_liquid_at, 200)
+    liquid = np.interp(temperature, *np.array(curve).T)
+    assert (np.diff(wax.volume.density(temperature, liquid)) < 0.0).all()
+
+
+def test_wax_that_never_freezes_in_the_room_has_the_volume_of_its_liquid():
+    oil = dataclasses.replace(PLAIN, freezing=((-20.0, 0.0), (10.0, 1.0)))
+    assert oil.volume.as_solid(np.array([20.0])) == oil.volume.as_liquid(np.array([20.0]))
 
 
 def test_the_thermal_density_is_that_of_the_liquid_halfway_to_freezing():
-    assert PLAIN.density == liquid_density(PLAIN, 57.5)
+    assert PLAIN.density == liquid_density(PLAIN, 58.25)
 
 
 @pytest.mark.parametrize(
@@ -174,17 +196,19 @@ def test_paraffin_grades_keep_their_measured_curve_and_its_latent_heat(name, med
 def test_a_measured_curve_is_drawn_on_straight_to_its_ends():
     # 49.7 - 48.9 = 0.8 K for the 5 % above 5 %, 56.3 - 55.9 = 0.4 K for the 5 % below 95 %.
     wax = catalogue_wax("paraffin-55-broad")
-    assert wax.freezing_ends == pytest.approx(48.1)
+    assert wax.freezing[0] == pytest.approx((48.1, 0.0))
+    assert wax.freezing_ends == 49.7
     assert wax.freezing_starts == pytest.approx(56.7)
 
 
 def test_fragrance_lowers_the_freezing_range_as_an_ideal_solution():
     # By hand: x = (0.08/0.20)/(0.08/0.20 + 0.92/0.885) = 0.27786,
     # dT = 8.31446 * 318.15^2 * x/(0.885*130e3) = 2.0325 K at 45 °C and 1.9067 K at 35 °C.
-    scented = with_fragrance(PLAIN, 0.08)
-    assert PLAIN.freezing_starts - scented.freezing_starts == pytest.approx(2.0325, abs=2e-4)
-    assert PLAIN.freezing_ends - scented.freezing_ends == pytest.approx(1.9067, abs=2e-4)
-    assert scented.clear_point < PLAIN.clear_point
+    straight = dataclasses.replace(PLAIN, freezing=straight_curve(45.0, 35.0), latent_heat=130e3, molar_mass=0.885)
+    scented = with_fragrance(straight, 0.08)
+    assert straight.freezing_starts - scented.freezing_starts == pytest.approx(2.0325, abs=2e-4)
+    assert straight.freezing_ends - scented.freezing_ends == pytest.approx(1.9067, abs=2e-4)
+    assert scented.clear_point < straight.clear_point
 
 
 def test_fragrance_does_not_freeze_so_latent_heat_goes_with_the_share_of_wax():
@@ -282,9 +306,18 @@ def test_a_freezing_curve_out_of_order_is_refused(freezing, fault):
 @pytest.mark.parametrize(
     ("changes", "fault"),
     [
-        ({"clear_point": 44.0}, "clear_point is 44 °C and freezing starts at 45 °C"),
-        ({"density_liquid_at": 40.0}, "density_liquid_at is 40 °C and freezing starts at 45 °C"),
-        ({"solid_shrinkage": 0.07}, "the first is a part of the second"),
+        ({"clear_point": 44.0}, "clear_point is 44 °C and freezing starts at 46.5 °C"),
+        ({"density_liquid_at": 40.0}, "density_liquid_at is 40 °C and freezing starts at 46.5 °C"),
+        (
+            {"total_shrinkage": 0.03},
+            "total_shrinkage is 3 %, but from 70 down to 20 °C the liquid alone would lose 3.65 % "
+            r"\(expansion_liquid\), and the solid must be smaller than the liquid all the way up",
+        ),
+        # A solid that expands so much would float on its own melt.
+        ({"expansion_solid": 3e-3}, "the solid must be smaller than the liquid all the way up to the start of freezing"),
+        ({"expansion_solid": -1e-4}, "expansion_solid is -0.0001 1/K; it must not be below zero"),
+        ({"expansion_solid": math.nan}, "expansion_solid is nan 1/K"),
+        ({"melting_heat": 100e3}, "melting_heat is 100 kJ/kg and latent_heat 128 kJ/kg; the stable form takes at least"),
         ({"total_shrinkage": 1.0}, "must lie between 0 and 1"),
         ({"emissivity": 1.1}, "emissivity is 1.1"),
     ],
