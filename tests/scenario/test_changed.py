@@ -86,7 +86,7 @@ FAULTS = {
     ),
     "between tables": (
         {"pour.temperature": 42.0},
-        "tumbler-boxed.toml: pour.temperature: found 42 °C, but this wax with its fragrance starts to freeze at 43 °C,"
+        "tumbler-boxed.toml: pour.temperature: found 42 °C, but this wax with its fragrance starts to freeze at 44 °C,"
         " pour it hotter.",
     ),
     "unknown": ({"pour.temperatur": 60.0}, "'pour.temperatur' is not a key of a scenario. Did you mean"),

@@ -314,10 +314,16 @@ def test_a_freezing_curve_out_of_order_is_refused(freezing, fault):
             r"\(expansion_liquid\), and the solid must be smaller than the liquid all the way up",
         ),
         # A solid that expands so much would float on its own melt.
-        ({"expansion_solid": 3e-3}, "the solid must be smaller than the liquid all the way up to the start of freezing"),
+        (
+            {"expansion_solid": 3e-3},
+            "the solid must be smaller than the liquid all the way up to the start of freezing",
+        ),
         ({"expansion_solid": -1e-4}, "expansion_solid is -0.0001 1/K; it must not be below zero"),
         ({"expansion_solid": math.nan}, "expansion_solid is nan 1/K"),
-        ({"melting_heat": 100e3}, "melting_heat is 100 kJ/kg and latent_heat 128 kJ/kg; the stable form takes at least"),
+        (
+            {"melting_heat": 100e3},
+            "melting_heat is 100 kJ/kg and latent_heat 128 kJ/kg; the stable form takes at least",
+        ),
         ({"total_shrinkage": 1.0}, "must lie between 0 and 1"),
         ({"emissivity": 1.1}, "emissivity is 1.1"),
     ],

@@ -230,7 +230,9 @@ def test_the_layout_of_the_file_does_not_change_without_a_new_format_number():
             "touch touch_depth wick carry cool_within skin_margin flat_within pit_from void_shows cavity_from"
         ),
         "WaxBody": "cells r z r_edges z_edges bottom volume table",
-        "Events": ("rim_set wick_free_until top_closed fully_set top_final solid_throughout cool first_skin last_liquid"),
+        "Events": (
+            "rim_set wick_free_until top_closed fully_set top_final solid_throughout cool first_skin last_liquid"
+        ),
         "Skin": "formed coldest coldest_at melted_again",
         "Ledger": "given_off to_room open_share by_path",
         "Held": "name top temperature",
