@@ -36,8 +36,8 @@ def estimates_note(scenarios: Sequence[Scenario]) -> str:
         return ""
     parts = [f"{answer}: {', '.join(together[answer])}." for answer in _ANSWERS if answer in together]
     return (
-        "Estimates. These keys have values that were estimated, assumed or are from memory, and the answers named before"
-        f" them are no better than they are; state your own where you know them. {' '.join(parts)}"
+        "Estimates. These keys have values that were estimated, assumed or are from memory, and the answers named"
+        f" before them are no better than they are; state your own where you know them. {' '.join(parts)}"
     )
 
 

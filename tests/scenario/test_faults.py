@@ -39,7 +39,7 @@ VALUES = {
     "count with decimals": ("surround.side_layers", 1.5, "found 1.5, give a whole number from 1 to 6."),
     "count as truth value": ("surround.side_layers", True, "found true, give a whole number from 1 to 6."),
     "no exposed side": ("surround.exposed_sides", 0, "found 0, give a whole number from 1 to 4."),
-    "stiffness without unit": ("mush.stiffness", 3, "found 3 without a unit, give a pressure such as '1 kPa'."),
+    "stiffness without unit": ("mush.stiffness", 3, "found 3 without a unit, give a pressure such as '3 MPa'."),
     "stiffness as a length": (
         "mush.stiffness",
         "3 mm",
@@ -173,7 +173,7 @@ TOGETHER = {
         " of the room (answers.cool_within), where the run ends, before it has set, give a room colder than 37 °C.",
     ),
     "room in which wax with a bent freezing curve sets too late": (
-        # 80 % liquid, above which 48.6 kPa move it, lies three quarters up the second piece: 34 + 12 · 60/80 = 43 °C.
+        # 3.1 kPa move it above 80 % liquid, three quarters up the second piece: 34 + 12 · 60/80 = 43 °C.
         {
             "wax.fragrance_load": None,
             "wax.freezing": [["46 °C", "100 %"], ["34 °C", "20 %"], ["30 °C", "0 %"]],
@@ -184,7 +184,7 @@ TOGETHER = {
         " of the room (answers.cool_within), where the run ends, before it has set, give a room colder than 40 °C.",
     ),
     "room in which wax sets just as the run ends": (
-        # At one pascal and an exponent of one no less than 98 % are liquid: 44.8 °C, of a straight line to 35 °C.
+        # It holds together from half solid on, midway between 45 and 35 °C: 40 °C, 3 K over the room.
         {
             "wax.fragrance_load": None,
             "wax.freezing": [["45 °C", "100 %"], ["35 °C", "0 %"]],
@@ -337,7 +337,7 @@ def test_a_key_that_is_at_fault_does_not_bring_faults_of_others_with_it(boxed, c
         {"wax.fragrance_load": None, "pour.temperature": "46.5 °C"},
         {"wax.highest_temperature": "65 °C", "wax.fragrance_limit": "65 °C"},
         {"run.horizon": "3 h", "report.map_times": ["3 h"]},
-        {"mush.suction": "0 Pa", "mush.gels_at": "50 %", "mush.stiffness": "1 kPa"},
+        {"mush.suction": "0 Pa", "mush.gels_at": "0 %", "mush.stiffness": "10 GPa", "mush.exponent": 1},
         {"room.temperature": "36.7 °C"},
     ],
     ids=["start of freezing", "limits", "last map", "mush", "room"],

@@ -137,7 +137,7 @@ def test_the_viscosity_law_has_its_slope_in_inverse_kelvin():
 @pytest.mark.parametrize("law", [liquid_density, viscosity])
 @pytest.mark.parametrize("temperature", [46.4, 120.1, math.nan])
 def test_laws_of_the_liquid_are_refused_outside_the_liquid(law, temperature):
-    with pytest.raises(MaterialError, match="outside the liquid range of the law, 46.5 to 120 °C"):
+    with pytest.raises(MaterialError, match=r"outside the liquid range of the law, 46\.5 to 120 °C"):
         law(PLAIN, temperature)
 
 
@@ -322,7 +322,7 @@ def test_a_freezing_curve_out_of_order_is_refused(freezing, fault):
         ({"expansion_solid": math.nan}, "expansion_solid is nan 1/K"),
         (
             {"melting_heat": 100e3},
-            "melting_heat is 100 kJ/kg and latent_heat 128 kJ/kg; the stable form takes at least",
+            "melting_heat is 100 kJ/kg and latent_heat 128 kJ/kg; the stable form takes",
         ),
         ({"total_shrinkage": 1.0}, "must lie between 0 and 1"),
         ({"emissivity": 1.1}, "emissivity is 1.1"),

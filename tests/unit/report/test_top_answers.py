@@ -151,7 +151,8 @@ def test_a_cavity_is_told_where_it_shows_on_a_cut(titled):
 def test_wax_that_has_not_set_has_no_top_yet(titled):
     told = block(answers_table(titled[2:]), "Top and inside (estimates)")
     assert told["The top is"] == "not set within 1:30 h"
-    assert {told[label] for label in told if label not in ("The top is", "Volume lost")} == {"–"}
+    # The label of a row may go on in a second line.
+    assert {told[label] for label in told if label not in ("The top is", "Volume lost")} - {""} == {"–"}
     (data,) = answers_data(titled[2:])
     assert data["top"]["verdict"] is data["top"]["depth_band_m"] is data["top"]["cavity"] is None
 

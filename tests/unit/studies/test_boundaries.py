@@ -25,7 +25,7 @@ READY = Preparation(melted=None, oil=3000.0, stirred=3120.0, pour=3600.0)
 
 def planned(scenario=BARE, *, changes=(), closed=(7200.0,), **events):
     """The plan of one jar for each time at which a top closes, with other events made up."""
-    names = ("wick_free_until", "fully_set", "solid_throughout", "cool")
+    names = ("wick_free_until", "fully_set", "top_final", "cool")
     results = [
         SimpleNamespace(
             required_events=lambda one=one: SimpleNamespace(
