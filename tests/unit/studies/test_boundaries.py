@@ -154,7 +154,8 @@ def test_a_goal_that_is_met_exactly_and_no_more_is_reached():
     assert reached(np.array([0.0, 10.0]), np.array([0.0, 1.0])) == 0.0
 
 
-def test_melted_depth_is_the_liquid_of_each_column_by_the_heights_of_its_cells():
+def test_melted_depth_is_what_runs_in_each_column_by_the_heights_of_its_cells():
+    # A fingertip marks wax down to 84.5 % liquid, and a dip of 1 mm levels in it from 93.8 %: by hand from the law.
     quick = {"run.refinement": 0.5, "run.tolerance": "1 K", "run.horizon": "1 h"}
     result = simulate(with_overrides(BARE, quick).jar)
     heights = np.diff(result.wax.z_edges)
@@ -162,7 +163,12 @@ def test_melted_depth_is_the_liquid_of_each_column_by_the_heights_of_its_cells()
     assert heights[0] != pytest.approx(heights[-1], rel=0.01)
     depth = melted_depth(result)
     for step in (0, len(result.time) // 2, -1):
-        assert depth[step] == pytest.approx(heights @ result.liquid_map(result.time[step]), rel=1e-9)
+        liquid = result.liquid_map(result.time[step])
+        melted = np.where(liquid < 0.84488, 0.0, np.where(liquid > 0.93838, 1.0, (liquid - 0.84488) / 0.0935))
+        # Rounding of the two shares.
+        assert depth[step] == pytest.approx(heights @ melted, abs=1e-3 * heights.sum())
+    # The wax is neither all melt nor all firm in the end.
+    assert 0.05 < depth[-1].mean() / heights.sum() < 0.95
 
 
 def test_a_plan_for_machines_counts_from_the_pour_and_is_negative_before_it():
