@@ -165,8 +165,8 @@ def test_melted_depth_is_what_runs_in_each_column_by_the_heights_of_its_cells():
     for step in (0, len(result.time) // 2, -1):
         liquid = result.liquid_map(result.time[step])
         melted = np.where(liquid < 0.84488, 0.0, np.where(liquid > 0.93838, 1.0, (liquid - 0.84488) / 0.0935))
-        # Rounding of the two shares.
-        assert depth[step] == pytest.approx(heights @ melted, abs=1e-3 * heights.sum())
+        # Within the cells at the two fronts the heat is straight: half a cell each.
+        assert depth[step] == pytest.approx(heights @ melted, abs=heights.max())
     # The wax is neither all melt nor all firm in the end.
     assert 0.05 < depth[-1].mean() / heights.sum() < 0.95
 
