@@ -25,6 +25,22 @@ from coolsim.units import parse_quantity
 BARE, BOXED = built_in_pair()
 
 
+def hollowed(result, *, volume=2.4e-6, roof=2.8e-3):
+    """The same run with a made-up cavity round the axis, 15 mm wide either way and some 10 mm high."""
+    top, wax = result.shrinkage, result.wax
+    under = top.level[None, :] - wax.z_edges[1:, None]
+    there = (under > roof) & (under < roof + 10e-3) & (wax.r < 15e-3)
+    changed = {
+        "cavity": volume / float(wax.volume[there].sum()) * there,
+        "cavity_volume": volume,
+        "cavity_roof": float(under[there].min()),
+        "cavity_place": (8e-3, float(wax.z[there.any(axis=1)].mean())),
+    }
+    hollow = replace(result)
+    vars(hollow)["shrinkage"] = replace(top, **changed)
+    return hollow
+
+
 def made_up_repair(**changes):
     """A repair after a minute, all of its curves straight lines of different slopes."""
     seconds = np.arange(0.0, 601.0, 10.0)

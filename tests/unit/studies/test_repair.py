@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from made_up import hollowed
 
 from coolsim.errors import ScenarioError
 from coolsim.report.text.repair import blown_text, estimated, repair_data, repair_text, verdict_text, warnings
@@ -25,19 +26,6 @@ def cooled():
 @pytest.fixture(scope="module")
 def found(cooled):
     return repair(BARE, known=cooled)
-
-
-def hollowed(cooled, *, volume=2.4e-6, roof=2.8e-3):
-    """The same run with a made-up cavity round the axis, 15 mm wide either way and 10 mm high."""
-    top, wax = cooled.shrinkage, cooled.wax
-    deep = wax.z_edges[-1] - wax.z
-    there = np.outer((deep > roof) & (deep < roof + 10e-3), wax.r < 15e-3)
-    cavity = volume / float(wax.volume[there].sum()) * there
-    hollow = replace(cooled)
-    vars(hollow)["shrinkage"] = replace(
-        top, cavity=cavity, cavity_volume=volume, cavity_roof=roof, cavity_place=(8e-3, 0.05)
-    )
-    return hollow
 
 
 @pytest.fixture(scope="module")
