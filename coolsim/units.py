@@ -297,6 +297,8 @@ def format_quantity(value: float, kind: Kind, *, system: System = "metric", digi
     ('2:35', '45 min')
     >>> format_quantity(0.0355, "length"), format_quantity(0.0355, "length", digits=2)
     ('35.5 mm', '35.50 mm')
+    >>> format_quantity(0.44, "pressure"), format_quantity(3e6, "pressure")
+    ('0.44 Pa', '3 MPa')
     """
     if not math.isfinite(value):
         raise UnitError(f"found {value!r}, which cannot be written as {_TABLE[kind].called}")
@@ -305,7 +307,7 @@ def format_quantity(value: float, kind: Kind, *, system: System = "metric", digi
     if kind == "clock":
         minutes = round(value / 60) % (24 * 60)
         return f"{minutes // 60}:{minutes % 60:02d}"
-    unit, spelling = _shown(kind, system)
+    unit, spelling = _pressure(value) if kind == "pressure" else _shown(kind, system)
     number = value * unit.over / unit.times - unit.shift
     return f"{_decimals(number, digits, _TABLE[kind].decimals[system == 'us'])} {spelling}"
 
@@ -330,6 +332,13 @@ def _shown(kind: Kind, system: System) -> tuple[_Unit, str]:
     quantity = _TABLE[kind]
     spelling = quantity.us if system == "us" else quantity.metric
     return next(unit for unit in quantity.units if spelling in unit.spellings), spelling
+
+
+def _pressure(value: float) -> tuple[_Unit, str]:
+    """Take the unit for a stress, which goes from tenths of a pascal to millions: the largest of which there is one."""
+    units = _TABLE["pressure"].units[:3]
+    unit = next((one for one in reversed(units) if abs(value) >= one.times), units[0])
+    return unit, unit.spellings[0]
 
 
 def _number(match: re.Match[str], text: str, kind: Kind) -> float:

@@ -37,7 +37,7 @@ def cautions(
         "hot air": "Hot air on a set top melts wax in seconds, and heats the glass and the board as well: keep it"
         " moving, keep it off cardboard, never point it at a cracked jar, and let all cool before you touch it.",
         "board": "Cardboard burns. Keep boxes away from hobs and flames, and never light a candle in its box.",
-        "still": "Do not carry a jar whose wax is still liquid inside, even if its top looks firm.",
+        "still": "Do not carry a jar whose wax is still soft inside, even if its top looks firm.",
     }
     return tuple(told[topic] for topic in (told if topics is None else topics))
 

@@ -1,4 +1,4 @@
-"""Which answers rest on values that nobody measured: estimates and figures from memory left in a scenario."""
+"""Which answers rest on values that nobody measured: estimated, assumed or from memory, and left in a scenario."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ from coolsim.scenario.plausible import catalogued, has_a_part, states
 from coolsim.scenario.table import AnswerGroup
 
 _ANSWERS: tuple[AnswerGroup, ...] = get_args(AnswerGroup)
-_TABLES = ("melt", "films", "wax", "vessel", "support", "surround", "answers")
+_TABLES = ("mush", "melt", "films", "wax", "vessel", "support", "surround", "answers")
 _UNSURE = ("estimate", "from memory", "correlation")
 
 
 def estimates(scenario: Scenario) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """List the keys behind each kind of answer whose value is an estimate or from memory.
+    """List the keys behind each kind of answer whose value is estimated, assumed or from memory.
 
     A value that the scenario states counts as known; a kind without any is left out.
     """
@@ -36,8 +36,8 @@ def estimates_note(scenarios: Sequence[Scenario]) -> str:
         return ""
     parts = [f"{answer}: {', '.join(together[answer])}." for answer in _ANSWERS if answer in together]
     return (
-        "Estimates. These keys have values that were estimated or are from memory, and the answers named before them"
-        f" are no better than they are; state your own where you know them. {' '.join(parts)}"
+        "Estimates. These keys have values that were estimated, assumed or are from memory, and the answers named"
+        f" before them are no better than they are; state your own where you know them. {' '.join(parts)}"
     )
 
 

@@ -23,7 +23,11 @@ class MushTable(Table):
         behind="Dips, dish and cavity",
     )
     exponent: Annotated[float, Number(1.0, 8.0)] = like(
-        Softness, "exponent", "How fast wax gets softer with less solid in it.", source=ESTIMATE
+        Softness,
+        "exponent",
+        "How fast wax gets softer with less solid in it.",
+        source=ESTIMATE,
+        behind="Dips, dish and cavity",
     )
     gels_at: Annotated[float, Quantity("fraction", "0 %", "50 %", "2 %")] = like(
         Softness,

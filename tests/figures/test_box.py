@@ -60,11 +60,14 @@ def test_each_jar_has_its_time_and_jars_of_one_time_one_colour(six, drawn):
     assert jars(axes)["jar-2-1"].get_facecolor()[3] == 0.0
 
 
-def test_it_says_what_is_drawn_with_units(drawn):
+def test_it_says_what_is_drawn_with_units(six, drawn):
     titles = [axes.get_title() for axes in drawn.axes[:2]]
     assert titles[0].startswith("fully set [h:mm]")
-    assert titles[1].startswith("middle minus rim [mm] (estimate)")
+    assert titles[1].startswith("dish + hole [mm] (estimates)")
     assert "270 mm × 180 mm inside" in titles[0]
+    top = six.results[0].shrinkage
+    dish, hole = (f"{1e3 * one:.1f}".removesuffix(".0") for one in (top.dish, top.hole))
+    assert f"{dish} + {hole}" in [text.get_text() for text in drawn.axes[1].texts]
     curves = drawn.axes[2]
     assert curves.get_ylabel() == "temperature [°C]"
     assert curves.get_xlabel() == "time since the pour [h:mm]"

@@ -1,5 +1,7 @@
 """Hot air on a set top as a figure."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from drawn_texts import beyond_the_page, overlaps
@@ -31,8 +33,13 @@ def levels(axes):
 
 def test_depths_are_drawn_with_the_dish_and_the_roof_of_the_cavity(found, figure):
     axes = figure.axes[0]
-    assert levels(axes) == pytest.approx([1e3 * found.levels_from, 1e3 * found.before.cavity_roof])
+    assert levels(axes) == pytest.approx([1e3 * found.levels_from])
+    assert not any("roof" in text.get_text() for text in axes.texts)
+    hollow = replace(found, goals=("level", "open"), opened=40.0, before=replace(found.before, cavity_roof=2.8e-3))
+    axes = draw_repair(hollow, title="Hollow").axes[0]
+    assert levels(axes) == pytest.approx([1e3 * found.levels_from, 2.8])
     assert any(text.get_text().startswith("roof of the cavity: 2.8 mm") for text in axes.texts)
+    axes = figure.axes[0]
     assert axes.get_xlabel() == "hot air blown for [s]"
     assert axes.get_ylabel() == "melted depth [mm]"
 

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from made_up import hollowed
 from matplotlib.colors import to_hex
 
 from coolsim.report.figures.tops import draw_top_profiles, draw_tops
@@ -23,14 +24,21 @@ def test_the_section_is_to_scale_and_shows_the_surface_that_was_found(pair):
         (line,) = [line for line in axes.lines if line.get_gid() == "top"]
         x, y = line.get_xdata(), line.get_ydata()
         top = result.shrinkage
-        assert y.min() == pytest.approx(1e3 * top.level.min())
+        # Drawn on to the axis, a few tenths below the innermost column.
+        assert 1e3 * top.level.min() - 0.5 < y.min() <= 1e3 * top.level.min()
+        inner = (1e3 * top.r, 1e3 * top.level)
+        assert np.interp(inner[0], x, y) == pytest.approx(inner[1])
         assert y[-1] == pytest.approx(1e3 * (top.pour_level - top.rim_dip), abs=0.05)
         assert x == pytest.approx(-x[::-1])
 
 
 def test_the_hatched_cavity_has_the_volume_and_the_depth_that_were_found(pair):
-    figure = draw_tops(pair)
-    for axes, (_, result) in zip(panels(figure), pair, strict=True):
+    hollow = [(title, hollowed(result)) for title, result in pair]
+    figure = draw_tops(hollow)
+    assert "hidden cavity" in [text.get_text() for text in figure.legends[0].texts]
+    for axes, (_, result) in zip(panels(figure), hollow, strict=True):
+        told = " ".join(text.get_text().replace("\n", " ") for text in axes.texts)
+        assert f"cavity 2.4 mL, {short(1e3 * result.shrinkage.cavity_roof)} mm under the top" in told
         (cavity,) = [patch for patch in axes.patches if patch.get_gid() == "cavity"]
         roof, edges, floor = cavity.get_data()
         half = len(roof) // 2
@@ -45,6 +53,14 @@ def test_the_hatched_cavity_has_the_volume_and_the_depth_that_were_found(pair):
         # A cell is 0.7 mm to 1.5 mm high on this grid, and a trace in one of them may not be drawn.
         assert np.nanmin(depth) == pytest.approx(1e3 * top.cavity_roof, abs=1.5)
         assert cavity.get_hatch()
+
+
+def test_a_cavity_that_is_none_to_speak_of_is_not_drawn(pair):
+    figure = draw_tops([(title, hollowed(result, volume=0.4e-6)) for title, result in pair])
+    assert "hidden cavity" not in [text.get_text() for text in figure.legends[0].texts]
+    for axes in panels(figure):
+        assert not any(patch.get_gid() == "cavity" for patch in axes.patches)
+        assert not any("cavity" in text.get_text() for text in axes.texts)
 
 
 def test_glass_is_drawn_as_thick_as_it_is(pair):
@@ -66,8 +82,8 @@ def test_numbers_stand_beside_the_picture(pair):
         told = " ".join(text.get_text().replace("\n", " ") for text in axes.texts)
         top = result.shrinkage
         assert f"rim {short(1e3 * top.rim_dip)} mm lower" in told
+        assert f"half-way {short(1e3 * top.half_dip)} mm lower" in told
         assert f"middle {short(1e3 * top.centre_dip)} mm lower" in told
-        assert f"cavity {1e6 * top.cavity_volume:.1f} mL, {short(1e3 * top.cavity_roof)} mm under the top" in told
         assert "poured to here" in told
 
 
@@ -84,7 +100,7 @@ def test_a_tin_is_called_metal_and_wax_without_a_jar_has_neither(odd):
         return [text.get_text() for text in draw_tops([run]).legends[0].texts]
 
     assert "metal" in legend(odd[0])
-    assert legend(odd[2]) == ["wax", "hidden cavity"]
+    assert legend(odd[2]) == ["wax"]
 
 
 def test_the_stretched_profile_says_how_much(pair):

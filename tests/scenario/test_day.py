@@ -75,12 +75,12 @@ def test_a_cold_night_is_a_cosine_over_the_day():
 
 def test_the_warmest_row_of_a_course_decides_whether_the_wax_sets():
     # The first row and the last would do.
-    course = [["6:00", "18 °C"], ["16:00", "36 °C"], ["22:00", "22 °C"]]
+    course = [["6:00", "18 °C"], ["16:00", "38 °C"], ["22:00", "22 °C"]]
     with pytest.raises(ScenarioError) as caught:
         with_overrides(BARE, {"room.course": course, "pour.clock": "21:00"})
     assert caught.value.faults == (
-        "tumbler-bare.toml: room.course: found 36 °C, but this wax counts as set only below 37 °C: it would be within"
-        " 3 K of the room (answers.cool_within), where the run ends, before it has set, give a room colder than 34 °C.",
+        "tumbler-bare.toml: room.course: found 38 °C, but this wax counts as set only below 40 °C: it would be within"
+        " 3 K of the room (answers.cool_within), where the run ends, before it has set, give a room colder than 37 °C.",
     )
 
 

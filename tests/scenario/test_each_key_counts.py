@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from coolsim.model.problem import Accuracy, Melt, Thresholds
+from coolsim.model.softness import Softness
 from coolsim.scenario import built_in_pair, changed, with_overrides
 from coolsim.scenario.keys import all_keys
 from coolsim.scenario.values import Flag, Number, Quantity
@@ -43,7 +44,8 @@ def moved():
         else:
             # A fiftieth more, of a temperature half a kelvin; from nothing on to a hundredth of the most.
             more = now + 0.5 if one.spec.kind == "temperature" else 1.02 * now
-            yield key, more or 0.01 * parse_quantity(one.spec.high, one.spec.kind)
+            most = parse_quantity(one.spec.high, one.spec.kind)
+            yield key, (more if more <= most else 0.98 * now) or 0.01 * most
 
 
 MOVED = dict(moved())
@@ -63,25 +65,45 @@ def test_another_value_makes_another_model(key):
 
 def test_answers_melt_and_accuracy_are_those_that_were_stated():
     stated = {
-        "answers.skin_holds": "5 mm",
+        "answers.touch": "2 kPa",
+        "answers.touch_depth": "5 mm",
+        "answers.wick": "3 kPa",
+        "answers.carry": "500 Pa",
         "answers.cool_within": "4 K",
         "answers.skin_margin": "2 K",
         "answers.flat_within": "2 mm",
         "answers.pit_from": "4 mm",
+        "answers.void_shows": "20 %",
         "answers.cavity_from": "1 mL",
         "melt.mixing": "effective",
         "melt.relaxation": "80 s",
         "melt.flows_above": "80 %",
-        "melt.feeds_above": "30 %",
+        "mush.stiffness": "5 MPa",
+        "mush.exponent": 3.0,
+        "mush.gels_at": "5 %",
+        "mush.suction": "0.8 bar",
         "melt.conductivity_factor": 7.0,
         "run.refinement": 0.7,
         "run.tolerance": "0.3 K",
     }
     jar = with_overrides(BASE, stated).jar
     assert jar.answers == Thresholds(
-        skin_holds=5e-3, cool_within=4.0, skin_margin=2.0, flat_within=2e-3, pit_from=4e-3, cavity_from=1e-6
+        touch=2e3,
+        touch_depth=5e-3,
+        wick=3e3,
+        carry=500.0,
+        cool_within=4.0,
+        skin_margin=2.0,
+        flat_within=2e-3,
+        pit_from=4e-3,
+        void_shows=0.2,
+        cavity_from=1e-6,
     )
     assert jar.melt == Melt(
-        mixing="effective", relaxation=80.0, flows_above=0.8, feeds_above=0.3, conductivity_factor=7.0
+        mixing="effective",
+        relaxation=80.0,
+        flows_above=0.8,
+        conductivity_factor=7.0,
+        softness=Softness(stiffness=5e6, exponent=3.0, gels_at=0.05, suction=8e4),
     )
     assert jar.accuracy == Accuracy(refinement=0.7, tolerance=0.3)

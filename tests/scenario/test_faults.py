@@ -39,6 +39,16 @@ VALUES = {
     "count with decimals": ("surround.side_layers", 1.5, "found 1.5, give a whole number from 1 to 6."),
     "count as truth value": ("surround.side_layers", True, "found true, give a whole number from 1 to 6."),
     "no exposed side": ("surround.exposed_sides", 0, "found 0, give a whole number from 1 to 4."),
+    "stiffness without unit": ("mush.stiffness", 3, "found 3 without a unit, give a pressure such as '3 MPa'."),
+    "stiffness as a length": (
+        "mush.stiffness",
+        "3 mm",
+        "found '3 mm' ('mm' is a unit of a length), expected a pressure",
+    ),
+    "suction over an atmosphere": ("mush.suction", "2 bar", "found '2 bar', give a value from 0 Pa to 101 kPa."),
+    "all solid before it gels": ("mush.gels_at", "60 %", "found '60 %', give a value from 0 % to 50 %."),
+    "exponent": ("mush.exponent", 0.5, "found 0.5, give a number from 1 to 8."),
+    "touch": ("answers.touch", "0 Pa", "found '0 Pa', give a value from 1 Pa to 100 kPa."),
     "negative gap": ("surround.gap", "-1 mm", "found '-1 mm', give a value from 1 mm to 80 mm."),
     "choice": ("surround.flaps", "close", "found 'close', give one of 'open', 'closed'; did you mean 'closed'?"),
     "choice by case": ("surround.flute", "b", "found 'b', give one of 'E', 'B', 'C'; did you mean 'B'?"),
@@ -96,8 +106,9 @@ TOGETHER = {
         "jar.toml: wax.freezing_ends: freezing_ends is 47 °C and freezing_starts 46.5 °C; the end must be the colder.",
     ),
     "impossible wax": (
-        {"wax.solid_shrinkage": "7 %"},
-        "jar.toml: wax.solid_shrinkage: solid_shrinkage is 0.07 and total_shrinkage 0.06;",
+        {"wax.total_shrinkage": "3 %"},
+        "jar.toml: wax.total_shrinkage: total_shrinkage is 3 %, but from 70 down to 20 °C the liquid alone would lose"
+        " 3.65 % (expansion_liquid),",
     ),
     "own material without its values": (
         {"support.material": "birch", "support.density": "650 kg/m3"},
@@ -152,39 +163,42 @@ TOGETHER = {
         " it cooler.",
     ),
     "room in which wax never sets": (
-        {"room.temperature": "38 °C"},
-        "jar.toml: room.temperature: found 38 °C, but this wax counts as set only below 37 °C: it would never set,"
-        " give a room colder than 34 °C.",
+        {"room.temperature": "41 °C"},
+        "jar.toml: room.temperature: found 41 °C, but this wax counts as set only below 40 °C: it would never set,"
+        " give a room colder than 37 °C.",
     ),
     "room in which wax sets too late": (
-        {"room.temperature": "35 °C"},
-        "jar.toml: room.temperature: found 35 °C, but this wax counts as set only below 37 °C: it would be within 3 K"
-        " of the room (answers.cool_within), where the run ends, before it has set, give a room colder than 34 °C.",
+        {"room.temperature": "38 °C"},
+        "jar.toml: room.temperature: found 38 °C, but this wax counts as set only below 40 °C: it would be within 3 K"
+        " of the room (answers.cool_within), where the run ends, before it has set, give a room colder than 37 °C.",
     ),
     "room in which wax with a bent freezing curve sets too late": (
-        # 35 % liquid lies 15 of 80 % up the second piece: 34 + 12 · 15/80 = 36.3 °C.
+        # 3.1 kPa move it above 80 % liquid, three quarters up the second piece: 34 + 12 · 60/80 = 43 °C.
         {
             "wax.fragrance_load": None,
             "wax.freezing": [["46 °C", "100 %"], ["34 °C", "20 %"], ["30 °C", "0 %"]],
-            "room.temperature": "35 °C",
+            "answers.carry": "3.1 kPa",
+            "room.temperature": "42 °C",
         },
-        "jar.toml: room.temperature: found 35 °C, but this wax counts as set only below 36 °C: it would be within 3 K"
-        " of the room (answers.cool_within), where the run ends, before it has set, give a room colder than 33 °C.",
+        "jar.toml: room.temperature: found 42 °C, but this wax counts as set only below 43 °C: it would be within 3 K"
+        " of the room (answers.cool_within), where the run ends, before it has set, give a room colder than 40 °C.",
     ),
     "room in which wax sets just as the run ends": (
-        # 35 % liquid between 35 and 45 °C: 38.5 °C, 3 K over the room.
-        {"wax.fragrance_load": None, "room.temperature": "35.5 °C"},
-        "jar.toml: room.temperature: found 36 °C, but this wax counts as set only below 38 °C: it would be within 3 K"
-        " of the room (answers.cool_within), where the run ends, before it has set, give a room colder than 36 °C.",
+        # It holds together from half solid on, midway between 45 and 35 °C: 40 °C, 3 K over the room.
+        {
+            "wax.fragrance_load": None,
+            "wax.freezing": [["45 °C", "100 %"], ["35 °C", "0 %"]],
+            "mush.gels_at": "50 %",
+            "mush.exponent": 1.0,
+            "answers.carry": "1 Pa",
+            "room.temperature": "37 °C",
+        },
+        "jar.toml: room.temperature: found 37 °C, but this wax counts as set only below 40 °C: it would be within 3 K"
+        " of the room (answers.cool_within), where the run ends, before it has set, give a room colder than 37 °C.",
     ),
     "hot air no hotter than the clear point": (
-        {"wax.fragrance_load": None, "repair.air": "52.8 °C"},
-        "jar.toml: repair.air: found 53 °C, which never melts a wax that is clear at 53 °C, give hotter air.",
-    ),
-    "feeding above flow": (
-        {"melt.feeds_above": "95 %"},
-        "jar.toml: melt.feeds_above: found 95 %, but wax that circulates (melt.flows_above, 90 %) also creeps, give at"
-        " most that.",
+        {"wax.fragrance_load": None, "repair.air": "52 °C"},
+        "jar.toml: repair.air: found 52 °C, which never melts a wax that is clear at 53 °C, give hotter air.",
     ),
     "two gaps": (
         {"surround.box_width": "100 mm"},
@@ -323,10 +337,10 @@ def test_a_key_that_is_at_fault_does_not_bring_faults_of_others_with_it(boxed, c
         {"wax.fragrance_load": None, "pour.temperature": "46.5 °C"},
         {"wax.highest_temperature": "65 °C", "wax.fragrance_limit": "65 °C"},
         {"run.horizon": "3 h", "report.map_times": ["3 h"]},
-        {"melt.feeds_above": "90 %"},
-        {"wax.fragrance_load": None, "room.temperature": "35.4 °C"},
+        {"mush.suction": "0 Pa", "mush.gels_at": "0 %", "mush.stiffness": "10 GPa", "mush.exponent": 1},
+        {"room.temperature": "36.7 °C"},
     ],
-    ids=["start of freezing", "limits", "last map", "feeding as flow", "room"],
+    ids=["start of freezing", "limits", "last map", "mush", "room"],
 )
 def test_what_stands_just_at_its_limit_is_allowed(boxed, changed, changes):
     assert scenario_from_data(changed(boxed, changes), where="jar.toml").title

@@ -71,14 +71,20 @@ def test_the_table_marks_required_keys_and_no_others():
 
 def test_defaults_are_shown_as_a_scenario_would_state_them():
     assert KEYS["melt.relaxation"].default == "1.5 min"
-    assert KEYS["melt.flows_above"].default == "90 %"
+    assert KEYS["melt.flows_above"].default == "where `[mush]` stops a buoyancy of 0.44 Pa, 96 %"
+    assert [KEYS[f"mush.{name}"].default for name in ("stiffness", "exponent", "gels_at", "suction")] == [
+        "3 MPa", "4", "2 %", "100 kPa",
+    ]  # fmt: skip
+    assert [KEYS[f"answers.{name}"].default for name in ("touch", "touch_depth", "wick", "carry", "void_shows")] == [
+        "1 kPa", "3 mm", "1 kPa", "1 kPa", "10 %",
+    ]  # fmt: skip
     assert KEYS["invented"].default == "false"
     assert KEYS["films.headspace_factor"].default == "0.7"
     assert KEYS["surround.flaps"].default == "closed"
 
 
 def test_estimates_are_marked_as_such():
-    for name in ("melt.flows_above", "melt.feeds_above", "films.headspace_factor", "vessel.foot"):
+    for name in ("mush.stiffness", "mush.suction", "answers.touch", "films.headspace_factor", "vessel.foot"):
         assert KEYS[name].source.startswith("estimate"), name
 
 

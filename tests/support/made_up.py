@@ -25,6 +25,22 @@ from coolsim.units import parse_quantity
 BARE, BOXED = built_in_pair()
 
 
+def hollowed(result, *, volume=2.4e-6, roof=2.8e-3):
+    """The same run with a made-up cavity round the axis, 15 mm wide either way and some 10 mm high."""
+    top, wax = result.shrinkage, result.wax
+    under = top.level[None, :] - wax.z_edges[1:, None]
+    there = (under > roof) & (under < roof + 10e-3) & (wax.r < 15e-3)
+    changed = {
+        "cavity": volume / float(wax.volume[there].sum()) * there,
+        "cavity_volume": volume,
+        "cavity_roof": float(under[there].min()),
+        "cavity_place": (8e-3, float(wax.z[there.any(axis=1)].mean())),
+    }
+    hollow = replace(result)
+    vars(hollow)["shrinkage"] = replace(top, **changed)
+    return hollow
+
+
 def made_up_repair(**changes):
     """A repair after a minute, all of its curves straight lines of different slopes."""
     seconds = np.arange(0.0, 601.0, 10.0)
@@ -37,11 +53,15 @@ def made_up_repair(**changes):
             level=level,
             area=np.array([1e-4, 1e-3, 2e-3]),
             pour_level=0.052,
-            flatness=-2e-3,
+            dish=1.4e-3,
+            hole=0.6e-3,
+            depth=2e-3,
             dish_volume=3e-6,
+            void_volume=5e-6,
             cavity_volume=4e-6,
             cavity_roof=3e-3,
         ),
+        "band": (1e-3, 4e-3),
         "verdict": "dished",
         "goals": ("level", "open"),
         "seconds": seconds,
@@ -60,7 +80,8 @@ def made_up_repair(**changes):
         "after": RepairedTop(
             level=level - 1e-3,
             sunk=0.4e-3,
-            flatness=-0.2e-3,
+            dish=0.3e-3,
+            hole=0.2e-3,
             verdict="flat",
             cavity_volume=0.5e-6,
             set_after=600.0,
@@ -217,7 +238,7 @@ def made_up_pours():
             "skin_formed_s": 5.0,
             "skin_melted_again_s": 60.0 if pour > 55.0 else None,
             "fully_set_s": 3600.0 * (2.0 + 0.1 * (pour - 50.0) + 0.2 * (room - 15.0)),
-            "flatness_m": -1e-4 * (pour - 40.0) - 1e-5 * room,
+            "depth_m": 1e-4 * (pour - 40.0) + 1e-5 * room,
             "dish_volume_m3": 1e-8 * (200.0 + (pour - 57.0) ** 2),
             "cavity_volume_m3": 1e-6,
         }

@@ -23,34 +23,39 @@ from coolsim.errors import ScenarioError
 )
 def check(asked: Asked, files: ScenarioFiles) -> None:
     """Check scenarios without running them; all faults of a file are named at once."""
-    from coolsim.report.text.scenario import scenario_summary
+    from coolsim.report.text.page import text_of
+    from coolsim.report.text.scenario import scenario_summary, softness_data, softness_table
 
     found: list[dict[str, Any]] = []
-    boxes = False
+    boxes, tables = False, dict[str, str]()
     for file in files:
         try:
             scenario = read_scenario(file)
         except ScenarioError as error:
             found.append({"file": str(file), "fine": False, "faults": list(error.faults)})
         else:
-            summary = scenario_summary(scenario, units=asked.units.value if asked.units else None)
+            units = asked.system(scenario)
+            summary = list(scenario_summary(scenario, units=units))
             boxes = boxes or scenario.jar.places is not None
-            found.append({"file": str(file), "fine": True, "faults": [], "summary": list(summary)})
+            found.append({"file": str(file), "fine": True, "faults": [], "summary": summary})
+            found[-1]["softness"] = softness_data(scenario)
+            tables[str(file)] = text_of([softness_table(scenario, units=units)])
     if asked.json:
         say_json({"files": found})
     else:
-        _tell(found)
+        _tell(found, tables)
     if not all(one["fine"] for one in found):
         raise typer.Exit(INVALID)
     command = "box" if boxes else "run" if len(files) == 1 else "compare"
     asked.screen.hint(f"`coolsim {command} {shlex.join(map(str, files))}`")
 
 
-def _tell(found: list[dict[str, Any]]) -> None:
+def _tell(found: list[dict[str, Any]], tables: dict[str, str]) -> None:
     from coolsim.report.text.page import paragraph
 
     for one in found:
         if one["fine"]:
-            say("\n".join([f"{one['file']}: fine", *(paragraph(line) for line in one["summary"])]))
+            told = "\n".join([f"{one['file']}: fine", *(paragraph(line) for line in one["summary"])])
+            say(f"{told}\n\n{tables[one['file']]}\n")
         else:
             complain("\n".join(one["faults"]))

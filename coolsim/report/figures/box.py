@@ -98,11 +98,11 @@ def draw_box(found: BoxResult, *, units: System = "metric") -> Figure:
 
 @dataclass(frozen=True, kw_only=True)
 class _OnPlan:
-    """What a plan shows of each place: its value, how it is written, and the ticks of the scale."""
+    """What a plan shows of each place: its value, what is written there, and the ticks of the scale."""
 
     title: str
     values: dict[Place, float | None]
-    text: Callable[[float], str]
+    texts: dict[Place, str]
     tick: Callable[[float, float], str]
     locator: Locator
 
@@ -114,7 +114,7 @@ def _set_times(found: BoxResult) -> _OnPlan:
     return _OnPlan(
         title=f"{BY_KEY['fully_set_s'].called} [h:mm]",
         values=values,
-        text=clock,
+        texts={place: clock(hours) for place, hours in values.items() if hours is not None},
         tick=clock,
         locator=MultipleLocator(round_step(max(known) - min(known), _TICK_STEPS, _MOST_TICKS)),
     )
@@ -123,13 +123,17 @@ def _set_times(found: BoxResult) -> _OnPlan:
 def _depth(found: BoxResult, units: System) -> _OnPlan:
     length, _, unit = in_units("length", units)
     values: dict[Place, float | None] = {}
+    texts: dict[Place, str] = {}
     for kind, result in zip(found.kinds, found.results, strict=True):
-        top = None if result.required_events().fully_set is None else result.shrinkage
+        top = None if result.required_events().top_final is None else result.shrinkage
         values |= dict.fromkeys(kind.places, None if top is None else length * top.depth)
+        if top is not None:
+            dish, hole = (length_text(one, units).partition(" ")[0] for one in (top.dish, top.hole))
+            texts |= dict.fromkeys(kind.places, f"{dish} + {hole}")
     return _OnPlan(
-        title=f"{BY_KEY['depth_m'].called} [{unit}] (estimate)",
+        title=f"{BY_KEY['dish_m'].called} + {BY_KEY['hole_m'].called} [{unit}] (estimates)",
         values=values,
-        text=lambda value: length_text(value / length, units).partition(" ")[0],
+        texts=texts,
         tick=lambda value, _: f"{value:.3g}",
         locator=MaxNLocator(_MOST_TICKS),
     )
@@ -164,7 +168,7 @@ def _plan(
                 linestyle=":" if empty else "-", gid=f"jar-{place[0]}-{place[1]}",
             )
         )  # fmt: skip
-        written = "empty" if empty else "not set" if value is None else shown.text(value)
+        written = "empty" if empty else "not set" if value is None else shown.texts[place]
         dark = value is not None and scale(value) < _LIGHT
         axes.text(*centre, written, ha="center", va="center", color="white" if dark else "black", fontsize=letters)
     beside = _BESIDE * max(along, across)

@@ -99,9 +99,10 @@ def draw_tops(runs: Runs, *, units: System = "metric", into: SubFigure | None = 
     for axes in grid[:, 0]:
         axes.set_ylabel(f"height above\nwax bottom [{unit}]")
     named = vessels(result for _, result in runs)
+    hollow = any(_is_hollow(result, top) for (_, result), top in zip(runs, tops, strict=True))
     handles = [
         Patch(facecolor=_WAX, edgecolor="black", label="wax"),
-        Patch(facecolor="white", edgecolor="black", hatch=_HATCH, label="hidden cavity"),
+        *([Patch(facecolor="white", edgecolor="black", hatch=_HATCH, label="hidden cavity")] if hollow else []),
         *([Patch(facecolor=_GLASS, edgecolor="black", label=named)] if named else []),
     ]
     figure.legend(handles=handles, loc="outside lower center", ncols=len(handles))
@@ -133,7 +134,8 @@ def _panel(axes: Axes, result: Result, top: Shrinkage, parts: Sequence[Field], *
     axes.fill_between(r, 0.0, level, facecolor=_WAX, edgecolor="none", zorder=1.2)
     axes.plot(r, level, color="black", linewidth=1.4, zorder=3, gid="top", solid_joinstyle="round")
     axes.plot([-inside, inside], [poured] * 2, color="black", linewidth=0.7, linestyle=(0, (4, 3)), gid="pour level")
-    _draw_cavity(axes, result, top, length)
+    if _is_hollow(result, top):
+        _draw_cavity(axes, result, top, length)
     axes.text(0.96 * inside, poured, "poured to here", ha="right", va="bottom", fontsize=SMALL, path_effects=list(HALO))
     axes.text(
         0.0, 0.25 * poured, _told(result, top, units), ha="center", va="center", fontsize=SMALL,
@@ -146,21 +148,30 @@ def _is_set(result: Result) -> bool:
     return result.events is not None and result.events.fully_set is not None
 
 
+def _is_hollow(result: Result, top: Shrinkage) -> bool:
+    """Whether there is a cavity to speak of."""
+    return top.cavity_volume >= result.answers.cavity_from
+
+
 def _told(result: Result, top: Shrinkage, units: System) -> str:
     if not _is_set(result):
         return f"not set when the run\nended at {hours_minutes(result.time[-1])} h"
-    told = f"rim {length_text(top.rim_dip, units)} lower\nmiddle {length_text(top.centre_dip, units)} lower"
-    if top.cavity_roof is not None and top.cavity_volume >= result.answers.cavity_from:
+    places = (("rim", top.rim_dip), ("half-way", top.half_dip), ("middle", top.centre_dip))
+    told = "\n".join(f"{place} {length_text(dip, units)} lower" for place, dip in places)
+    if top.cavity_roof is not None and _is_hollow(result, top):
         roof = length_text(top.cavity_roof, units)
         told += f"\ncavity {volume_text(top.cavity_volume, units)},\n{roof} under the top"
     return told
 
 
 def _mirrored(top: Shrinkage, length: float) -> tuple[Array, Array]:
-    """Profile from the left wall to the right, level within the innermost ring, where a line would run to infinity."""
+    """Profile from the left wall to the right, drawn on to the axis straight in r², in which it is smooth there."""
     radius = float(np.sqrt(top.area.sum() / np.pi))
     r = np.concatenate([[0.0], top.r, [radius]])
-    level = np.concatenate([top.level[:1], top.level, top.level[-1:]])
+    middle = top.level[0]
+    if len(top.r) > 1:
+        middle -= (top.level[1] - top.level[0]) * top.r[0] ** 2 / (top.r[1] ** 2 - top.r[0] ** 2)
+    level = np.concatenate([[middle], top.level, top.level[-1:]])
     return length * np.concatenate([-r[::-1], r]), length * np.concatenate([level[::-1], level])
 
 
@@ -202,7 +213,7 @@ def draw_top_profiles(runs: Runs, *, units: System = "metric", into: SubFigure |
     Figure
         Height of the surface against the level it was poured to. How much the vertical scale is stretched stands above
         the line of that level. A short bar shows the mean within 5 mm of the axis, which is what the tables call the
-        middle: on the axis itself the level has no bound.
+        middle.
 
     Raises
     ------

@@ -15,8 +15,8 @@ from coolsim.units import System
 ADVICE_NOTE = (
     "Each line is a run of this very jar with one thing changed; the line above them is the same jar as it is. Dish:"
     " how far the top half-way in lies below its rim. Hole: how far the middle lies below that. Cavity: the hollow"
-    f" hidden under it. What changes by less than {100 * SAME_WITHIN:.0f} % is called the same: the model does not tell it apart. Change"
-    " one thing at a time, and only within the data sheets of wax, fragrance and glass."
+    f" hidden under it. What changes by less than {100 * SAME_WITHIN:.0f} % is called the same: the model does not tell"
+    " it apart. Change one thing at a time, and only within the data sheets of wax, fragrance and glass."
 )
 """What stands by the table."""
 

@@ -13,10 +13,10 @@ from coolsim.units import System, format_quantity
 NOTE = (
     "A load is stated in two ways: as oil in the mix of wax and oil, which is what coolsim takes, and as oil per wax,"
     " which many makers weigh by. The allowed range is common practice without a source unless you state that of the"
-    " supplier's sheet (batch.lowest_load, batch.highest_load). The level after setting is a mean, with no void in the"
-    " wax; `coolsim run` tells how much of the loss the top shows and how much stays inside. It depends on wax.total_shrinkage, what"
-    " stays in the pitcher on batch.left_behind, and all masses or levels on the density of the liquid:"
-    " estimates unless you state your own."
+    " supplier's sheet (batch.lowest_load, batch.highest_load). The level after setting is a mean: the wax is drawn"
+    " down while it is soft, and what it loses after that stays in it as void (`coolsim run` tells both). It depends on"
+    " wax.total_shrinkage and [mush], what stays in the pitcher on batch.left_behind, and all masses or levels on the"
+    " density of the liquid: estimates unless you state your own."
 )
 """What a reader of the table must know."""
 

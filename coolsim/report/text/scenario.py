@@ -2,10 +2,96 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import Any
+
+from coolsim.model.freezing_curve import temperature_at
 from coolsim.model.jar import Jar, support_in_words
+from coolsim.model.softness import BUOYANT_STRESS
+from coolsim.report.blocks import Column, Table
 from coolsim.report.wording import difference_text, length_text, temperature_text
 from coolsim.scenario import Scenario
 from coolsim.units import System, format_quantity
+
+_GRAVITY = 9.81
+_DIP = 1e-3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gives:
+    """What half-frozen wax gives way to.
+
+    It does above the liquid share `liquid` [-], which freezing wax has at `temperature` [°C]; `stress` is what moves it
+    [Pa], None where a key states the share; `keys` change it.
+    """
+
+    what: str
+    liquid: float
+    temperature: float
+    stress: float | None
+    keys: tuple[str, ...]
+
+
+def softness_of(scenario: Scenario) -> tuple[Gives, ...]:
+    """Tell what the softness of the wax means for melt, top and jar, from the softest wax to the stiffest."""
+    jar = scenario.jar
+    melt, answers, wax = jar.melt, jar.answers, jar.wax
+
+    def gives(what: str, stress: float, *keys: str, liquid: float | None = None) -> Gives:
+        share = melt.softness.liquid_at(stress) if liquid is None else liquid
+        return Gives(
+            what=what,
+            liquid=share,
+            temperature=float(temperature_at(wax.freezing, share)),
+            stress=stress if liquid is None else None,
+            keys=keys,
+        )
+
+    found = [
+        gives("Buoyancy: the melt circulates", BUOYANT_STRESS, "melt.flows_above", liquid=melt.flows_above),
+        gives(f"A dip of {1e3 * _DIP:.0f} mm: it levels", _GRAVITY * wax.density * _DIP),
+        gives("A fingertip on the top", answers.touch, "answers.touch"),
+        gives("A leaning wick", answers.wick, "answers.wick"),
+        gives("Being carried: it slops", answers.carry, "answers.carry"),
+        gives("Suction: the top is drawn down", melt.softness.feeds_below, "mush.suction"),
+    ]
+    return tuple(found if melt.mixing != "none" else found[1:])
+
+
+def softness_table(scenario: Scenario, *, units: System | None = None) -> Table:
+    """Set the same as a table, under the law that it comes from."""
+    system, law = units or scenario.units, scenario.jar.melt.softness
+    stiffness, gels_at = format_quantity(law.stiffness, "pressure"), format_quantity(law.gels_at, "fraction")
+    return Table(
+        title=f"How soft the wax is: yield stress {stiffness} × (solid share - {gels_at}) ^ {law.exponent:g} ([mush])",
+        columns=(Column(width=33), *[Column(width=9, right=True)] * 3, Column(width=17)),
+        headings=("  It gives way to", "liquid\nabove", "that is\nabove", "stress", "changed by"),
+        rows=tuple(
+            (
+                f"  {one.what}",
+                format_quantity(one.liquid, "fraction"),
+                temperature_text(one.temperature, system, digits=1),
+                "as stated" if one.stress is None else format_quantity(one.stress, "pressure"),
+                ", ".join(one.keys),
+            )
+            for one in softness_of(scenario)
+        ),
+        gap=1,
+    )
+
+
+def softness_data(scenario: Scenario) -> list[dict[str, Any]]:
+    """Give the same as plain data."""
+    return [
+        {
+            "what": one.what,
+            "liquid_above": one.liquid,
+            "temperature_above_C": one.temperature,
+            "stress_Pa": one.stress,
+            "keys": list(one.keys),
+        }
+        for one in softness_of(scenario)
+    ]
 
 
 def scenario_summary(scenario: Scenario, *, units: System | None = None) -> tuple[str, ...]:

@@ -17,21 +17,37 @@ from coolsim.solve.result import Result
 _RUNS, _HOLDS = 9.0, 1e3
 """Yield stresses that let a dip of 1 mm run level by its weight, and that bear a fingertip [Pa]."""
 
+_PIECES = 4
+"""Of each cell, where what has melted is counted [-]."""
+
 
 def melted_depth(result: Result) -> Array:
     """Depth of what has melted in each column at each time, (nt, nr) [m].
 
     Melted is mush so soft that a dip of 1 mm in it runs level, and nothing of mush that bears a fingertip; in between
-    it counts in part, so the depth does not jump from cell to cell. Wax that the room leaves partly liquid is firm.
+    it counts in part. Wax that the room leaves partly liquid is firm. Within a cell the heat is taken as straight from
+    middle to middle, so the depth does not jump from cell to cell.
     """
     wax = result.required_wax()
-    tables = CellTables(result.tables, result.block[wax.cells])
-    enthalpy = result.history.enthalpy[:, wax.cells]
+    edges, thickness = wax.z_edges, np.diff(wax.z_edges)
+    places = (edges[:-1, None] + thickness[:, None] * (np.arange(_PIECES) + 0.5) / _PIECES).ravel()
+    enthalpy = _between_middles(result.history.enthalpy[:, wax.cells], wax.z, places)
+    tables = CellTables((wax.table,), np.zeros(enthalpy.shape[1:], dtype=np.int64))
     liquid = tables.liquid(enthalpy, tables.piece(enthalpy))
     holds, runs = (result.melt.softness.liquid_at(stress) for stress in (_HOLDS, _RUNS))
     melted = np.clip((liquid - holds) / max(runs - holds, 1e-9), 0.0, 1.0)
-    depth: Array = np.einsum("tzr,z->tr", melted, np.diff(wax.z_edges))
+    depth: Array = np.einsum("tzr,z->tr", melted, np.repeat(thickness / _PIECES, _PIECES))
     return depth
+
+
+def _between_middles(enthalpy: Array, middles: Array, places: Array) -> Array:
+    """Enthalpy at places of each column (nt, places, nr) [J/m3], drawn on beyond the outermost middles."""
+    if len(middles) == 1:
+        return np.repeat(enthalpy, len(places), axis=1)
+    before = np.clip(np.searchsorted(middles, places) - 1, 0, len(middles) - 2)
+    share = ((places - middles[before]) / (middles[before + 1] - middles[before]))[:, None]
+    found: Array = (1.0 - share) * enthalpy[:, before] + share * enthalpy[:, before + 1]
+    return found
 
 
 def stands_over_melt(level: Array, depth: Array, area: Array, *, run_off: float = 0.0) -> float:

@@ -80,7 +80,7 @@ class Advice:
             return {}
         return {
             answer.key: _better(
-                *(self._counted(answer, one) for one in (self.usual, changed)), answer.tells_from or 0.0
+                self._counted(answer, self.usual), self._counted(answer, changed), answer.tells_from or 0.0
             )
             for answer in ADVISED
         }

@@ -59,7 +59,7 @@ class Amounts:
     level_at_pour, rim : float
         Height of the hot wax, and of the rim, over the inside of the base [m].
     level_set : float
-        Mean height of the wax once it has set and is as cold as the room, if no void is left in it [m].
+        Mean height of the wax once it has set [m].
     filled : Filled or None
         What the melt that the scenario states fills; None if it states none.
     warnings : tuple of str
@@ -117,8 +117,7 @@ def amounts(scenario: Scenario, *, units: System | None = None) -> Amounts:
     Notes
     -----
     With a load w of oil in the mix, a mass of wax W goes with W w/(1 − w) of oil. After setting the wax stands lower
-    by what the liquid and the freezing lose, all taken from the top, and by a third of what the solid loses, which
-    contracts alike in all directions.
+    by what it loses until suction moves it no more; what it loses after that stays in it as void.
 
     Examples
     --------

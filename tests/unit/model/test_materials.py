@@ -3,10 +3,12 @@ import math
 import re
 
 import ht
+import numpy as np
 import pytest
 
 from coolsim.errors import MaterialError
 from coolsim.model import catalogue
+from coolsim.model.freezing_curve import straight_curve
 from coolsim.model.materials import (
     Inert,
     Wax,
@@ -149,8 +151,26 @@ def test_total_shrinkage_agrees_with_the_two_densities(name):
 @pytest.mark.parametrize("name", [name for name in wax_names() if name not in catalogue.NEVER_SETS])
 def test_freezing_itself_shrinks_the_wax_beside_its_liquid_and_solid_contraction(name):
     wax = catalogue_wax(name)
-    in_liquid = wax.expansion_liquid * (wax.density_liquid_at - wax.freezing_starts)
-    assert wax.total_shrinkage - wax.solid_shrinkage - in_liquid > 0.01
+    law, starts = wax.volume, wax.freezing_starts
+    assert law.as_liquid(starts) - law.as_solid(starts) > 0.01
+
+
+@pytest.mark.parametrize("curve", [((35.0, 0.0), (45.0, 1.0)), ((5.0, 0.0), (20.0, 0.15), (45.0, 1.0)), PLAIN.freezing])
+def test_the_total_shrinkage_is_met_at_20_degrees_whatever_the_curve(curve):
+    wax = dataclasses.replace(PLAIN, freezing=curve)
+    left = np.array([wax.liquid_at(20.0)])
+    # Round-off.
+    assert 1.0 / wax.volume.density(np.array([20.0]), left) == pytest.approx(1.0 - wax.total_shrinkage, rel=1e-14)
+    assert wax.volume.density(np.array([wax.density_liquid_at]), np.array([1.0])) == pytest.approx(1.0, rel=1e-14)
+    # On the way there it contracts all the time.
+    temperature = np.linspace(10.0, wax.density_liquid_at, 200)
+    liquid = np.interp(temperature, *np.array(curve).T)
+    assert (np.diff(wax.volume.density(temperature, liquid)) < 0.0).all()
+
+
+def test_wax_that_never_freezes_in_the_room_has_the_volume_of_its_liquid():
+    oil = dataclasses.replace(PLAIN, freezing=((-20.0, 0.0), (10.0, 1.0)))
+    assert oil.volume.as_solid(np.array([20.0])) == oil.volume.as_liquid(np.array([20.0]))
 
 
 def test_the_thermal_density_is_that_of_the_liquid_halfway_to_freezing():
@@ -291,7 +311,22 @@ def test_a_freezing_curve_out_of_order_is_refused(freezing, fault):
         ({"density_liquid_at": 40.0}, "density_liquid_at is 40 °C and freezing starts at 46.5 °C"),
         ({"melting_heat": 127e3}, "melting_heat is 127 kJ/kg and latent_heat 128 kJ/kg"),
         ({"melting": ((20.0, 0.1), (52.8, 1.0))}, "melting must run from liquid fraction 0"),
-        ({"solid_shrinkage": 0.07}, "the first is a part of the second"),
+        (
+            {"total_shrinkage": 0.03},
+            "total_shrinkage is 3 %, but from 70 down to 20 °C the liquid alone would lose 3.65 % "
+            r"\(expansion_liquid\), and the solid must be smaller than the liquid all the way up",
+        ),
+        # A solid that expands so much would float on its own melt.
+        (
+            {"expansion_solid": 3e-3},
+            "the solid must be smaller than the liquid all the way up to the start of freezing",
+        ),
+        ({"expansion_solid": -1e-4}, "expansion_solid is -0.0001 1/K; it must not be below zero"),
+        ({"expansion_solid": math.nan}, "expansion_solid is nan 1/K"),
+        (
+            {"melting_heat": 100e3},
+            "melting_heat is 100 kJ/kg and latent_heat 128 kJ/kg; the stable form takes",
+        ),
         ({"total_shrinkage": 1.0}, "must lie between 0 and 1"),
         ({"emissivity": 1.1}, "emissivity is 1.1"),
     ],

@@ -25,8 +25,9 @@ def part(text, first, last):
 
 REPAIR = """\
 The set top, 8:20 h after the pour
-  It is                               dished
-  Middle minus rim                    -2 mm
+  It is                               dished, 2 mm (1 to 4)
+  Dish: half-way in below the rim     1.4 mm
+  Hole: middle below half-way in      0.6 mm
   Highest place over the mean         0.4 mm
   Hidden cavity                       4.0 mL
   Its roof under the top              3 mm
@@ -40,7 +41,8 @@ Smallest time
   The rim burns the hand (51 °C)      50 s
 The top after 60 s of hot air, set again
   It is                               flat
-  Middle minus rim                    -0.2 mm
+  Dish: half-way in below the rim     0.3 mm
+  Hole: middle below half-way in      0.2 mm
   Lower than before, on average       0.4 mm
   Below the pour, on average          3.4 mm
   Has set again after                 10 min
@@ -84,8 +86,12 @@ def test_a_repair_for_machines_has_each_number_under_its_own_name():
     data = repair_data(found)
     assert data["before"] == {
         "verdict": "dished",
-        "flatness_m": -2e-3,
+        "depth_band_m": [1e-3, 4e-3],
+        "dish_m": 1.4e-3,
+        "hole_m": 0.6e-3,
+        "depth_m": 2e-3,
         "dish_volume_m3": 3e-6,
+        "void_volume_m3": 5e-6,
         "highest_over_mean_m": found.levels_from,
         "cavity_volume_m3": 4e-6,
         "cavity_roof_m": 3e-3,
@@ -94,7 +100,8 @@ def test_a_repair_for_machines_has_each_number_under_its_own_name():
     assert found.levels_from == pytest.approx(0.05 - 0.1538 / 3.1, rel=1e-12)
     assert data["after"] == {
         "verdict": "flat",
-        "flatness_m": -0.2e-3,
+        "dish_m": 0.3e-3,
+        "hole_m": 0.2e-3,
         "sunk_m": 0.4e-3,
         "cavity_volume_m3": 0.5e-6,
         "set_after_s": 600.0,
@@ -125,18 +132,24 @@ Setting [h:mm since the pour]
   Wick free until                   1:12      0:36      1:48      2:24      75 %
   Top closed                        1:18      0:39      1:57      2:36      75 %
   Fully set                         1:24      0:42      2:06      2:48      75 %
-  Solid throughout                  1:30      0:45      2:15      3:00      75 %
-  May be lidded                     1:36      0:48      2:24      3:12      75 %
+  Top has sunk for good             1:30      0:45      2:15      3:00      75 %
+  As solid as it gets               1:36      0:48      2:24      3:12      75 %
+  May be lidded                     1:42      0:51      2:33      3:24      75 %
 Top and inside (estimates)
-  Middle minus rim [mm]              3.4       1.7       5.1       6.8      75 %
-  Rim below the pour [mm]            3.6       1.8       5.4       7.2      75 %
-  Middle below the pour [mm]         3.8       1.9       5.7       7.6      75 %
-  Dish [mL]                          4.0       2.0       6.0       8.0      75 %
-  Hidden cavity [mL]                 4.2       2.1       6.3       8.4      75 %
+  Dish: half-way in below the        3.6       1.8       5.4       7.2      75 %
+  rim [mm]
+  Hole: middle below half-way        3.8       1.9       5.7       7.6      75 %
+  in [mm]
+  Middle below the rim [mm]          4.0       2.0       6.0       8.0      75 %
+  Rim below the pour [mm]            4.2       2.1       6.3       8.4      75 %
+  Middle below the pour [mm]         4.4       2.2       6.6       8.8      75 %
+  Volume of dish and hole [mL]       4.6       2.3       6.9       9.2      75 %
+  Void in the wax [mL]               4.8       2.4       7.2       9.6      75 %
+  Of it hidden cavity [mL]           5.0       2.5       7.5      10.0      75 %
 Heat
-  Through the top [%]                 44        22        66        88      75 %
-  Through the side [%]                46        23        69        92      75 %
-  Through the base [%]                48        24        72        96      75 %
+  Through the top [%]                 52        26        78       104      75 %
+  Through the side [%]                54        27        81       108      75 %
+  Through the base [%]                56        28        84       112      75 %
 --------------------------------------------------------------------------------
 
 In how many of the cases           as stated     share
@@ -145,7 +158,7 @@ In how many of the cases           as stated     share
 ------------------------------------------------------
 """
 VARIED = """\
-wax.latent_heat                 90 kJ/kg     128 kJ/kg     170 kJ/kg correlation
+wax.latent_heat                 90 kJ/kg     128 kJ/kg     170 kJ/kg published…
 films.side_factor                   0.67             1           1.5 estimate
 """
 
@@ -157,9 +170,9 @@ def test_each_row_of_a_spread_has_the_numbers_of_its_answer():
     # The larger share first, with the way it goes.
     assert "-films.side_factor 70 %, +wax.latent_heat 20 %, not by" in text
     us = " ".join(spread_text(made_up_spread(), units="us").split())
-    # 3.4 mm are 0.134 in, 4 mL are 0.135 fl oz.
-    assert "Middle minus rim [in] 0.13 0.07 0.20 0.27 75 %" in us
-    assert "Dish [fl oz] 0.14 0.07 0.20 0.27 75 %" in us
+    # 4 mm are 0.157 in, 4.6 mL are 0.156 fl oz.
+    assert "Middle below the rim [in] 0.16 0.08 0.24 0.31 75 %" in us
+    assert "Volume of dish and hole [fl 0.16 0.08 0.23 0.31 75 % oz]" in us
 
 
 def test_a_spread_for_machines_has_each_number_under_its_own_name():
@@ -297,7 +310,7 @@ def test_each_row_of_the_pours_has_its_own_temperatures_and_answers():
         told = [float(row[f"{name} [°C]"]) for name in ("room", "jar", "pour")]
         assert told == [one.room, 31.0, one.pour]
         # As many decimals as are written.
-        assert float(row["middle minus rim [mm]"]) == pytest.approx(1e3 * one.answers["flatness_m"], abs=6e-5)
+        assert float(row["middle below rim [mm]"]) == pytest.approx(1e3 * one.answers["depth_m"], abs=6e-5)
         assert float(row["dish [mL]"]) == pytest.approx(1e6 * one.answers["dish_volume_m3"], abs=6e-4)
         assert float(row["cavity [mL]"]) == 1.0
         assert float(row["fully set [s]"]) == pytest.approx(one.answers["fully_set_s"], abs=0.51)

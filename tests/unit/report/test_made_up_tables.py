@@ -9,6 +9,7 @@ import pytest
 from made_up import BARE, BOXED, made_up_melts
 
 from coolsim.answers.catalogue import BY_KEY, COMPARED, answers_of
+from coolsim.answers.verdict import depth_band
 from coolsim.cli.naming import titles
 from coolsim.model.layout import problem_of
 from coolsim.model.places import Places
@@ -36,16 +37,20 @@ MELTS = """\
   Wick free until        2:00          4:00        +100 %  1:12         -40 %
   Top closed             2:30          5:00        +100 %  1:30         -40 %
   Fully set              3:00          6:00        +100 %  1:48         -40 %
-  Solid throughout       3:30          7:00        +100 %  2:06         -40 %
-  May be lidded          4:00          8:00        +100 %  2:24         -40 %
-  Middle minus rim       4.5 mm        9 mm        +100 %  2.7 mm       -40 %
-  Rim below the pour     5 mm          10 mm       +100 %  3 mm         -40 %
-  Middle below the pour  5.5 mm        11 mm       +100 %  3.3 mm       -40 %
-  Dish                   6.0 mL        12.0 mL     +100 %  3.6 mL       -40 %
-  Hidden cavity          6.5 mL        13.0 mL     +100 %  3.9 mL       -40 %
-  Heat through the top   70 %          140 %       +100 %  42 %         -40 %
-  Heat through the side  75 %          150 %       +100 %  45 %         -40 %
-  Heat through the base  80 %          160 %       +100 %  48 %         -40 %
+  Top has sunk for good  3:30          7:00        +100 %  2:06         -40 %
+  As solid as it gets    4:00          8:00        +100 %  2:24         -40 %
+  May be lidded          4:30          9:00        +100 %  2:42         -40 %
+  Dish                   5 mm          10 mm       +100 %  3 mm         -40 %
+  Hole                   5.5 mm        11 mm       +100 %  3.3 mm       -40 %
+  Middle below the rim   6 mm          12 mm       +100 %  3.6 mm       -40 %
+  Rim below the pour     6.5 mm        13 mm       +100 %  3.9 mm       -40 %
+  Middle below the pour  7 mm          14 mm       +100 %  4.2 mm       -40 %
+  Dish and hole          7.5 mL        15.0 mL     +100 %  4.5 mL       -40 %
+  Void in the wax        8.0 mL        16.0 mL     +100 %  4.8 mL       -40 %
+  Hidden cavity          8.5 mL        17.0 mL     +100 %  5.1 mL       -40 %
+  Heat through the top   90 %          180 %       +100 %  54 %         -40 %
+  Heat through the side  95 %          190 %       +100 %  57 %         -40 %
+  Heat through the base  100 %         200 %       +100 %  60 %         -40 %
 -------------------------------------------------------------------------------"""
 
 
@@ -60,11 +65,11 @@ def test_each_model_of_the_melt_has_its_own_answers_and_differences():
             assert answers[name][model] == pytest.approx({"value": factor * value, "difference": factor - 1.0})
 
 
-def place(name, places, hour, flatness):
+def place(name, places, hour, depth):
     """Answers of a kind of place; its events are a quarter of an hour apart."""
-    times = ("rim_set", "top_closed", "fully_set", "cool")
+    times = ("rim_set", "top_closed", "fully_set", "cool", "top_final")
     events = SimpleNamespace(**{event: 3600.0 * hour + 900.0 * number for number, event in enumerate(times)})
-    top = SimpleNamespace(flatness=flatness, cavity_volume=-1e-3 * flatness)
+    top = SimpleNamespace(dish=0.4 * depth, hole=0.6 * depth, depth=depth, cavity_volume=1e-3 * depth)
     return PlaceAnswers(kind=SimpleNamespace(name=name, places=places, count=len(places)), events=events, top=top)
 
 
@@ -75,7 +80,7 @@ def box():
 
 @pytest.fixture
 def box_answers(box):
-    places = (place("end", ((1, 1), (1, 3)), 2.0, -2e-3), place("in the row", ((1, 2),), 3.0, -1e-3))
+    places = (place("end", ((1, 1), (1, 3)), 2.0, 2e-3), place("in the row", ((1, 2),), 3.0, 1e-3))
     return BoxAnswers(places=box, kinds=places, time_allowed=3.5 * 3600.0)
 
 
@@ -86,17 +91,17 @@ Fully set [h:mm since the pour], the box seen from above
   row        1       2       3
   1       2:30    3:30    2:30
 
-Place [h:mm since the pour]       Jars Rim set  Closed     Set  Lidded    Middle
+Place [h:mm since pour]     Jars Rim set  Closed     Set  Lidded    Dish    Hole
 --------------------------------------------------------------------------------
-end                                  2    2:00    2:15    2:30    2:45     -2 mm
-in the row                           1    3:00    3:15    3:30    3:45     -1 mm
+end                            2    2:00    2:15    2:30    2:45  0.8 mm  1.2 mm
+in the row                     1    3:00    3:15    3:30    3:45  0.4 mm  0.6 mm
 --------------------------------------------------------------------------------"""
 SENTENCES = """\
 Last: in the row (row 1, column 2), fully set at 3:30 h; first: end (2 jars),
 1:00 h earlier.
 
-Least flat: end (2 jars), middle minus rim -2 mm, hidden cavity 2.0 mL;
-flattest: in the row (row 1, column 2), -1 mm (estimates).
+Least flat: end (2 jars), dish 0.8 mm, hole 1.2 mm, hidden cavity 2.0 mL;
+flattest: in the row (row 1, column 2), dish 0.4 mm, hole 0.6 mm (estimates).
 
 All set within 3:30 h: yes."""
 
@@ -141,7 +146,7 @@ def test_each_filling_of_a_box_has_its_first_and_last_jar(box_answers):
     _, middle, _ = trials_data(trials)
     assert middle == {
         "rows": 1, "columns": 3, "jars": 3, "spacing_m": 0.012, "first_set_s": 9000.0, "last_set_s": 12600.0,
-        "last": "in the row", "least_flat_m": -2e-3, "passes": False, "fault": None,
+        "last": "in the row", "least_flat_m": 2e-3, "passes": False, "fault": None,
     }  # fmt: skip
 
 
@@ -214,7 +219,7 @@ def test_a_row_of_a_sweep_has_the_title_of_its_own_scenario():
 def made_up(runs):
     """The run of the bare tumbler with other events, each at a time of its own."""
     scenario, result = runs[0]
-    names = ("rim_set", "wick_free_until", "top_closed", "fully_set", "solid_throughout", "cool")
+    names = ("rim_set", "wick_free_until", "top_closed", "fully_set", "top_final", "solid_throughout", "cool")
     events = replace(
         result.events,
         **{name: 3600.0 * (1 + number) for number, name in enumerate(names)},
@@ -235,8 +240,11 @@ def test_answers_for_machines_have_each_number_under_its_own_name(made_up):
     of_top = {
         "rim_dip_m": top.rim_dip,
         "centre_dip_m": top.centre_dip,
-        "flatness_m": top.flatness,
+        "dish_m": top.dish,
+        "hole_m": top.hole,
+        "depth_m": top.depth,
         "dish_volume_m3": top.dish_volume,
+        "void_volume_m3": top.void_volume,
         "cavity_volume_m3": top.cavity_volume,
         "cavity_roof_m": top.cavity_roof,
         "cavity_r_m": top.cavity_place[0],
@@ -257,8 +265,10 @@ def test_answers_for_machines_have_each_number_under_its_own_name(made_up):
         "wick_free_until_s": 7200.0,
         "top_closed_s": 10800.0,
         "fully_set_s": 14400.0,
-        "solid_throughout_s": 18000.0,
-        "cool_s": 21600.0,
+        "top_final_s": 18000.0,
+        "solid_s": 21600.0,
+        "solid_share": result.solid_share,
+        "cool_s": 25200.0,
         "last_liquid_r_m": 0.012,
         "last_liquid_above_bottom_m": 0.034,
         "heat_given_off_J": result.ledger.given_off,
@@ -277,7 +287,8 @@ def test_the_table_of_answers_has_each_of_them_on_its_line(made_up):
     told = {parts[1].strip(): parts[-1].strip() for parts in lines if len(parts) > 2}
     wanted = {
         "Forms": "at 0:01 h", "Lowest temperature": "44 °C", "Melts again": "at 0:02 h", "Rim set": "1:00",
-        "Wick free until": "2:00", "Top closed": "3:00", "Solid throughout": "5:00", "From the axis": "12 mm",
+        "Wick free until": "2:00", "Top closed": "3:00", "Top has sunk for good": "5:00",
+        "As solid as this room": f"6:00 ({100 * result.solid_share:.0f} % solid)", "From the axis": "12 mm",
         "Above the bottom of the": "34 mm",
     }  # fmt: skip
     assert {name: told.get(name) for name in wanted} == wanted
@@ -296,16 +307,16 @@ def test_the_numerical_error_of_an_answer_is_of_that_answer(made_up, runs, monke
 
 
 ADVICE = """\
-What to change                           middle       dish     cavity        set
-Bare                                       [mm]       [mL]       [mL]     [h:mm]
+What to change                             dish       hole     cavity        set
+Bare                                       [mm]       [mm]       [mL]     [h:mm]
 --------------------------------------------------------------------------------
-As it is                                   -2.0        3.0        4.0       3:30
-Warm the jar to 35 °C                      -1.0        2.0        4.0       4:00
-    Helps: flatter top, smaller dish
-Pour hotter, at 63 °C                      -2.0        3.0        6.0       3:30
+As it is                                    2.0        3.0        4.0       3:30
+Warm the jar to 35 °C                       1.0        2.0        4.0       4:00
+    Helps: flatter dish, shallower hole
+Pour hotter, at 63 °C                       2.0        3.0        6.0       3:30
     Does not help: larger cavity; beyond the shock limit of the jar
-Fill only 80 % as high                     -3.0        3.0        1.0       3:30
-    Mixed: smaller cavity, but deeper middle; the first skin at the glass then
+Fill only 80 % as high                      3.0        3.0        1.0       3:30
+    Mixed: smaller cavity, but deeper dish; the first skin at the glass then
     stays
 Pour cooler, at 50 °C                         –          –          –          –
     Not tried: too near freezing
@@ -316,14 +327,14 @@ def tried(**changed):
     """Answers of a pour that is exactly as much hotter than the jar as it is trusted with."""
     usual = {
         "pour_C": 63.0, "jar_C": 21.0, "shock_limit_K": 42.0, "skin_formed_s": 5.0, "skin_melted_again_s": 60.0,
-        "fully_set_s": 12600.0, "flatness_m": -2e-3, "dish_volume_m3": 3e-6, "cavity_volume_m3": 4e-6,
+        "fully_set_s": 12600.0, "dish_m": 2e-3, "hole_m": 3e-3, "cavity_volume_m3": 4e-6,
     }  # fmt: skip
     return {**dict.fromkeys(BY_KEY), **usual, **changed}
 
 
 def test_each_change_has_its_own_numbers_and_says_what_they_do():
-    warm = tried(flatness_m=-1e-3, dish_volume_m3=2e-6, fully_set_s=14400.0)
-    less = tried(flatness_m=-3e-3, cavity_volume_m3=1e-6, skin_melted_again_s=None)
+    warm = tried(dish_m=1e-3, hole_m=2e-3, fully_set_s=14400.0)
+    less = tried(dish_m=3e-3, cavity_volume_m3=1e-6, skin_melted_again_s=None)
     hot = tried(pour_C=63.01, cavity_volume_m3=6e-6)
     trials = (
         TriedChange(change="warm the jar", value=35.0, answers=warm, fault=None),
@@ -333,10 +344,18 @@ def test_each_change_has_its_own_numbers_and_says_what_they_do():
     )
     advice = Advice(scenario=BARE, usual=tried(), trials=trials)
     assert advice_text([advice], ["Bare"], units="metric") == ADVICE
-    # 1 mm is 0.04 in, 2 mL are 0.07 fl oz.
-    assert "-0.04 0.07 0.14 4:00" in " ".join(advice_text([advice], ["Bare"], units="us").split())
-    same = TriedChange(change="still air", value=None, answers=tried(flatness_m=-2e-3 * 1.0001), fault=None)
-    assert effect_text(advice, same) == "Does not help: the top stays the same"
+    # 1 mm is 0.04 in, 2 mm are 0.08 in.
+    assert "0.04 0.08 0.14 4:00" in " ".join(advice_text([advice], ["Bare"], units="us").split())
+    same = TriedChange(change="still air", value=None, answers=tried(dish_m=2e-3 * 1.0001), fault=None)
+    assert verdict_text(advice, same) == "Does not help: the top stays the same"
+
+
+def test_a_cavity_that_is_none_to_speak_of_counts_as_none():
+    pores = tried(cavity_volume_m3=0.4e-6)
+    fewer = TriedChange(change="still air", value=None, answers=tried(cavity_volume_m3=0.1e-6), fault=None)
+    assert verdict_text(Advice(scenario=BARE, usual=pores, trials=()), fewer).endswith("the top stays the same")
+    asked = with_overrides(BARE, {"answers.cavity_from": "0.3 mL"})
+    assert verdict_text(Advice(scenario=asked, usual=pores, trials=()), fewer) == "Helps: smaller cavity"
 
 
 def test_each_limit_of_the_data_sheets_is_named_after_what_it_limits():
@@ -347,7 +366,7 @@ def test_each_limit_of_the_data_sheets_is_named_after_what_it_limits():
 
 
 def test_each_numerical_uncertainty_is_rounded_up_in_the_unit_of_its_answer():
-    sizes = {"s": (7200.0, 31.0), "m": (-2.54e-3, 0.131e-3), "m3": (3e-6, 0.11e-6), "C": (44.0, 0.2)}
+    sizes = {"s": (7200.0, 31.0), "m": (2.54e-3, 0.131e-3), "m3": (3e-6, 0.11e-6), "C": (44.0, 0.2)}
     answers = tuple(
         (
             name,
@@ -364,12 +383,12 @@ def test_each_numerical_uncertainty_is_rounded_up_in_the_unit_of_its_answer():
     def cell(label, units):
         return rows[label].cell(run, units).replace("\N{NO-BREAK SPACE}", " ")
 
-    assert [cell(label, "metric") for label in ("Fully set", "Middle minus rim", "Dish")] == [
-        "120.0 ± 0.6 min", "-2.5 ± 0.2 mm", "3.0 ± 0.2 mL",
+    assert [cell(label, "metric") for label in ("Fully set", "Hole", "Dish and hole")] == [
+        "120.0 ± 0.6 min", "2.5 ± 0.2 mm", "3.0 ± 0.2 mL",
     ]  # fmt: skip
     # 0.131 mm are 0.0052 in, 0.11 mL 0.0037 fl oz.
-    assert [cell(label, "us") for label in ("Fully set", "Middle minus rim", "Dish")] == [
-        "120.0 ± 0.6 min", "-0.100 ± 0.006 in", "0.101 ± 0.004 fl oz",
+    assert [cell(label, "us") for label in ("Fully set", "Hole", "Dish and hole")] == [
+        "120.0 ± 0.6 min", "0.100 ± 0.006 in", "0.101 ± 0.004 fl oz",
     ]  # fmt: skip
     data = error_data(run.error)
     for name, one in answers:
@@ -392,11 +411,15 @@ def test_the_story_tells_each_run_its_own_numbers(made_up, runs):
         shares = dict(run.result.ledger.by_path)
         heat = ", ".join(f"{100 * shares[path]:.0f} % by the {path}" for path in ("top", "side", "base"))
         assert f"{tag}: {heat}" in found["Heat"].replace("Bare", "bare")
-        flatness = run.result.shrinkage.flatness
-        assert flatness < 0.0
+        top = run.result.shrinkage
         # In millimetres with one decimal, as far as it says something.
-        middle = f"{-1e3 * flatness:.1f}".removesuffix(".0")
-        assert f"its middle {middle} mm below its rim" in found["In the end"]
+        dish, middle, *band = (
+            f"{1e3 * one:.1f}".removesuffix(".0") for one in (top.dish, top.depth, *depth_band(run.result))
+        )
+        assert (
+            f"{dish} mm below its rim half-way in, and {middle} mm ({band[0]} mm to {band[1]} mm) in the middle"
+            in found["In the end"]
+        )
     assert "The rim of the top has set after 1:00 h bare, 1:30 h in the box." in found["Melt"]
 
 

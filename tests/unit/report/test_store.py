@@ -59,7 +59,7 @@ def test_tables_and_curves_of_a_loaded_result_are_equal_to_the_last_letter(runs,
 def test_top_and_cavity_of_a_loaded_result_are_those_of_the_run(runs, saved):
     for (_, before), (_, after) in zip(runs, load_results(saved), strict=True):
         assert after.volume_law == before.volume_law
-        np.testing.assert_array_equal(after.surface_locks, before.surface_locks)
+        np.testing.assert_array_equal(after.surface_set, before.surface_set)
         for field in dataclasses.fields(before.shrinkage):
             np.testing.assert_array_equal(
                 getattr(after.shrinkage, field.name), getattr(before.shrinkage, field.name), err_msg=field.name
@@ -210,11 +210,11 @@ def layout(hint):
 
 def test_the_layout_of_the_file_does_not_change_without_a_new_format_number():
     # If this fails, raise FORMAT in coolsim.report.saved.store and write the new layout down here.
-    assert FORMAT == 5
+    assert FORMAT == 6
     assert layout(Result) == {
         "Result": (
             "name grid block parts tables history boundaries nodes melt answers wax events ledger "
-            "warnings volume_law surface_locks changes held"
+            "warnings volume_law surface_set changes held"
         ),
         "Grid": "r_edges z_edges block row column by_column radial_span axial_span covered",
         "EnthalpyTable": (
@@ -224,12 +224,17 @@ def test_the_layout_of_the_file_does_not_change_without_a_new_format_number():
             "time enthalpy surface nodes owed owed_over gaps room lost to_nodes carried released rejected newton "
             "ended given_before"
         ),
-        "Melt": "mixing relaxation flows_above feeds_above conductivity_factor",
-        "Thresholds": "skin_holds cool_within skin_margin flat_within pit_from cavity_from",
+        "Melt": "mixing relaxation flows_above softness conductivity_factor",
+        "Softness": "stiffness exponent gels_at suction",
+        "Thresholds": (
+            "touch touch_depth wick carry cool_within skin_margin flat_within pit_from void_shows cavity_from"
+        ),
         "WaxBody": "cells r z r_edges z_edges bottom volume table",
-        "Events": ("rim_set wick_free_until top_closed fully_set solid_throughout cool first_skin last_liquid"),
+        "Events": (
+            "rim_set wick_free_until top_closed fully_set top_final solid_throughout cool first_skin last_liquid"
+        ),
         "Skin": "formed coldest coldest_at melted_again",
         "Ledger": "given_off to_room open_share by_path",
         "Held": "name top temperature",
-        "VolumeLaw": "reference expansion solid_at_end freezing_ends solid_slope",
+        "VolumeLaw": "reference expansion_liquid solid expansion_solid",
     }

@@ -230,13 +230,13 @@ def test_a_name_that_comes_twice_is_refused(tmp_path):
 
 
 def test_too_large_a_file_is_neither_read_nor_written(runs, one, tmp_path, monkeypatch):
-    path = save_results(tmp_path / "large.npz", runs[:1])
+    path = save_results(tmp_path / "large.npz", runs)
     monkeypatch.setattr(store_archive, "LARGEST_FILE", 1_000_000)
     with pytest.raises(ResultFileError, match="larger than 1 MB"):
         load_results(path)
     monkeypatch.setattr(store, "LARGEST_FILE", 1_000_000)
     with pytest.raises(store.OutputError, match=r"1 MB are read again\. Save fewer runs"):
-        save_results(tmp_path / "never.npz", runs[:1])
+        save_results(tmp_path / "never.npz", runs)
     assert not (tmp_path / "never.npz").exists()
 
 

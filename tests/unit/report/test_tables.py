@@ -72,7 +72,9 @@ def test_every_answer_stands_in_the_table_as_the_events_have_it(titled, jars):
     assert told["Wick free until"] == hours_minutes(events.wick_free_until)
     assert told["Top closed"] == hours_minutes(events.top_closed)
     assert told["Fully set: may be moved"] == hours_minutes(events.fully_set)
-    assert told["Solid throughout"] == hours_minutes(events.solid_throughout)
+    assert told["Top has sunk for good"] == hours_minutes(events.top_final)
+    solid = f"{hours_minutes(events.solid_throughout)} ({100 * result.solid_share:.0f} % solid)"
+    assert told["As solid as this room"] == solid
     assert told["Within 3 K of the room:"] == hours_minutes(events.cool)
     assert events.last_liquid[0] == 0.0
     assert told["From the axis"] == "0 mm"
@@ -86,8 +88,8 @@ def test_every_answer_stands_in_the_table_as_the_events_have_it(titled, jars):
 
 def test_what_was_not_reached_is_said_in_words(titled):
     told = rows(answers_table(titled[2:]))
-    assert told["Rim set"] == hours_minutes(titled[2][1].events.rim_set)
-    for label in ("Top closed", "Wick free until", "Fully set: may be moved", "Solid throughout"):
+    assert told["Top closed"] == hours_minutes(titled[2][1].events.top_closed)
+    for label in ("Fully set: may be moved", "Top has sunk for good", "As solid as this room"):
         assert told[label] == "not within 1:30 h"
     assert told["Ended"] == "1:30 h: the time was up"
 
@@ -167,7 +169,7 @@ def test_data_for_machines_are_json_and_in_si(titled, jars):
     assert bare["first_skin"]["coldest_C"] == events.first_skin.coldest
     assert bare["heat_share_top"] + bare["heat_share_side"] + bare["heat_share_base"] == pytest.approx(1.0)
     assert (bare["ended"], short["ended"], short["ended_s"]) == ("cool", "horizon", 5400.0)
-    assert short["top_closed_s"] is None
+    assert short["top_final_s"] is None
 
 
 def test_every_key_for_machines_is_documented_and_has_its_unit(titled):
@@ -175,7 +177,7 @@ def test_every_key_for_machines_is_documented_and_has_its_unit(titled):
     for key in data:
         assert key in BY_KEY or f"``{key}``" in answers_data.__doc__
     assert {f"skin_{key}" for key in data["first_skin"]} < set(BY_KEY)
-    assert set(data["top"]) - {"verdict", "cavity"} < set(BY_KEY)
+    assert set(data["top"]) - {"verdict", "depth_band_m", "cavity"} < set(BY_KEY)
     for key, value in data.items():
         if isinstance(value, float):
             assert key.rpartition("_")[2] in {"s", "C", "K", "m", "J", "share", "top", "side", "base"}

@@ -45,7 +45,7 @@ def test_the_steps_are_those_of_the_trade_in_their_order(result):
 def test_times_are_rounded_to_the_safe_side(result, clock, event):
     """Too early to forbid and too late to allow are the dangerous sides; five minutes bound what is lost to safety."""
     scenario = with_overrides(BARE, {"pour.clock": clock})
-    names = ("wick_free_until", "top_closed", "fully_set", "solid_throughout", "cool")
+    names = ("wick_free_until", "top_closed", "fully_set", "top_final", "cool")
     plan = plan_day(scenario, with_events(result, **dict.fromkeys(names, event)))
     found = times(plan)
     assert event - FIVE_MINUTES < found["wick"] <= event
@@ -137,7 +137,7 @@ def test_the_test_burn_waits_for_the_cure_and_for_the_jar(result):
 
 def test_of_several_jars_the_first_and_the_last_count(result):
     """A box is opened, moved and lidded as one: no jar may be worse off than alone."""
-    names = ("wick_free_until", "top_closed", "fully_set", "solid_throughout", "cool")
+    names = ("wick_free_until", "top_closed", "fully_set", "top_final", "cool")
     early, late = (with_events(result, **dict.fromkeys(names, 3600.0 * hours)) for hours in (2, 4))
     for together in ((early, late), (late, early)):
         plan = plan_day(BARE, together)

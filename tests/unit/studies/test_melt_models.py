@@ -40,15 +40,15 @@ def test_an_effective_conductivity_closes_the_top_too_early_and_gets_the_whole_r
     assert -0.27 < bare.difference("top_closed_s", "effective") < -0.05
     assert bare.depends("top_closed_s") is True
     # 1.1 % there, for the whole below the end of freezing.
-    assert abs(bare.difference("solid_throughout_s", "effective")) < 0.02
+    assert abs(bare.difference("solid_s", "effective")) < 0.02
 
 
 def test_differences_are_shares_of_the_size_of_the_stratified_answer(bare):
-    found = made_up(bare, "flatness_m", -4e-3, -5e-3, -3e-3)
-    assert found.difference("flatness_m", "effective") == pytest.approx(-0.25)
-    assert found.difference("flatness_m", "none") == pytest.approx(0.25)
-    assert found.difference("flatness_m", "stratified") == 0.0
-    assert made_up(bare, "flatness_m", 0.0, 1.0, 1.0).difference("flatness_m", "none") is None
+    found = made_up(bare, "depth_m", -4e-3, -5e-3, -3e-3)
+    assert found.difference("depth_m", "effective") == pytest.approx(-0.25)
+    assert found.difference("depth_m", "none") == pytest.approx(0.25)
+    assert found.difference("depth_m", "stratified") == 0.0
+    assert made_up(bare, "depth_m", 0.0, 1.0, 1.0).difference("depth_m", "none") is None
 
 
 @pytest.mark.parametrize(
@@ -83,7 +83,7 @@ def test_a_skin_that_stays_is_not_the_same_as_none(bare):
 def test_a_jar_that_does_not_set_in_time_has_no_top_to_compare():
     found = melt_models(with_overrides(BARE, {"run.horizon": "90 min", "report": None}))
     assert found.value("rim_set_s", "stratified") is not None
-    for name in ("fully_set_s", "flatness_m", "cavity_volume_m3"):
+    for name in ("fully_set_s", "depth_m", "cavity_volume_m3"):
         assert found.depends(name) is None
     assert "No model has:" in dependence(found)[-1]
 

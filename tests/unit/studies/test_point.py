@@ -51,7 +51,9 @@ def test_volumes_and_heights_fit_each_other(answers):
     parts = [answers[f"lost_{part}_m3"] for part in ("surface", "cavities", "pores", "solid")]
     # Round-off of sums over some hundred cells and steps.
     assert sum(parts) == pytest.approx(answers["lost_m3"], rel=1e-9)
-    assert answers["flatness_m"] == pytest.approx(answers["rim_dip_m"] - answers["centre_dip_m"], rel=1e-12)
+    assert answers["depth_m"] == pytest.approx(answers["centre_dip_m"] - answers["rim_dip_m"], rel=1e-12)
+    assert answers["depth_m"] == pytest.approx(answers["dish_m"] + answers["hole_m"], rel=1e-12)
+    assert answers["void_volume_m3"] == answers["lost_cavities_m3"] + answers["lost_pores_m3"]
     area = answers["lost_surface_m3"] / answers["mean_dip_m"]
     # The built-in tumbler is 78 mm across with a wall of 3.5 mm: the wax has a diameter of 71 mm.
     assert area == pytest.approx(3.14159265 / 4 * 0.071**2, rel=1e-6)

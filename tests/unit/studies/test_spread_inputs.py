@@ -11,7 +11,7 @@ from coolsim.studies.spread.inputs import sample_inputs, spread_inputs, usual_in
 BARE, BOXED = built_in_pair()
 
 
-@pytest.mark.parametrize("key", ["room.temperature", "films.side_factor", "melt.flows_above"])
+@pytest.mark.parametrize("key", ["room.temperature", "films.side_factor", "mush.gels_at"])
 def test_values_are_those_of_a_triangle(key):
     # scipy.stats.triang is the outside law; the space is that in which the input is spread evenly.
     (known,) = spread_inputs(BARE, [key])

@@ -18,11 +18,14 @@ NUMBERS = {
     "skin_melted_again_s": 90.0,
     "top_closed_s": 5400.0,
     "fully_set_s": 12660.0,
-    "flatness_m": -0.00254,
+    "dish_m": 0.00127,
+    "hole_m": 0.00254,
+    "depth_m": 0.00381,
     "mean_dip_m": 0.00127,
     # 29.5735295625 mL are one fluid ounce of the US (NIST Handbook 44, appendix C).
     "dish_volume_m3": 29.5735295625e-6,
     "cavity_volume_m3": 2 * 29.5735295625e-6,
+    "void_volume_m3": 3 * 29.5735295625e-6,
 }
 
 
@@ -56,14 +59,14 @@ def some():
 def test_each_column_has_its_number_in_the_units_of_the_workshop(some):
     metric, us = pour_text(some, units="metric"), pour_text(some, units="us")
     (row,) = [line for line in metric.splitlines() if line.startswith(">")]
-    assert row.split() == [">", "60", "°C", "29.57", "59.15", "88.72", "-2.5", "1.3", "1.5", "3:31"]
+    assert row.split() == [">", "60", "°C", "29.57", "59.15", "88.72", "3.8", "1.3", "1.5", "3:31"]
     (row,) = [line for line in us.splitlines() if line.startswith(">")]
-    assert row.split() == [">", "140", "°F", "1.000", "2.000", "3.000", "-0.10", "0.05", "1.5", "3:31"]
+    assert row.split() == [">", "140", "°F", "1.000", "2.000", "3.000", "0.15", "0.05", "1.5", "3:31"]
     assert any(line.split()[-4:] == ["stays", "3:31", "skin", "stays"] for line in metric.splitlines())
     (boxed, _) = [row for row in csv.DictReader(io.StringIO(pour_csv(some, units="us"))) if row["place"] == "boxed"]
-    assert (boxed["dish [fl oz]"], boxed["middle minus rim [in]"], boxed["skin melts again [s]"]) == (
+    assert (boxed["dish [fl oz]"], boxed["middle below rim [in]"], boxed["skin melts again [s]"]) == (
         "1.000",
-        "-0.1000",
+        "0.1500",
         "90",
     )
 
@@ -128,10 +131,10 @@ def test_a_row_of_a_sweep_has_its_numbers_in_the_units_of_the_workshop():
     def first(units):
         return next(line for line in sweep_text(rows(), ["x"], units=units).splitlines() if "°" in line).split()
 
-    assert first("metric") == ["20", "°C", "3:31", "1:30", "-2.5", "29.57", "59.15", "1.5"]
-    assert first("us") == ["68", "°F", "3:31", "1:30", "-0.10", "1.000", "2.000", "1.5"]
+    assert first("metric") == ["20", "°C", "3:31", "1:30", "1.3", "2.5", "88.72", "1.5"]
+    assert first("us") == ["68", "°F", "3:31", "1:30", "0.05", "0.10", "3.000", "1.5"]
     row = next(csv.DictReader(io.StringIO(sweep_csv(rows(), ["x"], units="us"))))
-    assert (row["dish volume [fl oz]"], row["flatness [in]"], row["fully set [s]"]) == ("1", "-0.1", "12660.00")
+    assert (row["dish volume [fl oz]"], row["hole [in]"], row["fully set [s]"]) == ("1", "0.1", "12660.00")
 
 
 def test_points_that_failed_alike_are_told_once_and_counted():
