@@ -8,7 +8,6 @@ import pytest
 
 from coolsim.errors import MaterialError
 from coolsim.model import catalogue
-from coolsim.model.freezing_curve import straight_curve
 from coolsim.model.materials import (
     Inert,
     Wax,

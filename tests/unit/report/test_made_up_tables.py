@@ -14,7 +14,7 @@ from coolsim.cli.naming import titles
 from coolsim.model.layout import problem_of
 from coolsim.model.places import Places
 from coolsim.report.cautions import cautions
-from coolsim.report.paper.advice import advice_text, effect_text
+from coolsim.report.paper.advice import advice_text
 from coolsim.report.paper.story import story
 from coolsim.report.text.amounts import amounts_data, amounts_text
 from coolsim.report.text.box import box_text, fillings_text, shape_data, trials_data

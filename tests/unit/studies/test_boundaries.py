@@ -13,7 +13,6 @@ from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.fit.fit import fitted_fields
 from coolsim.studies.fit.log import read_log
-from coolsim.studies.repair.heating import heat
 from coolsim.studies.repair.melted_top import melted_depth, reached
 from coolsim.studies.spread.influence import main_effects
 from coolsim.studies.workshop.day_plan import plan_day
