@@ -14,7 +14,7 @@ from coolsim.cli.naming import titles
 from coolsim.model.layout import problem_of
 from coolsim.model.places import Places
 from coolsim.report.cautions import cautions
-from coolsim.report.paper.advice import advice_text
+from coolsim.report.paper.advice import advice_text, effect_text
 from coolsim.report.paper.story import story
 from coolsim.report.text.amounts import amounts_data, amounts_text
 from coolsim.report.text.box import box_text, fillings_text, shape_data, trials_data
@@ -347,15 +347,15 @@ def test_each_change_has_its_own_numbers_and_says_what_they_do():
     # 1 mm is 0.04 in, 2 mm are 0.08 in.
     assert "0.04 0.08 0.14 4:00" in " ".join(advice_text([advice], ["Bare"], units="us").split())
     same = TriedChange(change="still air", value=None, answers=tried(dish_m=2e-3 * 1.0001), fault=None)
-    assert verdict_text(advice, same) == "Does not help: the top stays the same"
+    assert effect_text(advice, same) == "Does not help: the top stays the same"
 
 
 def test_a_cavity_that_is_none_to_speak_of_counts_as_none():
     pores = tried(cavity_volume_m3=0.4e-6)
     fewer = TriedChange(change="still air", value=None, answers=tried(cavity_volume_m3=0.1e-6), fault=None)
-    assert verdict_text(Advice(scenario=BARE, usual=pores, trials=()), fewer).endswith("the top stays the same")
+    assert effect_text(Advice(scenario=BARE, usual=pores, trials=()), fewer).endswith("the top stays the same")
     asked = with_overrides(BARE, {"answers.cavity_from": "0.3 mL"})
-    assert verdict_text(Advice(scenario=asked, usual=pores, trials=()), fewer) == "Helps: smaller cavity"
+    assert effect_text(Advice(scenario=asked, usual=pores, trials=()), fewer) == "Helps: smaller cavity"
 
 
 def test_each_limit_of_the_data_sheets_is_named_after_what_it_limits():

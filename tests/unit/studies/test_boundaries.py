@@ -162,7 +162,6 @@ def test_melted_depth_is_what_runs_in_each_column_by_the_heights_of_its_cells():
     # Cells that are alike would not tell bottom from top.
     assert heights[0] != pytest.approx(heights[-1], rel=0.01)
     depth = melted_depth(result)
-    first = result.liquid_map(result.time[0])
     for step in (0, len(result.time) // 2, -1):
         liquid = result.liquid_map(result.time[step])
         melted = np.where(liquid < 0.84488, 0.0, np.where(liquid > 0.93838, 1.0, (liquid - 0.84488) / 0.0935))
