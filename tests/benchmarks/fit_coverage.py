@@ -12,13 +12,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from coolsim.errors import ScenarioError
-from coolsim.scenario import built_in_pair, changed, with_overrides
+from coolsim.scenario import changed, with_overrides
 from coolsim.scenario.plausible import plausible
 from coolsim.studies.fit.estimate import SIGMAS_EITHER_WAY
 from coolsim.studies.fit.fit import fit_measured, usual_fields
 from coolsim.studies.fit.log import Log, Probe
 from coolsim.studies.fit.parameters import Measured, Seen, Thermometer, field_bounds, value_at
 from coolsim.studies.fit.probe_curves import probe_curves
+from tests.support.pair import closed_pair
 
 COARSE = {"run.refinement": 0.5, "run.tolerance": "0.5 K"}
 EVERY, LONGEST, PLACE = 300.0, 14 * 3600.0, (0.0, 0.03)
@@ -64,7 +65,7 @@ def outcome(measured, keys, truth):
 
 
 def with_a_thermometer(stand, seed):
-    scenario = with_overrides(built_in_pair()[STANDS.index(stand)], COARSE)
+    scenario = with_overrides(closed_pair()[STANDS.index(stand)], COARSE)
     random = np.random.default_rng([seed, STANDS.index(stand)])
     nothing = Probe(name="axis", place=PLACE, time=np.empty(0), temperature=np.empty(0))
     keys = usual_fields([Measured(scenario=scenario, log=Log(where="", probes=(nothing,), how=()))])
@@ -86,7 +87,7 @@ def with_a_thermometer(stand, seed):
 
 def with_a_ruler(seed):
     """A bare and a boxed jar of one wax."""
-    pair = [with_overrides(one, COARSE) for one in built_in_pair()]
+    pair = [with_overrides(one, COARSE) for one in closed_pair()]
     random = np.random.default_rng([seed, 2])
     names = {"rim": 0.3e-3, "dish": 0.5e-3, "middle": 0.5e-3, "cavity": 1e-6}
     keys = usual_fields([Measured(scenario=pair[0], seen=(Seen("dish", 1e-3, 1e-3),))])

@@ -3,14 +3,14 @@
 import pytest
 
 from coolsim import simulate, with_overrides
-from coolsim.scenario import built_in_pair
 from coolsim.studies.spread.spread import RUNS, coarse_cut, spread
 from tests.benchmarks.processes import best_cpu
+from tests.support.pair import closed_pair
 
 
 @pytest.mark.parametrize("number", [0, 1], ids=["bare", "boxed"])
 def test_the_coarse_cut_has_a_third_of_the_cells_and_fewer_steps(number, note):
-    scenario = built_in_pair()[number]
+    scenario = closed_pair()[number]
     cells, steps, seconds = [], [], []
     for cut in ({}, coarse_cut(scenario)):
         taken, result = best_cpu(simulate, with_overrides(scenario, cut).jar, repeats=3)
@@ -27,5 +27,5 @@ def test_the_coarse_cut_has_a_third_of_the_cells_and_fewer_steps(number, note):
 
 
 def test_a_spread_of_256_cases(benchmark):
-    found = benchmark.pedantic(lambda: spread(built_in_pair()[1]), rounds=1)
+    found = benchmark.pedantic(lambda: spread(closed_pair()[1]), rounds=1)
     assert [row.fault for row in found.rows] == [None] * RUNS

@@ -7,12 +7,12 @@ import subprocess
 import sys
 
 PROGRAM = """
-from coolsim.scenario import built_in_pair
 from coolsim.scenario.ranges import swept_values
 from coolsim.studies.pour.choose import choose_pour
+from tests.support.pair import closed_pair
 if __name__ == "__main__":
     study = choose_pour(
-        built_in_pair()[0],
+        closed_pair()[0],
         rooms=swept_values("room.temperature", "15C:27C:3K"),
         pours=swept_values("pour.temperature", "51C:70C:1K"),
     )

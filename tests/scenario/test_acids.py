@@ -6,11 +6,12 @@ from coolsim.errors import ScenarioError
 from coolsim.model.catalogue import FATS
 from coolsim.model.fats import composed_values
 from coolsim.model.materials import catalogue_wax
-from coolsim.scenario import built_in_pair, changed, with_overrides
+from coolsim.scenario import changed, with_overrides
 from coolsim.scenario.keys import key_of
 from coolsim.scenario.plausible import plausible
+from tests.support.pair import closed_pair
 
-BARE = with_overrides(built_in_pair()[0], {"wax.fragrance_load": None, "pour.temperature": "75 °C"})
+BARE = with_overrides(closed_pair()[0], {"wax.fragrance_load": None, "pour.temperature": "75 °C"})
 NO_TRANS = {"16:0": "11 %", "18:0": "52 %", "18:1": "35 %", "18:2": "2 %"}
 COLD = {"room.temperature": "0 °C"}  # in which wax with much liquid oil counts as set
 HALVES = [["50 %", {"16:0": "11 %", "18:0": "89 %"}], ["50 %", {"18:1": "100 %"}]]

@@ -3,9 +3,10 @@
 import pytest
 
 from coolsim.errors import ScenarioError
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
+from tests.support.pair import closed_pair
 
-BARE = built_in_pair()[0]
+BARE = closed_pair()[0]
 
 FAULTS = {
     "oil above its limit": (

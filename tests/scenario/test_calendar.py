@@ -6,9 +6,10 @@ import json
 import pytest
 
 from coolsim.errors import ScenarioError
-from coolsim.scenario import built_in_pair, load_scenario, with_overrides
+from coolsim.scenario import load_scenario, with_overrides
+from tests.support.pair import closed_pair
 
-BARE = built_in_pair()[0]
+BARE = closed_pair()[0]
 
 
 @pytest.mark.parametrize(

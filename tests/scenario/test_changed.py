@@ -3,9 +3,10 @@
 import pytest
 
 from coolsim.errors import ScenarioError
-from coolsim.scenario import built_in_pair, changed, scenario_from_data, with_overrides
+from coolsim.scenario import changed, scenario_from_data, with_overrides
+from tests.support.pair import closed_pair
 
-BARE, BOXED = built_in_pair()
+BARE, BOXED = closed_pair()
 
 SAME = {
     "a quantity": ({"wax.latent_heat": 120e3}, {"wax.latent_heat": "120 kJ/kg"}),

@@ -4,10 +4,11 @@ import math
 
 import pytest
 
-from coolsim import built_in_pair, with_overrides
+from coolsim import with_overrides
 from coolsim.errors import ScenarioError
+from tests.support.pair import closed_pair
 
-BARE, BOXED = built_in_pair()
+BARE, BOXED = closed_pair()
 
 
 def day(scenario, *rows, **more):

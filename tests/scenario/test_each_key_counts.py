@@ -6,13 +6,14 @@ import pytest
 
 from coolsim.model.problem import Accuracy, Melt, Thresholds
 from coolsim.model.softness import Softness
-from coolsim.scenario import built_in_pair, changed, with_overrides
+from coolsim.scenario import changed, with_overrides
 from coolsim.scenario.keys import all_keys
 from coolsim.scenario.values import Flag, Number, Quantity
 from coolsim.units import parse_quantity
+from tests.support.pair import closed_pair
 
 BASE = with_overrides(
-    built_in_pair()[1],
+    closed_pair()[1],
     {
         "batch.jars": 6,
         "batch.flash_point": "120 °C",

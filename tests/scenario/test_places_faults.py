@@ -6,11 +6,12 @@ import tomllib
 import pytest
 
 from coolsim.errors import ScenarioError
-from coolsim.scenario import built_in_pair, scenario_from_data, with_overrides
+from coolsim.scenario import scenario_from_data, with_overrides
+from tests.support.pair import closed_pair
 
 SIX = {"rows": 2, "columns": 3, "spacing": "14 mm", "to_wall": "10 mm"}
 SIZED = {"rows": 2, "columns": 3, "inner_length": "290 mm", "inner_width": "195 mm"}
-BOXED = built_in_pair()[1]
+BOXED = closed_pair()[1]
 NO_GAP = {"surround.gap": None}
 
 FAULTS = {

@@ -3,10 +3,11 @@
 import pytest
 
 from coolsim.model.catalogue import CONTACTS
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.scenario.plausible import plausible
+from tests.support.pair import closed_pair
 
-BARE, BOXED = built_in_pair()
+BARE, BOXED = closed_pair()
 
 
 @pytest.mark.parametrize(

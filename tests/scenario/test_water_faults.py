@@ -5,12 +5,13 @@ import pytest
 from coolsim.errors import ScenarioError
 from coolsim.report.estimates import estimates
 from coolsim.report.text.scenario import scenario_summary
-from coolsim.scenario import built_in_pair, load_scenario, with_overrides
+from coolsim.scenario import load_scenario, with_overrides
 from coolsim.scenario.plausible import plausible
+from tests.support.pair import closed_pair
 
 WATER = {"kind": "water", "temperature": "15 °C"}
 RACK = {"support": {"kind": "rack"}}
-BARE = built_in_pair()[0]
+BARE = closed_pair()[0]
 
 FAULTS = {
     "no temperature": (

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 import numpy as np
 
 from coolsim.answers.catalogue import BY_KEY, COMPARED
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.studies.checks.melt_models import MeltModels
 from coolsim.studies.fit.estimate import Estimate
 from coolsim.studies.fit.fit import Fit, FittedField, FittedJar
@@ -21,8 +21,9 @@ from coolsim.studies.spread.spread import Band, Chance, Spread, SpreadAnswer
 from coolsim.studies.sweep.sweep import SweptRow, sweep_points
 from coolsim.studies.workshop.melting import Melting
 from coolsim.units import parse_quantity
+from tests.support.pair import closed_pair
 
-BARE, BOXED = built_in_pair()
+BARE, BOXED = closed_pair()
 
 
 def hollowed(result, *, volume=2.4e-6, roof=2.8e-3):

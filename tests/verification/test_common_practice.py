@@ -6,9 +6,10 @@ import math
 import pytest
 from freezing_cases import event_times, tumbler
 
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.workshop.amounts import amounts
+from tests.support.pair import closed_pair
 
 EIGHT_OUNCES = 235e-6  # m3 of hot wax, about
 
@@ -50,5 +51,5 @@ def test_two_pounds_of_wax_with_their_oil_fill_five_jars_of_eight_ounces():
     for share, jars in ((0.77, 6), (0.80, 5), (0.85, 5), (0.90, 5), (0.93, 5), (0.95, 4)):
         volume = f"{1e6 * share * brim:.2f} mL"
         melt = {"batch.melt": "908 g", "pour.volume": volume, "wax.fragrance_load": "8 %", "batch.left_behind": "10 g"}
-        filled = amounts(with_overrides(built_in_pair()[0], melt)).filled
+        filled = amounts(with_overrides(closed_pair()[0], melt)).filled
         assert filled.jars == jars, share

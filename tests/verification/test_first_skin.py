@@ -7,10 +7,11 @@ import pytest
 from scipy.optimize import brentq
 from scipy.special import erf, erfc
 
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.solve.simulate import simulate
+from tests.support.pair import closed_pair
 
-BARE, _ = built_in_pair()
+BARE, _ = closed_pair()
 
 
 def skin_of(scenario, *, grid=1.0):

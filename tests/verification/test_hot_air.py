@@ -11,10 +11,11 @@ from scipy.special import erf, erfc, erfcx
 from coolsim.model.hot_air import TOP, HotAir, under_hot_air
 from coolsim.model.problem import Accuracy, Boundary, with_stirred_wax
 from coolsim.model.section import Span
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.repair.melted_top import melted_depth
 from coolsim.studies.repair.repair import repair
+from tests.support.pair import closed_pair
 
 CONDUCTIVITY, CAPACITY, START = 0.24, 850.0 * 2100.0, 21.0  # of the frozen reference wax
 DEPTH, CELLS = 0.03, 120
@@ -83,7 +84,7 @@ def test_a_melt_that_is_stirred_melts_deeper_and_stays_colder():
 
 @pytest.fixture(scope="module")
 def tumbler():
-    return repair(with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"}))
+    return repair(with_overrides(closed_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"}))
 
 
 def test_a_minute_melts_a_few_millimetres(tumbler):
@@ -103,7 +104,7 @@ def test_a_pit_that_was_melted_sets_flat_within_half_an_hour_and_cools_for_an_ho
 def test_glass_at_the_rim_warms_like_a_corner_under_a_film():
     # A corner heated on both faces is the product of two half-spaces (textbook, from memory): the missing share of its
     # temperature is that of a half-space, squared. Glass of the catalogue: k 1.0 W/m/K, rho c 2500 x 840 J/m3/K.
-    fine = repair(built_in_pair()[0])
+    fine = repair(closed_pair()[0])
     glass, hot = fine.scenario.jar.vessel.material, fine.hot_air
     alpha = glass.conductivity / (glass.density * glass.heat_capacity)
     time = 10.0

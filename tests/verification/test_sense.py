@@ -8,10 +8,11 @@ import pytest
 from coolsim.model.materials import catalogue_wax
 from coolsim.model.problem import Boundary, Problem
 from coolsim.model.section import Block, Section, Span
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.solve.simulate import simulate
+from tests.support.pair import closed_pair
 
-BARE, BOXED = built_in_pair()
+BARE, BOXED = closed_pair()
 
 
 def top_of(scenario, **changes):

@@ -12,10 +12,11 @@ import functools
 import numpy as np
 import pytest
 
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.solve.simulate import simulate
+from tests.support.pair import closed_pair
 
-BARE = built_in_pair()[0]
+BARE = closed_pair()[0]
 BOX = {
     "surround.gap": "12 mm",
     "surround.headroom": "15 mm",

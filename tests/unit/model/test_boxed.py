@@ -5,13 +5,14 @@ from dataclasses import replace
 
 import pytest
 
-from coolsim import Places, built_in_pair
+from coolsim import Places
 from coolsim.model.air import dry_air
 from coolsim.model.boxed import members_of
 from coolsim.model.films import exchange_through_opening, film_in_upright_gap
 from coolsim.model.radiation import radiation_between, radiation_film
+from tests.support.pair import closed_pair
 
-JAR = built_in_pair()[1].jar
+JAR = closed_pair()[1].jar
 PITCH = 0.09
 BETWEEN = "between corner and edge"
 # Half of the air between two jars, as wide as beside a wall of the cell.

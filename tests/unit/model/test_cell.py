@@ -5,14 +5,14 @@ from dataclasses import replace
 
 import pytest
 
-from coolsim import built_in_pair
 from coolsim.model.air import dry_air
 from coolsim.model.cell import air_above
 from coolsim.model.films import film_on_face_down, film_on_face_up
 from coolsim.model.layout import problem_of
 from coolsim.model.radiation import radiation_film
+from tests.support.pair import closed_pair
 
-BOXED = built_in_pair()[1].jar
+BOXED = closed_pair()[1].jar
 PLAN = 0.06  # of a box for six [m2]
 
 

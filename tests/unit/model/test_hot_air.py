@@ -2,14 +2,14 @@
 
 from dataclasses import replace
 
-from coolsim import built_in_pair
 from coolsim.model.freezing import on_heating
 from coolsim.model.hot_air import HotAir, under_hot_air
 from coolsim.model.layout import problem_of
+from tests.support.pair import closed_pair
 
 
 def test_hot_air_meets_the_top_the_glass_above_it_and_the_rim_and_nothing_else():
-    problem = problem_of(built_in_pair()[0].jar)
+    problem = problem_of(closed_pair()[0].jar)
     found = under_hot_air(problem, HotAir(air=180.0, film=60.0, on_glass=0.3, stirring=4.0))
     films = {"wax surface": 60.0, "glass above the wax": 18.0, "rim": 18.0}
     assert len(found.boundaries) == len(problem.boundaries)

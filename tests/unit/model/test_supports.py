@@ -2,13 +2,14 @@
 
 import pytest
 
-from coolsim import Support, built_in_pair, catalogue_inert, simulate, with_overrides
+from coolsim import Support, catalogue_inert, simulate, with_overrides
 from coolsim.errors import ScenarioError
 from coolsim.model.films import film_on_face_down, film_on_face_up
 from coolsim.model.layout import problem_of
+from tests.support.pair import closed_pair
 
 QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
-BARE, BOXED = (with_overrides(one, QUICK) for one in built_in_pair())
+BARE, BOXED = (with_overrides(one, QUICK) for one in closed_pair())
 RACK = {"support": {"kind": "rack"}}
 
 

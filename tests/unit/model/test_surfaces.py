@@ -7,7 +7,7 @@ import pytest
 from scipy.constants import Stefan_Boltzmann
 from scipy.optimize import brentq
 
-from coolsim import built_in_pair, catalogue_inert
+from coolsim import catalogue_inert
 from coolsim.model.films import (
     film_across_cylinder,
     film_along_plate,
@@ -29,8 +29,9 @@ from coolsim.model.surfaces import (
     wall_film,
     wax_top,
 )
+from tests.support.pair import closed_pair
 
-BARE, BOXED = (one.jar for one in built_in_pair())
+BARE, BOXED = (one.jar for one in closed_pair())
 
 
 @pytest.mark.parametrize(

@@ -6,15 +6,16 @@ import numpy as np
 import pytest
 from CoolProp.CoolProp import PropsSI
 
-from coolsim import WaterBath, built_in_pair, load_results, save_results, simulate, with_overrides
+from coolsim import WaterBath, load_results, save_results, simulate, with_overrides
 from coolsim.errors import MaterialError
 from coolsim.model.films import film_on_face_down, film_on_upright_wall
 from coolsim.model.layout import problem_of
 from coolsim.model.section import Span
 from coolsim.model.water import WATER_HIGHEST, WATER_LOWEST, water
+from tests.support.pair import closed_pair
 
 IN_WATER = with_overrides(
-    built_in_pair()[0],
+    closed_pair()[0],
     {
         "support": {"kind": "rack"},
         "surround": {"kind": "water", "temperature": "15 °C"},
@@ -119,7 +120,7 @@ def test_cells_end_at_the_level_wherever_it_is(depth):
 
 def test_the_deeper_the_bath_the_sooner_the_jar_is_fully_set(cooled):
     half = simulate(at_depth(0.5 * LEVEL))
-    bare = simulate(with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"}).jar)
+    bare = simulate(with_overrides(closed_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"}).jar)
     assert cooled.events.fully_set < half.events.fully_set < bare.events.fully_set
 
 
@@ -141,7 +142,7 @@ def test_parts_of_a_span_keep_the_widths_of_its_cells():
 
 
 def test_a_jar_in_water_in_a_box_on_a_bench_or_under_the_water_is_no_problem_to_run():
-    bare, boxed = (one.jar for one in built_in_pair())
+    bare, boxed = (one.jar for one in closed_pair())
     for jar in (replace(bare, water=IN_WATER.jar.water), replace(boxed, water=IN_WATER.jar.water)):
         with pytest.raises(ValueError, match="a jar in water stands on a rack, without a box"):
             problem_of(jar)

@@ -5,12 +5,13 @@ from dataclasses import replace
 
 import pytest
 
-from coolsim import Places, box_answers, box_fillings, box_spacings, built_in_pair, simulate_box, with_overrides
+from coolsim import Places, box_answers, box_fillings, box_spacings, simulate_box, with_overrides
 from coolsim.errors import ScenarioError
 from coolsim.model.jar import Change
 from coolsim.report.text.box import box_data, box_sentences, box_text, fillings_text, trials_data
+from tests.support.pair import closed_pair
 
-QUICK = with_overrides(built_in_pair()[1], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+QUICK = with_overrides(closed_pair()[1], {"run.refinement": 0.5, "run.tolerance": "1 K"})
 HOUR = 3600.0
 NINE = {"rows": 3, "columns": 3, "spacing": "10 mm", "to_wall": "10 mm"}
 

@@ -9,15 +9,16 @@ import pytest
 
 from coolsim.errors import ScenarioError
 from coolsim.report.text.calendar import calendar_text
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.workshop.day_plan import plan_day
+from tests.support.pair import closed_pair
 
 QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
 # What RFC 5545 escapes (section 3.3.11), and letters of two to four octets, which a fold must not cut (3.1).
 TITLE = "Nº 5; wax, oil & 'Früchte' \\ 蜡烛 🕯 with a title so long that its lines are folded twice over"
 DAY = with_overrides(
-    built_in_pair()[0], {**QUICK, "title": TITLE, "plan.start": "18:00", "date": "2026-12-31", "wax.fragrance": "Fig"}
+    closed_pair()[0], {**QUICK, "title": TITLE, "plan.start": "18:00", "date": "2026-12-31", "wax.fragrance": "Fig"}
 )
 
 
@@ -126,7 +127,7 @@ def test_what_was_not_reached_is_left_out(plan):
 
 
 def test_without_day_or_clock_there_is_no_calendar(result):
-    bare = with_overrides(built_in_pair()[0], QUICK)
+    bare = with_overrides(closed_pair()[0], QUICK)
     with pytest.raises(ScenarioError) as caught:
         calendar_text(bare, plan_day(bare, result))
     assert len(caught.value.faults) == 2

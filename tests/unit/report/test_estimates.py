@@ -1,9 +1,10 @@
 import re
 
 from coolsim.report.estimates import estimates, estimates_note
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
+from tests.support.pair import closed_pair
 
-BARE, BOXED = built_in_pair()
+BARE, BOXED = closed_pair()
 
 
 def keys(scenario):

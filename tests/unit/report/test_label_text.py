@@ -3,10 +3,11 @@
 import pytest
 
 from coolsim.report.text.label import STANDARDS, label_data, label_notes, label_text, net_weight_text
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.studies.workshop.amounts import amounts
+from tests.support.pair import closed_pair
 
-BARE = with_overrides(built_in_pair()[0], {"batch.jars": 1})
+BARE = with_overrides(closed_pair()[0], {"batch.jars": 1})
 
 
 def label(**keys):

@@ -5,11 +5,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from coolsim import Places, Room, built_in_pair, simulate, simulate_box
+from coolsim import Places, Room, simulate, simulate_box
 from coolsim.model.jar import Change
 from coolsim.model.problem import Accuracy
+from tests.support.pair import closed_pair
 
-JAR = replace(built_in_pair()[1].jar, accuracy=Accuracy(refinement=0.5, tolerance=1.0))
+JAR = replace(closed_pair()[1].jar, accuracy=Accuracy(refinement=0.5, tolerance=1.0))
 PITCH = 0.09
 HOUR = 3600.0
 EVENTS = ("rim_set", "top_closed", "fully_set", "solid_throughout", "cool")

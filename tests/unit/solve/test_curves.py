@@ -7,7 +7,7 @@ from coolsim.model.freezing import enthalpy_at_fraction
 from coolsim.model.materials import catalogue_wax
 from coolsim.model.problem import Boundary, Melt, Problem
 from coolsim.model.section import Block, Section, Span
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.solve.curves import (
     front_heights,
     front_radius,
@@ -18,16 +18,17 @@ from coolsim.solve.curves import (
     usual_points,
 )
 from coolsim.solve.simulate import simulate
+from tests.support.pair import closed_pair
 
 
 @pytest.fixture(scope="module")
 def bare():
-    return simulate(with_overrides(built_in_pair()[0], {"run.refinement": 0.8, "run.tolerance": "0.5 K"}).jar)
+    return simulate(with_overrides(closed_pair()[0], {"run.refinement": 0.8, "run.tolerance": "0.5 K"}).jar)
 
 
 @pytest.fixture(scope="module")
 def boxed():
-    return simulate(with_overrides(built_in_pair()[1], {"run.refinement": 0.6, "run.tolerance": "0.5 K"}).jar)
+    return simulate(with_overrides(closed_pair()[1], {"run.refinement": 0.6, "run.tolerance": "0.5 K"}).jar)
 
 
 @pytest.fixture(scope="module")

@@ -5,15 +5,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from coolsim import built_in_pair, catalogue_inert, load_results, save_results, simulate, with_overrides
+from coolsim import catalogue_inert, load_results, save_results, simulate, with_overrides
 from coolsim.model.day import phases_of
 from coolsim.model.jar import Change, Lid
 from coolsim.solve.integrate import integrate
 from coolsim.solve.network import build
 from coolsim.solve.phases import carried, run_phases
+from tests.support.pair import closed_pair
 
 QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
-BARE, BOXED = (with_overrides(one, QUICK) for one in built_in_pair())
+BARE, BOXED = (with_overrides(one, QUICK) for one in closed_pair())
 BENCH = Change(time=3600.0, happens="nothing", foot=BARE.jar.vessel.foot)
 IN_BOX = replace(BENCH, surround=BOXED.jar.surround, foot=BOXED.jar.vessel.foot)
 LID = Lid(material=catalogue_inert("oak"), thickness=0.01)

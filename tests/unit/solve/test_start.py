@@ -5,7 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from coolsim import built_in_pair, simulate, with_overrides
+from coolsim import simulate, with_overrides
+from tests.support.pair import closed_pair
 
 QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
 CUTS = (1.0, 1234.5, 6000.0)  # while the glass still warms, in the melt, and when most has set [s]
@@ -13,7 +14,7 @@ CUTS = (1.0, 1234.5, 6000.0)  # while the glass still warms, in the melt, and wh
 
 @pytest.fixture(scope="module")
 def whole_runs():
-    jars = [with_overrides(one, QUICK).jar for one in built_in_pair()]
+    jars = [with_overrides(one, QUICK).jar for one in closed_pair()]
     tin = replace(jars[0], vessel=replace(jars[0].vessel, material=replace(jars[0].vessel.material, conductivity=50.0)))
     return [(jar, simulate(jar)) for jar in (*jars, tin)]
 

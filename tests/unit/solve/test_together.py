@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from coolsim import Places, Room, built_in_pair, simulate
+from coolsim import Places, Room, simulate
 from coolsim.model.boxed import members_of
 from coolsim.model.layout import problem_of
 from coolsim.model.problem import ROOM, Accuracy, Node, NodeLink
@@ -14,9 +14,10 @@ from coolsim.solve.integrate import integrate
 from coolsim.solve.join import join, split
 from coolsim.solve.network import build
 from coolsim.solve.together import simulate_box
+from tests.support.pair import closed_pair
 
 COARSE = Accuracy(refinement=0.5, tolerance=1.0)
-JAR = replace(built_in_pair()[1].jar, accuracy=COARSE)
+JAR = replace(closed_pair()[1].jar, accuracy=COARSE)
 PITCH = 0.09
 EVENTS = ("rim_set", "top_closed", "fully_set", "solid_throughout", "cool")
 

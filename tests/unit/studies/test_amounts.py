@@ -7,11 +7,12 @@ import pytest
 
 from coolsim.errors import ScenarioError
 from coolsim.model.catalogue import WAXES
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.workshop.amounts import amounts
+from tests.support.pair import closed_pair
 
-BARE = built_in_pair()[0]
+BARE = closed_pair()[0]
 SOFT = {name: value.nominal for name, value in WAXES["soft-vegetable"].items()}
 # Liquid at the pour of 65 °C, 5 K below the temperature of its stated density: 877 (1 + 7.3e-4 x 5) = 880.2 kg/m3.
 HOT = 880.2

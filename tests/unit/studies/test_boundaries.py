@@ -9,7 +9,7 @@ from scipy.stats import chi2
 
 from coolsim.errors import LogError, ScenarioError
 from coolsim.report.text.day_plan import plan_cells, plan_data
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.fit.fit import fitted_fields
 from coolsim.studies.fit.log import read_log
@@ -18,8 +18,9 @@ from coolsim.studies.spread.influence import main_effects
 from coolsim.studies.workshop.day_plan import plan_day
 from coolsim.studies.workshop.moments import moment_text
 from coolsim.studies.workshop.preparation import Preparation
+from tests.support.pair import closed_pair
 
-BARE = built_in_pair()[0]
+BARE = closed_pair()[0]
 READY = Preparation(melted=None, oil=3000.0, stirred=3120.0, pour=3600.0)
 
 

@@ -7,14 +7,15 @@ import pytest
 
 from coolsim.errors import ScenarioError
 from coolsim.report.text.day_plan import plan_notes
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.workshop.day_plan import STEPS, begun_at, plan_day
 from coolsim.studies.workshop.moments import moment_text
 from coolsim.studies.workshop.preparation import Preparation, must_set
+from tests.support.pair import closed_pair
 
 QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
-BARE = with_overrides(built_in_pair()[0], QUICK)
+BARE = with_overrides(closed_pair()[0], QUICK)
 FIVE_MINUTES = 300.0
 
 

@@ -9,14 +9,15 @@ import pytest
 from in_a_worker import blas_threads, die, modules_loaded
 
 from coolsim.errors import ScenarioError, SolverError
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.studies.fit.fit import fit_measured
 from coolsim.studies.fit.parameters import Measured, Seen
 from coolsim.studies.sweep.point import run_point
 from coolsim.studies.sweep.sweep import sweep, sweep_points
 from coolsim.studies.sweep.workers import local_workers
+from tests.support.pair import closed_pair
 
-BARE = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+BARE = with_overrides(closed_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
 ROOMS = {"room.temperature": ["18 °C", "22 °C", "26 °C"]}
 
 

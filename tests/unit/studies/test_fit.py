@@ -9,13 +9,14 @@ import pytest
 
 from coolsim.errors import LogError, ScenarioError
 from coolsim.report.text.fit import fit_text
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.fit.fit import fit_measured
 from coolsim.studies.fit.log import Log, Probe
 from coolsim.studies.fit.parameters import Measured, Seen
 from coolsim.studies.fit.probe_curves import probe_curves
 from coolsim.studies.fit.seen import seen_of, seen_on
+from tests.support.pair import closed_pair
 
 COARSE = {"run.refinement": 0.5, "run.tolerance": "0.5 K"}
 TRUTH = {"films.side_factor": 1.15, "wax.latent_heat": "115 kJ/kg"}
@@ -26,7 +27,7 @@ SEEDS = range(5)
 
 @pytest.fixture(scope="module")
 def scenario():
-    return with_overrides(built_in_pair()[0], COARSE)
+    return with_overrides(closed_pair()[0], COARSE)
 
 
 @pytest.fixture(scope="module")
@@ -100,7 +101,7 @@ def seen_in(scenario, changes, names, spread):
 def test_ruler_on_a_bare_and_a_boxed_jar_tells_how_stiff_the_wax_is(scenario):
     # An invented wax, three times as stiff as the catalogue's: what a person would see of it, a sixth of a millimetre
     # off. Both jars tell more than one.
-    pair = [scenario, with_overrides(built_in_pair()[1], COARSE)]
+    pair = [scenario, with_overrides(closed_pair()[1], COARSE)]
     true = {"mush.stiffness": "9 MPa"}
     seen = [seen_in(one, true, ("rim", "dish", "middle"), 0.5e-3) for one in pair]
     jars = [Measured(scenario=one, seen=mine) for one, mine in zip(pair, seen, strict=True)]

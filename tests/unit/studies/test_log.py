@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from coolsim.errors import LogError
-from coolsim.scenario import built_in_pair
 from coolsim.studies.fit.log import check_begin, read_log
+from tests.support.pair import closed_pair
 
 PLACES = {"axis": (0.0, 0.035)}
 MINUTES = [0.0, 600.0, 1200.0, 1800.0]
@@ -123,7 +123,7 @@ LATE = "the readings begin at 52.0 °C, and the wax is poured at 65.0 °C"
 )
 def test_a_log_that_begins_after_the_pour_asks_when_that_was(rows, how, refused, tmp_path):
     log = read(written(tmp_path, "time,axis [°C]\n" + rows), **how)
-    jar = built_in_pair()[0].jar
+    jar = closed_pair()[0].jar
     if refused:
         with pytest.raises(LogError, match=LATE):
             check_begin(log, jar)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from coolsim.answers.catalogue import BY_KEY
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.studies.fit import log_model as fit_model
 from coolsim.studies.fit.estimate import Data, estimate
 from coolsim.studies.fit.log import Log, Probe
@@ -22,8 +22,9 @@ from coolsim.studies.spread.spread import spread
 from coolsim.studies.sweep.sweep import SweptRow, sweep_points
 from coolsim.studies.workshop import advice
 from coolsim.units import parse_quantity
+from tests.support.pair import closed_pair
 
-BARE, BOXED = built_in_pair()
+BARE, BOXED = closed_pair()
 NOTHING = {name: None for name in BY_KEY}
 # Freezing cannot end above its start: these ranges overlap, and some of the draws are passed over.
 RANGES = {"wax.freezing_starts": (36.0, 50.0), "wax.freezing_ends": (20.0, 44.0)}

@@ -7,12 +7,13 @@ import pytest
 from coolsim.answers.catalogue import BY_KEY, COMPARED
 from coolsim.answers.text import value_text
 from coolsim.report.text.melt_models import dependence, melt_models_data, melt_models_text
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.checks.melt_models import DEPENDS_FROM, MODELS, melt_models
+from tests.support.pair import closed_pair
 
 COARSE = {"run.refinement": 0.5, "run.tolerance": "1 K"}
-BARE = with_overrides(built_in_pair()[0], COARSE)
+BARE = with_overrides(closed_pair()[0], COARSE)
 
 
 @pytest.fixture(scope="module")

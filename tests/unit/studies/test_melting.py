@@ -7,14 +7,15 @@ import numpy as np
 import pytest
 from scipy.integrate import trapezoid
 
-from coolsim import built_in_pair, melt_batch, plan_day, simulate, with_overrides
+from coolsim import melt_batch, plan_day, simulate, with_overrides
 from coolsim.errors import ScenarioError
 from coolsim.model.bath import Bath, fill_of, melting_wax
 from coolsim.model.materials import catalogue_wax, liquid_density, viscosity
 from coolsim.studies.workshop import melting as module
 from coolsim.studies.workshop.preparation import preparation
+from tests.support.pair import closed_pair
 
-BASE = with_overrides(built_in_pair()[0], {"batch.melt": "900 g"})
+BASE = with_overrides(closed_pair()[0], {"batch.melt": "900 g"})
 WAX = melting_wax(catalogue_wax("soft-vegetable"))
 
 

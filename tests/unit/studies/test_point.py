@@ -5,12 +5,13 @@ from dataclasses import replace
 import pytest
 
 from coolsim.answers.catalogue import ANSWERS, BY_KEY
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.sweep import point as module
 from coolsim.studies.sweep.point import identity, run_point
+from tests.support.pair import closed_pair
 
-BARE = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+BARE = with_overrides(closed_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
 
 
 @pytest.fixture(scope="module")

@@ -5,12 +5,13 @@ from concurrent.futures import Executor, ThreadPoolExecutor
 import pytest
 
 from coolsim.errors import ScenarioError
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.studies.pour.choose import AS_GOOD, choose_pour
 from coolsim.studies.pour.remedies import try_remedies
 from coolsim.studies.sweep.sweep import sweep, sweep_points
+from tests.support.pair import closed_pair
 
-BARE = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+BARE = with_overrides(closed_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
 
 
 class Nobody(Executor):

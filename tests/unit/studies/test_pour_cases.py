@@ -8,13 +8,14 @@ import pytest
 
 from coolsim.errors import ScenarioError
 from coolsim.report.text.pour import pour_text
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.studies.pour import cases as pour_cases
 from coolsim.studies.pour.cases import pours_in_most_cases
 from coolsim.studies.pour.choose import choose_pour
 from coolsim.studies.sweep.point import run_point
+from tests.support.pair import closed_pair
 
-QUICK = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K", "room.temperature": "21 °C"})
+QUICK = with_overrides(closed_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K", "room.temperature": "21 °C"})
 POURS = ["52 °C", "56 °C", "60 °C", "62 °C", "66 °C"]
 CASES = 8
 

@@ -2,12 +2,13 @@
 
 import pytest
 
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.studies.pour.choose import Candidate, PourChoice, PourStudy
 from coolsim.studies.pour.remedies import try_remedies
 from coolsim.studies.sweep.sweep import SweptRow
+from tests.support.pair import closed_pair
 
-BARE, BOXED = (with_overrides(one, {"run.refinement": 0.5, "run.tolerance": "1 K"}) for one in built_in_pair())
+BARE, BOXED = (with_overrides(one, {"run.refinement": 0.5, "run.tolerance": "1 K"}) for one in closed_pair())
 
 
 @pytest.fixture

@@ -8,14 +8,15 @@ from made_up import hollowed
 
 from coolsim.errors import ScenarioError
 from coolsim.report.text.repair import blown_text, estimated, repair_data, repair_text, verdict_text, warnings
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.repair.heating import heat, set_again
 from coolsim.studies.repair.melted_top import melted_depth
 from coolsim.studies.repair.repair import cooler_air, over_films, repair
+from tests.support.pair import closed_pair
 
 COARSE = {"run.refinement": 0.5, "run.tolerance": "1 K"}
-BARE, BOXED = (with_overrides(one, COARSE) for one in built_in_pair())
+BARE, BOXED = (with_overrides(one, COARSE) for one in closed_pair())
 METAL = {"vessel.material": "tinned-steel", "vessel.wall": "0.3 mm", "vessel.base": "0.3 mm", "vessel.height": "70 mm"}
 
 

@@ -8,15 +8,16 @@ from scipy.stats import norm
 
 from coolsim.answers.catalogue import COMPARED
 from coolsim.errors import ScenarioError, SolverError
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.scenario.values import raw_quantity
 from coolsim.solve.simulate import simulate
 from coolsim.studies.spread import spread as module
 from coolsim.studies.spread.inputs import spread_inputs, value_at_level
 from coolsim.studies.spread.spread import quantile, spread
 from coolsim.studies.sweep.point import run_case
+from tests.support.pair import closed_pair
 
-QUICK = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+QUICK = with_overrides(closed_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
 RANGES = {"wax.latent_heat": (60e3, 220e3)}
 RUNS = 32
 

@@ -5,10 +5,11 @@ import pytest
 from scipy.stats import qmc, triang
 
 from coolsim.errors import ScenarioError
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.studies.spread.inputs import sample_inputs, spread_inputs, usual_inputs, value_at_level
+from tests.support.pair import closed_pair
 
-BARE, BOXED = built_in_pair()
+BARE, BOXED = closed_pair()
 
 
 @pytest.mark.parametrize("key", ["room.temperature", "films.side_factor", "mush.gels_at"])

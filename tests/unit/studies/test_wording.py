@@ -8,11 +8,12 @@ import pytest
 from coolsim.answers.catalogue import BY_KEY
 from coolsim.report.text.pour import pour_csv, pour_text
 from coolsim.report.text.sweep import sweep_csv, sweep_text
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.studies.pour.choose import Candidate, PourChoice, PourStudy
 from coolsim.studies.sweep.sweep import SweptRow, sweep_points
+from tests.support.pair import closed_pair
 
-BARE, BOXED = built_in_pair()
+BARE, BOXED = closed_pair()
 NUMBERS = {
     "skin_formed_s": 5.0,
     "skin_melted_again_s": 90.0,
