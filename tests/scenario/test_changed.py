@@ -86,9 +86,9 @@ FAULTS = {
         "tumbler-boxed.toml: places.columns: missing. Give whole number; 1 to 12.",
     ),
     "between tables": (
-        {"pour.temperature": 42.0},
-        "tumbler-boxed.toml: pour.temperature: found 42 °C, but this wax with its fragrance starts to freeze at 44 °C,"
-        " pour it hotter.",
+        {"pour.temperature": 40.0},
+        "tumbler-boxed.toml: pour.temperature: found 40 °C, but this wax with its fragrance starts to set at 44 °C, and"
+        " 14.5 % of it is solid then, more than still pours (pour.thickest, 10 %), pour it at 42 °C or hotter.",
     ),
     "unknown": ({"pour.temperatur": 60.0}, "'pour.temperatur' is not a key of a scenario. Did you mean"),
 }

@@ -33,6 +33,9 @@ BASE = with_overrides(
 def moved():
     """Each number, quantity and flag that has a value, with another one [SI, °C]."""
     for key, one in all_keys().items():
+        if key == "pour.thickest":
+            # A limit of the pour, in no model.
+            continue
         table, _, name = key.rpartition(".")
         held = getattr(BASE.file, table, None) if table else BASE.file
         now = getattr(held, name, None)

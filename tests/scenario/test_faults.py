@@ -147,10 +147,10 @@ TOGETHER = {
         {"pour.volume": None},
         "jar.toml: pour: found none of them, give exactly one of level, volume, mass.",
     ),
-    "wax poured colder than it freezes": (
-        {"pour.temperature": "42 °C"},
-        "jar.toml: pour.temperature: found 42 °C, but this wax with its fragrance starts to freeze at 44 °C, pour it"
-        " hotter.",
+    "wax poured too thick": (
+        {"pour.temperature": "40 °C"},
+        "jar.toml: pour.temperature: found 40 °C, but this wax with its fragrance starts to set at 44 °C, and 14.5 % of"
+        " it is solid then, more than still pours (pour.thickest, 10 %), pour it at 42 °C or hotter.",
     ),
     "pour above the limit of the wax": (
         {"wax.highest_temperature": "60 °C"},
@@ -232,7 +232,7 @@ TOGETHER = {
         "jar.toml: surround.cover_thickness: found a cover on open flaps, close the flaps or leave the cover out.",
     ),
     "cover without thickness": (
-        {"surround.cover_conductivity": "0.05 W/mK"},
+        {"surround.flaps": "closed", "surround.cover_conductivity": "0.05 W/mK"},
         "jar.toml: surround.cover_conductivity: found without cover_thickness, give both or neither.",
     ),
     "bench that hardly goes on": (
@@ -269,7 +269,7 @@ TOGETHER = {
     ),
     "key like no other": (
         {"pour.zzz": 1},
-        "jar.toml: pour.zzz: unknown key. Here there are temperature, level, volume, mass, clock.",
+        "jar.toml: pour.zzz: unknown key. Here there are temperature, level, volume, mass, thickest, clock.",
     ),
     "odd key": ({"pour.a b": 1}, "jar.toml: pour.'a b': unknown key."),
     "missing key": ({"vessel.height": None}, "jar.toml: vessel.height: missing. Give a length such as '90 mm'."),
@@ -348,7 +348,7 @@ def test_what_stands_just_at_its_limit_is_allowed(boxed, changed, changes):
 
 def test_messages_use_the_units_of_the_scenario(boxed, changed):
     (fault,) = faults_of(changed(boxed, {"units": "us", "pour.temperature": "100 °F"}))
-    assert "found 100 °F, but this wax with its fragrance starts to freeze at 112 °F" in fault
+    assert "found 100 °F, but this wax with its fragrance starts to set at 112 °F" in fault
 
 
 def test_data_that_is_no_table_is_refused():

@@ -111,7 +111,8 @@ def check_possible(scenario):
     assert jar.depth > 0
     # 1e-8 m: a fill to the rim may be over it by the rounding of volumes.
     assert jar.headspace > -1e-8
-    assert jar.pour >= jar.wax.freezing_starts
+    # Cloudy at most by the tenth that still pours.
+    assert jar.wax.liquid_at(jar.pour) >= 0.9 - 1e-9
     assert jar.room.at(0.0) < jar.wax.freezing_starts
     assert jar.surround is None or (jar.surround.gap > 0 and jar.surround.headroom >= 0)
     assert all(math.isfinite(time) and 0 < time <= jar.horizon for time in scenario.map_times)

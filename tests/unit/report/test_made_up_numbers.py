@@ -158,7 +158,7 @@ In how many of the cases           as stated     share
 ------------------------------------------------------
 """
 VARIED = """\
-wax.latent_heat                 90 kJ/kg     128 kJ/kg     170 kJ/kg published…
+wax.latent_heat                 90 kJ/kg     128 kJ/kg     170 kJ/kg correlation
 films.side_factor                   0.67             1           1.5 estimate
 """
 

@@ -225,7 +225,7 @@ def test_the_layout_of_the_file_does_not_change_without_a_new_format_number():
             "ended given_before"
         ),
         "Melt": "mixing relaxation flows_above softness conductivity_factor",
-        "Softness": "stiffness exponent gels_at suction",
+        "Softness": "stiffness exponent gels_at suction sure_within",
         "Thresholds": (
             "touch touch_depth wick carry cool_within skin_margin flat_within pit_from void_shows cavity_from"
         ),
