@@ -9,8 +9,9 @@ computation of that mush is what `tests/verification/test_creeping_mush.py` hold
 2. The surface above each column sinks in proportion to :math:`G^{-5/3} - (0.4 p_c)^{-5/3}`, at least 0, G the
    geometric mean of :math:`\tau` over the height of the column, none below 1 Pa and G not below 10 Pa. This is
    smoothed radially, over 0.02 of the depth of the wax while the softest column is melt, over 0.075 more when suction
-   hardly moves it: stiff mush shears worse, and takes its neighbours along. Where no column is soft enough, but melt
-   lies open at the top, that sinks evenly: it needs no suction. Else a void opens in the softest, highest place.
+   hardly moves it: stiff mush shears worse, and takes its neighbours along. Where no column is soft enough as a
+   whole, that counts which lies open at the top: melt, or mush that is fed, sinks on what has set below it. Where
+   that is stiff, too, a void opens in the softest, highest place.
 
 The constants 0.4, 5/3, 0.02 and 0.075 were fitted to 31 cases of the resolved computation. A column gives its wax from
 where it is softest, skin and all sinks with it. Mass is conserved to round-off, and with it the volume ledger. With a
@@ -78,7 +79,8 @@ class _Body:
         stress = np.maximum(stress, FLOWING)
         columns = self._softness_of_columns(stress)
         if not columns.any():
-            columns = (stress[-1] <= _SOFTEST).astype(float)
+            top = np.maximum(stress[-1], _SOFTEST)
+            columns = np.where(top <= max(self._bears, _SOFTEST), top**-_POWER, 0.0)
         self.owed = wanted - self._sink(wanted, columns, stress) if columns.any() else wanted
         if not columns.any() or self.owed > 1e-6 * abs(wanted):
             self._open_void(fed, stress)

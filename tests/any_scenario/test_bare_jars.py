@@ -41,7 +41,7 @@ from hypothesis import example, given
         "pour": {"temperature": "47.7 °C", "volume": "15.673 mL"},
         "support": {"material": "glass", "thickness": "115.6 mm", "underside": "insulated"},
         "room": {"temperature": "0.1 °C"},
-        "melt": {"mixing": "effective", "conductivity_factor": 28.2, "feeds_above": "1e-7 %", "flows_above": "1e-7 %"},
+        "melt": {"mixing": "effective", "conductivity_factor": 28.2, "flows_above": "1e-7 %"},
         "run": {"refinement": 0.5, "tolerance": "1 K", "horizon": "7 h"},
     }
 )

@@ -18,6 +18,7 @@ from coolsim.scenario.acids import Acids
 from coolsim.scenario.calendar import ClockTime
 from coolsim.scenario.day import DRAUGHT, DayTable
 from coolsim.scenario.melt import MeltTable
+from coolsim.scenario.mush import MushTable
 from coolsim.scenario.room import RoomTable
 from coolsim.scenario.run import AnswersTable, FilmsTable
 from coolsim.scenario.support import SupportTable
@@ -61,6 +62,7 @@ _UNITS = {
     "speed": (("m/s", 1.0, 0.0),) * 2,
     "molar_mass": (("g/mol", 1e-3, 0.0),) * 2,
     "fraction": (("%", 0.01, 0.0),) * 2,
+    "pressure": (("Pa", 1.0, 0.0),) * 2,
 }
 # Limits this far apart are drawn by factors.
 _WIDE = 30.0
@@ -78,7 +80,7 @@ _BY_HAND = {
 }  # fmt: skip
 _OF_WAX = (
     "latent_heat", "heat_capacity_solid", "heat_capacity_liquid", "conductivity_solid", "conductivity_liquid",
-    "density_solid", "density_liquid", "expansion_liquid", "viscosity", "viscosity_at", "viscosity_slope", "molar_mass",
+    "density_solid", "density_liquid", "viscosity", "viscosity_at", "viscosity_slope", "molar_mass",
     "emissivity", "fragrance_load", "fragrance_molar_mass",
 )  # fmt: skip
 
@@ -182,8 +184,13 @@ def measured_waxes(draw, us):
     """A wax of which some properties are the workshop's own, with a freezing range or a measured freezing curve."""
     kind = draw(st.sampled_from([name for name in wax_names() if name not in NEVER_SETS]))
     table = {"kind": kind, **draw(some_keys(WaxTable, us, of=_OF_WAX))}
-    total = draw(st.floats(0.0, 25.0))
-    table |= {"total_shrinkage": f"{total:.6g} %", "solid_shrinkage": f"{total * draw(st.floats(0.0, 1.0)):.5g} %"}
+    # Most waxes would be impossible if the liquid alone might lose as much.
+    total = draw(st.floats(5.0, 25.0))
+    table |= {
+        "total_shrinkage": f"{total:.6g} %",
+        "expansion_liquid": write(draw(between(1e-4, 3e-4)), "expansion", us),
+        "expansion_solid": write(draw(st.floats(0.0, 3e-4)), "expansion", us),
+    }
     ends = draw(st.floats(5.0, 85.0))
     starts = ends + draw(between(0.05, 30.0))
     clear = starts + draw(st.floats(0.0, 4.0))
@@ -283,8 +290,6 @@ def scenarios(draw, *, wax=waxes, box=None, many=False, changing=False):
         )
     )
     melt = draw(some_keys(MeltTable, us))
-    if "feeds_above" in melt:
-        melt["flows_above"] = melt["feeds_above"]
     hours = draw(st.integers(1, 8))
     air = draw(some_keys(RoomTable, us))
     data = {
@@ -296,6 +301,7 @@ def scenarios(draw, *, wax=waxes, box=None, many=False, changing=False):
         "support": draw(slabs(us) if many else supports(us)),
         "room": {**air, "temperature": write(room, "temperature", us)},
         "melt": melt,
+        "mush": draw(some_keys(MushTable, us)),
         "answers": draw(some_keys(AnswersTable, us)),
         "films": draw(some_keys(FilmsTable, us)),
         "run": {
