@@ -38,8 +38,7 @@ from coolsim.studies.workshop.moments import day_text
 from coolsim.units import System
 
 LEFT_OUT = tuple(
-    BY_KEY[key].label
-    for key in ("last_liquid_r_m", "lost_m3", "heat_given_off_J", "ledger_open_share", "ended")
+    BY_KEY[key].label for key in ("last_liquid_r_m", "lost_m3", "heat_given_off_J", "ledger_open_share", "ended")
 )
 """Labels of answers that are of no use to a class."""
 
