@@ -1,6 +1,7 @@
 """`coolsim repair` as a user meets it."""
 
 import json
+import re
 
 import pytest
 from commands import names
@@ -16,8 +17,11 @@ def test_it_says_how_long_and_draws_it(coolsim, bare, folder):
     result = coolsim("repair", bare)
     assert result.exit_code == 0
     words = " ".join(result.stdout.split())
-    assert "Blow for 57 s to level the dish and melt through to the cavity" in words
-    assert cell(result.stdout, "Melts through to the cavity") == "57 s"
+    (seconds,) = re.findall(r"Blow for (\d+) s to level the dish: the top is then melted", words)
+    # Common practice, no source: well under a minute for a shallow dish.
+    assert 20 < int(seconds) < 60
+    assert cell(result.stdout, "Levels the dish") == f"{seconds} s"
+    assert re.search(r"It is a pit at the wick, \d\.\d mm \(\S+ to \S+\) Dish: half-way in below the rim", words)
     assert cell(result.stdout, "Film on the wax") == "80 W/m2K"
     assert max(map(len, result.stdout.splitlines())) <= 80
     for expected in ("keep it moving, keep it off cardboard", "below their flash points", "data sheets", "invented"):
@@ -46,14 +50,17 @@ def test_options_take_the_place_of_keys(coolsim, bare, folder):
 def test_json_is_in_si_units(coolsim, bare):
     data = json.loads(coolsim("repair", bare, "--no-figures", "--json").stdout)
     assert data["hot_air"]["air_C"] == 200.0
-    assert data["needed_s"] == data["opens_after_s"]
-    assert data["goals"] == ["level", "open"]
+    assert data["needed_s"] == data["levels_after_s"]
+    assert data["opens_after_s"] is None
+    assert data["goals"] == ["level"]
+    low, high = data["before"]["depth_band_m"]
+    assert low < data["before"]["depth_m"] < high
     assert data["invented"] is True
     assert "Hot wax" in data["caution"]
 
 
 def test_air_above_the_flash_point_is_answered_with_cooler_air(coolsim, bare):
-    bare.write_text(bare.read_text(encoding="utf-8") + '\n[batch]\nflash_point = "90 °C"\n', encoding="utf-8")
+    bare.write_text(bare.read_text(encoding="utf-8") + '\n[batch]\nflash_point = "80 °C"\n', encoding="utf-8")
     result = coolsim("repair", bare, "--no-figures")
     assert result.exit_code == 0
     assert "Not with this air: after" in result.stdout

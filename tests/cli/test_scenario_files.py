@@ -19,6 +19,34 @@ def test_check_says_what_it_understood(coolsim, boxed, folder):
     assert sorted(path.name for path in folder.iterdir()) == ["boxed.toml"]
 
 
+def test_check_tells_what_the_softness_of_the_wax_means_and_which_key_changes_it(coolsim, bare):
+    lines = [line.split("  ") for line in coolsim("check", "bare.toml").stdout.splitlines()]
+    told = {parts[1]: [part.strip() for part in parts[2:] if part.strip()] for parts in lines if len(parts) > 3}
+    # 1 - 0.02 - (stress / 3 MPa)^(1/4) of the wax is liquid there: by hand.
+    assert told["Buoyancy: the melt circulates"] == ["96 %", "42.9 °C", "0.44 Pa melt.flows_above"]
+    assert told["A dip of 1 mm: it levels"] == ["93.9 %", "42.2 °C", "8.68 Pa"]
+    for what, key in (
+        ("A fingertip on the top", "touch"),
+        ("A leaning wick", "wick"),
+        ("Being carried: it slops", "carry"),
+    ):
+        assert told[what] == ["84.5 %", "39.8 °C", f"1 kPa answers.{key}"]
+    assert told["Suction: the top is drawn down"] == ["64 %", "35.3 °C", "40 kPa mush.suction"]
+    own = '\n[mush]\nsuction = "50 kPa"\n[melt]\nflows_above = "80 %"\n[answers]\ntouch = "9 kPa"\n'
+    bare.write_text(bare.read_text(encoding="utf-8") + own, encoding="utf-8")
+    words = " ".join(coolsim("check", "bare.toml").stdout.split())
+    assert "the melt circulates 80 % 38.8 °C as stated melt.flows_above" in words
+    assert "A fingertip on the top 74.6 % 37.5 °C 9 kPa answers.touch" in words
+    assert "the top is drawn down 69.4 % 36.5 °C 20 kPa mush.suction" in words
+
+
+def test_check_for_machines_has_the_softness_in_si_units(coolsim, bare):
+    (found,) = json.loads(coolsim("check", "bare.toml", "--json").stdout)["files"]
+    suction = found["softness"][-1]
+    assert (suction["stress_Pa"], suction["keys"]) == (4e4, ["mush.suction"])
+    assert suction["liquid_above"] == pytest.approx(0.6402, abs=1e-4)
+
+
 def test_check_names_all_faults_of_all_files_and_the_fine_ones_too(coolsim, bare, boxed):
     bare.write_text(bare.read_text().replace('"65 °C"', '"650 °C"').replace("diameter", "diamter"))
     result = coolsim("check", "bare.toml", "boxed.toml", "missing.toml")

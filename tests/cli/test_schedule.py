@@ -26,7 +26,7 @@ def test_it_prints_the_day(coolsim, bare):
     for expected in (
         "rounded to the safe side", "look before you touch",
         "estimates unless you state", "Never leave melting wax alone", "water bath",
-        "flash points", "Hot wax can crack cold glass", "still liquid inside", "invented", "data sheets",
+        "flash points", "Hot wax can crack cold glass", "still soft inside", "invented", "data sheets",
     ):  # fmt: skip
         assert expected in told
 

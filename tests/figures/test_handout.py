@@ -223,7 +223,7 @@ def test_every_figure_of_the_brief_is_there_bare_beside_boxed(boxed, pages):
         "When each place sets": ["last liquid", "set at [h:mm since the pour]", "share of the heat lost so far [%]"],
         "Temperatures inside and around": ["0:30 h", "1:00 h", "2:00 h", "4:00 h", "temperature [°C]"],
         "Cooling curves": ["time since the pour [h:mm]", "rim set", "fully set", "room"],
-        "The top, and what it hides": ["hidden cavity", "poured to here", "level against the pour [mm]"],
+        "The top, and what it hides": ["half-way", "poured to here", "level against the pour [mm]"],
         "How hot to pour": ["room temperature [°C]", "pour temperature [°C]", "Room at 21 °C: bare"],
     }.items():
         page = said(page_on(pages["boxed"], heading))
@@ -301,7 +301,7 @@ def test_four_times_are_chosen_for_the_maps_whatever_the_scenario_states(boxed):
     assert [time / 60.0 for time in map_times([many], [result])] == [10.0, 30.0, 50.0, 70.0]
     # A small jar is cold before the last of the usual times: four that double up to the end of its freezing instead.
     chosen = map_times([replace(scenario, map_times=(1800.0, 36000.0))], [result])
-    assert chosen[-1] == pytest.approx(result.events.fully_set, abs=900.0)  # rounded to half an hour
+    assert chosen[-1] == pytest.approx(result.events.top_final, abs=900.0)  # rounded to half an hour
     assert [time / chosen[-1] for time in chosen] == [0.125, 0.25, 0.5, 1.0]
 
 

@@ -23,9 +23,9 @@ def figure(found):
 
 def test_axes_say_what_they_are_and_in_which_unit(found):
     us = draw_melt_models(found[:1], units="us")
-    times, volumes, curves = us.axes
+    times, depths, curves = us.axes
     assert times.get_xlabel() == "time since the pour [h:mm]"
-    assert volumes.get_xlabel() == "volume [fl oz]"
+    assert depths.get_xlabel() == "depth [in]"
     assert curves.get_ylabel() == "temperature [°F]"
     written = [text.get_text() for text, _ in texts(us)]
     assert {"stratified melt", "effective conductivity, 10 ×", "no mixing: pure conduction"} <= set(written)

@@ -48,6 +48,10 @@ SCIPY_ROUNDING = 1e-14
         ("1 kW/m2", "heat_flux", constants.kilo),
         ("1 mPas", "viscosity", constants.milli),
         ("1 g/mol", "molar_mass", constants.gram),
+        ("1 kPa", "pressure", constants.kilo),
+        ("1 MPa", "pressure", constants.mega),
+        ("1 GPa", "pressure", constants.giga),
+        ("1 bar", "pressure", constants.bar),
         ("1 %", "fraction", 0.01),
     ],
 )
@@ -202,6 +206,11 @@ def test_every_listed_unit_is_accepted(kind):
         (20e-3, "viscosity", {}, "20 mPas"),
         (7.3e-4, "expansion", {}, "0.00073 1/K"),
         (100.0, "density", {}, "100 kg/m3"),
+        (0.0, "pressure", {}, "0 Pa"),
+        (0.44, "pressure", {}, "0.44 Pa"),
+        (999.0, "pressure", {}, "999 Pa"),
+        (1e3, "pressure", {"system": "us"}, "1 kPa"),
+        (3e6, "pressure", {}, "3 MPa"),
     ],
 )
 def test_quantities_are_written_for_people(value, kind, options, text):

@@ -20,7 +20,7 @@ from coolsim.report.text.amounts import mass_text
 from coolsim.report.text.day_plan import plan_cells, plan_names, too_soon_text
 from coolsim.report.text.runs import TitledRun, groups_of, titled_runs
 from coolsim.report.text.scenario import scenario_summary
-from coolsim.report.wording import hours_minutes, length_text, temperature_text
+from coolsim.report.wording import capital, hours_minutes, length_text, temperature_text
 from coolsim.scenario import Scenario
 from coolsim.scenario.wording import INVENTED
 from coolsim.solve.curves import outside_of_wall, starting_temperature
@@ -31,10 +31,13 @@ from coolsim.studies.workshop.moments import day_text
 from coolsim.units import System
 
 _TOPICS: tuple[Topic, ...] = ("who comes first", "burns", "alone", "bath", "fire", "flash points", "shock", "still")
-_SEEN_OF_THE_TOP = (
-    "The top is",
-    *(BY_KEY[key].label for key in ("dish_m", "hole_m", "rim_dip_m", "cavity_volume_m3")),
-)
+_SEEN_OF_THE_TOP = {
+    "The top is": "The top is",
+    # By itself, a part of the void is called what it is.
+    **{BY_KEY[key].label: BY_KEY[key].label for key in ("dish_m", "hole_m", "rim_dip_m")},
+    BY_KEY["cavity_volume_m3"].label: capital(BY_KEY["cavity_volume_m3"].called),
+}
+"""Labels of the table of answers, and what the sheet calls them."""
 _BETWEEN = 0.3
 _HALF = 0.5 * (PAGE_WIDTH - _BETWEEN)
 _COLUMNS = (2.1, 1.8, _HALF - 3.9)
@@ -196,7 +199,7 @@ def _temperature_rows(scenario: Scenario, result: Result, units: System) -> list
 
 def _top_rows(run: TitledRun, units: System) -> list[tuple[str, str]]:
     rows = [row for group in groups_of([run], units) for row in group.rows if row.label in _SEEN_OF_THE_TOP]
-    return [(row.label, row.cell(run, units).replace(HARD_SPACE, " ")) for row in rows]
+    return [(_SEEN_OF_THE_TOP[row.label], row.cell(run, units).replace(HARD_SPACE, " ")) for row in rows]
 
 
 def _time_rows(plan: DayPlan) -> list[tuple[str, str]]:

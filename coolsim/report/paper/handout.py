@@ -39,7 +39,16 @@ from coolsim.studies.workshop.moments import day_text
 from coolsim.units import System
 
 LEFT_OUT = tuple(
-    BY_KEY[key].label for key in ("last_liquid_r_m", "lost_m3", "heat_given_off_J", "ledger_open_share", "ended")
+    BY_KEY[key].label
+    for key in (
+        "solid_s",
+        "last_liquid_r_m",
+        "dish_volume_m3",
+        "lost_m3",
+        "heat_given_off_J",
+        "ledger_open_share",
+        "ended",
+    )
 )
 """Labels of answers that are of no use to a class."""
 
@@ -140,12 +149,12 @@ def write_handout(
 def map_times(scenarios: Sequence[Scenario], results: Sequence[Result]) -> tuple[float, ...]:
     """Choose at most four times [s] of the temperature maps.
 
-    Those of the first scenario; where it states none and all is over before the usual ones, four that double up to the
-    end of freezing.
+    Those of the first scenario; where it states none and all is over before the usual ones, four that double up to
+    the time when its top has sunk for good.
     """
     times = scenarios[0].map_times
     stated = states(scenarios[0], "report.map_times")
-    ends = [result.events.fully_set if result.events else None for result in results]
+    ends = [result.events.top_final if result.events else None for result in results]
     end = max((float(result.time[-1]) if at is None else at) for at, result in zip(ends, results, strict=True))
     if not stated and times[-1] > end:
         step = _ROUND_MORE if end > _LONG else _ROUND
@@ -174,7 +183,7 @@ def _figure_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]
             "Temperatures inside and around",
             ((1.0, partial(draw_sections, runs, times)),),
             "Jar, bench and box cut through the axis; light is hot, dark is cold. Outside the solid line the wax has"
-            " set, outside the dashed line it is frozen through.",
+            " set, outside the dashed line it is too stiff to be drawn down.",
         ),
         (
             "Cooling curves",
@@ -185,9 +194,9 @@ def _figure_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]
         (
             "The top, and what it hides",
             ((3.9, partial(draw_tops, runs)), (2.6, partial(draw_top_profiles, runs))),
-            "Above, to scale: the top when all has set, and the hollow under it. Below: the same tops over each other,"
-            " with heights stretched. Estimates: they depend on how much the wax shrinks and on how long its melt"
-            " flows, which no data sheet says.",
+            "Above, to scale: the top when it sinks no more, and the hollow under it if there is one. Below: the same"
+            " tops over each other, with heights stretched. Estimates: they depend on how much the wax shrinks and on"
+            " how soft it is when half frozen, which no data sheet says.",
         ),
         ("How hot to pour", ((1.0, partial(draw_pour_chart, handout.study)),), _recommended(handout, units)),
     )

@@ -45,8 +45,8 @@ def story(runs: Sequence[TitledRun], tags: Sequence[str], *, units: System) -> t
         ("Top", f"The top closes after {closed}. {until} a leaning wick can be straightened."),
         (
             "Shrinking",
-            "Wax takes less room when it is cold and solid. While it is soft, the top is drawn down, skin and all, most"
-            " where it stays soft longest. What stiff wax still loses is missing inside."
+            "Wax takes less room when it is cold and solid. While it is soft, its top is drawn down, skin and all, most"
+            " where it stays soft longest. What stiff wax still loses stays inside as pores."
             f" {_capital(apart(lambda run: _cavity(run, units)))}.",
         ),
         (
@@ -135,4 +135,5 @@ def _shape(run: TitledRun, units: System) -> str:
         return f"the top is {word}, its middle {length_text(-top.depth, units)} above its rim"
     depths = (top.dish, top.depth, *(depth_band(run.result) or (top.depth, top.depth)))
     dish, middle, low, high = (length_text(depth, units) for depth in depths)
-    return f"the top is {word}: {dish} below its rim half-way in, and {middle} ({low} to {high}) in the middle"
+    band = f"{low.partition(' ')[0]} to {high.partition(' ')[0]}"
+    return f"the top is {word}, {dish} below its rim half-way in, {middle} ({band}) in the middle"

@@ -96,6 +96,7 @@ def groups_of(runs: Sequence[TitledRun], units: System) -> tuple[RunGroup, ...]:
     margins = {run.result.answers.cool_within for run in runs}
     margin = difference_text(margins.pop(), units) if len(margins) == 1 else "its margin"
     lidded = f"Within {margin} of the room: may be lidded"
+    hollow = any(run.set_top is not None and _is_hollow(run) for run in runs)
     changes = [RunRow(label="On the way", cell=_changes)] if any(run.result.changes for run in runs) else []
     return (
         _group("pour", *map(_row, ("pour_C", "jar_C", "room_C")), RunRow(label="Pour minus jar", cell=_shock)),
@@ -115,7 +116,7 @@ def groups_of(runs: Sequence[TitledRun], units: System) -> tuple[RunGroup, ...]:
             RunRow(label="The top is", cell=_verdict),
             *map(_row, ("dish_m", "hole_m", "rim_dip_m", "dish_volume_m3", "void_volume_m3")),
             _row("cavity_volume_m3", _cavity),
-            *(_row(key, _of_cavity(BY_KEY[key])) for key in ("cavity_roof_m", "cavity_above_bottom_m")),
+            *(_row(key, _of_cavity(BY_KEY[key])) for key in ("cavity_roof_m", "cavity_above_bottom_m") if hollow),
             _row("lost_m3", _lost),
         ),
         *([_melt_group()] if any(run.melt_range for run in runs) else []),
@@ -198,18 +199,21 @@ def _verdict(run: TitledRun, units: System) -> str:
     return top_text(run.result, units)
 
 
+def _is_hollow(run: TitledRun) -> bool:
+    return run.top.cavity_volume >= run.result.answers.cavity_from
+
+
 def _cavity(run: TitledRun, units: System) -> str:
     top = run.set_top
     text = value_text(BY_KEY["cavity_volume_m3"], None if top is None else top.cavity_volume, units)
-    return text if top is None or top.cavity_volume >= run.result.answers.cavity_from else f"none to speak of: {text}"
+    return text if top is None or _is_hollow(run) else f"none to speak of: {text}"
 
 
 def _of_cavity(answer: Answer) -> Cell:
     """Write where a cavity is, if there is one to speak of."""
 
     def cell(run: TitledRun, units: System) -> str:
-        top = run.set_top
-        told = top is not None and top.cavity_volume >= run.result.answers.cavity_from
+        told = run.set_top is not None and _is_hollow(run)
         return value_text(answer, answer.of(run), units) if told else NOT_REACHED
 
     return cell

@@ -417,7 +417,7 @@ def test_the_story_tells_each_run_its_own_numbers(made_up, runs):
             f"{1e3 * one:.1f}".removesuffix(".0") for one in (top.dish, top.depth, *depth_band(run.result))
         )
         assert (
-            f"{dish} mm below its rim half-way in, and {middle} mm ({band[0]} mm to {band[1]} mm) in the middle"
+            f"{dish} mm below its rim half-way in, {middle} mm ({band[0]} to {band[1]}) in the middle"
             in found["In the end"]
         )
     assert "The rim of the top has set after 1:00 h bare, 1:30 h in the box." in found["Melt"]
