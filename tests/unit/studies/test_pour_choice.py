@@ -6,14 +6,13 @@ from dataclasses import replace
 import pytest
 
 from coolsim.errors import ScenarioError
-from coolsim.scenario import with_overrides
+from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.studies.pour.choose import AS_GOOD, bare_and_boxed, choices_of, choose_pour, common_changes, usual_pours
 from coolsim.studies.pour.remedies import only_papers_reject, try_remedies
 from coolsim.studies.sweep.sweep import SweptRow, sweep, sweep_points
-from tests.support.pair import closed_pair
 
 COARSE = {"run.refinement": 0.5, "run.tolerance": "1 K"}
-BARE, BOXED = (with_overrides(one, COARSE) for one in closed_pair())
+BARE, BOXED = (with_overrides(one, COARSE) for one in built_in_pair())
 HOUR = 3600.0
 
 
@@ -190,7 +189,7 @@ def test_where_all_are_too_slow_the_least_time_is_named(threads):
     ],
 )
 def test_a_study_is_cut_as_much_coarser_as_it_says_unless_that_is_coarse_already(own, cut):
-    changes = common_changes(with_overrides(closed_pair()[0], own), HOUR, own_grid=False)
+    changes = common_changes(with_overrides(built_in_pair()[0], own), HOUR, own_grid=False)
     assert (changes.get("run.refinement"), changes.get("run.tolerance")) == cut
 
 
@@ -223,7 +222,7 @@ def test_against_data_sheets_no_remedy_is_run(study):
 
 
 def test_the_coarser_cut_of_a_study_moves_its_answers_little(threads):
-    bare, boxed = closed_pair()
+    bare, boxed = built_in_pair()
     # A pour at which a skin stays, one that is recommended, one above the shock limit.
     axes = {"pour.temperature": ["54 °C", "60 °C", "66 °C"]}
     own = sweep(sweep_points([bare, boxed], axes), executor=threads)
