@@ -159,13 +159,13 @@ class Result(Overview):
     >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
     >>> result = simulate(quick.jar)
     >>> result
-    <Result 'Tumbler, bare on the bench': top closed 2:00, fully set 3:58, ended 5:15 h>
+    <Result 'Tumbler, bare on the bench': top closed 0:46, fully set 1:53, ended 6:56 h>
     >>> print(result)
     Tumbler, bare on the bench [h:mm since the pour]
-    Rim set                                0:27
-    Wick free until                        2:00
-    Top closed                             2:00
-    Fully set: may be moved with care      3:58
+    Rim set                                0:17
+    Wick free until                        0:46
+    Top closed                             0:46
+    Fully set: may be moved with care      1:53
     ...
     >>> middle = result.temperature_at(0.0, 0.03)
     >>> middle.shape == result.time.shape
