@@ -106,7 +106,8 @@ def test_each_top_profile_and_its_middle_have_the_look_of_its_title(pair):
     for title, result in pair:
         top = result.shrinkage
         (profile,) = alike(axes, labels[title], "top")
-        assert profile.get_ydata().min() == pytest.approx(1e3 * (top.level.min() - top.pour_level))
+        drawn = np.interp(1e3 * top.r, profile.get_xdata(), profile.get_ydata())
+        assert drawn == pytest.approx(1e3 * (top.level - top.pour_level))
         (middle,) = alike(axes, labels[title], "middle")
         assert middle.get_ydata() == pytest.approx([-1e3 * top.centre_dip] * 2)
 
@@ -243,14 +244,14 @@ def test_each_model_of_the_melt_has_the_look_of_its_label(pair):
     figure = draw_melt_models([("Jar", found)])
     labels = legend(figure)
     names = {"stratified": "stratified", "effective": "effective", "none": "no mixing"}
-    times, volumes, curves = figure.axes
-    dots = {line.get_gid(): line for axes in (times, volumes) for line in axes.get_lines()}
+    times, depths, curves = figure.axes
+    dots = {line.get_gid(): line for axes in (times, depths) for line in axes.get_lines()}
     for model, result in zip(MODELS, results, strict=True):
         (key,) = [line for label, line in labels.items() if label.startswith(names[model])]
         (line,) = [one for one in curves.get_lines() if one.get_gid() == f"axis-{model}"]
         assert (look(line), line.get_marker()) == (look(key), key.get_marker())
         holds(line, result.time / 3600.0, temperature_of_point(result, 0.0, result.wax.z_edges[-1] - 5e-3))
-        for name, scale in (("top_closed_s", 3600.0), ("dish_volume_m3", 1e-6)):
+        for name, scale in (("top_closed_s", 3600.0), ("dish_m", 1e-3)):
             dot = dots[f"{name}-{model}"]
             assert (to_hex(dot.get_color()), dot.get_marker()) == (look(key)[0], key.get_marker())
             assert dot.get_xdata()[0] == pytest.approx(found.value(name, model) / scale)

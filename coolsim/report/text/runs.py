@@ -442,7 +442,7 @@ def answers_data(
     >>> from coolsim import built_in_pair, answers_data, simulate, with_overrides
     >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
     >>> (answers,) = answers_data([("Bare", simulate(quick.jar))])
-    >>> answers["title"], answers["pour_C"], answers["ended"]
+    >>> answers["title"], round(answers["pour_C"], 6), answers["ended"]
     ('Bare', 65.0, 'cool')
     """
     return [_data(run) for run in titled_runs(runs, jars, melt_ranges, errors)]

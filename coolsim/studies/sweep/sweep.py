@@ -100,7 +100,7 @@ class Sweep(tuple[SweptRow, ...], Overview):
         notes += dict.fromkeys(f"Failed: {row.fault}" for row in rows if row.fault is not None)
         return OverviewTable(
             title="Sweep [h:mm since the pour]",
-            headings=(*(["Scenario"] if several else []), *keys, *(answer.label for answer in _SHOWN)),
+            headings=(*(["Scenario"] if several else []), *keys, *(answer.called.capitalize() for answer in _SHOWN)),
             rows=tuple((*([row.point.where] if several else []), *_cells(row)) for row in rows),
             notes=(*notes, COMPUTED),
         )
@@ -223,9 +223,9 @@ def sweep(
     >>> with ThreadPoolExecutor(max_workers=1) as executor:
     ...     print(sweep(points, executor=executor))
     Sweep [h:mm since the pour]
-    pour.temperature  Top closed  Fully set  Dish    Hidden cavity
-    62 °C             1:57        3:55       4.2 mL  2.2 mL
-    66 °C             2:00        3:59       4.1 mL  2.2 mL
+    pour.temperature  Top closed  Fully set  Dish    Hole
+    62 °C             0:44        1:51       1.4 mm  4.3 mm
+    66 °C             0:47        1:54       1.3 mm  4.4 mm
     Computed, not measured. Hot wax burns ...
     """
     rows: dict[int, SweptRow] = {}
