@@ -58,21 +58,21 @@ def find_events(network: Network, history: History, wax: WaxBody) -> Events:
     wick = at_radius(wax, _surface_below(network, history, wax, answers.wick), 0.0)
     set_time = last_above(time, enthalpy - enthalpy_at_fraction(wax.table, softness.liquid_at(answers.carry)))
     hottest = enthalpy.max(axis=(1, 2))
-    fed = last_above(time, hottest - enthalpy_at_fraction(wax.table, softness.liquid_at(softness.feeds_below)))
+    stiff = last_above(time, hottest - enthalpy_at_fraction(wax.table, softness.liquid_at(softness.feeds_below)))
     # As solid as the room makes it: what is left is what stays liquid where the wax is as warm as it is then.
     coolest = float(enthalpy_at(wax.table, np.asarray(history.room[-1] + answers.cool_within)))
-    solid = last_above(time, hottest - max(coolest, wax.table.solidus))
+    solid = last_above(time, enthalpy - max(coolest, wax.table.solidus))
     cool = last_above(time, _wax_temperature(network, wax, hottest) - history.room - answers.cool_within)
     return Events(
         rim_set=_within(np.fmin(rim, np.fmin.reduce(touched)), time[-1]),
         wick_free_until=_within(wick, time[-1]),
         top_closed=_within(np.maximum(axis, touched.max()), time[-1]),
         fully_set=_within(set_time.max(), time[-1]),
-        top_final=_within(fed, time[-1]),
-        solid_throughout=_within(solid, time[-1]),
+        top_final=_within(stiff, time[-1]),
+        solid_throughout=_within(solid.max(), time[-1]),
         cool=_within(cool, time[-1]),
         first_skin=_first_skin(network, history, wax),
-        last_liquid=_last_liquid(wax, set_time, enthalpy[-1]),
+        last_liquid=_last_liquid(wax, solid, enthalpy[-1]),
     )
 
 
@@ -116,9 +116,9 @@ def _wax_temperature(network: Network, wax: WaxBody, enthalpy: Array) -> Array:
     return tables.temperature(enthalpy, tables.piece(enthalpy))
 
 
-def _last_liquid(wax: WaxBody, set_time: Array, final: Array) -> tuple[float, float]:
-    """Place of the cell that sets last, or of the softest one if some have not set; the innermost ring is the axis."""
-    place = final if np.isnan(set_time).any() else set_time
+def _last_liquid(wax: WaxBody, solid: Array, final: Array) -> tuple[float, float]:
+    """Place of the cell that gets solid last, or of the softest if some have not; the innermost ring is the axis."""
+    place = final if np.isnan(solid).any() else solid
     row, column = np.unravel_index(int(np.argmax(place)), place.shape)
     on_axis = column == 0 and wax.r_edges[0] == 0.0
     return 0.0 if on_axis else float(wax.r[column]), float(wax.z[row])

@@ -70,7 +70,7 @@ class Events:
     first_skin : Skin or None
         None if no skin forms at the glass while the melt is hot.
     last_liquid : (float, float)
-        Radius of the place that sets last, and its height above the bottom of the wax [m].
+        Radius of the place that gets solid last, and its height above the bottom of the wax [m].
 
     Examples
     --------

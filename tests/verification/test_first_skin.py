@@ -64,7 +64,7 @@ def test_lowest_temperature_of_the_wall_is_that_of_two_bodies_in_contact(jar):
 @pytest.mark.parametrize("grid", [1.4, 2.0, 3.0])
 def test_lowest_temperature_and_remelting_do_not_depend_on_the_grid(grid):
     usual, fine = skin_of(BARE), skin_of(BARE, grid=grid)
-    # The grid's error of 0.2 K, and 0.1 K by which the wall warms between the first steps that are judged. The skin
+    # The grid's error of 0.3 K, and 0.1 K by which the wall warms between the first steps that are judged. The skin
     # melts again while the wall warms by 0.09 K a second, so 3 s are 0.3 K.
-    assert usual.coldest == pytest.approx(fine.coldest, abs=0.3)
+    assert usual.coldest == pytest.approx(fine.coldest, abs=0.4)
     assert usual.melted_again == pytest.approx(fine.melted_again, abs=3.0)
