@@ -118,7 +118,8 @@ class _Body:
         soft = (stress.min(axis=0) / stress) ** _POWER
         able = (height * soft).sum(axis=0)
         dense = (height * soft * (1.0 - self.void) * self.density).sum(axis=0) / able
-        depth = np.minimum(wanted / float(columns @ (self.area * dense)) * columns, 0.5 * able)
+        # Wax that grows, warmed by hot glass, lifts the surface, and no faster than it would sink.
+        depth = np.clip(wanted / float(columns @ (self.area * dense)) * columns, -0.5 * able, 0.5 * able)
         rate = depth / able
         for _ in range(_NEWTON):
             kept = np.exp(-rate * soft)

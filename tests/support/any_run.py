@@ -94,13 +94,17 @@ def check_volumes(top):
     assert (top.cavity + top.pores).max() <= 1.0 + VOLUME_OPEN
     deepest = VOLUME_OPEN * top.pour_level
     assert top.level.min() >= -deepest, f"the top lies {-top.level.min():.2e} m below the bottom"
-    assert top.level.max() <= top.pour_level + deepest
+    # Hot glass may warm the wax before it cools: 50 K of 3e-4 1/K, the most that is drawn of a wax of one's own, are
+    # 1.5 %, and so much the level may rise.
+    grown = 0.02
+    assert top.level.max() <= (1.0 + grown) * top.pour_level
     assert top.dish_volume >= 0.0
     assert top.cavity_volume >= 0.0
     assert top.cavity_roof is None or top.cavity_roof >= 0.0
     whole = float(top.area.sum()) * top.pour_level
     parts = (ledger.surface, ledger.cavities, ledger.pores, ledger.solid)
-    assert min(parts[:3]) >= -VOLUME_OPEN * whole, parts
+    assert parts[0] >= -grown * whole, parts
+    assert min(parts[1:3]) >= -VOLUME_OPEN * whole, parts
     assert math.isclose(sum(parts), ledger.total, abs_tol=VOLUME_OPEN * whole), (parts, ledger.total)
 
 
