@@ -232,7 +232,8 @@ def test_a_fit_for_machines_has_each_number_under_its_own_name():
     ]
     assert data["thermometer"] == [
         {
-            "error": "z", "file": made_up_fit().scenario.where, "probe": "high", "found": 0.5e-3, "deviation": 0.2e-3, "expected": 1e-3,
+            "error": "z", "file": made_up_fit().scenario.where, "probe": "high", "found": 0.5e-3, "deviation": 0.2e-3,
+            "expected": 1e-3,
         }
     ]  # fmt: skip
     assert data["runs"] == 7
