@@ -25,12 +25,12 @@ from coolsim.studies.fit.estimate import INSIDE, Data, Estimate, Model, noise_of
 from coolsim.studies.fit.surface import Runs, Surface, surface_through
 
 _ROUNDS = 2
-_FIRST, _NEXT = 3, 3  # runs beyond one for each term of a surface, and beyond one for three of them
+_FIRST, _NEXT = 4, 4  # runs beyond one for each term of a surface, and beyond one for three of them
 _WIDER, _AT_LEAST = 1.5, 0.05  # The first runs reach further than the search believes.
 _BEYOND, _FURTHER = 2.0, 1.25  # The next ones are made at draws from a surface that goes beyond the runs.
 _FARTHEST = 3.0  # standard deviations of the first runs
 _WALKERS, _EVERY = 200, 10
-_STEPS, _LAST_STEPS = 500, 1200  # of which the first half is not kept
+_STEPS, _LAST_STEPS = 600, 1400  # of which the first half is not kept
 _STRETCH = 2.0
 _SEED = 0  # The draws are the same each time.
 
