@@ -139,7 +139,7 @@ def test_a_result_shows_the_answers_of_the_table_of_answers(shown):
     result = shown["result"]
     table = " ".join(answers_table([("Bare", result)]).split())
     rows = dict(result.overview().rows)
-    for label in ("Rim set", "Wick free until", "Top closed", "As solid as this room makes it"):
+    for label in ("Rim set", "Wick free until", "Top closed", "Top has sunk for good"):
         assert f"{label} {rows[label]}" in table
     assert rows["Heat given off"] in table
     assert rows["Ended"].partition(": ")[2] in table

@@ -71,8 +71,8 @@ def straight(place):
 # With some thousand draws an end of an interval is known to a tenth of its half width.
 CLOSE = 0.12
 # Where a valley bends, draws end at the farthest run, and where that lies hangs on the draws before: with 36 seeds the
-# ends were off by up to 0.59 and 0.21 of the half widths. The last
-# digit of a sum, which is the machine's own, works like another seed. The curvature is off by 1.11 and 0.40.
+# ends were off by up to 0.59 and 0.21 of the half widths. The last digit of a sum, which is the machine's own,
+# works like another seed. The curvature is off by 1.11 and 0.40.
 CLOSE_IN_A_BEND = np.array([[0.8], [0.3]])
 
 
