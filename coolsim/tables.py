@@ -146,9 +146,9 @@ def columns_of(text: str) -> int:
 
 
 def wrapped(text: str, width: int) -> list[str]:
-    """Break a text into lines of a width [-]."""
+    """Break a text into lines of a width [-]; a name with a hyphen stays whole, so that it can be copied."""
     if columns_of(text) == len(text):
-        return textwrap.wrap(text, width) or [""]
+        return textwrap.wrap(text, width, break_on_hyphens=False) or [""]
     # textwrap counts letters, not columns.
     lines = [""]
     for word in text.split():

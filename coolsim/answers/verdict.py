@@ -40,7 +40,7 @@ def verdict_of(dish: float, hole: float, thresholds: Thresholds) -> Verdict:
 
 
 def verdict_text(dish: float, hole: float, thresholds: Thresholds) -> str:
-    """Say what a top is; close to a limit with both words, the flatter one first."""
+    """Say what a top is from its dish and its hole [m]; close to a limit with both words, the flatter one first."""
     low, high = (verdict_of(dish + off, hole + off, thresholds) for off in (-DEAD_BAND, DEAD_BAND))
     return low if low == high else f"{low} to {high}"
 

@@ -97,11 +97,12 @@ def _too_much(words: str, path: str, arguments: Sequence[str]) -> str:
 
 def _no_option(name: str, command: Any, path: str, group: Any) -> str:
     text = f"{path} has no option '{name}'."
-    # A word that is right elsewhere is no misspelling of one that looks like it.
+    options = _options(command)
+    # A word that is right elsewhere is no misspelling of one that looks like it, unless it is but the start of that.
     owners = [f"`coolsim {one}`" for one in shown(group) if name in _options(group.commands[one])]
-    if owners:
+    if owners and not any(one.startswith(name) for one in options):
         return f"{text} It belongs to {' and '.join(owners)}."
-    meant = did_you_mean(name, _options(command))
+    meant = did_you_mean(name, options)
     return f"{text} {meant}" if meant else text
 
 

@@ -226,7 +226,18 @@ class Wax(Overview):
         ]
 
     def liquid_at(self, temperature: float) -> float:
-        """Liquid share on cooling [-] at a temperature [°C]."""
+        """Liquid share on cooling [-].
+
+        Parameters
+        ----------
+        temperature : float
+            Temperature of the wax [°C].
+
+        Returns
+        -------
+        float
+            From 0, solid throughout, to 1 [-].
+        """
         return float(np.interp(temperature, *np.array(self.freezing).T))
 
     @property

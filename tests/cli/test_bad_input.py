@@ -13,7 +13,7 @@ FAULTS = {
     "negative": ('"78 mm"', '"-78 mm"', "vessel.diameter", "give a value from 20 mm"),
     "not a number": ("0.90 ", "nan ", "vessel.emissivity", "found nan"),
     "infinite": ('"78 mm"', '"inf mm"', "vessel.diameter", "inf"),
-    "wax colder than its freezing start": ('"65 °C"', '"30 °C"', "pour.temperature", "freez"),
+    "wax too thick to pour": ('"65 °C"', '"30 °C"', "pour.temperature", "more than still pours (pour.thickest, 10 %)"),
     "fill above the rim": ('volume = "235 mL"', 'level = "80 mm"', "pour.level", "rim"),
     "gap smaller than zero": ('gap = "12 mm"', 'gap = "-2 mm"', "surround.gap", "1 mm"),
     "freezing table not monotone": (

@@ -21,7 +21,7 @@ def test_one_scenario_gives_one_pdf_and_the_day_by_the_clock(coolsim, boxed, fol
     for expected in (
         "Put it into the box",
         "Leave it bare on the bench",
-        "Open the flaps",
+        "Close the flaps",
         "Does not help",
         "Caution: hot wax burns",
     ):

@@ -277,7 +277,7 @@ def test_each_run_of_a_comparison_keeps_its_result_its_error_and_its_range(cools
     assert given["errors"] == [("bare", "run of bare"), ("boxed", "run of boxed")]
     assert given["melt_ranges"] == [("range", "bare", "run of bare"), ("range", "boxed", "run of boxed")]
     assert [name(jar) for jar in given["jars"]] == ["bare", "boxed"]
-    assert [title for title, _ in given["runs"]] == ["Tumbler, bare on the bench", "Tumbler, in a closed box"]
+    assert [title for title, _ in given["runs"]] == ["Tumbler, bare on the bench", "Tumbler, one of six in an open box"]
 
 
 def test_curves_are_those_of_the_points_and_in_the_units_that_were_asked_for(coolsim, bare, calls, monkeypatch):

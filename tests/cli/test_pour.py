@@ -107,7 +107,7 @@ def test_json_holds_every_candidate_with_its_answers(coolsim, bare):
         (["--room", "18"], 2, "no unit"),
         (["--room", "18mm"], 2, "a unit of a length"),
         (["--room", "41C"], 2, "it would never set"),
-        (["--pour", "30C:60C:10K"], 2, "starts to freeze at 44 °C"),
+        (["--pour", "30C:60C:10K"], 2, "60.5 % of it is solid then, more than still pours (pour.thickest, 10 %)"),
         (["--jar", "20C:30C"], 2, "give one temperature"),
         (["--jar", "300C"], 2, "from -20 °C to 120 °C"),
         (["--within", "0 h"], 2, "above zero"),

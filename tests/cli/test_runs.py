@@ -39,7 +39,7 @@ def document(text):
 def test_compare_without_files_runs_the_pair_that_comes_with_coolsim(coolsim, folder):
     result = coolsim("compare", "--no-figures")
     assert result.exit_code == 0
-    for expected in ("Tumbler, in a closed box", "Rim set", "Top closed", "Fully set", "Through the side", "invented"):
+    for expected in ("Tumbler, one of six in an", "Rim set", "Top closed", "Fully set", "Through the side", "invented"):
         assert expected in result.stdout
     assert max(map(len, result.stdout.splitlines())) <= 80
     assert names(folder) == []

@@ -12,7 +12,12 @@ def test_check_says_what_it_understood(coolsim, boxed, folder):
     result = coolsim("check", "boxed.toml")
     assert result.exit_code == 0
     assert result.stdout.startswith("boxed.toml: fine\n")
-    for expected in ("78 mm × 86 mm", "soft-vegetable with 8 % fragrance", "poured at 65 °C", "closed box, gap 12 mm"):
+    for expected in (
+        "78 mm × 86 mm",
+        "soft-vegetable with 8 % fragrance",
+        "poured at 65 °C",
+        "open box, neighbours on 2 sides, gap 12 mm",
+    ):
         assert expected in " ".join(result.stdout.split())
     assert "shock limit of 42 K" in " ".join(result.stdout.split())
     assert max(map(len, result.stdout.splitlines())) <= 80

@@ -139,18 +139,18 @@ def test_a_result_shows_the_answers_of_the_table_of_answers(shown):
     result = shown["result"]
     table = " ".join(answers_table([("Bare", result)]).split())
     rows = dict(result.overview().rows)
-    for label in ("Rim set", "Wick free until", "Top closed", "Solid throughout"):
+    for label in ("Rim set", "Wick free until", "Top closed", "Top has sunk for good"):
         assert f"{label} {rows[label]}" in table
     assert rows["Heat given off"] in table
     assert rows["Ended"].partition(": ")[2] in table
-    assert len(rows) == 9
+    assert len(rows) == 10
 
 
 def test_a_result_that_was_cut_short_shows_what_it_did_not_reach(shown):
-    short = simulate(replace(shown["jar"], horizon=3600.0))
+    short = simulate(replace(shown["jar"], horizon=1800.0))
     rows = dict(short.overview().rows)
     assert rows["Top closed"] == "–"
-    assert rows["Ended"] == "1:00: the time was up"
+    assert rows["Ended"] == "0:30: the time was up"
     assert "top closed" not in repr(short)
 
 

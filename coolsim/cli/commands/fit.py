@@ -82,7 +82,7 @@ def fit(
         takes(
             "WHAT=VALUE±ERROR",
             'What was seen, and its error (one standard deviation; or +-). Timed since the pour ("top'
-            ' closed=2:10±0:10"): rim set, wick free until, top closed, fully set, solid throughout, cool. On the set'
+            ' closed=2:10±0:10"): rim set, wick free until, top closed, fully set, top final, solid, cool. On the set'
             ' candle by ruler ("dish=2 mm±0.5 mm"): rim, wax at the glass below the pour mark; dish, wax half-way in'
             " below that at the glass; middle, wax in the middle (mean within 5 mm) below that at the glass. By"
             ' syringe: cavity, water that the hidden cavity takes once it is opened ("cavity=3 mL±1 mL"). With several'

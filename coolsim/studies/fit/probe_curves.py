@@ -114,7 +114,7 @@ def _liquid_left(result: Result, logged: float) -> float:
 def probe_curves_if_any(
     jar: Jar, places: Sequence[ProbePlace], seen: Sequence[str], horizon: float, lag: float, logged: float
 ) -> ProbeCurves | None:
-    """Do as `probe_curves`, and give None where the run fails or ends too early."""
+    """Do as `probe_curves`, with its three times [s], and give None where the run fails or ends too early."""
     try:
         return probe_curves(jar, places, seen, horizon, lag, logged)
     except SolverError:

@@ -351,13 +351,13 @@ def choose_pour(
     How hot to pour
     Place  Room   Pour at  As good  Dish and cavity  Fully set [h:mm]
     bare   21 °C  60 °C             4.8 mL           1:49
-    boxed  21 °C  60 °C             3.8 mL           2:37
+    boxed  21 °C  60 °C             3.9 mL           2:37
     Computed, not measured. Hot wax burns ...
     >>> print(study.choices[0])
     Bare, room at 21 °C
     Pour at  Dish and cavity  Fully set [h:mm]  Breaks
-    60 °C    6.4 mL           3:54              no limit
-    66 °C    6.3 mL           3:59              jar shock
+    60 °C    4.8 mL           1:49              no limit
+    66 °C    4.3 mL           1:54              jar shock
     Computed, not measured. Hot wax burns ...
     """
     bare, boxed, twin = bare_and_boxed(scenario)

@@ -57,7 +57,7 @@ class RepairedTop:
     >>> from coolsim import built_in_pair, repair, with_overrides
     >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
     >>> after = repair(quick).after
-    >>> after.touchable_after < after.set_after < after.cool_after
+    >>> after.set_after < after.touchable_after < after.cool_after
     True
     """
 

@@ -82,7 +82,7 @@ class Sweep(tuple[SweptRow, ...], Overview):
     >>> rows
     <Sweep of 1 points, 1 failed>
     >>> rows[0].fault
-    'tumbler-bare.toml: pour.temperature: found 20 °C, but this wax with its fragrance starts to freeze ...'
+    'tumbler-bare.toml: pour.temperature: found 20 °C, but this wax with its fragrance starts to set ...'
     """
 
     __slots__ = ()
@@ -224,8 +224,8 @@ def sweep(
     ...     print(sweep(points, executor=executor))
     Sweep [h:mm since the pour]
     pour.temperature  Top closed  Fully set  Dish    Hole
-    62 °C             0:44        1:51       1.4 mm  4.3 mm
-    66 °C             0:47        1:54       1.3 mm  4.4 mm
+    62 °C             0:44        1:51       1.4 mm  4.2 mm
+    66 °C             0:47        1:54       1.3 mm  4.3 mm
     Computed, not measured. Hot wax burns ...
     """
     rows: dict[int, SweptRow] = {}

