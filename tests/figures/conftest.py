@@ -6,8 +6,9 @@ from coolsim.model.jar import Vessel
 from coolsim.model.materials import catalogue_inert, catalogue_wax
 from coolsim.model.problem import Boundary, Problem
 from coolsim.model.section import Block, Section, Span
-from coolsim.scenario import built_in_pair, with_overrides
+from coolsim.scenario import with_overrides
 from coolsim.solve.simulate import simulate
+from tests.support.pair import closed_pair
 
 # Half the cells: what is tested here is what is drawn, not how exact it is.
 COARSE = {"run.refinement": 0.5, "run.tolerance": "1 K"}
@@ -15,8 +16,8 @@ COARSE = {"run.refinement": 0.5, "run.tolerance": "1 K"}
 
 @pytest.fixture(scope="session")
 def pair():
-    """Titles and results of the two built-in scenarios."""
-    scenarios = [with_overrides(one, COARSE) for one in built_in_pair()]
+    """Titles and results of the two built-in scenarios, the box closed."""
+    scenarios = [with_overrides(one, COARSE) for one in closed_pair()]
     return [(scenario.title, simulate(scenario.jar)) for scenario in scenarios]
 
 
@@ -36,7 +37,7 @@ def drawn(pair):
 @pytest.fixture(scope="session")
 def odd():
     """Four runs that differ from the pair: a tin, a box filled to the rim without headroom, bare wax, a cut-off run."""
-    bare, boxed = (with_overrides(one, COARSE).jar for one in built_in_pair())
+    bare, boxed = (with_overrides(one, COARSE).jar for one in closed_pair())
     steel = catalogue_inert("tinned-steel")
     tin = Vessel(diameter=0.064, height=0.045, wall=0.22e-3, base=0.22e-3, material=steel, emissivity=0.06, foot=60.0)
     small = replace(bare, vessel=tin, depth=0.036)

@@ -7,11 +7,12 @@ from drawn_texts import beyond_the_page, overlaps
 from matplotlib.colors import to_hex
 from matplotlib.patches import Circle
 
-from coolsim import Places, built_in_pair, draw_box, save_figure, simulate_box, with_overrides
+from coolsim import Places, draw_box, save_figure, simulate_box, with_overrides
 from coolsim.model.jar import Change
 from coolsim.report.wording import hours_minutes
+from tests.support.pair import closed_pair
 
-QUICK = with_overrides(built_in_pair()[1], {"run.refinement": 0.5, "run.tolerance": "1 K"}).jar
+QUICK = with_overrides(closed_pair()[1], {"run.refinement": 0.5, "run.tolerance": "1 K"}).jar
 PITCH = 0.09
 
 

@@ -86,17 +86,17 @@ def test_maps_and_their_contours_are_those_that_are_drawn_today(shown, fresh):
 def test_the_chart_rests_on_the_runs_of_today(shown):
     new = figures.pours_of_one_room()
     assert len(new) == len(shown["pours"])
-    for (place, pour, minutes, flatness, limits), one in zip(shown["pours"], new, strict=True):
+    for (place, pour, minutes, depth, limits), one in zip(shown["pours"], new, strict=True):
         assert (one[0], one[1], one[4]) == (place, pour, limits), RENEW
         assert one[2] == pytest.approx(minutes, abs=ONE_MINUTE), RENEW
         # The chart shows tenths of a millimetre.
-        assert one[3] == pytest.approx(flatness, abs=0.05), RENEW
+        assert one[3] == pytest.approx(depth, abs=0.05), RENEW
 
 
 def test_the_bands_rest_on_the_cases_of_today(shown):
-    for (minutes, flatness), (new_minutes, new_flatness) in zip(shown["cases"], figures.first_cases(), strict=True):
+    for (minutes, depth), (new_minutes, new_depth) in zip(shown["cases"], figures.first_cases(), strict=True):
         assert new_minutes == pytest.approx(minutes, abs=ONE_MINUTE), RENEW
-        assert new_flatness == pytest.approx(flatness, abs=0.05), RENEW
+        assert new_depth == pytest.approx(depth, abs=0.05), RENEW
 
 
 def test_the_animation_begins_and_ends_as_it_is_drawn_today():

@@ -18,10 +18,11 @@ from coolsim.report.paper.handout import LEFT_OUT, Handout, draw_handout, map_ti
 from coolsim.report.paper.page import PAPERS, usual_paper
 from coolsim.report.paper.typeset import broken, text_width
 from coolsim.report.text.runs import groups_of, titled_runs
-from coolsim.scenario import built_in_pair, load_scenario, with_overrides
+from coolsim.scenario import load_scenario, with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.pour.choose import bare_and_boxed, choose_pour
 from coolsim.studies.workshop.advice import try_changes
+from tests.support.pair import closed_pair
 
 QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
 # What a usual printer leaves white; common practice, no source.
@@ -50,7 +51,7 @@ def built(scenario, *, rooms, pours, beside=None):
 def boxed():
     """One scenario, metric, poured late in the evening; its title could be a formula."""
     scenario = with_overrides(
-        built_in_pair()[1],
+        closed_pair()[1],
         {
             **QUICK,
             "title": "Tumbler for $5 or $6, in a closed box",

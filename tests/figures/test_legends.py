@@ -130,15 +130,15 @@ def test_the_key_of_the_pour_chart_is_that_of_its_lines_and_hatches(study):
     for bar, choice in zip(bars, found, strict=True):
         holds(bar, [choice.room] * 2, [choice.as_good[0].pour, choice.as_good[-1].pour])
     contours = {one.get_gid(): one for one in bare.collections if one.get_gid()}
-    for gid, label in (("set", "fully set after [h:mm]"), ("flatness", "middle minus rim [mm]")):
+    for gid, label in (("set", "fully set after [h:mm]"), ("depth", "middle below the rim [mm]")):
         dashed = contours[gid].get_linestyles()[0][1] is not None
-        assert dashed == (labels[label]._unscaled_dash_pattern[1] is not None) == (gid == "flatness")
+        assert dashed == (labels[label]._unscaled_dash_pattern[1] is not None) == (gid == "depth")
         # The made-up fields are planes: a contour is straight between two rooms and two pours.
         for level, path in zip(contours[gid].levels, contours[gid].get_paths(), strict=True):
             room, pour = path.vertices.T
             field = {
                 "set": 60.0 * (2.0 + 0.1 * (pour - 50.0) + 0.2 * (room - 15.0)),
-                "flatness": -0.1 * (pour - 40.0) - 0.01 * room,
+                "depth": 0.1 * (pour - 40.0) + 0.01 * room,
             }
             np.testing.assert_allclose(field[gid], level, rtol=1e-9)
     limits = {
@@ -146,7 +146,13 @@ def test_the_key_of_the_pour_chart_is_that_of_its_lines_and_hatches(study):
         "too hot for the jar (shock)": "jar shock",
         "first skin at the glass stays": "skin stays",
     }
-    assert set(labels) == {"recommended pour", "as good", "fully set after [h:mm]", "middle minus rim [mm]", *limits}
+    assert set(labels) == {
+        "recommended pour",
+        "as good",
+        "fully set after [h:mm]",
+        "middle below the rim [mm]",
+        *limits,
+    }
     for label, limit in limits.items():
         assert contours[limit].hatches == [labels[label].get_hatch()]
         assert to_hex(contours[limit].get_facecolor()[0]) == to_hex(labels[label].get_facecolor())

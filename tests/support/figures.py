@@ -134,22 +134,22 @@ def contours(figure):
 
 
 def pours_of_one_room():
-    """What the chart rests on in one room: place and pour, then time to set [min], middle minus rim [mm], limits."""
+    """What the chart rests on in one room: place and pour, then time to set [min], middle below the rim [mm], limits."""
     scenario = load_scenario(TOP / PAIR[0])
     with ThreadPoolExecutor(1) as executor:
         study = choose_pour(scenario, rooms=["21 °C"], pours=["60 °C", "64 °C"], executor=executor)
     return [
-        [choice.place, one.pour, one.number("fully_set_s") / 60, 1e3 * one.number("flatness_m"), list(one.rejected)]
+        [choice.place, one.pour, one.number("fully_set_s") / 60, 1e3 * one.number("depth_m"), list(one.rejected)]
         for choice in study.choices
         for one in choice.candidates
     ]
 
 
 def first_cases():
-    """What the bands rest on first: time to set [min] and middle minus rim [mm], as stated and of the first draws."""
+    """What the bands rest on first: time to set [min] and middle below the rim [mm], as stated and of the first draws."""
     with ThreadPoolExecutor(1) as executor:
         found = spread(load_scenario(TOP / PAIR[1]), runs=8, executor=executor)
-    return [[row.answers["fully_set_s"] / 60, 1e3 * row.answers["flatness_m"]] for row in (found.nominal, *found.rows)]
+    return [[row.answers["fully_set_s"] / 60, 1e3 * row.answers["depth_m"]] for row in (found.nominal, *found.rows)]
 
 
 def animation_made():

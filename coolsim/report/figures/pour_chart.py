@@ -31,9 +31,9 @@ _FOOT = 0.2
 _LETTERS = 168
 _SET_STEPS = (5, 10, 15, 20, 30, 60, 120, 240)
 _MOST_SET_LINES = 6
-_FLATNESS_LINES = 4
+_DEPTH_LINES = 4
 _LEAST_BETWEEN = 0.02
-_LEAST_FLATNESS = {"metric": 0.2, "us": 0.01}
+_LEAST_DEPTH = {"metric": 0.2, "us": 0.01}
 _SET_LABELS, _DEPTH_LABELS = 0.9, 0.3
 _FROM_EDGE, _CLEAR, _LEAST_CLEAR, _PLACES = 0.07, 0.13, 0.06, 60
 _MOST_MARKS, _MARK_WIDTH, _MARK_RISE = 7, 0.1, 0.035
@@ -84,7 +84,8 @@ def draw_pour_chart(study: PourStudy, *, units: System = "metric", into: SubFigu
         axes.set_xlabel(f"room temperature [{degree}]")
         axes.set_ylabel(f"pour temperature [{degree}]")
     # A page of a handout has its cautions elsewhere.
-    _foot(grid["foot"], [_fixed(study, units), *([CAUTION] if into is None else [])], met, units)
+    deep = any(one.get_gid() == "depth" for place in choices for one in grid[place].collections)
+    _foot(grid["foot"], [_fixed(study, units), *([CAUTION] if into is None else [])], met, units, deep=deep)
     return figure
 
 
@@ -193,8 +194,8 @@ def _contours(
     passing = np.array([[not one.rejected for one in choice.candidates] for choice in found]).T
     shown = depths[passing & np.isfinite(depths)]
     if shown.size and np.ptp(shown) > _LEAST_BETWEEN * np.abs(shown).max():
-        levels = np.asarray(MaxNLocator(_FLATNESS_LINES).tick_values(shown.min(), shown.max()))
-        least = _LEAST_FLATNESS[units]
+        levels = np.asarray(MaxNLocator(_DEPTH_LINES).tick_values(shown.min(), shown.max()))
+        least = _LEAST_DEPTH[units]
         if levels[1] - levels[0] < least - _ROUND_OFF:
             # Closer lines would show the grid of the runs rather than the wax.
             levels = least * np.arange(np.floor(shown.min() / least), np.ceil(shown.max() / least) + 1.0)
@@ -304,15 +305,18 @@ def _mark(axes: Axes, room: float, pour: float, text: str, side: int, size: floa
     return np.asarray(axes.transLimits.inverted().transform(covered))
 
 
-def _foot(axes: Axes, paragraphs: Sequence[str], met: set[Limit], units: System) -> None:
+def _foot(axes: Axes, paragraphs: Sequence[str], met: set[Limit], units: System, *, deep: bool) -> None:
     axes.set_axis_off()
     unit = in_units("length", units)[2]
     keys: list[Line2D | Patch] = [
         Line2D([], [], color="black", linewidth=2.4, marker="o", markersize=6, label="recommended pour"),
         Line2D([], [], color="black", linewidth=5.0, alpha=0.3, label="as good"),
         Line2D([], [], color=_LINE, linewidth=0.9, label="fully set after [h:mm]"),
-        Line2D([], [], color=_LINE, linewidth=0.9, linestyle=DASHED, label=f"middle minus rim [{unit}]"),
     ]
+    # Where the pour hardly changes the depth, no line is drawn.
+    if deep:
+        label = f"middle below the rim [{unit}]"
+        keys.append(Line2D([], [], color=_LINE, linewidth=0.9, linestyle=DASHED, label=label))
     for limit, (colour, hatch, label) in _LOOKS.items():
         if limit in met:
             keys.append(Patch(facecolor=colour, edgecolor=_HATCH, hatch=hatch, linewidth=0.0, label=label))
@@ -335,6 +339,6 @@ def _fixed(study: PourStudy, units: System) -> str:
         often = f" All are to be kept in at least {100 * study.share:.0f} % of {study.cases} cases (estimates)."
     return (
         f"{wax}. Limits: {'; '.join(limits_text(study, units))}.{often} Hatched: rejected, by the first limit"
-        " it breaks. Recommended: the middle of those with the least dish and cavity. Minus: the middle of the top is"
-        f" lower than its rim.{twin}{made_up}"
+        " it breaks. Recommended: the middle of those with the least dish and cavity."
+        f"{twin}{made_up}"
     )
