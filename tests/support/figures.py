@@ -134,7 +134,7 @@ def contours(figure):
 
 
 def pours_of_one_room():
-    """What the chart rests on in one room: place and pour, then time to set [min], middle below the rim [mm], limits."""
+    """What the chart rests on in one room: place, pour, time to set [min], middle below the rim [mm], limits."""
     scenario = load_scenario(TOP / PAIR[0])
     with ThreadPoolExecutor(1) as executor:
         study = choose_pour(scenario, rooms=["21 °C"], pours=["60 °C", "64 °C"], executor=executor)
@@ -146,7 +146,7 @@ def pours_of_one_room():
 
 
 def first_cases():
-    """What the bands rest on first: time to set [min] and middle below the rim [mm], as stated and of the first draws."""
+    """What the bands rest on: time to set [min] and middle below the rim [mm], as stated and of first draws."""
     with ThreadPoolExecutor(1) as executor:
         found = spread(load_scenario(TOP / PAIR[1]), runs=8, executor=executor)
     return [[row.answers["fully_set_s"] / 60, 1e3 * row.answers["depth_m"]] for row in (found.nominal, *found.rows)]
