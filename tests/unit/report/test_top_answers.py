@@ -123,7 +123,7 @@ def test_the_numbers_stand_in_the_table_as_the_run_has_them(titled):
     (title, result), top = titled[0], titled[0][1].shrinkage
     told = block(answers_table([(title, result)]), "Top and inside (estimates)")
     assert told["Dish: half-way in below"] == f"{short(1e3 * top.dish)} mm"
-    assert told["Hole: middle below half-"] == f"{short(1e3 * top.hole)} mm"
+    assert told["Hole: middle below"] == f"{short(1e3 * top.hole)} mm"
     assert told["Rim below the pour"] == f"{short(1e3 * top.rim_dip)} mm"
     assert told["Volume of dish and hole"] == f"{1e6 * top.dish_volume:.1f} mL"
     assert told["Void in the wax"] == f"{1e6 * top.void_volume:.1f} mL"
@@ -176,7 +176,7 @@ def test_the_range_goes_from_the_least_to_the_largest(titled, ranged):
     table = answers_table(titled[:1], melt_ranges=[ranged])
     told = block(table, "The same with softer and stiffer mush")
     assert told["mush.stiffness"] == "1 MPa to 10 MPa"
-    for key, label in (("hole_m", "Hole: middle below half-"), ("dish_m", "Dish: half-way in below")):
+    for key, label in (("hole_m", "Hole: middle below"), ("dish_m", "Dish: half-way in below")):
         low, high = (short(1e3 * value) for value in ranged.span(key))
         assert told[label] == f"{low} mm to {high} mm"
     low, high = (f"{1e6 * value:.1f}" for value in ranged.span("void_volume_m3"))
