@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Literal, NamedTuple
 
 from coolsim.model.problem import Thresholds
+from coolsim.model.softness import AIRY_SUCTION
 from coolsim.solve.result import Result
 
 Verdict = Literal["flat", "dished", "a pit at the wick", "domed"]
@@ -16,8 +17,6 @@ WORDS: tuple[Verdict, ...] = ("flat", "dished", "a pit at the wick", "domed")
 
 DEAD_BAND = 0.2e-3
 """A top this close to a limit, either way, is called by the words on both of its sides [m]."""
-
-_LESS_SUCTION = 3e4
 
 
 class Band(NamedTuple):
@@ -56,7 +55,7 @@ def depth_band(result: Result) -> Band | None:
     law = result.melt.softness
     stiff = replace(law, stiffness=law.stiffness * law.sure_within)
     soft = replace(law, stiffness=law.stiffness / law.sure_within)
-    airy = replace(law, suction=min(law.suction, _LESS_SUCTION))
+    airy = replace(law, suction=min(law.suction, AIRY_SUCTION))
     own = result.shrinkage.depth
     down, up = 0.0, 0.0
     for other in (stiff, soft, airy):

@@ -26,6 +26,9 @@ FED_SHARE = 0.4
 ATMOSPHERE = 101_325.0
 """No suction is stronger [Pa]."""
 
+AIRY_SUCTION = 3e4
+"""Suction that is left where dissolved air comes out of the wax, an estimate [Pa]."""
+
 FLOWING = 1.0
 """Stress that wax is taken to have at least, so that melt has a finite softness [Pa]."""
 

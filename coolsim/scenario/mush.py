@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated
 
 from coolsim.model.catalogue import stiffness_of
-from coolsim.model.softness import Softness
+from coolsim.model.softness import AIRY_SUCTION, Softness
 from coolsim.scenario.table import ESTIMATE, Doubt, Table, like
 from coolsim.scenario.values import Number, Quantity
 
@@ -43,7 +43,7 @@ class MushTable(Table):
         "suction",
         "What the shrinking wax bears before voids open in it; air that comes out of the wax makes it less.",
         source=ESTIMATE,
-        doubt=Doubt(3e4, 1.005e5, "estimate: one atmosphere, less for dissolved air", "ends"),
+        doubt=Doubt(AIRY_SUCTION, 1.005e5, "estimate: one atmosphere, less for dissolved air", "ends"),
         spread=True,
         ruler=True,
         behind="Dips, dish and cavity",

@@ -61,7 +61,7 @@ def draw_box(found: BoxResult, *, units: System = "metric") -> Figure:
     Returns
     -------
     Figure
-        The box from above twice: when each jar is fully set, and its middle minus its rim; and below, against time,
+        The box from above twice: when each jar is fully set, and its dish and hole; and below, against time,
         the hottest wax of each kind of place (the most and the least exposed ones, if there are many), the air over
         the jars and the room.
 
