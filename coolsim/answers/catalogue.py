@@ -64,10 +64,7 @@ def _answers(
 ANSWERS: tuple[Answer, ...] = (
     *_answers("pour", "temperature", ("pour_C", "Wax poured at", _pour)),
     *_answers(
-        "pour",
-        "temperature",
-        ("jar_C", "Jar at", lambda run: starting_temperature(run.result, "glass")),
-        may_lack=True,
+        "pour", "temperature", ("jar_C", "Jar at", lambda run: starting_temperature(run.result, "glass")), may_lack=True
     ),
     *_answers("pour", "temperature", ("room_C", "Room at", lambda run: float(run.result.history.room[0]))),
     *_answers("pour", "temperature_difference", ("shock_limit_K", "Shock limit", _shock_limit)),
@@ -103,10 +100,7 @@ ANSWERS: tuple[Answer, ...] = (
         **_FOLLOWED,
     ),
     *_answers(
-        "setting",
-        "duration",
-        ("top_final_s", "Top has sunk for good", lambda run: run.events.top_final),
-        **_FOLLOWED,
+        "setting", "duration", ("top_final_s", "Top has sunk for good", lambda run: run.events.top_final), **_FOLLOWED
     ),
     *_answers(
         "setting",
@@ -227,10 +221,7 @@ ANSWERS: tuple[Answer, ...] = (
     ),
     *_answers("heat", None, ("ledger_open_share", "Energy ledger", lambda run: run.result.ledger.open_share)),
     *_answers(
-        "heat",
-        None,
-        ("ledger_closed", "Energy ledger closes", lambda run: run.result.ledger.closed),
-        form="yes or no",
+        "heat", None, ("ledger_closed", "Energy ledger closes", lambda run: run.result.ledger.closed), form="yes or no"
     ),
     *_answers("run", None, ("ended", "Ended", lambda run: run.result.ended), form="words"),
     *_answers("run", None, ("solid_share", "Solid at the end", lambda run: run.result.solid_share)),

@@ -128,7 +128,7 @@ def _between(jar: Jar, surround: Surround, places: Places, kinds: Sequence[Place
         else _across_air(gap_film(height=vessel.height, width=2.0 * half_gap), vessel.emissivity)
     )
     name = f"between {first.name} and {second.name}"
-    node = Node(name=name, capacity=one.pairs * side * content, start=_air_starts(jar, surround), spread=True)
+    node = Node(name=name, capacity=one.pairs * side * content, start=_air_starts(jar, surround), split=True)
     return _Wall(neighbours=one, node=node, air=name, film=film)
 
 

@@ -328,14 +328,7 @@ INERTS: Mapping[str, Mapping[str, CatalogueValue]] = MappingProxyType(
         "glass": _inert(
             _V(1.0, None, None, "W/m/K", "open library", f"soda-lime glass; {_EN}"),
             _V(2500.0, None, None, "kg/m3", "open library", f"soda-lime glass; {_EN}"),
-            _V(
-                840.0,
-                750.0,
-                840.0,
-                "J/kg/K",
-                "open library",
-                f"soda-lime float glass; {_ASHRAE}; EN 12524 has 750",
-            ),
+            _V(840.0, 750.0, 840.0, "J/kg/K", "open library", f"soda-lime float glass; {_ASHRAE}; EN 12524 has 750"),
         ),
         "board": _inert(
             _V(

@@ -9,14 +9,7 @@ caller who wants to warn of that compares `rayleigh_number` with the range.
 from collections.abc import Callable
 from math import cbrt, log, pi, pow, sqrt
 
-from coolsim.model.air import (
-    Fluid,
-    beyond_range,
-    dry_air,
-    rayleigh_number,
-    rayleigh_of,
-    refuse_unless_positive,
-)
+from coolsim.model.air import Fluid, beyond_range, dry_air, rayleigh_number, rayleigh_of, refuse_unless_positive
 from coolsim.model.air_spaces import (
     GAP_ASPECT,
     GAP_RAYLEIGH,

@@ -142,9 +142,7 @@ def enthalpy_table(material: Material) -> EnthalpyTable:
         liquid_slope=_with_ends(slopes[1], 0.0, 0.0),
         potential=_with_solid(at_nodes[2]),
         potential_slope=_with_ends(
-            slopes[2],
-            material.conductivity_solid / solid_capacity,
-            material.conductivity_liquid / liquid_capacity,
+            slopes[2], material.conductivity_solid / solid_capacity, material.conductivity_liquid / liquid_capacity
         ),
     )
 
@@ -174,9 +172,7 @@ def enthalpy_at(table: EnthalpyTable, temperature: Array) -> Array:
     above = table.base[-1] + (temperature - table.temperature[-1]) / table.temperature_slope[-1]
     between = np.interp(temperature, table.temperature[1:], table.base[1:])
     enthalpy: Array = np.where(
-        temperature < table.temperature[1],
-        below,
-        np.where(temperature > table.temperature[-1], above, between),
+        temperature < table.temperature[1], below, np.where(temperature > table.temperature[-1], above, between)
     )
     return enthalpy
 

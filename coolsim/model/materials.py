@@ -221,11 +221,7 @@ def catalogue_inert(name: str) -> Inert:
 
 
 def with_fragrance(
-    wax: Wax,
-    load: float,
-    *,
-    molar_mass_wax: float | None = None,
-    molar_mass_oil: float = FRAGRANCE_MOLAR_MASS.nominal,
+    wax: Wax, load: float, *, molar_mass_wax: float | None = None, molar_mass_oil: float = FRAGRANCE_MOLAR_MASS.nominal
 ) -> Wax:
     r"""Mix a fragrance oil into a wax.
 

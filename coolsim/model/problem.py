@@ -96,7 +96,7 @@ class Link:
 class Node:
     """A body of one temperature that faces of the section and other nodes exchange heat with.
 
-    Capacity [J/K], start [°C]. A `spread` one is cut like the faces that meet it, one piece for each face, with no heat
+    Capacity [J/K], start [°C]. A `split` one is cut like the faces that meet it, one piece for each face, with no heat
     from piece to piece: what stands between two walls is warm where they are. All laws that name it must have as many
     faces; it has no links.
     """
@@ -104,7 +104,7 @@ class Node:
     name: str
     capacity: float
     start: float
-    spread: bool = False
+    split: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

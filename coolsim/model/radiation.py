@@ -51,12 +51,7 @@ def radiation_film(
 
 @overload
 def radiation_between(
-    warm: float,
-    cold: float,
-    *,
-    emissivity_inner: float,
-    emissivity_outer: float,
-    area_ratio: float = 1.0,
+    warm: float, cold: float, *, emissivity_inner: float, emissivity_outer: float, area_ratio: float = 1.0
 ) -> float: ...
 @overload
 def radiation_between(
@@ -69,12 +64,7 @@ def radiation_between(
 ) -> FloatArray: ...
 @overload
 def radiation_between(
-    warm: float,
-    cold: FloatArray,
-    *,
-    emissivity_inner: float,
-    emissivity_outer: float,
-    area_ratio: float = 1.0,
+    warm: float, cold: FloatArray, *, emissivity_inner: float, emissivity_outer: float, area_ratio: float = 1.0
 ) -> FloatArray: ...
 def radiation_between(
     warm: float | FloatArray,

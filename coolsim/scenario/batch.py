@@ -7,12 +7,12 @@ from typing import Annotated
 
 from coolsim.model.batch import Batch
 from coolsim.scenario.pour import PourTable
-from coolsim.scenario.table import ESTIMATE, PRACTICE, Fault, Show, Table, key, like
+from coolsim.scenario.table import ESTIMATE, PRACTICE, Fault, Show, TomlTable, key, like
 from coolsim.scenario.values import Count, Quantity
 from coolsim.scenario.wax import WaxTable
 
 
-class BatchTable(Table):
+class BatchTable(TomlTable):
     """How much is made at once, and what the oil allows; without this table nothing is said about amounts."""
 
     jars: Annotated[int, Count(1, 1000)] = like(Batch, "jars", "How many jars are filled.")

@@ -39,13 +39,13 @@ from coolsim.scenario.surround import (
     layer_is_stated_once,
     layer_of,
 )
-from coolsim.scenario.table import ROUND_OFF, Fault, Show, Table, UnreadableError, exactly_one
+from coolsim.scenario.table import ROUND_OFF, Fault, Show, TomlTable, UnreadableError, exactly_one
 from coolsim.scenario.vessel import NARROWEST_WAX, base_leaves_room, walls_leave_room
 from coolsim.scenario.wax import freezing_is_stated_once, wax_is_possible, wax_of
 from coolsim.units import parse_quantity
 
 _Check = Callable[[ScenarioFile], Iterable[Fault]]
-_SomeTable = TypeVar("_SomeTable", bound=Table)
+_SomeTable = TypeVar("_SomeTable", bound=TomlTable)
 
 
 def faults_between(file: ScenarioFile) -> list[Fault]:

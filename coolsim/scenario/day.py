@@ -9,7 +9,7 @@ from typing import Annotated, Any, Literal
 
 from coolsim.model.jar import Change, Lid, Surround
 from coolsim.model.materials import catalogue_inert, inert_names
-from coolsim.scenario.table import ESTIMATE, Table, key
+from coolsim.scenario.table import ESTIMATE, TomlTable, key
 from coolsim.scenario.values import Choice, Quantity, Value, numbered, read_each
 from coolsim.scenario.wording import shown, suggestion
 from coolsim.units import format_quantity
@@ -99,7 +99,7 @@ def _happening(row: object, wanted: str) -> Happening:
     return Happening(time, what, _SPEED.read(row[2]))
 
 
-class DayTable(Table):
+class DayTable(TomlTable):
     """What happens to the jar on the way."""
 
     changes: Annotated[tuple[Happening, ...], HappeningRows()] = key(

@@ -24,20 +24,20 @@ from coolsim.scenario.room import RoomTable
 from coolsim.scenario.run import AnswersTable, FilmsTable, RunTable
 from coolsim.scenario.support import SupportTable
 from coolsim.scenario.surround import SurroundTable
-from coolsim.scenario.table import Fault, Table, key, table_model, value_in
+from coolsim.scenario.table import Fault, TomlTable, key, table_model, value_in
 from coolsim.scenario.values import Choice, Flag, Quantity, Text
 from coolsim.scenario.vessel import VesselTable
 from coolsim.scenario.wax import WaxTable
 from coolsim.scenario.wording import key_text, nearest, shown
 from coolsim.units import Kind, System, format_quantity
 
-_SomeTable = TypeVar("_SomeTable", bound=Table)
+_SomeTable = TypeVar("_SomeTable", bound=TomlTable)
 
 OLD_TABLES = {"box": "places"}
 """Names that tables had in the version before, and what they are called now."""
 
 
-class ScenarioFile(Table):
+class ScenarioFile(TomlTable):
     """A whole scenario."""
 
     title: Annotated[str, Text(100)] = key("What the report calls it.")
@@ -122,7 +122,7 @@ def _in_part(model: type[_SomeTable], raw: Mapping[Any, Any]) -> _SomeTable:
     return found
 
 
-def missing_keys(table: Table) -> Iterator[str]:
+def missing_keys(table: TomlTable) -> Iterator[str]:
     """List the keys that a table needs and does not have."""
     return (
         name for name, field in type(table).model_fields.items() if field.is_required() and name not in table.__dict__
@@ -147,9 +147,9 @@ def _faults(details: ErrorDetails) -> Iterator[Fault]:
             yield key, f"found {shown(details['input'])} where a table is expected, write its keys under [{key}]"
 
 
-def _model_at(place: tuple[int | str, ...]) -> type[Table]:
+def _model_at(place: tuple[int | str, ...]) -> type[TomlTable]:
     """Find the table that holds the key at this place."""
-    model: type[Table] = ScenarioFile
+    model: type[TomlTable] = ScenarioFile
     for part in place[:-1]:
         model = table_model(model.model_fields[str(part)].annotation) or model
     return model

@@ -13,7 +13,7 @@ from pydantic.fields import FieldInfo
 
 from coolsim.errors import ScenarioError
 from coolsim.scenario.file import ScenarioFile
-from coolsim.scenario.table import Statement, Table, said_of, table_model, value_in
+from coolsim.scenario.table import Statement, TomlTable, said_of, table_model, value_in
 from coolsim.scenario.values import Value
 
 
@@ -22,7 +22,7 @@ class Key:
     """All that is stated of one key of a scenario, by its dotted name."""
 
     name: str
-    table: type[Table]
+    table: type[TomlTable]
     spec: Value
     said: Statement
 
@@ -65,7 +65,7 @@ def all_keys() -> Mapping[str, Key]:
     return MappingProxyType({one.name: one for one in _keys(ScenarioFile, "")})
 
 
-def _keys(model: type[Table], prefix: str) -> Iterator[Key]:
+def _keys(model: type[TomlTable], prefix: str) -> Iterator[Key]:
     for name, field in model.model_fields.items():
         table = table_model(field.annotation)
         if table is not None:

@@ -6,11 +6,11 @@ from typing import Annotated
 
 from coolsim.model.problem import Melt
 from coolsim.scenario.mush import MushTable, softness_of
-from coolsim.scenario.table import Doubt, Table, like
+from coolsim.scenario.table import Doubt, TomlTable, like
 from coolsim.scenario.values import Choice, Number, Quantity
 
 
-class MeltTable(Table):
+class MeltTable(TomlTable):
     """How the molten wax stirs itself."""
 
     mixing: Annotated[str, Choice(("stratified", "effective", "none"))] = like(

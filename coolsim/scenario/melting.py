@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import Annotated, Any
 
 from coolsim.model.bath import Bath
-from coolsim.scenario.table import ESTIMATE, PRACTICE, Table, key, like
+from coolsim.scenario.table import ESTIMATE, PRACTICE, TomlTable, key, like
 from coolsim.scenario.values import Flag, Number, Quantity, Value, numbered, pair, read_each
 from coolsim.scenario.wording import shown
 from coolsim.units import format_quantity
@@ -46,7 +46,7 @@ class WaterRows(Value):
         return [[_TIME.write(time), _WATER.write(temperature)] for time, temperature in value]
 
 
-class MeltingTable(Table):
+class MeltingTable(TomlTable):
     """How the wax is melted: flakes in a metal pitcher that stands in a water bath."""
 
     pitcher_diameter: Annotated[float, Quantity("length", "40 mm", "1 m", "130 mm")] = like(

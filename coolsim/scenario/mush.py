@@ -6,11 +6,11 @@ from typing import Annotated
 
 from coolsim.model.catalogue import stiffness_of
 from coolsim.model.softness import AIRY_SUCTION, Softness
-from coolsim.scenario.table import ESTIMATE, Doubt, Table, like
+from coolsim.scenario.table import ESTIMATE, Doubt, TomlTable, like
 from coolsim.scenario.values import Number, Quantity
 
 
-class MushTable(Table):
+class MushTable(TomlTable):
     """How soft half-frozen wax is: yield stress = stiffness × (solid share − gels_at) ^ exponent."""
 
     stiffness: Annotated[float, Quantity("pressure", "1 kPa", "10 GPa", "3 MPa")] = like(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated, Any
 
 from coolsim.model.places import Place, Places
-from coolsim.scenario.table import Fault, Show, Table, UnreadableError, key, like
+from coolsim.scenario.table import Fault, Show, TomlTable, UnreadableError, key, like
 from coolsim.scenario.values import Count, Flag, Quantity, Value, numbered, pair, read_each
 from coolsim.scenario.vessel import VesselTable
 from coolsim.scenario.wording import shown
@@ -52,7 +52,7 @@ _Inner = Annotated[float | None, Quantity("length", "30 mm", "3 m", "380 mm")]
 _EITHER = "Give either `inner_length` and `inner_width`, or `spacing` and `to_wall`."
 
 
-class PlacesTable(Table):
+class PlacesTable(TomlTable):
     """Where equal jars stand in one box; its board, flaps and headroom are those of `[surround]`."""
 
     rows: Annotated[int, Count(1, _MOST_PLACES)] = key("Rows of places.")

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from coolsim.scenario.calendar import ClockTime
-from coolsim.scenario.table import Table, key, like
+from coolsim.scenario.table import TomlTable, key, like
 from coolsim.scenario.values import Quantity, Text
 from coolsim.scenario.wax import WaxTable
 
@@ -29,7 +29,7 @@ class Plan:
     cure: float = 14 * 86400.0
 
 
-class PlanTable(Table):
+class PlanTable(TomlTable):
     """The batch: what its sheet, its day and its label say."""
 
     number: Annotated[str, Text(40)] = key(

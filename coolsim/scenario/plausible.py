@@ -13,7 +13,7 @@ from coolsim.errors import ScenarioError
 from coolsim.model.catalogue import CatalogueValue, stiffness_of
 from coolsim.scenario.keys import key_of, keys_that
 from coolsim.scenario.read import Scenario
-from coolsim.scenario.table import Space, Statement, Table, told
+from coolsim.scenario.table import Space, Statement, TomlTable, told
 from coolsim.scenario.values import Number, Quantity, raw_quantity
 from coolsim.scenario.vessel import contact_of_foot
 from coolsim.units import Kind
@@ -139,7 +139,7 @@ def catalogued(scenario: Scenario, key: str) -> CatalogueValue | None:
         return stiffness_of(file.wax.kind)
     name, _, inner = key.partition(".")
     table = getattr(file, name)
-    return table.catalogued(inner) if isinstance(table, Table) else None
+    return table.catalogued(inner) if isinstance(table, TomlTable) else None
 
 
 def _centre(scenario: Scenario, key: str) -> float:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Annotated
 
 from coolsim.scenario.calendar import ClockTime
-from coolsim.scenario.table import ESTIMATE, Doubt, Fault, Show, Table, UnreadableError, exactly_one, key
+from coolsim.scenario.table import ESTIMATE, Doubt, Fault, Show, TomlTable, UnreadableError, exactly_one, key
 from coolsim.scenario.values import Quantity
 from coolsim.scenario.vessel import VesselTable
 from coolsim.scenario.wax import WaxTable, wax_of
@@ -18,7 +18,7 @@ FILLS = ("level", "volume", "mass")
 _FILL = "Give exactly one of `level`, `volume` and `mass`."
 
 
-class PourTable(Table):
+class PourTable(TomlTable):
     """The pour: how hot, and how much."""
 
     temperature: Annotated[float, Quantity("temperature", "0 °C", "120 °C", "65 °C")] = key(

@@ -30,7 +30,7 @@ from coolsim.scenario.nearby import nearby
 from coolsim.scenario.plan import Plan, plan_of
 from coolsim.scenario.repair import hot_air_of
 from coolsim.scenario.report import DEFAULT_MAP_TIMES
-from coolsim.scenario.table import Fault, Table
+from coolsim.scenario.table import Fault, TomlTable
 from coolsim.scenario.wax import plain_wax_of
 from coolsim.scenario.wording import INVENTED, key_text, sentence, shown
 
@@ -284,7 +284,7 @@ def changed(scenario: Scenario, values: Mapping[str, Any]) -> Scenario:
     faults: list[Fault] = []
     for dotted, value in values.items():
         name, _, inner = dotted.partition(".")
-        known = None if value is None or isinstance(value, Table) else key_of(dotted)
+        known = None if value is None or isinstance(value, TomlTable) else key_of(dotted)
         beyond = [] if known is None else [(dotted, message) for message in known.beyond(value)]
         faults += beyond
         if inner and not beyond:
@@ -297,7 +297,7 @@ def changed(scenario: Scenario, values: Mapping[str, Any]) -> Scenario:
     faults += [(name, missing((name,))) for name in missing_keys(file)]
     for name in touched:
         table = file.__dict__.get(name)
-        needed = missing_keys(table) if isinstance(table, Table) else ()
+        needed = missing_keys(table) if isinstance(table, TomlTable) else ()
         faults += [(f"{name}.{inner}", missing((name, inner))) for inner in needed]
     data = {name: raw for name, raw in scenario.data.items() if name not in touched} | file.written(touched)
     return _checked(file, faults, data, scenario.where)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Annotated
 
 from coolsim.model.hot_air import FILMS, HotAir
-from coolsim.scenario.table import ESTIMATE, Table, like
+from coolsim.scenario.table import ESTIMATE, TomlTable, like
 from coolsim.scenario.values import Number, Quantity
 
 
-class RepairTable(Table):
+class RepairTable(TomlTable):
     """Hot air on a top that has set."""
 
     air: Annotated[float, Quantity("temperature", "30 °C", "400 °C", "200 °C")] = like(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Annotated, Any
 
-from coolsim.scenario.table import Table, key
+from coolsim.scenario.table import TomlTable, key
 from coolsim.scenario.values import Quantity, Text, Value, numbered, pair, read_each
 from coolsim.scenario.wording import shown
 from coolsim.units import format_quantity
@@ -74,7 +74,7 @@ class Points(Value):
         return {name: [_POSITION.write(r), _POSITION.write(z)] for name, (r, z) in value.items()}
 
 
-class ReportTable(Table):
+class ReportTable(TomlTable):
     """What the report shows."""
 
     map_times: Annotated[tuple[float, ...] | None, Moments()] = key(

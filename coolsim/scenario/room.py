@@ -10,7 +10,7 @@ from typing import Annotated, Any
 from coolsim.model.day import CourseOfRoom, NightOfRoom
 from coolsim.model.jar import Room
 from coolsim.scenario.calendar import ClockTime
-from coolsim.scenario.table import Doubt, Fault, Show, Table, UnreadableError, key, like
+from coolsim.scenario.table import Doubt, Fault, Show, TomlTable, UnreadableError, key, like
 from coolsim.scenario.values import Quantity, Value, numbered, pair, read_each
 from coolsim.scenario.wording import shown
 from coolsim.units import format_quantity
@@ -50,7 +50,7 @@ class RoomRows(Value):
         return [[ClockTime().write(time), _ROOM.write(found)] for time, found in value]
 
 
-class RoomTable(Table):
+class RoomTable(TomlTable):
     """The air round everything."""
 
     temperature: Annotated[float | None, Quantity("temperature", "-20 °C", "60 °C", "21 °C")] = key(

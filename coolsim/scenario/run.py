@@ -6,13 +6,13 @@ from typing import Annotated
 
 from coolsim.model.jar import Jar
 from coolsim.model.problem import Accuracy, Thresholds
-from coolsim.scenario.table import ESTIMATE, Doubt, Table, like
+from coolsim.scenario.table import ESTIMATE, Doubt, TomlTable, like
 from coolsim.scenario.values import Number, Quantity
 
 _LAWS = Doubt(0.67, 1.5, "estimate: published laws of free convection scatter by 10 to 20 %")
 
 
-class AnswersTable(Table):
+class AnswersTable(TomlTable):
     """What counts as an answer."""
 
     touch: Annotated[float, Quantity("pressure", "1 Pa", "100 kPa", "1 kPa")] = like(
@@ -54,16 +54,10 @@ class AnswersTable(Table):
         behind="The first skin",
     )
     flat_within: Annotated[float, Quantity("length", "0.1 mm", "10 mm", "1 mm")] = like(
-        Thresholds,
-        "flat_within",
-        "A dish or a hole that is not deeper than this does not count.",
-        source=ESTIMATE,
+        Thresholds, "flat_within", "A dish or a hole that is not deeper than this does not count.", source=ESTIMATE
     )
     pit_from: Annotated[float, Quantity("length", "0.1 mm", "30 mm", "3 mm")] = like(
-        Thresholds,
-        "pit_from",
-        "A hole in the middle that is this deep is called a pit at the wick.",
-        source=ESTIMATE,
+        Thresholds, "pit_from", "A hole in the middle that is this deep is called a pit at the wick.", source=ESTIMATE
     )
     void_shows: Annotated[float, Quantity("fraction", "1 %", "100 %", "10 %")] = like(
         Thresholds,
@@ -76,7 +70,7 @@ class AnswersTable(Table):
     )
 
 
-class FilmsTable(Table):
+class FilmsTable(TomlTable):
     """Factors on the films, to fit them to a thermometer."""
 
     side_factor: Annotated[float, Number(0.2, 5.0)] = like(
@@ -96,7 +90,7 @@ class FilmsTable(Table):
     )
 
 
-class RunTable(Table):
+class RunTable(TomlTable):
     """How long and how finely to compute."""
 
     horizon: Annotated[float, Quantity("duration", "1 h", "72 h", "24 h")] = like(

@@ -9,14 +9,14 @@ from coolsim.model.catalogue import CONTACTS, EMISSIVITIES, INERTS, CatalogueVal
 from coolsim.model.jar import Support
 from coolsim.model.materials import catalogue_inert, inert_names
 from coolsim.scenario.made_of import Conductivity, Density, Emissivity, HeatCapacity, MaterialName, inert_of, own
-from coolsim.scenario.table import ESTIMATE, ROUND_OFF, Doubt, Fault, Show, Table, key, like, told
+from coolsim.scenario.table import ESTIMATE, ROUND_OFF, Doubt, Fault, Show, TomlTable, key, like, told
 from coolsim.scenario.values import Choice, Quantity
 
 _SHORTEST_REACH = 0.1e-3
 _OF_SLAB = ("material", "thickness", "temperature", "mat", "mat_thickness", "conductivity", "density", "heat_capacity")
 
 
-class SupportTable(Table):
+class SupportTable(TomlTable):
     """What the jar, or the box, stands on."""
 
     kind: Annotated[str, Choice(("slab", "rack"))] = key(

@@ -10,7 +10,7 @@ from coolsim.model.catalogue import EMISSIVITIES, FLUTE_HEIGHTS, INERTS, Catalog
 from coolsim.model.jar import Surround, WaterBath
 from coolsim.model.places import Places
 from coolsim.scenario.made_of import Conductivity, Density, Emissivity, HeatCapacity, Material, inert_of, own
-from coolsim.scenario.table import Doubt, Fault, Show, Table, UnreadableError, exactly_one, key, like, told
+from coolsim.scenario.table import Doubt, Fault, Show, TomlTable, UnreadableError, exactly_one, key, like, told
 from coolsim.scenario.values import Choice, Count, Quantity
 from coolsim.scenario.vessel import VesselTable
 
@@ -29,7 +29,7 @@ def _is_a_box(file: Any) -> bool:
 _OF_WATER = ("kind", "temperature", "depth", "film")
 
 
-class SurroundTable(Table):
+class SurroundTable(TomlTable):
     """The cardboard box round the jar, or the water that it stands in; without this table the jar is bare."""
 
     kind: Annotated[Literal["box", "water"], Choice(("box", "water"))] = key(

@@ -110,7 +110,7 @@ def told(value: CatalogueValue) -> str:
     return f"{value.mark}: {value.source}"
 
 
-class Table(BaseModel):
+class TomlTable(BaseModel):
     """A table of a scenario; a key that it does not have is a fault."""
 
     # Tables are checked as parts of the whole file only: none needs a validator of its own, which takes time to build.
@@ -148,12 +148,12 @@ class Table(BaseModel):
         fields = type(self).model_fields
         stated = {name: getattr(self, name) for name in (fields if names is None else names) if self.states(name)}
         return {
-            name: value.written() if isinstance(value, Table) else value_in(fields[name]).write(value)
+            name: value.written() if isinstance(value, TomlTable) else value_in(fields[name]).write(value)
             for name, value in stated.items()
         }
 
 
-def exactly_one(table: Table, where: str, names: tuple[str, ...]) -> Iterator[Fault]:
+def exactly_one(table: TomlTable, where: str, names: tuple[str, ...]) -> Iterator[Fault]:
     """Find fault with a table that does not give exactly one of some keys."""
     given = [name for name in names if getattr(table, name) is not None]
     if len(given) != 1:
@@ -161,10 +161,10 @@ def exactly_one(table: Table, where: str, names: tuple[str, ...]) -> Iterator[Fa
         yield where, f"found {what}, give exactly one of {', '.join(names)}"
 
 
-def table_model(annotation: Any) -> type[Table] | None:
+def table_model(annotation: Any) -> type[TomlTable] | None:
     """Return the model of a field that is a table, None for one that is a value."""
     candidates = (annotation, *getattr(annotation, "__args__", ()))
-    return next((one for one in candidates if isinstance(one, type) and issubclass(one, Table)), None)
+    return next((one for one in candidates if isinstance(one, type) and issubclass(one, TomlTable)), None)
 
 
 def value_in(field: FieldInfo) -> Value:

@@ -9,7 +9,7 @@ from coolsim.model.catalogue import CONTACTS, EMISSIVITIES, INERTS, CatalogueVal
 from coolsim.model.jar import Vessel
 from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.scenario.made_of import Conductivity, Density, Emissivity, HeatCapacity, Material, inert_of, own
-from coolsim.scenario.table import ESTIMATE, Doubt, Fault, Show, Table, key, like, told
+from coolsim.scenario.table import ESTIMATE, Doubt, Fault, Show, TomlTable, key, like, told
 from coolsim.scenario.values import Quantity
 
 NARROWEST_WAX = 5e-3
@@ -19,7 +19,7 @@ _LOWEST_INSIDE = 10e-3
 _PRESSED = Doubt(0.8, 1.25, "estimate: pressed glass")
 
 
-class VesselTable(Table):
+class VesselTable(TomlTable):
     """The jar or tin."""
 
     diameter: Annotated[float, Quantity("length", "20 mm", "300 mm", "78 mm")] = key("Outside diameter.")

@@ -30,7 +30,7 @@ from coolsim.model.materials import (
     with_fragrance,
 )
 from coolsim.scenario.acids import Acids
-from coolsim.scenario.table import ESTIMATE, Fault, Show, Table, key, told
+from coolsim.scenario.table import ESTIMATE, Fault, Show, TomlTable, key, told
 from coolsim.scenario.values import Choice, Number, Quantity, Text, Value, numbered, pair, read_each
 from coolsim.scenario.wording import shown
 
@@ -96,7 +96,7 @@ _HeatCapacity = Annotated[float | None, Quantity("heat_capacity", "1000 J/kgK", 
 _Density = Annotated[float | None, Quantity("density", "500 kg/m3", "1500 kg/m3", "880 kg/m3")]
 
 
-class WaxTable(Table):
+class WaxTable(TomlTable):
     """The wax and the fragrance in it."""
 
     kind: Annotated[str, Choice(wax_names())] = key("Wax of the catalogue.")
@@ -171,10 +171,7 @@ class WaxTable(Table):
         _of_wax("B of viscosity ~ exp(B/T)")
     )
     total_shrinkage: Annotated[float | None, Quantity("fraction", "0 %", "25 %", "6 %")] = _of_wax(
-        "Volume lost from the hot liquid to the solid at 20 °C",
-        spread=True,
-        ruler=True,
-        behind="Dips, dish and cavity",
+        "Volume lost from the hot liquid to the solid at 20 °C", spread=True, ruler=True, behind="Dips, dish and cavity"
     )
     expansion_solid: Annotated[float | None, Quantity("expansion", "0 1/K", "3e-3 1/K", "3e-4 1/K")] = _of_wax(
         "Volumetric expansion of the solid", spread=True, behind="Dips, dish and cavity"

@@ -80,7 +80,7 @@ class Surroundings:
         places: dict[str | float, int] = {ROOM: 0}
         places |= {node.name: index + 1 for index, node in enumerate(network.nodes)}
         # A law that meets a spread node finds its pieces behind each other.
-        spread = {node.name for node in problem.nodes if node.spread}
+        spread = {node.name for node in problem.nodes if node.split}
         places |= {name: places[f"{name}, piece 1"] for name in spread if f"{name}, piece 1" in places}
         given = [target for law in laws for target in (law.air, law.sees) if not callable(target)]
         self._numbers = [float(target) for target in given if not isinstance(target, str)]

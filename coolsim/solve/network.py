@@ -388,7 +388,7 @@ def in_pieces(nodes: Sequence[Node], faces: Faces) -> tuple[Node, ...]:
     found: list[Node] = []
     for node in nodes:
         meet = [index for index, law in enumerate(faces.laws) if node.name in (law.air, law.sees)]
-        if not node.spread or not meet:
+        if not node.split or not meet:
             found.append(node)
             continue
         if len({int(faces.count[index]) for index in meet}) > 1:

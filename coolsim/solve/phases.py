@@ -59,9 +59,7 @@ def told_as_one(runs: Sequence[PhaseRun], *, name: str) -> Result:
     ledgers = [close_ledger(run.network, run.history) for run in runs]
     found = result_of(shown.network, history, name=name, ledger=added(ledgers, runs))
     return replace(
-        found,
-        boundaries=tuple(names),
-        changes=tuple((run.phase.begins, run.phase.happens) for run in runs[1:]),
+        found, boundaries=tuple(names), changes=tuple((run.phase.begins, run.phase.happens) for run in runs[1:])
     )
 
 

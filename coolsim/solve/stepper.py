@@ -246,14 +246,7 @@ class Stepper:
         return np.add.reduceat(leaving, start) if len(start) else np.zeros(0)
 
     def _solve(
-        self,
-        cells: CellTables,
-        volume: Array,
-        right: Array,
-        coupling: Array,
-        loss: Array,
-        half: float,
-        piece: Pieces,
+        self, cells: CellTables, volume: Array, right: Array, coupling: Array, loss: Array, half: float, piece: Pieces
     ) -> tuple[Array, Array, int] | None:
         """Solve volume * H + half * (coupling, loss) * T(H) = right; give H, the linear system's T, the iterations."""
         diagonal = half * loss

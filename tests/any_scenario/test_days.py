@@ -61,11 +61,7 @@ from hypothesis import strategies as st
         "pour": {"temperature": "172.8 °F", "mass": "30.3 oz"},
         "support": {"material": "oak", "thickness": "0.2132 in", "underside": "insulated"},
         "room": {"temperature": "-2.2 °F", "air_speed": "0.09121 m/s"},
-        "melt": {
-            "mixing": "effective",
-            "conductivity_factor": 5.013956679108492,
-            "flows_above": "5.21e-07 %",
-        },
+        "melt": {"mixing": "effective", "conductivity_factor": 5.013956679108492, "flows_above": "5.21e-07 %"},
         "films": {
             "headspace_factor": 0.2710278584389272,
             "side_factor": 2.1574353296565687,

@@ -102,11 +102,7 @@ def test_no_permission(coolsim, bare, monkeypatch):
 
 @pytest.mark.parametrize(
     ("content", "says"),
-    [
-        (b"", "no saved result"),
-        (b"PK\x03\x04 half a file", "no saved result"),
-        (None, "no such file"),
-    ],
+    [(b"", "no saved result"), (b"PK\x03\x04 half a file", "no saved result"), (None, "no such file")],
 )
 def test_a_file_that_is_no_saved_result(content, says, coolsim, folder):
     if content is not None:

@@ -13,10 +13,7 @@ from coolsim.scenario import built_in_pair, load_scenario, with_overrides
 from coolsim.solve.simulate import simulate
 
 QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
-SIX = with_overrides(
-    load_scenario(SCENARIOS / "six-tumblers.toml"),
-    {**QUICK, "wax.fragrance": "Fig"},
-)
+SIX = with_overrides(load_scenario(SCENARIOS / "six-tumblers.toml"), {**QUICK, "wax.fragrance": "Fig"})
 # Letters as wide as they come in every text, as long as may be, and every line that a sheet may have.
 FULLEST = with_overrides(
     built_in_pair()[0],

@@ -71,10 +71,7 @@ FAULTS = {
         {"room.temperature": 61.0},
         "tumbler-boxed.toml: room.temperature: found '61 °C', give a value from -20 °C to 60 °C.",
     ),
-    "no number": (
-        {"vessel.height": float("nan")},
-        "tumbler-boxed.toml: vessel.height: found ",
-    ),
+    "no number": ({"vessel.height": float("nan")}, "tumbler-boxed.toml: vessel.height: found "),
     "not one of the words": (
         {"surround.flaps": "shut"},
         "tumbler-boxed.toml: surround.flaps: found 'shut', give one of 'open', 'closed'.",

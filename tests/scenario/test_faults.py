@@ -135,18 +135,12 @@ TOGETHER = {
         {"pour.volume": None, "pour.mass": "300 g"},
         "jar.toml: pour.mass: found a fill 85.7 mm deep, above the rim at 78 mm over the base",
     ),
-    "hardly any wax": (
-        {"pour.volume": "5 mL"},
-        "jar.toml: pour.volume: found a fill 1.3 mm deep, pour at least 5 mm.",
-    ),
+    "hardly any wax": ({"pour.volume": "5 mL"}, "jar.toml: pour.volume: found a fill 1.3 mm deep, pour at least 5 mm."),
     "two fills": (
         {"pour.mass": "100 g"},
         "jar.toml: pour: found volume and mass, give exactly one of level, volume, mass.",
     ),
-    "no fill": (
-        {"pour.volume": None},
-        "jar.toml: pour: found none of them, give exactly one of level, volume, mass.",
-    ),
+    "no fill": ({"pour.volume": None}, "jar.toml: pour: found none of them, give exactly one of level, volume, mass."),
     "wax poured too thick": (
         {"pour.temperature": "40 °C"},
         "jar.toml: pour.temperature: found 40 °C, but this wax with its fragrance starts to set at 44 °C, and 14.5 % of"
@@ -204,10 +198,7 @@ TOGETHER = {
         {"surround.box_width": "100 mm"},
         "jar.toml: surround: found gap and box_width, give exactly one of gap, box_width.",
     ),
-    "no layer": (
-        {"surround.flute": None},
-        "jar.toml: surround: found none of them, give exactly one of layer, flute.",
-    ),
+    "no layer": ({"surround.flute": None}, "jar.toml: surround: found none of them, give exactly one of layer, flute."),
     "jar wider than the box": (
         {"surround.gap": None, "surround.box_width": "77 mm"},
         "jar.toml: surround.box_width: found 77 mm, but the jar is 78 mm wide and does not fit the box, give a wider"
@@ -253,16 +244,10 @@ TOGETHER = {
         {"report.probes": {"out": ["40 mm", "10 mm"]}},
         "jar.toml: report.probes: found 'out' at 40 mm from the axis",
     ),
-    "unknown key": (
-        {"vessel.diamter": "90 mm"},
-        "jar.toml: vessel.diamter: unknown key. Did you mean 'diameter'?",
-    ),
+    "unknown key": ({"vessel.diamter": "90 mm"}, "jar.toml: vessel.diamter: unknown key. Did you mean 'diameter'?"),
     "unknown table": ({"vesel.x": 1}, "jar.toml: vesel: unknown key. Did you mean 'vessel'?"),
     "key in the wrong table": ({"room.volume": "1 L"}, "jar.toml: room.volume: unknown key. It belongs under [pour]."),
-    "key above the tables": (
-        {"horizon": "10 h"},
-        "jar.toml: horizon: unknown key. It belongs under [run].",
-    ),
+    "key above the tables": ({"horizon": "10 h"}, "jar.toml: horizon: unknown key. It belongs under [run]."),
     "key that belongs above the tables": (
         {"report.title": "x"},
         "jar.toml: report.title: unknown key. It belongs above the first table.",
@@ -274,10 +259,7 @@ TOGETHER = {
     "odd key": ({"pour.a b": 1}, "jar.toml: pour.'a b': unknown key."),
     "missing key": ({"vessel.height": None}, "jar.toml: vessel.height: missing. Give a length such as '90 mm'."),
     "missing choice": ({"wax.kind": None}, 'jar.toml: wax.kind: missing. Give "soft-vegetable" or "paraffin" or'),
-    "missing table": (
-        {"support": None},
-        "jar.toml: support: missing. Add a table [support] with material, thickness.",
-    ),
+    "missing table": ({"support": None}, "jar.toml: support: missing. Add a table [support] with material, thickness."),
     "value where a table is expected": (
         {"vessel": "glass"},
         "jar.toml: vessel: found 'glass' where a table is expected, write its keys under [vessel].",

@@ -78,10 +78,7 @@ FAULTS = {
         " more than the law of upright gaps allows, set the jars closer together, or put dividers between them"
         " (dividers = true).",
     ),
-    "too many": (
-        NO_GAP | {"places": SIX | {"rows": 13}},
-        "places.rows: found 13, give a whole number from 1 to 12.",
-    ),
+    "too many": (NO_GAP | {"places": SIX | {"rows": 13}}, "places.rows: found 13, give a whole number from 1 to 12."),
 }
 
 

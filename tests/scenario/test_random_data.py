@@ -126,12 +126,7 @@ def test_any_file_gives_a_scenario_or_a_scenario_error(tmp_path_factory, content
     check_outcome(lambda: load_scenario(path), path)
 
 
-@given(
-    file=st.sampled_from(SCENARIOS),
-    cut=st.integers(0, 3000),
-    piece=st.text(max_size=6),
-    length=st.integers(0, 12),
-)
+@given(file=st.sampled_from(SCENARIOS), cut=st.integers(0, 3000), piece=st.text(max_size=6), length=st.integers(0, 12))
 def test_a_damaged_file_gives_a_scenario_or_a_scenario_error(tmp_path_factory, file, cut, piece, length):
     text = file.read_text(encoding="utf-8")
     path = tmp_path_factory.mktemp("damaged") / "jar.toml"

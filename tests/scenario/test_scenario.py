@@ -282,10 +282,7 @@ def test_probes_and_pour_limits_are_carried_along(boxed, changed):
     assert made(boxed).pour_limits == {}
     data = changed(
         boxed,
-        {
-            "report.probes": {"rim": ["37 mm", "75 mm"], "floor": ["1 in", "0 mm"]},
-            "wax.highest_temperature": "80 °C",
-        },
+        {"report.probes": {"rim": ["37 mm", "75 mm"], "floor": ["1 in", "0 mm"]}, "wax.highest_temperature": "80 °C"},
     )
     scenario = made(data)
     assert scenario.probes["rim"] == pytest.approx((0.037, 0.075), rel=ROUND_OFF)

@@ -23,7 +23,7 @@ from coolsim.scenario.room import RoomTable
 from coolsim.scenario.run import AnswersTable, FilmsTable
 from coolsim.scenario.support import SupportTable
 from coolsim.scenario.surround import SurroundTable
-from coolsim.scenario.table import Table, said_of, value_in
+from coolsim.scenario.table import TomlTable, said_of, value_in
 from coolsim.scenario.values import Choice, Count, Number, Quantity
 from coolsim.scenario.vessel import VesselTable
 from coolsim.scenario.wax import WaxTable
@@ -115,7 +115,7 @@ def value_of(draw, spec, us):
             return draw(st.sampled_from(spec.options))
 
 
-def specs_of(table: type[Table]):
+def specs_of(table: type[TomlTable]):
     """Kind of value of each key of a table."""
     found = {name: value_in(field) for name, field in table.model_fields.items()}
     return {name: spec for name, spec in found.items() if isinstance(spec, (Quantity, Number, Count, Choice))}
@@ -149,10 +149,7 @@ def vessels(draw, us):
     table = {name: write(value, "length", us) for name, value in sizes.items()}
     if draw(st.booleans()):
         table["temperature"] = write(draw(st.floats(-20.0, 119.0)), "temperature", us)
-    return (
-        {**draw(some_keys(VesselTable, us)), **draw(material_of(VesselTable, us)), **table},
-        sizes,
-    )
+    return ({**draw(some_keys(VesselTable, us)), **draw(material_of(VesselTable, us)), **table}, sizes)
 
 
 @st.composite

@@ -77,8 +77,7 @@ def cylinder_without_dimensions(
     """
     size = 0.03
     wax = made_up_wax(
-        freezing=(FREEZING_POINT - width * DIFFERENCE, FREEZING_POINT),
-        latent_heat=HEAT_CAPACITY * DIFFERENCE / stefan,
+        freezing=(FREEZING_POINT - width * DIFFERENCE, FREEZING_POINT), latent_heat=HEAT_CAPACITY * DIFFERENCE / stefan
     )
     faces = (("side", "outwards", side), ("top", "up", top), ("base", "down", base))
     return Problem(

@@ -183,11 +183,7 @@ def made_up_fit():
         misfit=((4.0, 1.0), (6.0, 2.0)),
     )
     return Fit(
-        jars=(jar,),
-        fields=(field,),
-        errors=((Nuisance("z", 1, 1e-3), 0.5e-3, 0.2e-3),),
-        estimate=estimate,
-        runs=7,
+        jars=(jar,), fields=(field,), errors=((Nuisance("z", 1, 1e-3), 0.5e-3, 0.2e-3),), estimate=estimate, runs=7
     )
 
 

@@ -67,11 +67,7 @@ def wax(
 def reference_wax(freezing: tuple[float, float]) -> Wax:
     """Return the made-up wax of round numbers used for tests only."""
     return wax(
-        conductivity=(0.24, 0.16),
-        heat_capacity=(2100.0, 2300.0),
-        density=850.0,
-        latent_heat=180e3,
-        freezing=freezing,
+        conductivity=(0.24, 0.16), heat_capacity=(2100.0, 2300.0), density=850.0, latent_heat=180e3, freezing=freezing
     )
 
 

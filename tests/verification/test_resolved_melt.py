@@ -14,25 +14,14 @@ import functools
 
 import numpy as np
 import pytest
-from freezing_cases import (
-    AIR,
-    CONDUCTION,
-    falls_below,
-    frozen_share_reaches,
-    made_up_wax,
-    one_block,
-)
+from freezing_cases import AIR, CONDUCTION, falls_below, frozen_share_reaches, made_up_wax, one_block
 
 from coolsim.model.freezing import CellTables
 from coolsim.model.problem import Accuracy, Boundary, Melt, Problem
 from coolsim.solve.simulate import simulate
 
 WAX = made_up_wax(
-    freezing=(35.0, 45.0),
-    conductivity_solid=0.22,
-    conductivity_liquid=0.165,
-    density=880.0,
-    latent_heat=130e3,
+    freezing=(35.0, 45.0), conductivity_solid=0.22, conductivity_liquid=0.165, density=880.0, latent_heat=130e3
 )
 TOP_FILM = 9.0
 
@@ -161,8 +150,7 @@ def test_pure_conduction_misses_a_stirred_melt_by_far(column):
 
 
 @pytest.mark.parametrize(
-    ("column", "shares"),
-    [("no gravity", (71, 15, 14)), ("C 1e5", (71, 18, 11)), ("C 1e6", (71, 18, 11))],
+    ("column", "shares"), [("no gravity", (71, 15, 14)), ("C 1e5", (71, 18, 11)), ("C 1e6", (71, 18, 11))]
 )
 def test_heat_leaves_by_the_same_paths_as_in_the_flow_computation(column, shares):
     found = dict(run(column).ledger.by_path)

@@ -79,13 +79,7 @@ def cool_short_bar(slenderness, biot, fourier, *, whole):
     r, field = bar.result.grid.r, bar.at(time)[-CELLS:]
     beside, above = bar.surface("side", time)[-CELLS:], bar.surface("top", time)
     # The edge is half a cell beyond the last known place of the side surface.
-    points = (
-        on_axis(r, field[0]),
-        beside[0],
-        on_axis(r, above),
-        1.5 * beside[-1] - 0.5 * beside[-2],
-        bar.mean(time),
-    )
+    points = (on_axis(r, field[0]), beside[0], on_axis(r, above), 1.5 * beside[-1] - 0.5 * beside[-2], bar.mean(time))
     return (np.array(points) - AIR) / (START - AIR)
 
 

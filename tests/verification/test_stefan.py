@@ -159,8 +159,7 @@ def sharp(point, width=SHARP):
 
 
 @pytest.mark.parametrize(
-    ("stefan", "root"),
-    [(0.1, 0.22001627), (0.2, 0.30642391), (0.3, 0.36988022), (0.5, 0.46478592), (1.0, 0.62006263)],
+    ("stefan", "root"), [(0.1, 0.22001627), (0.2, 0.30642391), (0.3, 0.36988022), (0.5, 0.46478592), (1.0, 0.62006263)]
 )
 def test_root_of_one_region_is_the_tabulated_one(stefan, root):
     # Eight decimals, computed independently.
@@ -190,8 +189,7 @@ def test_root_of_two_regions_is_the_tabulated_one(stefan_solid, stefan_liquid, r
 
 
 @pytest.mark.parametrize(
-    ("stefan_solid", "stefan_liquid", "root"),
-    [*TWO_REGIONS, (0.2, 0.0, 0.30642391), (1.0, 0.0, 0.62006263)],
+    ("stefan_solid", "stefan_liquid", "root"), [*TWO_REGIONS, (0.2, 0.0, 0.30642391), (1.0, 0.0, 0.62006263)]
 )
 def test_front_follows_the_similarity_solution_at_every_stefan_number(stefan_solid, stefan_liquid, root):
     latent = 180e3

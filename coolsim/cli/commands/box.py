@@ -32,8 +32,7 @@ def box(
     ],
     within: Annotated[str | None, takes("DURATION", 'Time allowed until all are fully set; left out, "16 h".')] = None,
     fillings: Annotated[
-        bool,
-        typer.Option("--fillings", help="Try all rows and columns that fit the box: how many jars set in time?"),
+        bool, typer.Option("--fillings", help="Try all rows and columns that fit the box: how many jars set in time?")
     ] = False,
     spacing: Annotated[
         str | None,

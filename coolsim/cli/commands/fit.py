@@ -152,10 +152,7 @@ def fit(
         clock=_or(clock_error, "duration", "--clock-error", usual.clock),
         lag=_or(lag, "duration", "--lag", usual.lag),
     )
-    window = (
-        _or(first, "duration", "--from", 0.0),
-        None if last is None else quantity_of(last, "duration", "--until"),
-    )
+    window = (_or(first, "duration", "--from", 0.0), None if last is None else quantity_of(last, "duration", "--until"))
     measured = _measured(
         scenarios, [log for _, log in given], probe or [], seen or [], window, (log_time, log_temperature, pour_at)
     )

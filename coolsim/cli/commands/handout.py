@@ -131,8 +131,5 @@ def _tell(asked: Asked, found: Handout, units: System) -> None:
     names = ("Bare", "In the box") if found.differ else found.names
     asked.tell(
         found.scenarios,
-        lambda: [
-            plan_text(found.plans(units), names, units=units),
-            advice_text(found.advice, names, units=units),
-        ],
+        lambda: [plan_text(found.plans(units), names, units=units), advice_text(found.advice, names, units=units)],
     )

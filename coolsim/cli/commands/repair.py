@@ -24,8 +24,7 @@ from coolsim.cli.values import with_options
 def repair(
     asked: Asked,
     file: Annotated[
-        Path,
-        typer.Argument(metavar="FILE", help="A scenario, or a result saved with --save.", show_default=False),
+        Path, typer.Argument(metavar="FILE", help="A scenario, or a result saved with --save.", show_default=False)
     ],
     air: Annotated[
         str | None, takes("TEMPERATURE", 'Hot air at the wax, such as "160 C"; left out, repair.air of the file.')
@@ -66,10 +65,7 @@ def repair(
     care = cautions(run, [scenario], units=units, topics=("hot air", "flash points", "still"))
     asked.tell(
         found.scenario,
-        lambda: [
-            repair_text(found, title=title, units=units, cooler=cooler, films=films),
-            paragraph(" ".join(care)),
-        ],
+        lambda: [repair_text(found, title=title, units=units, cooler=cooler, films=films), paragraph(" ".join(care))],
         lambda: {"title": title, **repair_data(found, cooler=cooler, films=films)},
     )
     if figure:

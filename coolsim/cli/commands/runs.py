@@ -62,8 +62,7 @@ def run(asked: Asked, file: ScenarioFile) -> None:
     asks=_SHOWN,
 )
 def redraw(
-    asked: Asked,
-    file: Annotated[Path, typer.Argument(metavar="FILE.npz", help="A saved result.", show_default=False)],
+    asked: Asked, file: Annotated[Path, typer.Argument(metavar="FILE.npz", help="A saved result.", show_default=False)]
 ) -> None:
     """Print tables and draw figures of a saved result, without running again."""
     from coolsim.report.saved.store import load_results

@@ -68,9 +68,7 @@ def schedule(
     plan = plan_day(scenario, results, units=asked.system(scenario))
     warnings = list(dict.fromkeys(warning for result in results for warning in result.warnings))
     asked.tell(
-        scenario,
-        lambda: _text(scenario, results, plan, warnings),
-        lambda: {**plan_data(plan), "warnings": warnings},
+        scenario, lambda: _text(scenario, results, plan, warnings), lambda: {**plan_data(plan), "warnings": warnings}
     )
     if calendar is not None:
         asked.write(calendar, calendar_text(scenario, plan))

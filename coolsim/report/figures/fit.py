@@ -106,7 +106,7 @@ def _events(axes: Axes, jar: FittedJar, longest: float) -> None:
     for number, one in enumerate(seen for seen in jar.measured.seen if seen.what in EVENTS):
         if one.value > longest:
             continue
-        low, high = (max(one.value - one.spread, 0.0) / HOUR, (one.value + one.spread) / HOUR)
+        low, high = (max(one.value - one.deviation, 0.0) / HOUR, (one.value + one.deviation) / HOUR)
         axes.axvspan(low, high, ymax=0.06, color="0.75", linewidth=0.0)
         axes.text(
             one.value / HOUR, 0.075 + 0.05 * (number % 2), f"{one.what} seen {hours_minutes(one.value)}",

@@ -253,14 +253,7 @@ def draw_key(part: SubFigure | Figure, runs: Runs, scales: Scales, *, map: Color
         told = " or ".join(f"{100 * share:.0f}" for share in shares)
         handles = [
             Line2D([], [], color="black", linewidth=1.3, label=f"solid front: {told} % liquid left, wax has set"),
-            Line2D(
-                [],
-                [],
-                color="black",
-                linewidth=1.3,
-                linestyle=_STIFF,
-                label="stiff front: no longer drawn down",
-            ),
+            Line2D([], [], color="black", linewidth=1.3, linestyle=_STIFF, label="stiff front: no longer drawn down"),
         ]
     if any(gap_air(result, 0.0) or box_air(result, 0.0) for _, result in runs):
         handles.append(Patch(**_WHITE, hatch=_HATCH, label="air: not computed place by place"))

@@ -59,7 +59,7 @@ def fit_data(fit: Fit) -> dict[str, Any]:
                 "plausible": [one.known.low, one.known.high],
                 "plausible_source": one.known.source,
                 "told": _told(one),
-                "spread_left": one.told,
+                "deviation_left": one.told,
                 "at_bound": one.at_bound,
                 "raw": one.known.raw(one.value),
             }
@@ -69,7 +69,7 @@ def fit_data(fit: Fit) -> dict[str, Any]:
         "inseparable": [
             {"keys": [first, second], "correlation": correlation} for first, second, correlation in fit.inseparable
         ],
-        "untold": [{"spread_left": left, "parts": dict(parts)} for left, parts in fit.untold],
+        "untold": [{"deviation_left": left, "parts": dict(parts)} for left, parts in fit.untold],
         "independent_values": fit.independent,
         "jars": [
             {
@@ -95,7 +95,7 @@ def fit_data(fit: Fit) -> dict[str, Any]:
                     {
                         "what": one.what,
                         f"seen_{unit}": one.value,
-                        f"spread_{unit}": one.spread,
+                        f"deviation_{unit}": one.deviation,
                         f"before_{unit}": jar.before.seen[one.what],
                         f"after_{unit}": jar.after.seen[one.what],
                     }
@@ -198,12 +198,12 @@ def _data(fit: Fit, units: System) -> list[str]:
         if jar.measured.log is not None:
             texts.append(f"{jar.measured.log.where} was read with {', '.join(jar.measured.log.how)}.")
         for one in jar.measured.seen:
-            seen, spread, first, last = (
+            seen, deviation, first, last = (
                 _seen(value, one.what, units)
-                for value in (one.value, one.spread, jar.before.seen[one.what], jar.after.seen[one.what])
+                for value in (one.value, one.deviation, jar.before.seen[one.what], jar.after.seen[one.what])
             )
             at, unit = ("at ", " h") if SIGHTS[one.what].kind == "duration" else ("", "")
-            texts.append(f"{of}{one.what}: seen {at}{seen} ± {spread}{unit}; computed {first} before, {last} after.")
+            texts.append(f"{of}{one.what}: seen {at}{seen} ± {deviation}{unit}; computed {first} before, {last} after.")
         if jar.ends_early:
             texts.append(
                 f"Warning: {of}the log ends when the last place to freeze is still {100 * jar.after.liquid_left:.0f} %"

@@ -74,10 +74,7 @@ def melt_models_data(found: MeltModels) -> dict[str, Any]:
             answer.key: {
                 "depends": found.depends(answer.key),
                 **{
-                    model: {
-                        "value": found.value(answer.key, model),
-                        "difference": found.difference(answer.key, model),
-                    }
+                    model: {"value": found.value(answer.key, model), "difference": found.difference(answer.key, model)}
                     for model in MODELS
                 },
             }

@@ -138,10 +138,7 @@ def _group(group: Group, *rows: RunRow) -> RunGroup:
 def _row(key: str, cell: Cell | None = None, *, label: str = "") -> RunRow:
     answer = BY_KEY[key]
     usual = f"{answer.label}: {answer.means}" if answer.means else answer.label
-    return RunRow(
-        label=label or usual,
-        cell=cell or (lambda run, units: value_text(answer, answer.of(run), units)),
-    )
+    return RunRow(label=label or usual, cell=cell or (lambda run, units: value_text(answer, answer.of(run), units)))
 
 
 def _moment(time: float) -> str:

@@ -17,14 +17,7 @@ from coolsim.units import System, format_quantity, parse_quantity
 
 _KEY = 13
 # Columns of the table, and how wide they are.
-_SHOWN = {
-    "fully_set_s": 7,
-    "top_closed_s": 7,
-    "dish_m": 8,
-    "hole_m": 8,
-    "void_volume_m3": 8,
-    "skin_melted_again_s": 8,
-}
+_SHOWN = {"fully_set_s": 7, "top_closed_s": 7, "dish_m": 8, "hole_m": 8, "void_volume_m3": 8, "skin_melted_again_s": 8}
 _SYMBOLS = ("C", "K", "s", "m", "m3", "J")
 
 

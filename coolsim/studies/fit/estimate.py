@@ -55,14 +55,14 @@ class Model(Protocol):
 class Data:
     """What was measured: readings [°C] and times of events [s], (n,).
 
-    `group` is the number of the probe, whose noise is not known, and -1 for values of known spread; each probe's
-    readings stand in order of time. `spread` is the standard deviation of the values of known spread, and the least
+    `group` is the number of the probe, whose noise is not known, and -1 for values whose deviation is known; each probe's
+    readings stand in order of time. `deviation` is the standard deviation of the values where it is known, and the least
     noise of the others [unit of the value].
     """
 
     values: Array
     group: Integers
-    spread: Array
+    deviation: Array
 
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
@@ -71,8 +71,8 @@ class Estimate:
 
     `parameters`, (p,), are in standard deviations of their priors from their centres [-], with their
     `covariance`, (p, p), and the ends of their 95 % intervals, (p, 2) [-]; `predicted` are the data as the model has
-    them there, `spread` what each counted with, (n,). `noise` is the scatter of each probe's readings about the model
-    [K], `together` the factor on it in the fit, because neighbouring readings err together [-]; `settled` tells
+    them there, `deviation` what each counted with, (n,). `noise` is the scatter of each probe's readings about the
+    model [K], `together` the factor on it in the fit, because neighbouring readings err together [-]; `settled` tells
     whether the search came to an end.
     """
 
@@ -80,7 +80,7 @@ class Estimate:
     covariance: Array
     interval: Array
     predicted: Array
-    spread: Array
+    deviation: Array
     noise: tuple[float, ...]
     together: tuple[float, ...]
     settled: bool
@@ -111,12 +111,12 @@ def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
     covariance: Array = np.eye(len(parameters))
     for _ in range(_ROUNDS):
         timing = model.timing(parameters)
-        spread = spread_of(data, noise * together, timing)
+        deviation = deviation_of(data, noise * together, timing)
         found = least_squares(
-            lambda at, spread=spread: np.concatenate([(model.predict(at) - data.values) / spread, at]),
+            lambda at, deviation=deviation: np.concatenate([(model.predict(at) - data.values) / deviation, at]),
             parameters,
-            jac=lambda at, spread=spread, reach=reach: np.vstack(
-                [model.jacobian(at, reach) / spread[:, None], np.eye(len(at))]
+            jac=lambda at, deviation=deviation, reach=reach: np.vstack(
+                [model.jacobian(at, reach) / deviation[:, None], np.eye(len(at))]
             ),
             bounds=(low, high),
             method="trf",
@@ -125,7 +125,7 @@ def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
             gtol=None,
             max_nfev=_MOST_TRIALS,
         )
-        told = model.jacobian(found.x, reach) / spread[:, None]
+        told = model.jacobian(found.x, reach) / deviation[:, None]
         covariance = np.asarray(np.linalg.inv(told.T @ told + np.eye(len(parameters))))
         deviation = np.sqrt(np.diag(covariance))
         moved = float(np.abs((found.x - parameters) / deviation).max())
@@ -144,7 +144,7 @@ def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
         covariance=covariance,
         interval=np.column_stack([parameters - reaches, parameters + reaches]),
         predicted=model.predict(parameters),
-        spread=spread_of(data, noise * together, model.timing(parameters)),
+        deviation=deviation_of(data, noise * together, model.timing(parameters)),
         noise=tuple(float(one) for one in noise),
         together=tuple(float(one) for one in together),
         settled=settled,
@@ -160,10 +160,10 @@ def directions(covariance: Array) -> tuple[tuple[float, Array], ...]:
     return tuple((float(np.sqrt(variances[at])), vectors[:, at]) for at in range(len(variances) - 1, -1, -1))
 
 
-def spread_of(data: Data, noise: Array, timing: Array) -> Array:
+def deviation_of(data: Data, noise: Array, timing: Array) -> Array:
     """Tell the standard deviation of each datum, (n,), from the noise of its probe and what the times may do."""
-    spread: Array = np.where(data.group >= 0, np.append(noise, 0.0)[data.group], data.spread)
-    return np.hypot(np.maximum(spread, data.spread), timing)
+    deviation: Array = np.where(data.group >= 0, np.append(noise, 0.0)[data.group], data.deviation)
+    return np.hypot(np.maximum(deviation, data.deviation), timing)
 
 
 def noise_of(data: Data, residual: Array, timing: Array, leverage: Array, before: Array) -> tuple[Array, Array]:
@@ -177,7 +177,7 @@ def noise_of(data: Data, residual: Array, timing: Array, leverage: Array, before
         weight = before[group] ** 2 / (before[group] ** 2 + timing[mine] ** 2)
         own = residual[mine] * np.sqrt(weight)
         free = max(float(weight.sum()) - float(leverage[mine].sum()), 1.0)
-        noise[group] = max(float(np.sqrt((own**2).sum() / free)), float(data.spread[mine].max()))
+        noise[group] = max(float(np.sqrt((own**2).sum() / free)), float(data.deviation[mine].max()))
         together[group] = np.sqrt(_readings_for_one(own))
     return noise, together
 

@@ -17,19 +17,12 @@ from coolsim.scenario.plausible import Plausible, plausible, usable_keys
 from coolsim.studies.fit.estimate import Data, Estimate, directions, estimate
 from coolsim.studies.fit.left_open import left_open
 from coolsim.studies.fit.log_model import LogModel
-from coolsim.studies.fit.parameters import (
-    Measured,
-    Nuisance,
-    Thermometer,
-    field_bounds,
-    nuisances_of,
-    value_at,
-)
+from coolsim.studies.fit.parameters import Measured, Nuisance, Thermometer, field_bounds, nuisances_of, value_at
 from coolsim.studies.fit.probe_curves import RULER, ProbeCurves
 from coolsim.studies.sweep.workers import local_workers, usual_workers
 
 TOLD, IN_PART = 0.5, 0.85
-"""Up to these shares of its spread before the fit a value counts as known from the data, or known in part [-]."""
+"""Up to these shares of its deviation before the fit a value counts as known from the data, or known in part [-]."""
 
 APART = 0.8
 """From this correlation on, two values cannot be told apart [-]."""
@@ -119,8 +112,8 @@ class Fit:
     @property
     def inseparable(self) -> tuple[tuple[str, str, float], ...]:
         """Pairs of fields that the data determine only together, and their correlation [-], the closest first."""
-        spread = np.sqrt(np.diag(self.covariance))
-        correlation = self.covariance / np.outer(spread, spread)
+        deviation = np.sqrt(np.diag(self.covariance))
+        correlation = self.covariance / np.outer(deviation, deviation)
         pairs = [
             (one.known.key, other.known.key, float(correlation[i, j]))
             for i, one in enumerate(self.fields)
@@ -131,7 +124,7 @@ class Fit:
 
     @property
     def untold(self) -> tuple[tuple[float, tuple[tuple[str, float], ...]], ...]:
-        """Combinations of fields that the data hardly fix: spread left [-], and key and share of each part [-]."""
+        """Combinations of fields that the data hardly fix: deviation left [-], and key and share of each part [-]."""
         found = []
         for left, direction in directions(self.covariance):
             if left > IN_PART:
@@ -221,8 +214,8 @@ def fit_measured(
         jars=jars,
         fields=fitted_fields(known, found, low, high, cut_off=cut_off),
         errors=tuple(
-            (one, one.sigma * float(at), one.sigma * float(spread))
-            for one, at, spread in zip(errors, found.parameters[len(known) :], deviations, strict=True)
+            (one, one.sigma * float(at), one.sigma * float(deviation))
+            for one, at, deviation in zip(errors, found.parameters[len(known) :], deviations, strict=True)
         ),
         estimate=found,
         runs=model.runs,

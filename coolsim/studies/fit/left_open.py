@@ -21,7 +21,7 @@ from scipy.optimize import minimize
 from scipy.stats import norm, qmc
 
 from coolsim.model.section import Array
-from coolsim.studies.fit.estimate import INSIDE, Data, Estimate, Model, noise_of, spread_of
+from coolsim.studies.fit.estimate import INSIDE, Data, Estimate, Model, deviation_of, noise_of
 from coolsim.studies.fit.surface import Runs, Surface, surface_through
 
 _ROUNDS = 2
@@ -96,14 +96,14 @@ def _about(at: Array, scale: Array, ends: tuple[Array, Array], count: int) -> Ar
 
 def _runs(tried: Array, shown: Array, data: Data, found: Estimate, slopes: Array, errors: Array) -> Runs:
     off = shown - slopes @ errors - data.values
-    return Runs(fields=tried, off=off / found.spread, slopes=slopes / found.spread[:, None])
+    return Runs(fields=tried, off=off / found.deviation, slopes=slopes / found.deviation[:, None])
 
 
 def _moved(model: Spread, data: Data, found: Estimate, best: Array, leverage: Array) -> Estimate:
     """Take the better of two places as the model itself has them, with the noise as it is there."""
 
     def cost(parameters: Array, predicted: Array) -> float:
-        return float((((predicted - data.values) / found.spread) ** 2).sum() + (parameters**2).sum())
+        return float((((predicted - data.values) / found.deviation) ** 2).sum() + (parameters**2).sum())
 
     predicted = model.predict(best)
     if cost(best, predicted) >= cost(found.parameters, found.predicted):
@@ -115,7 +115,7 @@ def _moved(model: Spread, data: Data, found: Estimate, best: Array, leverage: Ar
         found,
         parameters=best,
         predicted=predicted,
-        spread=spread_of(data, noise * together, timing),
+        deviation=deviation_of(data, noise * together, timing),
         noise=tuple(map(float, noise)),
         together=tuple(map(float, together)),
     )

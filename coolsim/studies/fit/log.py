@@ -347,18 +347,10 @@ def _spellings(table: Mapping[_Unit, str]) -> dict[str, _Unit]:
 
 
 _DEGREES: dict[str, TemperatureUnit] = _spellings(
-    {
-        "C": "c, °c, degc, deg c, celsius, ℃",
-        "F": "f, °f, degf, deg f, fahrenheit, ℉",
-        "K": "k, kelvin",
-    }
+    {"C": "c, °c, degc, deg c, celsius, ℃", "F": "f, °f, degf, deg f, fahrenheit, ℉", "K": "k, kelvin"}
 )
 _TIMES: dict[str, TimeUnit] = _spellings(
-    {
-        "s": "s, sec, secs, second, seconds",
-        "min": "min, mins, minute, minutes",
-        "h": "h, hr, hrs, hour, hours",
-    }
+    {"s": "s, sec, secs, second, seconds", "min": "min, mins, minute, minutes", "h": "h, hr, hrs, hour, hours"}
 )
 _CALLED_TIME = ("time", "clock", "elapsed", "t", "date time", "datetime", "timestamp", "date/time", *_TIMES)
 

@@ -83,20 +83,20 @@ class LogModel:
     def data(self) -> Data:
         """What was measured."""
         values: list[Array | list[float]] = []
-        spread: list[Array | list[float]] = []
+        deviation: list[Array | list[float]] = []
         group: list[Array] = []
         probes = 0
         for one in self._measured:
             for probe in one.probes:
                 values.append(probe.temperature)
-                spread.append(np.full(len(probe.time), _least_noise(probe)))
+                deviation.append(np.full(len(probe.time), _least_noise(probe)))
                 group.append(np.full(len(probe.time), probes))
                 probes += 1
             values.append([seen.value for seen in one.seen])
-            spread.append([seen.spread for seen in one.seen])
+            deviation.append([seen.deviation for seen in one.seen])
             group.append(np.full(len(one.seen), -1))
         return Data(
-            values=np.concatenate(values), group=np.concatenate(group).astype(int), spread=np.concatenate(spread)
+            values=np.concatenate(values), group=np.concatenate(group).astype(int), deviation=np.concatenate(deviation)
         )
 
     def values(self, parameters: Array) -> dict[str, float]:

@@ -38,7 +38,7 @@ class Seen:
 
     what: str
     value: float
-    spread: float
+    deviation: float
 
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)

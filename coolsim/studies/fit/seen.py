@@ -13,14 +13,14 @@ _CONFIDENT = ("±", "+-", "+/-")
 
 
 def seen_of(text: str) -> tuple[str | None, Seen]:
-    """Read ``NAME=VALUE±SPREAD``, and the jar it was seen on if that stands before; ``+-`` will do for ``±``.
+    """Read ``NAME=VALUE±DEVIATION``, and the jar it was seen on if that stands before; ``+-`` will do for ``±``.
 
-    The spread is one standard deviation. LogError if it cannot be read.
+    What stands behind ± is one standard deviation. LogError if it cannot be read.
 
     >>> seen_of("top closed=2:10+-10 min")
-    (None, Seen(what='top closed', value=7800.0, spread=600.0))
+    (None, Seen(what='top closed', value=7800.0, deviation=600.0))
     >>> seen_of("boxed: dish=2 mm±0.5 mm")
-    ('boxed', Seen(what='dish', value=0.002, spread=0.0005))
+    ('boxed', Seen(what='dish', value=0.002, deviation=0.0005))
     """
     named, _, rest = text.partition("=")
     jar, colon, name = named.rpartition(":")
@@ -33,14 +33,14 @@ def seen_of(text: str) -> tuple[str | None, Seen]:
     if sign is None:
         raise LogError(f"seen: found {text!r}. Say how sure it is, as in '{what}={example}'.")
     try:
-        value, spread = (parse_quantity(part.strip(), kind) for part in rest.split(sign, 1))
+        value, deviation = (parse_quantity(part.strip(), kind) for part in rest.split(sign, 1))
     except UnitError as error:
         raise LogError(f"seen: {what}: {error}.") from None
-    if not spread > 0.0:
-        raise LogError(f"seen: found {text!r}. Give a spread above zero, as in '{what}={example}'.")
+    if not deviation > 0.0:
+        raise LogError(f"seen: found {text!r}. Give a deviation above zero, as in '{what}={example}'.")
     if not (value > 0.0 or what in RULER):
-        raise LogError(f"seen: found {text!r}. Give a time and a spread above zero.")
-    return jar.strip() if colon else None, Seen(what, value, spread)
+        raise LogError(f"seen: found {text!r}. Give a time and a deviation above zero.")
+    return jar.strip() if colon else None, Seen(what, value, deviation)
 
 
 def seen_on(texts: Sequence[str], jars: Sequence[str]) -> tuple[tuple[Seen, ...], ...]:

@@ -167,10 +167,7 @@ def _longer(study: PourStudy, choice: PourChoice) -> Remedy | None:
         return None
     quickest = min(slow, key=lambda one: one.number("fully_set_s") or 0.0)
     passing = PourChoice(
-        place=choice.place,
-        room=choice.room,
-        jar=choice.jar,
-        candidates=(replace(quickest, rejected=()),),
+        place=choice.place, room=choice.room, jar=choice.jar, candidates=(replace(quickest, rejected=()),)
     )
     return Remedy(change="allow longer", value=quickest.number("fully_set_s"), choice=passing)
 

@@ -55,10 +55,7 @@ def usual_inputs(scenario: Scenario) -> tuple[tuple[str, ...], tuple[str, ...]]:
 
 
 def spread_inputs(
-    scenario: Scenario,
-    keys: Sequence[str] | None = None,
-    *,
-    ranges: Mapping[str, tuple[float, float]] | None = None,
+    scenario: Scenario, keys: Sequence[str] | None = None, *, ranges: Mapping[str, tuple[float, float]] | None = None
 ) -> tuple[Plausible, ...]:
     """Tell what is known of the keys that are varied; `ranges` [SI, °C] replace the built-in ones.
 
@@ -115,12 +112,7 @@ def value_at_level(known: Plausible, level: float) -> float:
 
 
 def sample_inputs(
-    scenario: Scenario,
-    inputs: Sequence[Plausible],
-    *,
-    runs: int,
-    seed: int,
-    always: Mapping[str, Any] | None = None,
+    scenario: Scenario, inputs: Sequence[Plausible], *, runs: int, seed: int, always: Mapping[str, Any] | None = None
 ) -> Sample:
     """Draw a low-discrepancy sample of the inputs: so many runs [-] from this seed [-].
 

@@ -114,10 +114,7 @@ def _cells(row: SweptRow) -> tuple[str, ...]:
 
 
 def sweep_points(
-    scenarios: Sequence[Scenario],
-    axes: Mapping[str, Sequence[Any]],
-    *,
-    always: Mapping[str, Any] | None = None,
+    scenarios: Sequence[Scenario], axes: Mapping[str, Sequence[Any]], *, always: Mapping[str, Any] | None = None
 ) -> tuple[Point, ...]:
     """List the points of a sweep: each scenario at each combination of the values.
 

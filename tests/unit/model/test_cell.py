@@ -56,9 +56,7 @@ def test_heat_goes_from_the_air_through_the_flaps_and_their_cover_to_the_room():
 def test_board_and_bench_beyond_it_are_there_where_a_side_faces_the_wall_and_the_floor_is_as_large_as_the_cell():
     plan = 1.1 * math.pi * (0.5 * BOXED.vessel.diameter + BOXED.surround.gap) ** 2
     jar = replace(
-        BOXED,
-        surround=replace(BOXED.surround, exposed_sides=1, plan=plan),
-        support=replace(BOXED.support, reach=0.1),
+        BOXED, surround=replace(BOXED.surround, exposed_sides=1, plan=plan), support=replace(BOXED.support, reach=0.1)
     )
     inner, outer = 0.5 * jar.vessel.diameter, 0.5 * jar.vessel.diameter + jar.surround.gap
     under_gap = (plan - math.pi * inner**2) / (math.pi * (outer**2 - inner**2))

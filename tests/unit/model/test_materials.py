@@ -178,11 +178,7 @@ def test_the_thermal_density_is_that_of_the_liquid_halfway_to_freezing():
 
 @pytest.mark.parametrize(
     ("name", "median", "latent_heat"),
-    [
-        ("paraffin-54-narrow", 53.8, 170e3),
-        ("paraffin-55-broad", 53.7, 129e3),
-        ("paraffin-47", 44.0, 133e3),
-    ],
+    [("paraffin-54-narrow", 53.8, 170e3), ("paraffin-55-broad", 53.7, 129e3), ("paraffin-47", 44.0, 133e3)],
 )
 def test_paraffin_grades_keep_their_measured_curve_and_its_latent_heat(name, median, latent_heat):
     # Barz, Bres & Emhofer 2022, doi:10.3384/ecp19363.
@@ -322,10 +318,7 @@ def test_a_freezing_curve_out_of_order_is_refused(freezing, fault):
         ),
         ({"expansion_solid": -1e-4}, "expansion_solid is -0.0001 1/K; it must not be below zero"),
         ({"expansion_solid": math.nan}, "expansion_solid is nan 1/K"),
-        (
-            {"melting_heat": 100e3},
-            "melting_heat is 100 kJ/kg and latent_heat 128 kJ/kg; the stable form takes",
-        ),
+        ({"melting_heat": 100e3}, "melting_heat is 100 kJ/kg and latent_heat 128 kJ/kg; the stable form takes"),
         ({"total_shrinkage": 1.0}, "must lie between 0 and 1"),
         ({"emissivity": 1.1}, "emissivity is 1.1"),
     ],

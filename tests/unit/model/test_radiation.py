@@ -5,12 +5,7 @@ import pytest
 from scipy.integrate import dblquad
 
 from coolsim.model.constants import STEFAN_BOLTZMANN
-from coolsim.model.radiation import (
-    mouth_exchange_factor,
-    radiation_between,
-    radiation_film,
-    view_factor_coaxial_discs,
-)
+from coolsim.model.radiation import mouth_exchange_factor, radiation_between, radiation_film, view_factor_coaxial_discs
 
 ROUND_OFF = 1e-12
 
@@ -76,8 +71,7 @@ def integrated_view_factor(radius_a, radius_b, distance):
 
 
 @pytest.mark.parametrize(
-    ("radius_a", "radius_b", "distance"),
-    [(1.0, 1.0, 1.0), (1.0, 1.0, 0.4), (1.0, 2.5, 0.7), (0.0355, 0.02, 0.05)],
+    ("radius_a", "radius_b", "distance"), [(1.0, 1.0, 1.0), (1.0, 1.0, 0.4), (1.0, 2.5, 0.7), (0.0355, 0.02, 0.05)]
 )
 def test_view_factor_agrees_with_the_double_integral(radius_a, radius_b, distance):
     # 1e-6: the quadrature asks for 1e-9 of its integrand.

@@ -14,9 +14,7 @@ def of(*acids, form="beta"):
 
 
 @pytest.mark.parametrize(
-    ("acid", "point", "heat"),
-    [("16:0", 64.48, 168.0), ("18:1", -1.32, 100.8)],
-    ids=["tripalmitin", "triolein"],
+    ("acid", "point", "heat"), [("16:0", 64.48, 168.0), ("18:1", -1.32, 100.8)], ids=["tripalmitin", "triolein"]
 )
 def test_the_stable_form_of_two_known_triglycerides_is_met(acid, point, heat):
     # Computed independently from the published model, printed with two and one decimals.
@@ -24,8 +22,7 @@ def test_the_stable_form_of_two_known_triglycerides_is_met(acid, point, heat):
 
 
 @pytest.mark.parametrize(
-    ("form", "point", "heat"),
-    [("alpha", 11.00, 36.18), ("beta-prime", -6.82, 85.55), ("beta", 3.41, 104.98)],
+    ("form", "point", "heat"), [("alpha", 11.00, 36.18), ("beta-prime", -6.82, 85.55), ("beta", 3.41, 104.98)]
 )
 def test_a_triglyceride_of_unlike_acids_is_met_in_each_form(form, point, heat):
     # 16:0 and 18:2 outside, 18:1 in the middle: p = 16, x = 2, y = 2. Worked out once by a second program, written from

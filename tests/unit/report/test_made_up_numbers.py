@@ -225,7 +225,7 @@ def test_a_fit_says_of_each_probe_and_event_what_it_was_before_and_after():
 def test_a_fit_for_machines_has_each_number_under_its_own_name():
     data = fit_data(made_up_fit())
     (field,) = data["fields"]
-    assert (field["before"], field["fitted"], field["low"], field["high"], field["spread_left"]) == (
+    assert (field["before"], field["fitted"], field["low"], field["high"], field["deviation_left"]) == (
         1.0,
         1.2,
         1.1,

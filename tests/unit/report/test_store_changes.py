@@ -38,11 +38,7 @@ CHANGES = {
 }
 
 # Finite values in the right shape that nothing contradicts and no table or figure reads.
-HARMLESS = {
-    ("history.surface", "reversed"),
-    ("history.surface", "mirrored"),
-    ("history.owed_over", "reversed"),
-}
+HARMLESS = {("history.surface", "reversed"), ("history.surface", "mirrored"), ("history.owed_over", "reversed")}
 
 
 @pytest.fixture(scope="module")

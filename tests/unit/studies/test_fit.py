@@ -140,8 +140,8 @@ def test_jars_of_one_fit_hold_one_wax(scenario):
         ("dish=2 mm", "found 'dish=2 mm'. Say how sure it is, as in 'dish=2 mm±0.5 mm'."),
         ("dish=2±0.5", "dish: found '2'"),
         ("cavity=3 mm±1 mm", "cavity: found '3 mm'"),
-        ("dish=2 mm±0 mm", "Give a spread above zero, as in 'dish=2 mm±0.5 mm'."),
-        ("top closed=0 min±5 min", "Give a time and a spread above zero."),
+        ("dish=2 mm±0 mm", "Give a deviation above zero, as in 'dish=2 mm±0.5 mm'."),
+        ("top closed=0 min±5 min", "Give a time and a deviation above zero."),
     ],
 )
 def test_what_was_seen_is_refused_with_what_to_write(text, says):

@@ -12,13 +12,7 @@ from coolsim.model.layout import problem_of
 from coolsim.model.problem import Accuracy
 from coolsim.report.text.runs import plus_minus
 from coolsim.solve.simulate import simulate
-from coolsim.studies.checks.grid_error import (
-    coarser,
-    error_estimate,
-    extrapolated,
-    grid_error,
-    observed_order,
-)
+from coolsim.studies.checks.grid_error import coarser, error_estimate, extrapolated, grid_error, observed_order
 
 RATIOS = (1.5, 4.0 / 3.0)
 

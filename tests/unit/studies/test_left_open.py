@@ -41,7 +41,7 @@ class Written:
 def found(model, values, bounds=4.0):
     size = 2 + model.slopes.shape[1]
     low, high = np.full(size, -bounds), np.full(size, bounds)
-    data = Data(values=values, group=np.full(len(values), -1), spread=np.full(len(values), SPREAD))
+    data = Data(values=values, group=np.full(len(values), -1), deviation=np.full(len(values), SPREAD))
     return left_open(model, data, estimate(model, data, low=low, high=high), fields=2, low=low, high=high)
 
 

@@ -57,8 +57,7 @@ def test_a_torn_last_line_is_run_again(one_thread, tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("axes", "told"),
-    [({"pour.temprature": ["60 °C"]}, "Did you mean"), ({"pour.temperature": []}, "no values")],
+    ("axes", "told"), [({"pour.temprature": ["60 °C"]}, "Did you mean"), ({"pour.temperature": []}, "no values")]
 )
 def test_a_sweep_over_nothing_or_over_an_unknown_key_is_refused(axes, told):
     with pytest.raises(ScenarioError, match=told):

@@ -182,11 +182,7 @@ def test_where_all_are_too_slow_the_least_time_is_named(threads):
 
 @pytest.mark.parametrize(
     ("own", "cut"),
-    [
-        ({}, (0.75, 0.8)),
-        ({"run.refinement": 2.0, "run.tolerance": "0.1 K"}, (1.5, 0.4)),
-        (COARSE, (None, None)),
-    ],
+    [({}, (0.75, 0.8)), ({"run.refinement": 2.0, "run.tolerance": "0.1 K"}, (1.5, 0.4)), (COARSE, (None, None))],
 )
 def test_a_study_is_cut_as_much_coarser_as_it_says_unless_that_is_coarse_already(own, cut):
     changes = common_changes(with_overrides(built_in_pair()[0], own), HOUR, own_grid=False)
