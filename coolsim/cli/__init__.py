@@ -13,23 +13,23 @@ import typer
 from typer.main import get_command
 
 from coolsim._version import __version__
-from coolsim.cli.commands.animate import animate
-from coolsim.cli.commands.batch import batch
+from coolsim.cli.papers.film import animate
+from coolsim.cli.papers.amounts import batch
 from coolsim.cli.commands.box import box
 from coolsim.cli.commands.check import check
 from coolsim.cli.commands.completion import completion
 from coolsim.cli.commands.convection import convection
 from coolsim.cli.commands.fit import fit
-from coolsim.cli.commands.handout import handout
-from coolsim.cli.commands.label import label
+from coolsim.cli.papers.handout import handout
+from coolsim.cli.papers.label import label
 from coolsim.cli.commands.materials import materials
-from coolsim.cli.commands.melting import melting
+from coolsim.cli.papers.melting import melting
 from coolsim.cli.commands.new import new
 from coolsim.cli.commands.pour import pour
 from coolsim.cli.commands.repair import repair
 from coolsim.cli.commands.runs import compare, redraw, run
-from coolsim.cli.commands.schedule import schedule
-from coolsim.cli.commands.sheet import sheet
+from coolsim.cli.papers.plan import schedule
+from coolsim.cli.papers.sheet import sheet
 from coolsim.cli.commands.spread import spread
 from coolsim.cli.commands.sweep import sweep
 from coolsim.cli.edge import CommandGroup, report_bug

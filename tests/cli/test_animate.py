@@ -2,7 +2,7 @@
 
 import pytest
 
-from coolsim.cli.commands import animate
+from coolsim.cli.papers import film as animate
 from coolsim.report.figures import animation
 
 SHORT = ["--frames", "3", "--seconds", "1", "--until", "1h"]

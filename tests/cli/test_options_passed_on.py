@@ -152,7 +152,7 @@ def test_box(coolsim, calls):
 
 
 def test_animate(coolsim, bare, calls):
-    calls.catch("coolsim.cli.commands.animate.run_each", ["run"])
+    calls.catch("coolsim.cli.papers.film.run_each", ["run"])
     calls.catch("coolsim.report.figures.animation.save_animation")
     ended(coolsim("animate", bare, "--frames", 6, "--seconds", 3, "--until", "2 h", "--units", "us", "-o", "a.gif"))
     (path, runs), options = calls.given["save_animation"]
@@ -177,8 +177,8 @@ class Pages:
     ],
 )
 def test_handout(coolsim, bare, calls, asked, paper, units):
-    calls.catch("coolsim.cli.commands.handout._work_out", Pages())
-    calls.catch("coolsim.cli.commands.handout._tell", "told")
+    calls.catch("coolsim.cli.papers.handout._work_out", Pages())
+    calls.catch("coolsim.cli.papers.handout._tell", "told")
     calls.catch("coolsim.report.paper.handout.write_handout")
     ended(coolsim("handout", bare, *asked, "--rooms", "18C,22C", "--pours", "56C,60C", "--workers", 2, "-o", "h.pdf"))
     (asked_for, _, rooms, pours, _), _ = calls.given["_work_out"]
@@ -190,7 +190,7 @@ def test_handout(coolsim, bare, calls, asked, paper, units):
 
 
 def test_sheet(coolsim, bare, calls):
-    calls.catch("coolsim.cli.commands.sheet.run_jars", ("run",))
+    calls.catch("coolsim.cli.papers.sheet.run_jars", ("run",))
     calls.catch("coolsim.report.paper.batch_sheet.write_batch_sheet")
     ended(coolsim("sheet", bare, "--jars", 3, "--paper", "letter", "--units", "us", "--output", "s.pdf"))
     (scenario, result, path), options = calls.given["write_batch_sheet"]
@@ -199,7 +199,7 @@ def test_sheet(coolsim, bare, calls):
 
 
 def test_schedule(coolsim, bare, calls):
-    calls.catch("coolsim.cli.commands.schedule.run_jars", ("run",))
+    calls.catch("coolsim.cli.papers.plan.run_jars", ("run",))
     calls.catch("coolsim.studies.workshop.day_plan.plan_day")
     ended(coolsim("schedule", bare, "--start", "9:15", "--date", "2026-03-14", "--units", "us"))
     (scenario, results), options = calls.given["plan_day"]
