@@ -14,7 +14,7 @@ import typer
 from coolsim._version import __version__
 from coolsim.cli.naming import file_stems
 from coolsim.cli.options import FIGURES_FOLDER, Options
-from coolsim.cli.screen import Screen, example, say, say_json, warn
+from coolsim.cli.screen import Screen, example, say, say_json
 from coolsim.cli.targets import Target, claim, in_folder, make_folder
 from coolsim.cli.values import check_number
 
@@ -77,23 +77,36 @@ class Asked(Options):
 
         The document names the file of a scenario; those of several stand in the data.
         """
-        from coolsim.report.estimates import estimates_count, estimates_note
-        from coolsim.report.text.page import paragraph
-        from coolsim.report.wording import CAUTION, SHORT_CAUTION
-        from coolsim.scenario.wording import INVENTED
-
         if self.json:
+            from coolsim.report.wording import CAUTION
+
             head = {} if isinstance(about, Sequence) else {"file": about.where, "invented": about.invented}
             tail = {"caution": CAUTION} if caution else {}
             say_json({"program": "coolsim", "version": __version__, **head, **data(), **tail})
             return
+        say(self.page(about, text(), estimates_of=estimates_of, caution=caution))
+
+    def page(
+        self,
+        about: Scenario | Sequence[Scenario],
+        text: Iterable[str],
+        *,
+        estimates_of: Sequence[Scenario] = (),
+        caution: bool = True,
+    ) -> str:
+        """Set paragraphs above the notes that end each page."""
+        from coolsim.report.estimates import estimates_count, estimates_note
+        from coolsim.report.text.page import paragraph
+        from coolsim.report.wording import SHORT_CAUTION
+        from coolsim.scenario.wording import INVENTED
+
         notes = (
             SHORT_CAUTION if caution else "",
             "" if self.estimates else estimates_count(estimates_of),
             INVENTED if any(one.invented for one in (about if isinstance(about, Sequence) else [about])) else "",
         )
         listed = paragraph(estimates_note(estimates_of)) if self.estimates else ""
-        say("\n\n".join(part for part in (*text(), listed, "\n".join(filter(None, notes))) if part))
+        return "\n\n".join(part for part in (*text, listed, "\n".join(filter(None, notes))) if part)
 
     def draw(self, figure: Sequence[Target], drawing: Drawing) -> None:
         """Write the one figure of a command."""
@@ -119,22 +132,11 @@ class Command:
     examples: tuple[str, ...]
     call: Callable[..., None]
 
-    def add_to(self, app: typer.Typer, *, once_called: str | None = None) -> None:
-        """Add the command, or a name that it had once: that goes on working, and says the new one."""
-        call = self.call if once_called is None else self._renamed(once_called)
-        app.command(
-            once_called or self.name,
-            short_help=self.short_help,
-            epilog=example(*self.examples),
-            hidden=once_called is not None,
-        )(call)
-
-    def _renamed(self, old: str) -> Callable[..., None]:
-        def call(**given: Any) -> None:
-            warn(f"`coolsim {old}` is called `coolsim {self.name}` now.")
-            self.call(**given)
-
-        return _seen_as(call, self.call.__doc__, inspect.signature(self.call).parameters.values())
+    def add_to(self, app: typer.Typer, *, group: str) -> None:
+        """Add the command to a group of the help."""
+        app.command(self.name, short_help=self.short_help, epilog=example(*self.examples), rich_help_panel=group)(
+            self.call
+        )
 
 
 def command(

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from coolsim.cli.usage import choices, shown
+from coolsim.cli.usage import choices
 
 # What a word stands for where the metavar of a parameter says so; any other word is the user's to think of.
 _FOLDER, _ANY_FILE = "folder", "file"
@@ -37,7 +37,7 @@ class Word:
 def script(shell: str, group: Any) -> str:
     """Write the script with which bash, zsh or fish completes what is typed."""
     commands = {
-        name: (group.commands[name].get_short_help_str(limit=70), _words(group.commands[name])) for name in shown(group)
+        name: (command.get_short_help_str(limit=70), _words(command)) for name, command in group.commands.items()
     }
     return {"bash": _bash, "zsh": _zsh, "fish": _fish}[shell](commands)
 

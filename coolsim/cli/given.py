@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 from coolsim.cli.naming import titles
 from coolsim.cli.screen import Screen, warn
-from coolsim.cli.values import with_options
 from coolsim.errors import ScenarioError
 
 if TYPE_CHECKING:
@@ -87,15 +86,3 @@ def run_jars(scenario: Scenario, screen: Screen) -> tuple[Result, ...]:
         return tuple(run_each([(scenario, None)], screen))
     with screen.progress(scenario.title) as on_step:
         return simulate_box(scenario.jar, on_step=on_step).results
-
-
-def read_batch(file: Path, jars: int | None = None) -> Scenario:
-    """Read a scenario with a batch: of as many jars as an option says, or of one if nothing says how many."""
-    from coolsim.scenario import with_overrides
-    from coolsim.studies.workshop.preparation import must_set
-
-    scenario = read_scenario(file)
-    must_set(scenario)
-    if jars is None and scenario.batch is None:
-        scenario = with_overrides(scenario, {"batch.jars": 1})
-    return with_options(scenario, {"batch.jars": ("--jars", jars)})

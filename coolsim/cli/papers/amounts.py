@@ -1,53 +1,25 @@
-"""The command that says how much to weigh."""
+"""How much wax and oil to weigh."""
 
 from __future__ import annotations
 
-from typing import Annotated
+from collections.abc import Iterator
+from typing import Any
 
-from coolsim.cli.command import Asked, command
-from coolsim.cli.given import read_scenario
-from coolsim.cli.options import ScenarioFile, takes
-from coolsim.cli.values import with_options
+from coolsim.cli.papers.workday import Workday
 
 
-@command(
-    "Say how much wax and oil to weigh.",
-    "coolsim batch jar.toml --jars 6",
-    'coolsim batch jar.toml --melt "2 lb" --units us --json',
-    asks=("units", "json"),
-)
-def batch(
-    asked: Asked,
-    file: ScenarioFile,
-    jars: Annotated[int | None, takes("N", "How many jars; left out, batch.jars or [places] of the scenario.")] = None,
-    melt: Annotated[
-        str | None,
-        takes(
-            "MASS", 'Wax in the pitcher, such as "900 g": how many jars it fills; left out, batch.melt of the scenario.'
-        ),
-    ] = None,
-) -> None:
-    """Say how much wax and oil to weigh for a batch, and what a melt fills.
-
-    The fill is that of the scenario: pour.level, pour.volume or pour.mass. Oil above the highest load of the supplier
-    (batch.highest_load) or hotter than its flash point allows (batch.flash_point) is refused.
-    """
+def amounts_page(day: Workday) -> Iterator[str]:
+    """Write the amounts, and what to beware of."""
     from coolsim.report.cautions import cautions
-    from coolsim.report.text.amounts import amounts_data, amounts_text
+    from coolsim.report.text.amounts import amounts_text
     from coolsim.report.text.page import paragraph
-    from coolsim.scenario import with_overrides
-    from coolsim.studies.workshop.amounts import amounts
 
-    scenario = read_scenario(file)
-    if jars is None and scenario.batch is None and scenario.jar.places is not None:
-        scenario = with_overrides(scenario, {"batch.jars": scenario.jar.places.jars})
-    scenario = with_options(scenario, {"batch.jars": ("--jars", jars), "batch.melt": ("--melt", melt)})
-    units = asked.system(scenario)
-    found = amounts(scenario, units=units)
-    care = cautions([], [scenario], units=units, topics=["flash points"])
-    asked.tell(
-        scenario,
-        lambda: [amounts_text(scenario.title, found, units=units), *map(paragraph, care)],
-        lambda: amounts_data(found),
-    )
-    asked.screen.hint("`coolsim schedule` with the same file plans the day.")
+    yield amounts_text(day.scenario.title, day.amounts, units=day.units)
+    yield from map(paragraph, cautions([], [day.scenario], units=day.units, topics=["flash points"]))
+
+
+def amounts_document(day: Workday) -> dict[str, Any]:
+    """Give the same as data."""
+    from coolsim.report.text.amounts import amounts_data
+
+    return amounts_data(day.amounts)

@@ -1,19 +1,19 @@
-"""The command that writes the handout: everything about a jar on a few pages to print."""
+"""The handout: everything about a jar on a few pages to print."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING
 
 import typer
 
-from coolsim.cli.command import Asked, command
+from coolsim.cli.command import Asked
 from coolsim.cli.given import read_scenarios, run_each
 from coolsim.cli.many import check_places, journal_target, keep_runs, watch
 from coolsim.cli.naming import file_stems
-from coolsim.cli.options import ScenarioFiles, output
+from coolsim.cli.papers.piece import Piece
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import blaming
 
@@ -23,49 +23,14 @@ if TYPE_CHECKING:
     from coolsim.studies.sweep.journal import Journal
     from coolsim.units import System
 
-_ROOMS = {"metric": "15C:27C:3K", "us": "60F:80F:5F"}
-_POURS = 8
+ROOMS = {"metric": "15C:27C:3K", "us": "60F:80F:5F"}
+POURS = 8
 _MOST_FILES = 2
 
 
-@command(
-    "Write the handout: all pages to print.",
-    "coolsim handout jar.toml",
-    "coolsim handout bare.toml boxed.toml --output class.pdf --paper letter",
-    "coolsim handout jar.toml --rooms 60F:80F:5F --units us",
-    asks=("paper", "workers", "journal", "units", "force"),
-)
-def handout(
-    asked: Asked,
-    files: ScenarioFiles,
-    output: Annotated[Path | None, output("FILE.pdf", "NAME-handout.pdf")] = None,
-    rooms: Annotated[
-        str | None,
-        typer.Option(
-            "--rooms",
-            "--room",
-            metavar="RANGE",
-            help=f"Rooms of the pour chart, first:last:step or a list; left out, {_ROOMS['metric']}, or"
-            f" {_ROOMS['us']} in a scenario with us units, without those in which this wax would not set.",
-        ),
-    ] = None,
-    pours: Annotated[
-        str | None,
-        typer.Option(
-            "--pours",
-            "--pour",
-            metavar="RANGE",
-            help=f"Pours of the chart, written the same way; left out, about {_POURS} from above freezing to the"
-            " limits.",
-        ),
-    ] = None,
+def _handout(
+    asked: Asked, files: Sequence[Path], output: Path | None, *, rooms: str | None = None, pours: str | None = None
 ) -> None:
-    """Write one PDF for a class: maps, curves, the pour chart, the day, advice.
-
-    FILE.toml is a scenario; its counterpart, bare or boxed, is made from it unless a second FILE.toml is given. The
-    plan of the day has clock times if the scenario states pour.clock. Plan and advice are printed as well. Each figure
-    is also made by itself, by `coolsim compare` or `coolsim pour`.
-    """
     from coolsim.report.paper.handout import write_handout
     from coolsim.scenario.ranges import swept_values
     from coolsim.studies.pour.choose import possible_rooms
@@ -76,8 +41,8 @@ def handout(
     given = read_scenarios(files)
     left_out: tuple[str, ...] = ()
     with blaming():
-        room_values = swept_values("room.temperature", rooms or _ROOMS[given[0].units], called="--rooms")
-        pour_values = None if pours is None else swept_values("pour.temperature", pours, count=_POURS, called="--pours")
+        room_values = swept_values("room.temperature", rooms or ROOMS[given[0].units], called="--rooms")
+        pour_values = None if pours is None else swept_values("pour.temperature", pours, count=POURS, called="--pours")
     if rooms is None:
         room_values, left_out = possible_rooms(given[0], room_values)
     check_places(given[0], None if rooms is None else room_values, pour_values, ("--rooms", "--pours"))
@@ -114,7 +79,7 @@ def _work_out(
             own,
             beside=beside,
             rooms=rooms,
-            pours=few_pours(own, rooms, most=_POURS) if pours is None else pours,
+            pours=few_pours(own, rooms, most=POURS) if pours is None else pours,
             workers=asked.workers,
             journal=kept,
             on_row=on_row,
@@ -133,3 +98,6 @@ def _tell(asked: Asked, found: Handout, units: System) -> None:
         found.scenarios,
         lambda: [plan_text(found.plans(units), names, units=units), advice_text(found.advice, names, units=units)],
     )
+
+
+HANDOUT = Piece(ending=".pdf", takes=("paper", "workers", "journal", "rooms", "pours"), make=_handout)

@@ -1,57 +1,32 @@
-"""The command that writes the text of the label."""
+"""The text of the label."""
 
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
 
-import typer
-
-from coolsim.cli.command import Asked, command
-from coolsim.cli.given import read_batch
-from coolsim.cli.options import ScenarioFile
-from coolsim.cli.targets import to_file
+from coolsim.cli.papers.piece import Piece
+from coolsim.cli.papers.workday import Workday, of_each
 
 
-@command(
-    "Write the text of the label.",
-    "coolsim label jar.toml",
-    "coolsim label jar.toml --output label.txt",
-    asks=("json", "force"),
-)
-def label(
-    asked: Asked,
-    file: ScenarioFile,
-    output: Annotated[
-        Path | None,
-        typer.Option(
-            "--output",
-            "-o",
-            metavar="FILE.txt",
-            help="Write the label alone to a file as well, without the notes for the maker.",
-            show_default=False,
-        ),
-    ] = None,
-) -> None:
-    """Write the text of the label: net weight, fragrance, burning, cautions.
+def write_label(day: Workday, path: Path) -> None:
+    """Write the label alone, without the notes for the maker."""
+    from coolsim.report.text.label import label_text
 
-    The fragrance is wax.fragrance of the scenario, and plan.number, date and author stand on the label if they are
-    stated. Notes below it name the standards to consult; the label claims none of them.
-    """
+    day.asked.write(path, f"{label_text(day.scenario, day.amounts)}\n")
+
+
+def _tell_and_write(day: Workday, path: Path) -> None:
     from coolsim.report.text.label import label_data, label_notes, label_text
     from coolsim.report.text.page import paragraph
-    from coolsim.studies.workshop.amounts import amounts
 
-    asked.claim(*to_file("--output", output, ".txt"), inputs=[file])
-    scenario = read_batch(file)
-    found = amounts(scenario)
-    text = label_text(scenario, found)
-    notes = (*(f"Warning: {warning}" for warning in found.warnings), *label_notes(scenario))
-    asked.tell(
-        scenario,
-        lambda: [text, "-" * 80 + "\nNot on the label:", *map(paragraph, notes)],
-        lambda: label_data(scenario, found),
+    notes = (*(f"Warning: {warning}" for warning in day.amounts.warnings), *label_notes(day.scenario))
+    day.asked.tell(
+        day.scenario,
+        lambda: [label_text(day.scenario, day.amounts), "-" * 80 + "\nNot on the label:", *map(paragraph, notes)],
+        lambda: label_data(day.scenario, day.amounts),
         caution=False,
     )
-    if output is not None:
-        asked.write(output, f"{text}\n")
+    write_label(day, path)
+
+
+LABEL = Piece(ending=".txt", takes=("date", "json"), make=of_each("label", ".txt", _tell_and_write))

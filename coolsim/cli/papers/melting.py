@@ -1,62 +1,26 @@
-"""The command that says how long the wax takes until the pour."""
+"""How long the wax takes until the pour."""
 
 from __future__ import annotations
 
-import shlex
-from typing import Annotated
+from collections.abc import Iterator
+from typing import Any
 
-from coolsim.cli.command import Asked, command
-from coolsim.cli.given import read_scenario
-from coolsim.cli.options import FIGURE, ScenarioFile, takes
-from coolsim.cli.values import blaming, with_options
+from coolsim.cli.papers.workday import Workday
 
 
-@command(
-    "Say how long the wax takes until the pour.",
-    "coolsim melting six.toml",
-    'coolsim melting jar.toml --melt "900 g" --water 80C',
-    "coolsim melting jar.toml --melt 2lb --units us --no-figures",
-    asks=(*FIGURE, "units", "json", "force"),
-)
-def melting(
-    asked: Asked,
-    file: ScenarioFile,
-    melt: Annotated[
-        str | None, takes("MASS", 'Wax in the pitcher, such as "900 g"; left out, batch.melt, or what all jars need.')
-    ] = None,
-    water: Annotated[
-        str | None, takes("TEMPERATURE", "Water round the pitcher; left out, melting.water of the scenario.")
-    ] = None,
-) -> None:
-    """Say how long wax takes in a water bath: until all has melted, until the oil, and down to the pour.
-
-    Flakes stand in a metal pitcher in the water (table [melting]); after the oil the pitcher cools in the room. Water
-    that never melts the wax, a pitcher that is too small and oil that cools the wax below the pour are refused.
-    """
+def melting_page(day: Workday) -> Iterator[str]:
+    """Write the times in the bath and down to the pour, and what to beware of."""
     from coolsim.report.cautions import cautions
-    from coolsim.report.text.melting import melting_data, melting_text
+    from coolsim.report.text.melting import melting_text
     from coolsim.report.text.page import paragraph
-    from coolsim.scenario import with_overrides
-    from coolsim.studies.workshop.melting import melt_batch
 
-    asked.folder()
-    scenario = read_scenario(file)
-    figure = asked.figure([scenario], "melting")
-    asked.claim(*figure, inputs=[file])
-    if melt is None and scenario.batch is None and scenario.jar.places is not None:
-        scenario = with_overrides(scenario, {"batch.jars": scenario.jar.places.jars})
-    scenario = with_options(scenario, {"batch.melt": ("--melt", melt), "melting.water": ("--water", water)})
-    units = asked.system(scenario)
-    with blaming({} if water is None else {"melting.water": "--water"}, where=scenario.where):
-        found = melt_batch(scenario, units=units)
-    care = cautions([], [scenario], units=units, topics=["alone", "bath", "fire", "flash points"])
-    asked.tell(
-        scenario, lambda: [melting_text(found, units=units), paragraph(" ".join(care))], lambda: melting_data(found)
-    )
-    if figure:
-        from coolsim.report.figures.melting import draw_melting
+    yield melting_text(day.melting, units=day.units)
+    care = cautions([], [day.scenario], units=day.units, topics=["alone", "bath", "fire", "flash points"])
+    yield paragraph(" ".join(care))
 
-        asked.draw(figure, draw_melting(found, units=units))
-    asked.screen.hint(
-        f"`coolsim schedule {shlex.quote(str(file))}` plans the day; with a table [melting] it takes these times."
-    )
+
+def melting_document(day: Workday) -> dict[str, Any]:
+    """Give the same as data."""
+    from coolsim.report.text.melting import melting_data
+
+    return melting_data(day.melting)

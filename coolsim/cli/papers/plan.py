@@ -1,92 +1,33 @@
-"""The command that plans the day of a batch: its times, as a table and for a calendar."""
+"""The plan of the day by the clock."""
 
 from __future__ import annotations
 
-import shlex
-from collections.abc import Iterator, Sequence
-from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from collections.abc import Iterator
+from typing import Any
 
-from coolsim.cli.command import Asked, command
-from coolsim.cli.given import read_scenario, run_jars
-from coolsim.cli.options import ScenarioFile, takes
-from coolsim.cli.targets import to_file
-from coolsim.cli.values import blaming, with_options
-
-if TYPE_CHECKING:
-    from coolsim.scenario import Scenario
-    from coolsim.solve.result import Result
-    from coolsim.studies.workshop.day_plan import DayPlan
+from coolsim.cli.papers.workday import Workday
 
 
-@command(
-    "Plan the day by the clock.",
-    "coolsim schedule jar.toml --start 9:00",
-    "coolsim schedule jar.toml --start 9:00 --date 2026-03-14 --calendar day.ics",
-    asks=("units", "json", "force"),
-)
-def schedule(
-    asked: Asked,
-    file: ScenarioFile,
-    start: Annotated[
-        str | None,
-        takes(
-            "CLOCK",
-            "When weighing and melting begin, as in 9:00; left out, plan.start or pour.clock of the scenario,"
-            " else times count from the pour.",
-        ),
-    ] = None,
-    date: Annotated[
-        str | None, takes("DAY", "Day of the batch, as in 2026-03-14; left out, date of the scenario.")
-    ] = None,
-    calendar: Annotated[
-        Path | None,
-        takes("FILE.ics", "Write the plan for a calendar (iCalendar), with reminders; it needs a clock and a day."),
-    ] = None,
-) -> None:
-    """Plan the day: melt, oil, pour, wick, do not move, lid, label, test burn.
-
-    All times are rounded to the safe side; of several jars in a box, the first counts for the wick and the last for all
-    that waits. How long the wax takes until the pour is an estimate unless the scenario
-    states plan.melting and plan.resting; the first test burn waits for plan.cure.
-    """
-    from coolsim.report.text.calendar import calendar_needs, calendar_text
-    from coolsim.report.text.day_plan import plan_data
-    from coolsim.studies.workshop.day_plan import begun_at, plan_day
-    from coolsim.studies.workshop.preparation import must_set
-
-    scenario = with_options(read_scenario(file), {"date": ("--date", date)})
-    if start is not None:
-        # The pour follows from the start: the option takes the place of both keys.
-        with blaming({"plan.start": "--start"}, where=scenario.where, rest="--start"):
-            scenario = begun_at(scenario, start)
-    must_set(scenario)
-    if calendar is not None:
-        asked.claim(*to_file("--calendar", calendar, ".ics"), inputs=[file])
-        calendar_needs(scenario)
-    results = run_jars(scenario, asked.screen)
-    plan = plan_day(scenario, results, units=asked.system(scenario))
-    warnings = list(dict.fromkeys(warning for result in results for warning in result.warnings))
-    asked.tell(
-        scenario, lambda: _text(scenario, results, plan, warnings), lambda: {**plan_data(plan), "warnings": warnings}
-    )
-    if calendar is not None:
-        asked.write(calendar, calendar_text(scenario, plan))
-    elif not asked.json and scenario.jar.places is None:
-        asked.screen.hint(f"`coolsim handout {shlex.quote(str(file))}` prints the plan with a column for what you see.")
-
-
-def _text(scenario: Scenario, results: Sequence[Result], plan: DayPlan, warnings: Sequence[str]) -> Iterator[str]:
+def plan_page(day: Workday) -> Iterator[str]:
+    """Write the plan, what the run warns of, and how the times are meant."""
     from coolsim.report.cautions import Topic, cautions
     from coolsim.report.text.day_plan import plan_notes, plan_text
     from coolsim.report.text.page import paragraph
     from coolsim.report.text.runs import titled_runs
     from coolsim.studies.workshop.moments import day_text
 
+    scenario, plan = day.scenario, day.plan
     yield paragraph(scenario.title if plan.day is None else f"{scenario.title}, {day_text(plan.day)}")
     yield plan_text([plan], ["When"], scenarios=[scenario], units=plan.units)
-    yield from (paragraph(f"Warning: {warning}") for warning in warnings)
+    yield from (paragraph(f"Warning: {warning}") for warning in day.warnings)
     yield from map(paragraph, plan_notes([plan]))
-    runs = titled_runs([(result.name, result) for result in results], jars=[scenario.jar] * len(results))
+    runs = titled_runs([(result.name, result) for result in day.results], jars=[scenario.jar] * len(day.results))
     topics: tuple[Topic, ...] = ("alone", "bath", "flash points", "shock", "still")
     yield paragraph(" ".join(cautions(runs, [scenario], units=plan.units, topics=topics)))
+
+
+def plan_document(day: Workday) -> dict[str, Any]:
+    """Give the same as data."""
+    from coolsim.report.text.day_plan import plan_data
+
+    return {**plan_data(day.plan), "warnings": list(day.warnings)}

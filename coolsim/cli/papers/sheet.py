@@ -1,49 +1,41 @@
-"""The command that writes the batch sheet."""
+"""The batch sheet: one page with what is planned beside room for what is seen."""
 
 from __future__ import annotations
 
-import shlex
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING
 
-from coolsim.cli.command import Asked, command
-from coolsim.cli.given import read_batch, run_jars
-from coolsim.cli.naming import file_stems
-from coolsim.cli.options import ScenarioFile, output, takes
+from coolsim.cli.papers.piece import Piece
+from coolsim.cli.papers.workday import STATED, Workday, of_each
 from coolsim.cli.screen import say
-from coolsim.cli.targets import to_file
+
+if TYPE_CHECKING:
+    from coolsim.scenario import Scenario
 
 
-@command(
-    "Write the batch sheet: one page to print.",
-    "coolsim sheet jar.toml --jars 6",
-    "coolsim sheet jar.toml --output batch.pdf --paper letter",
-    asks=("paper", "units", "force"),
-)
-def sheet(
-    asked: Asked,
-    file: ScenarioFile,
-    jars: Annotated[int | None, takes("N", "How many jars; left out, batch.jars of the scenario, else one.")] = None,
-    output: Annotated[Path | None, output("FILE.pdf", "NAME-sheet.pdf")] = None,
-) -> None:
-    """Write the batch sheet: amounts, temperatures, times, room for what you see.
-
-    One page with what is planned and predicted beside empty fields for what was weighed, measured and seen. Number,
-    day and maker stand on it if the scenario states plan.number, date and author; else there are lines to write on.
-    """
+def write_sheet(day: Workday, path: Path) -> None:
+    """Write the sheet to a file."""
     from coolsim.report.paper.batch_sheet import write_batch_sheet
-    from coolsim.report.text.page import paragraph
-    from coolsim.scenario import one_jar
-    from coolsim.studies.workshop.amounts import amounts
 
-    scenario = one_jar(read_batch(file, jars))
-    path = output or Path(f"{next(file_stems([scenario]))}-sheet.pdf")
-    asked.claim(*to_file("--output", path, ".pdf"), inputs=[file])
-    units = asked.system(scenario)
-    (result,) = run_jars(scenario, asked.screen)
-    written = write_batch_sheet(scenario, result, path, paper=asked.paper.value if asked.paper else None, units=units)
-    warnings = (*amounts(scenario, units=units).warnings, *result.warnings)
-    if warnings:
-        say("\n\n".join(paragraph(f"Warning: {warning}") for warning in warnings))
-    asked.screen.wrote(written)
-    asked.screen.hint(f"`coolsim label {shlex.quote(str(file))}` writes the text of the label.")
+    (result,) = day.results
+    asked = day.asked
+    asked.screen.wrote(
+        write_batch_sheet(day.scenario, result, path, paper=asked.paper.value if asked.paper else None, units=day.units)
+    )
+
+
+def _tell_and_write(day: Workday, path: Path) -> None:
+    from coolsim.report.text.page import paragraph
+
+    if day.warnings:
+        say("\n\n".join(paragraph(f"Warning: {warning}") for warning in day.warnings))
+    write_sheet(day, path)
+
+
+def _needs(scenario: Scenario) -> None:
+    from coolsim.scenario import one_jar
+
+    one_jar(scenario)
+
+
+SHEET = Piece(ending=".pdf", takes=(*STATED, "paper"), make=of_each("sheet", ".pdf", _tell_and_write, needs=_needs))

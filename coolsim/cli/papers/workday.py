@@ -1,0 +1,133 @@
+"""A day in the workshop: a scenario, and what follows from it, worked out when a page first asks for it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from coolsim.cli.command import Asked
+from coolsim.cli.given import read_scenario, run_jars
+from coolsim.cli.naming import file_stems
+from coolsim.cli.targets import to_file
+from coolsim.cli.values import blaming, with_options
+
+if TYPE_CHECKING:
+    from coolsim.scenario import Scenario
+    from coolsim.solve.result import Result
+    from coolsim.studies.workshop.amounts import Amounts
+    from coolsim.studies.workshop.day_plan import DayPlan
+    from coolsim.studies.workshop.melting import Melting
+    from coolsim.studies.workshop.preparation import Preparation
+    from coolsim.units import System
+
+STATED = ("jars", "start", "date")
+"""Options of all pages of a day: each stands for a key of the scenario."""
+
+
+class Workday:
+    """A scenario with a batch, and all that the pages of its day tell."""
+
+    def __init__(
+        self,
+        asked: Asked,
+        file: Path,
+        *,
+        jars: int | None = None,
+        melt: str | None = None,
+        water: str | None = None,
+        start: str | None = None,
+        date: str | None = None,
+    ) -> None:
+        from coolsim.scenario import with_overrides
+        from coolsim.studies.workshop.day_plan import begun_at
+        from coolsim.studies.workshop.preparation import must_set
+
+        scenario = read_scenario(file)
+        must_set(scenario)
+        if jars is None and scenario.batch is None:
+            places = scenario.jar.places
+            scenario = with_overrides(scenario, {"batch.jars": 1 if places is None else places.jars})
+        given = {
+            "batch.jars": ("--jars", jars),
+            "batch.melt": ("--melt", melt),
+            "melting.water": ("--water", water),
+            "date": ("--date", date),
+        }
+        scenario = with_options(scenario, given)
+        if start is not None:
+            # The pour follows from the start: the option takes the place of both keys.
+            with blaming({"plan.start": "--start"}, where=scenario.where, rest="--start"):
+                scenario = begun_at(scenario, start)
+        self.asked = asked
+        self.scenario = scenario
+        self._water = water
+
+    @property
+    def units(self) -> System:
+        """Units of the workshop."""
+        return self.asked.system(self.scenario)
+
+    @cached_property
+    def amounts(self) -> Amounts:
+        """What to weigh."""
+        from coolsim.studies.workshop.amounts import amounts
+
+        return amounts(self.scenario, units=self.units)
+
+    @cached_property
+    def melting(self) -> Melting:
+        """How the wax melts in its bath."""
+        from coolsim.studies.workshop.melting import melt_batch
+
+        with blaming({} if self._water is None else {"melting.water": "--water"}, where=self.scenario.where):
+            return melt_batch(self.scenario, units=self.units)
+
+    @cached_property
+    def before(self) -> Preparation:
+        """How long the wax takes until the pour."""
+        from coolsim.studies.workshop.preparation import preparation
+
+        return preparation(self.scenario)
+
+    @cached_property
+    def results(self) -> tuple[Result, ...]:
+        """The run, of all jars in a box."""
+        return run_jars(self.scenario, self.asked.screen)
+
+    @cached_property
+    def plan(self) -> DayPlan:
+        """What may be done when."""
+        from coolsim.studies.workshop.day_plan import plan_day
+
+        return plan_day(self.scenario, self.results, before=self.before, units=self.units)
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """What the amounts and the runs warn of."""
+        told = [*self.amounts.warnings, *(warning for result in self.results for warning in result.warnings)]
+        return tuple(dict.fromkeys(told))
+
+
+def of_each(
+    name: str, ending: str, write: Callable[[Workday, Path], None], *, needs: Callable[[Scenario], None] | None = None
+) -> Callable[..., None]:
+    """Make what writes a page for each of some scenarios, each into a file of its own; what it needs is seen first."""
+
+    def make(asked: Asked, files: Sequence[Path], output: Path | None, **stated: str | int | None) -> None:
+        if output is not None and len(files) > 1:
+            raise typer.BadParameter("give one scenario with it, or leave it out.", param_hint="'--output'")
+        days = [Workday(asked, file, **stated) for file in files]  # type: ignore[arg-type]
+        stems = file_stems([day.scenario for day in days])
+        paths = [output or Path(f"{stem}-{name}{ending}") for stem in stems]
+        asked.claim(*(one for path in paths for one in to_file("--output", path, ending)), inputs=files)
+        for day in days:
+            if needs is not None:
+                needs(day.scenario)
+        for day, path in zip(days, paths, strict=True):
+            write(day, path)
+
+    return make
