@@ -17,8 +17,8 @@ def test_the_limits_in_the_help_are_those_of_the_animation():
 
 def test_a_saved_result_gives_the_same_bytes_as_its_scenario(coolsim, bare, folder):
     coolsim("run", bare, "--no-figures", "--save", "bare.npz")
-    assert coolsim("animate", "bare.toml", *SHORT, "-o", "one.gif").exit_code == 0
-    done = coolsim("animate", "bare.npz", *SHORT, "-o", "other.gif")
+    assert coolsim("make", "film", "bare.toml", *SHORT, "-o", "one.gif").exit_code == 0
+    done = coolsim("make", "film", "bare.npz", *SHORT, "-o", "other.gif")
     assert done.exit_code == 0
     assert done.stdout == ""
     assert done.stderr == "wrote other.gif\n"
@@ -45,7 +45,7 @@ def test_bad_input_is_one_message_before_any_run(arguments, code, says, coolsim,
         raise AssertionError("the simulation ran")
 
     monkeypatch.setattr("coolsim.solve.simulate.simulate", run)
-    result = coolsim("animate", *arguments)
+    result = coolsim("make", "film", *arguments)
     assert result.exit_code == code
     assert says in " ".join(result.stderr.split())
     assert [path.name for path in folder.iterdir()] == ["bare.toml"]

@@ -15,7 +15,7 @@ def cell(text, label):
 
 
 def test_it_prints_what_to_weigh(coolsim):
-    result = coolsim("batch", FILE)
+    result = coolsim("day", "--only", "amounts", FILE)
     assert result.exit_code == 0
     assert "To weigh for 6 jars" in result.stdout
     # 6 x 215 mL x 880.2 kg/m3 + 15 g = 1150.5 g; 8 % of it is oil.
@@ -34,7 +34,7 @@ def test_it_prints_what_to_weigh(coolsim):
 
 
 def test_options_take_the_place_of_keys(coolsim):
-    result = coolsim("batch", SCENARIOS / "tumbler-bare.toml", "--jars", 5, "--melt", "2 lb", "--units", "us")
+    result = coolsim("day", "--only", "amounts", SCENARIOS / "tumbler-bare.toml", "--jars", 5, "--melt", "2 lb", "--units", "us")
     assert result.exit_code == 0
     assert "A melt of 32.00 oz of wax" in result.stdout
     # 907.2 g make 986.1 g of mix; less 10 g that is 4.72 jars of 206.8 g.
@@ -43,7 +43,7 @@ def test_options_take_the_place_of_keys(coolsim):
 
 
 def test_json_is_in_si_units(coolsim):
-    data = json.loads(coolsim("batch", FILE, "--melt", "900 g", "--json").stdout)
+    data = json.loads(coolsim("day", "--only", "amounts", FILE, "--melt", "900 g", "--json").stdout)
     # 1 g: by hand, rounded.
     assert data["mix_kg"] == pytest.approx(1.1505, abs=1e-3)
     assert data["oil_in_mix_allowed"] == [0.04, 0.1]
@@ -63,7 +63,7 @@ def test_json_is_in_si_units(coolsim):
 )
 def test_bad_input_is_one_message(coolsim, arguments, code, message):
     name, *options = arguments
-    result = coolsim("batch", SCENARIOS / name, *options)
+    result = coolsim("day", "--only", "amounts", SCENARIOS / name, *options)
     assert result.exit_code == code
     assert result.stdout == ""
     assert message in result.stderr

@@ -121,14 +121,14 @@ def test_bad_input_is_one_message_before_any_run(arguments, code, says, coolsim,
 
 ABOUT_ONE_JAR = (
     ("run", "six.toml"),
-    ("compare", "six.toml", "six.toml"),
+    ("run", "six.toml", "six.toml"),
     ("convection", "six.toml"),
     ("pour", "six.toml"),
     ("sweep", "six.toml", "--over", "pour.temperature=60C"),
     ("spread", "six.toml"),
     ("fit", "six.toml", "--seen", "top closed=2:10±0:10"),
     ("handout", "six.toml"),
-    ("animate", "six.toml"),
+    ("make", "film", "six.toml"),
     ("sheet", "six.toml"),
     ("repair", "six.toml"),
 )
@@ -155,7 +155,7 @@ def test_all_commands_were_asked():
 
 def test_check_and_batch_take_a_box(coolsim, six):
     assert "6 jars in 2 × 3 places" in " ".join(coolsim("check", six).stdout.split())
-    assert "To weigh for 6 jars" in coolsim("batch", six).stdout
+    assert "To weigh for 6 jars" in coolsim("day", "--only", "amounts", six).stdout
 
 
 def test_new_starts_a_box_of_many(coolsim, folder):

@@ -9,7 +9,6 @@ from commands import SCENARIOS, names
 from typer.main import get_command
 
 from coolsim.cli import app
-from coolsim.cli.usage import shown
 
 _TABLE = readme.text().partition("| `coolsim` | 2:")[2].partition("\n\n")[0]
 _ROWS = re.findall(r"^\| `(\w+)` \|(.*)\|(.*)\|(.*)\|$", _TABLE, re.MULTILINE)
@@ -22,7 +21,7 @@ EXAMPLES = [
 
 
 def test_the_table_knows_every_command():
-    assert sorted(name for name, *_ in _ROWS) == sorted(shown(get_command(app)))
+    assert sorted(name for name, *_ in _ROWS) == sorted(get_command(app).commands)
     assert len(EXAMPLES) > 50
 
 

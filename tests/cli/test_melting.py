@@ -6,7 +6,7 @@ import pytest
 
 
 def test_it_prints_the_times_with_cautions_and_draws_them(coolsim, bare, folder):
-    done = coolsim("melting", bare, "--melt", "900 g", "--figures", "here", "--format", "svg")
+    done = coolsim("day", "--only", "melting", bare, "--melt", "900 g", "--figures", "here", "--format", "svg")
     assert done.exit_code == 0, done.stderr
     text = " ".join(done.stdout.split())
     for expected in (
@@ -26,11 +26,11 @@ def test_it_prints_the_times_with_cautions_and_draws_them(coolsim, bare, folder)
 
 
 def test_json_is_one_document_and_us_units_are_taken(coolsim, bare):
-    found = json.loads(coolsim("melting", bare, "--melt", "2 lb", "--no-figures", "--json").stdout)
+    found = json.loads(coolsim("day", "--only", "melting", bare, "--melt", "2 lb", "--no-figures", "--json").stdout)
     assert found["wax_kg"] == pytest.approx(0.90718474)
     assert found["all_melted_s"] < found["oil_at_s"] < found["stirred_s"] <= found["pour_s"]
     assert found["curves"]["melted"][-1] == 1.0
-    text = coolsim("melting", bare, "--melt", "2 lb", "--no-figures", "--units", "us").stdout
+    text = coolsim("day", "--only", "melting", bare, "--melt", "2 lb", "--no-figures", "--units", "us").stdout
     assert "°F" in text
     assert "oz" in text
 
@@ -46,7 +46,7 @@ def test_json_is_one_document_and_us_units_are_taken(coolsim, bare):
     ],
 )
 def test_bad_input_is_one_message_and_nothing_is_written(arguments, code, says, coolsim, bare, folder):
-    result = coolsim("melting", bare, *arguments)
+    result = coolsim("day", "--only", "melting", bare, *arguments)
     assert result.exit_code == code, result.stderr
     assert says in " ".join(result.stderr.split())
     assert [path.name for path in folder.iterdir()] == ["bare.toml"]

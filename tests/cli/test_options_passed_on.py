@@ -154,7 +154,7 @@ def test_box(coolsim, calls):
 def test_animate(coolsim, bare, calls):
     calls.catch("coolsim.cli.papers.film.run_each", ["run"])
     calls.catch("coolsim.report.figures.animation.save_animation")
-    ended(coolsim("animate", bare, "--frames", 6, "--seconds", 3, "--until", "2 h", "--units", "us", "-o", "a.gif"))
+    ended(coolsim("make", "film", bare, "--frames", 6, "--seconds", 3, "--until", "2 h", "--units", "us", "-o", "a.gif"))
     (path, runs), options = calls.given["save_animation"]
     assert (path.name, runs) == ("a.gif", [("Tumbler, bare on the bench", "run")])
     wanted = {"frames": 6, "seconds": 3.0, "until": 7200.0, "units": "us"}
@@ -180,7 +180,7 @@ def test_handout(coolsim, bare, calls, asked, paper, units):
     calls.catch("coolsim.cli.papers.handout._work_out", Pages())
     calls.catch("coolsim.cli.papers.handout._tell", "told")
     calls.catch("coolsim.report.paper.handout.write_handout")
-    ended(coolsim("handout", bare, *asked, "--rooms", "18C,22C", "--pours", "56C,60C", "--workers", 2, "-o", "h.pdf"))
+    ended(coolsim("make", "handout", bare, *asked, "--rooms", "18C,22C", "--pours", "56C,60C", "--workers", 2, "-o", "h.pdf"))
     (asked_for, _, rooms, pours, _), _ = calls.given["_work_out"]
     assert [one.replace(" ", "").replace("°", "") for one in (*rooms, *pours)] == ["18C", "22C", "56C", "60C"]
     assert asked_for.workers == 2
@@ -192,7 +192,7 @@ def test_handout(coolsim, bare, calls, asked, paper, units):
 def test_sheet(coolsim, bare, calls):
     calls.catch("coolsim.cli.papers.sheet.run_jars", ("run",))
     calls.catch("coolsim.report.paper.batch_sheet.write_batch_sheet")
-    ended(coolsim("sheet", bare, "--jars", 3, "--paper", "letter", "--units", "us", "--output", "s.pdf"))
+    ended(coolsim("make", "sheet", bare, "--jars", 3, "--paper", "letter", "--units", "us", "--output", "s.pdf"))
     (scenario, result, path), options = calls.given["write_batch_sheet"]
     assert (scenario.batch.jars, result, path.name) == (3, "run", "s.pdf")
     assert options == {"paper": "letter", "units": "us"}
@@ -201,7 +201,7 @@ def test_sheet(coolsim, bare, calls):
 def test_schedule(coolsim, bare, calls):
     calls.catch("coolsim.cli.papers.plan.run_jars", ("run",))
     calls.catch("coolsim.studies.workshop.day_plan.plan_day")
-    ended(coolsim("schedule", bare, "--start", "9:15", "--date", "2026-03-14", "--units", "us"))
+    ended(coolsim("day", "--only", "plan", bare, "--start", "9:15", "--date", "2026-03-14", "--units", "us"))
     (scenario, results), options = calls.given["plan_day"]
     assert (scenario.plan.start, scenario.date.isoformat()) == (33300.0, "2026-03-14")
     assert (results, options) == (("run",), {"units": "us"})
@@ -209,7 +209,7 @@ def test_schedule(coolsim, bare, calls):
 
 def test_melting(coolsim, bare, calls):
     calls.catch("coolsim.studies.workshop.melting.melt_batch")
-    ended(coolsim("melting", bare, "--melt", "900 g", "--water", "80 C", "--units", "us", "--no-figures"))
+    ended(coolsim("day", "--only", "melting", bare, "--melt", "900 g", "--water", "80 C", "--units", "us", "--no-figures"))
     (scenario,), options = calls.given["melt_batch"]
     assert (scenario.batch.melt, scenario.bath.water[0][1], options) == (pytest.approx(0.9), 80.0, {"units": "us"})
 
@@ -271,7 +271,7 @@ def test_each_run_of_a_comparison_keeps_its_result_its_error_and_its_range(cools
         lambda scenario, known, **_: ("range", name(scenario.jar), known),
     )
     monkeypatch.setattr("coolsim.report.text.runs.answers_data", answers_data)
-    done = coolsim("compare", bare, boxed, "--melt-range", "--no-figures", "--json")
+    done = coolsim("run", bare, boxed, "--melt-range", "--no-figures", "--json")
     runs = json.loads(done.stdout)["runs"]
     assert [(one["file"], one["of"]) for one in runs] == [(str(bare), "run of bare"), (str(boxed), "run of boxed")]
     assert given["errors"] == [("bare", "run of bare"), ("boxed", "run of boxed")]

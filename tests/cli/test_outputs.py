@@ -66,7 +66,7 @@ def test_a_file_where_a_folder_is_due_is_found_before_the_run(arguments, says, c
         (["sweep", "bare.toml", "--workers", "two"], "--workers: give a whole number."),
         (["new", "jar.toml", "--height", "3", "in"], "coolsim new: 'in' is too much; put a value of several words"),
         (["help", "run"], "`coolsim COMMAND --help`"),
-        (["compare", "bare.toml", "boxed.toml", "--csv", "all.csv"], "give a folder"),
+        (["run", "bare.toml", "boxed.toml", "--csv", "all.csv"], "give a folder"),
     ],
 )
 def test_usage(arguments, says, coolsim, bare, boxed, folder):

@@ -8,7 +8,7 @@ from commands import coarse, names
 
 
 def test_it_prints_the_day(coolsim, bare):
-    result = coolsim("schedule", bare, "--start", "9:00", "--date", "2026-03-14")
+    result = coolsim("day", "--only", "plan", bare, "--start", "9:00", "--date", "2026-03-14")
     assert result.exit_code == 0
     lines = result.stdout.splitlines()
     assert lines[0] == "Tumbler, bare on the bench, 14 March 2026"
@@ -32,19 +32,19 @@ def test_it_prints_the_day(coolsim, bare):
 
 
 def test_without_a_clock_times_count_from_the_pour(coolsim, bare):
-    told = coolsim("schedule", bare, "--quiet").stdout
+    told = coolsim("day", "--only", "plan", bare, "--quiet").stdout
     assert "1:15 h before" in told
     assert "14 d " in told
 
 
 def test_units_give_the_clock_of_the_reader(coolsim, bare):
-    told = coolsim("schedule", bare, "--start", "1:30 pm", "--units", "us").stdout
+    told = coolsim("day", "--only", "plan", bare, "--start", "1:30 pm", "--units", "us").stdout
     assert "2:45 pm" in told
     assert "at 149 °F" in told
 
 
 def test_the_calendar_is_written_beside(coolsim, bare, folder):
-    result = coolsim("schedule", bare, "--start", "9:00", "--date", "2026-03-14", "--calendar", "day.ics")
+    result = coolsim("day", "--only", "plan", bare, "--start", "9:00", "--date", "2026-03-14", "--calendar", "day.ics")
     assert result.exit_code == 0
     assert result.stderr == "wrote day.ics\n"
     calendar = icalendar.Calendar.from_ical((folder / "day.ics").read_bytes())
@@ -52,7 +52,7 @@ def test_the_calendar_is_written_beside(coolsim, bare, folder):
 
 
 def test_json_says_the_same(coolsim, bare):
-    data = json.loads(coolsim("schedule", bare, "--start", "9:00", "--date", "2026-03-14", "--json").stdout)
+    data = json.loads(coolsim("day", "--only", "plan", bare, "--start", "9:00", "--date", "2026-03-14", "--json").stdout)
     steps = {step["name"]: step for step in data["steps"]}
     assert data["pour_clock_s"] == 36900.0
     assert data["melting_estimated"] is True
@@ -64,8 +64,8 @@ def test_json_says_the_same(coolsim, bare):
 
 def test_the_option_takes_the_place_of_the_pour(coolsim, bare):
     bare.write_text(bare.read_text(encoding="utf-8").replace("[pour]", '[pour]\nclock = "8:00"'), encoding="utf-8")
-    assert "8:00 " in coolsim("schedule", bare).stdout
-    result = coolsim("schedule", bare, "--start", "9:00")
+    assert "8:00 " in coolsim("day", "--only", "plan", bare).stdout
+    result = coolsim("day", "--only", "plan", bare, "--start", "9:00")
     assert result.exit_code == 0
     assert "10:15" in result.stdout
 
@@ -82,7 +82,7 @@ def test_the_option_takes_the_place_of_the_pour(coolsim, bare):
 )
 def test_bad_input_is_told_before_the_run_and_nothing_is_written(coolsim, bare, folder, options, code, message):
     before = names(folder)
-    result = coolsim("schedule", bare, *options)
+    result = coolsim("day", "--only", "plan", bare, *options)
     assert result.exit_code == code
     assert result.stdout == ""
     assert message in result.stderr
@@ -92,13 +92,13 @@ def test_bad_input_is_told_before_the_run_and_nothing_is_written(coolsim, bare, 
 def test_water_is_refused(coolsim, bare):
     text = bare.read_text(encoding="utf-8").replace('kind = "soft-vegetable"', 'kind = "water"')
     bare.write_text(text, encoding="utf-8")
-    result = coolsim("schedule", bare)
+    result = coolsim("day", "--only", "plan", bare)
     assert result.exit_code == 3
     assert "wax.kind: found 'water', which never sets" in result.stderr
 
 
 def test_in_a_box_the_first_jar_and_the_last_one_count(coolsim, folder):
     (folder / "box.toml").write_text(coarse("box-2x3.toml"), encoding="utf-8")
-    result = coolsim("schedule", "box.toml")
+    result = coolsim("day", "--only", "plan", "box.toml")
     assert result.exit_code == 0
     assert "It holds for every jar of the box" in result.stdout

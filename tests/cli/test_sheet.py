@@ -7,7 +7,7 @@ from commands import SCENARIOS, names
 
 
 def test_the_sheet_is_one_pdf(coolsim, bare, folder):
-    result = coolsim("sheet", bare, "--jars", 4)
+    result = coolsim("make", "sheet", bare, "--jars", 4)
     assert result.exit_code == 0
     assert result.stdout == ""
     assert result.stderr == "wrote bare-sheet.pdf\n"
@@ -18,12 +18,12 @@ def test_the_sheet_is_one_pdf(coolsim, bare, folder):
 
 def test_warnings_are_told_on_the_screen_too(coolsim, bare):
     bare.write_text(bare.read_text(encoding="utf-8") + '\n[batch]\njars = 9\nmelt = "900 g"\n', encoding="utf-8")
-    told = " ".join(coolsim("sheet", bare, "--output", "s.pdf", "--paper", "letter").stdout.split())
+    told = " ".join(coolsim("make", "sheet", bare, "--output", "s.pdf", "--paper", "letter").stdout.split())
     assert "Warning: the melt of 900 g fills 4 of the 9 jars" in told
 
 
 def test_the_label_is_printed_and_its_notes_stay_off_the_file(coolsim, bare, folder):
-    result = coolsim("label", bare, "--output", "label.txt")
+    result = coolsim("make", "label", bare, "--output", "label.txt")
     assert result.exit_code == 0
     assert result.stderr == "wrote label.txt\n"
     text = (folder / "label.txt").read_text(encoding="utf-8")
@@ -37,7 +37,7 @@ def test_the_label_is_printed_and_its_notes_stay_off_the_file(coolsim, bare, fol
 
 
 def test_the_label_as_json(coolsim, bare):
-    data = json.loads(coolsim("label", bare, "--json").stdout)
+    data = json.loads(coolsim("make", "label", bare, "--json").stdout)
     assert data["net_weight"] == "206 g (7.2 oz)"
     assert data["invented"] is True
     assert [one["number"] for one in data["standards"]] == ["ASTM F2058", "ASTM F2417", "EN 15494", "EN 15493"]
@@ -56,7 +56,7 @@ def test_a_scenario_that_cannot_be_is_refused_before_the_run(coolsim, bare, fold
     text = bare.read_text(encoding="utf-8")
     assert change[0] in text
     bare.write_text(text.replace(*change), encoding="utf-8")
-    result = coolsim(command, bare)
+    result = coolsim("make", command, bare)
     assert result.exit_code == 3
     assert result.stdout == ""
     assert message in result.stderr
@@ -64,19 +64,19 @@ def test_a_scenario_that_cannot_be_is_refused_before_the_run(coolsim, bare, fold
 
 
 def test_a_box_of_jars_has_a_label_but_no_sheet(coolsim):
-    result = coolsim("sheet", SCENARIOS / "box-2x3.toml")
+    result = coolsim("make", "sheet", SCENARIOS / "box-2x3.toml")
     assert result.exit_code == 3
     assert "places: found 6 jars in one box" in result.stderr
-    assert coolsim("label", SCENARIOS / "box-2x3.toml").exit_code == 0
+    assert coolsim("make", "label", SCENARIOS / "box-2x3.toml").exit_code == 0
 
 
 @pytest.mark.parametrize(
     ("arguments", "code", "message"),
     [
-        (["sheet", "bare.toml", "--output", "sheet.png"], 2, "ends in .pdf"),
-        (["sheet", "bare.toml", "--output", "no/sheet.pdf"], 4, "there is no folder 'no'"),
-        (["sheet", "bare.toml", "--jars", "0"], 2, "--jars: found 0"),
-        (["label", "bare.toml", "--output", "no/label.txt"], 4, "there is no folder 'no'"),
+        (["make", "sheet", "bare.toml", "--output", "sheet.png"], 2, "ends in .pdf"),
+        (["make", "sheet", "bare.toml", "--output", "no/sheet.pdf"], 4, "there is no folder 'no'"),
+        (["make", "sheet", "bare.toml", "--jars", "0"], 2, "--jars: found 0"),
+        (["make", "label", "bare.toml", "--output", "no/label.txt"], 4, "there is no folder 'no'"),
     ],
 )
 def test_a_slip_gets_one_message_and_writes_nothing(coolsim, bare, folder, arguments, code, message):
