@@ -70,12 +70,14 @@ class Asked(Options):
         text: Callable[[], Iterable[str]],
         data: Callable[[], dict[str, Any]] = dict,
         *,
+        rests: Callable[[], Iterable[str]] = tuple,
         estimates_of: Sequence[Scenario] = (),
         caution: bool = True,
     ) -> None:
         """Print the answers: paragraphs with a tail of notes, or one JSON document with what it is about.
 
-        The document names the file of a scenario; those of several stand in the data.
+        The document names the file of a scenario; those of several stand in the data. What the answers rest on is told
+        if the estimates are asked for.
         """
         if self.json:
             from coolsim.report.wording import CAUTION
@@ -84,29 +86,36 @@ class Asked(Options):
             tail = {"caution": CAUTION} if caution else {}
             say_json({"program": "coolsim", "version": __version__, **head, **data(), **tail})
             return
-        say(self.page(about, text(), estimates_of=estimates_of, caution=caution))
+        say(self.page(about, text(), rests=rests(), estimates_of=estimates_of, caution=caution))
 
     def page(
         self,
         about: Scenario | Sequence[Scenario],
         text: Iterable[str],
         *,
+        rests: Iterable[str] = (),
         estimates_of: Sequence[Scenario] = (),
         caution: bool = True,
+        whole: bool = False,
     ) -> str:
-        """Set paragraphs above the notes that end each page."""
+        """Set paragraphs above the notes that end each page; a whole page tells what they rest on in any case."""
         from coolsim.report.estimates import estimates_count, estimates_note
         from coolsim.report.text.page import paragraph
         from coolsim.report.wording import SHORT_CAUTION
         from coolsim.scenario.wording import INVENTED
 
+        told = list(rests)
+        count = estimates_count(estimates_of) or (told and "--estimates says what this rests on.") or ""
         notes = (
             SHORT_CAUTION if caution else "",
-            "" if self.estimates else estimates_count(estimates_of),
+            "" if self.estimates or whole else count,
             INVENTED if any(one.invented for one in (about if isinstance(about, Sequence) else [about])) else "",
         )
-        listed = paragraph(estimates_note(estimates_of)) if self.estimates else ""
-        return "\n\n".join(part for part in (*text, listed, "\n".join(filter(None, notes))) if part)
+        if not (self.estimates or whole):
+            told = []
+        if self.estimates:
+            told.append(paragraph(estimates_note(estimates_of)))
+        return "\n\n".join(part for part in (*text, *told, "\n".join(filter(None, notes))) if part)
 
     def draw(self, figure: Sequence[Target], drawing: Drawing) -> None:
         """Write the one figure of a command."""

@@ -14,6 +14,7 @@ from typing import Any, get_args, get_type_hints
 
 _FILES = (".toml", ".npz")
 _EXTRA = re.compile(r"unexpected extra arguments?(?:\(s\))? \((?P<words>.*)\)")
+_NOT_ONE_OF = re.compile(r"'(.*)' is not one of ")
 _NO_COMMANDS = ("help", "man", "usage")
 
 
@@ -60,7 +61,7 @@ def fault(error: Any, arguments: Sequence[str], group: Any) -> str:
         text = _no_option(error.option_name, command, path, group)
     elif type(error).__name__ == "MissingParameter" and parameter is not None:
         text = f"{path}: {parameter.metavar or _name(parameter)} is missing.{_as_in(command)}"
-    elif parameter is not None and (words := _unknown_words(parameter, command, arguments)):
+    elif parameter is not None and (words := _unknown_words(parameter, command, arguments, error)):
         found, known = words
         advice = did_you_mean(found, known) or f"Give one of {', '.join(known)}."
         text = f"{_name(parameter)}: found '{found}'. {advice}"
@@ -112,12 +113,15 @@ def _name(parameter: Any) -> str:
     return max(options, key=len) if options else str(parameter.metavar or parameter.name)
 
 
-def _unknown_words(parameter: Any, command: Any, arguments: Sequence[str]) -> tuple[str, tuple[str, ...]] | None:
-    """Find the word behind an option that is none of those it takes."""
+def _unknown_words(
+    parameter: Any, command: Any, arguments: Sequence[str], error: Any
+) -> tuple[str, tuple[str, ...]] | None:
+    """Find the word behind an option, or in the place of an argument, that is none of those it takes."""
     known = choices(command).get(parameter.name)
     if known is None:
         return None
-    given = []
+    # Which word stands in the place of an argument only the reader of the command line knows.
+    given = [] if parameter.param_type_name == "option" else _NOT_ONE_OF.findall(error.message)
     for option in parameter.opts:
         given += [after for before, after in pairwise(arguments) if before == option]
         given += [one.removeprefix(f"{option}=") for one in arguments if one.startswith(f"{option}=")]

@@ -154,7 +154,9 @@ def test_box(coolsim, calls):
 def test_animate(coolsim, bare, calls):
     calls.catch("coolsim.cli.papers.film.run_each", ["run"])
     calls.catch("coolsim.report.figures.animation.save_animation")
-    ended(coolsim("make", "film", bare, "--frames", 6, "--seconds", 3, "--until", "2 h", "--units", "us", "-o", "a.gif"))
+    ended(
+        coolsim("make", "film", bare, "--frames", 6, "--seconds", 3, "--until", "2 h", "--units", "us", "-o", "a.gif")
+    )
     (path, runs), options = calls.given["save_animation"]
     assert (path.name, runs) == ("a.gif", [("Tumbler, bare on the bench", "run")])
     wanted = {"frames": 6, "seconds": 3.0, "until": 7200.0, "units": "us"}
@@ -180,7 +182,11 @@ def test_handout(coolsim, bare, calls, asked, paper, units):
     calls.catch("coolsim.cli.papers.handout._work_out", Pages())
     calls.catch("coolsim.cli.papers.handout._tell", "told")
     calls.catch("coolsim.report.paper.handout.write_handout")
-    ended(coolsim("make", "handout", bare, *asked, "--rooms", "18C,22C", "--pours", "56C,60C", "--workers", 2, "-o", "h.pdf"))
+    ended(
+        coolsim(
+            "make", "handout", bare, *asked, "--rooms", "18C,22C", "--pours", "56C,60C", "--workers", 2, "-o", "h.pdf"
+        )
+    )
     (asked_for, _, rooms, pours, _), _ = calls.given["_work_out"]
     assert [one.replace(" ", "").replace("°", "") for one in (*rooms, *pours)] == ["18C", "22C", "56C", "60C"]
     assert asked_for.workers == 2
@@ -209,7 +215,9 @@ def test_schedule(coolsim, bare, calls):
 
 def test_melting(coolsim, bare, calls):
     calls.catch("coolsim.studies.workshop.melting.melt_batch")
-    ended(coolsim("day", "--only", "melting", bare, "--melt", "900 g", "--water", "80 C", "--units", "us", "--no-figures"))
+    ended(
+        coolsim("day", "--only", "melting", bare, "--melt", "900 g", "--water", "80 C", "--units", "us", "--no-figures")
+    )
     (scenario,), options = calls.given["melt_batch"]
     assert (scenario.batch.melt, scenario.bath.water[0][1], options) == (pytest.approx(0.9), 80.0, {"units": "us"})
 

@@ -52,7 +52,9 @@ def test_the_calendar_is_written_beside(coolsim, bare, folder):
 
 
 def test_json_says_the_same(coolsim, bare):
-    data = json.loads(coolsim("day", "--only", "plan", bare, "--start", "9:00", "--date", "2026-03-14", "--json").stdout)
+    data = json.loads(
+        coolsim("day", "--only", "plan", bare, "--start", "9:00", "--date", "2026-03-14", "--json").stdout
+    )
     steps = {step["name"]: step for step in data["steps"]}
     assert data["pour_clock_s"] == 36900.0
     assert data["melting_estimated"] is True

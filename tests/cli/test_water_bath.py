@@ -84,7 +84,8 @@ def test_a_jar_is_taken_out_of_the_water_for_the_hot_air(coolsim, water):
 
 
 @pytest.mark.parametrize(
-    ("command", "made", "begins"), [("make", "film", "water-cooling.gif", b"GIF89a"), ("sheet", "water-sheet.pdf", b"%PDF")]
+    ("command", "made", "begins"),
+    [("make", "film", "water-cooling.gif", b"GIF89a"), ("sheet", "water-sheet.pdf", b"%PDF")],
 )
 def test_what_is_drawn_or_printed_of_one_jar_takes_one_in_water(coolsim, water, folder, command, made, begins):
     assert coolsim(command, water, *(["--frames", "3"] if command == "animate" else [])).exit_code == 0

@@ -2,23 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
 from coolsim.cli.command import Asked, command
 from coolsim.cli.naming import file_stems
 from coolsim.cli.options import FIGURE, ScenarioFile, takes
-from coolsim.cli.papers.amounts import amounts_document, amounts_page
+from coolsim.cli.papers.amounts import AMOUNTS
 from coolsim.cli.papers.calendar import write_calendar
 from coolsim.cli.papers.label import write_label
-from coolsim.cli.papers.melting import melting_document, melting_page
-from coolsim.cli.papers.plan import plan_document, plan_page
+from coolsim.cli.papers.melting import MELTING
+from coolsim.cli.papers.plan import PLAN
 from coolsim.cli.papers.sheet import write_sheet
-from coolsim.cli.papers.workday import Workday
+from coolsim.cli.papers.workday import Told, Workday
 from coolsim.cli.screen import warn
 from coolsim.cli.targets import Target, in_folder, make_folder, to_file
 
@@ -31,11 +30,7 @@ class Part(StrEnum):
     MELTING = "melting"
 
 
-_TOLD: dict[Part, tuple[Callable[[Workday], Iterator[str]], Callable[[Workday], dict[str, Any]]]] = {
-    Part.PLAN: (plan_page, plan_document),
-    Part.AMOUNTS: (amounts_page, amounts_document),
-    Part.MELTING: (melting_page, melting_document),
-}
+_TOLD: dict[Part, Told] = {Part.PLAN: PLAN, Part.AMOUNTS: AMOUNTS, Part.MELTING: MELTING}
 
 
 @command(
@@ -44,7 +39,7 @@ _TOLD: dict[Part, tuple[Callable[[Workday], Iterator[str]], Callable[[Workday], 
     "coolsim day jar.toml --jars 6 --output saturday --paper letter",
     'coolsim day jar.toml --only amounts --jars 6 --melt "2 lb" --units us',
     'coolsim day jar.toml --only melting --melt "900 g" --water 80C',
-    asks=(*FIGURE, "paper", "units", "json", "force"),
+    asks=(*FIGURE, "paper", "units", "estimates", "json", "force"),
 )
 def day(
     asked: Asked,
@@ -156,8 +151,9 @@ def _write_all(work: Workday, folder: Path, calendar: Path | None, file: Path) -
     _tell(work, Part.PLAN)
     make_folder(folder)
     for one in parts:
-        page, _ = _TOLD[one]
-        asked.write(folder / f"{one}.txt", asked.page(scenario, page(work)) + "\n")
+        told = _TOLD[one]
+        page = asked.page(scenario, told.answers(work), rests=told.rests(work), whole=True)
+        asked.write(folder / f"{one}.txt", f"{page}\n")
     if calendar is not None:
         write_calendar(work, calendar)
     write_sheet(work, folder / "sheet.pdf")
@@ -169,8 +165,10 @@ def _write_all(work: Workday, folder: Path, calendar: Path | None, file: Path) -
 
 
 def _tell(work: Workday, part: Part) -> None:
-    page, document = _TOLD[part]
-    work.asked.tell(work.scenario, lambda: page(work), lambda: document(work))
+    told = _TOLD[part]
+    work.asked.tell(
+        work.scenario, lambda: told.answers(work), lambda: told.document(work), rests=lambda: told.rests(work)
+    )
 
 
 def _draw_melting(work: Workday, figure: list[Target]) -> None:

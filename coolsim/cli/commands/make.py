@@ -11,7 +11,7 @@ from typing import Annotated, Any
 import typer
 
 from coolsim.cli.command import Asked, command
-from coolsim.cli.options import FilesOrPair, Options, takes
+from coolsim.cli.options import Options, SavedOrFiles, takes
 from coolsim.cli.papers.calendar import CALENDAR
 from coolsim.cli.papers.film import FILM, FRAMES, MOST_FRAMES, MOST_SECONDS, SECONDS
 from coolsim.cli.papers.handout import HANDOUT, POURS, ROOMS
@@ -52,7 +52,7 @@ _SHARED = ("paper", "workers", "journal", "json")
 def make(
     asked: Asked,
     what: Annotated[What, typer.Argument(metavar="WHAT", help="What to make; see above.", show_default=False)],
-    files: FilesOrPair = None,
+    files: SavedOrFiles = None,
     output: Annotated[
         Path | None,
         typer.Option(
@@ -107,7 +107,7 @@ def make(
       calendar  the plan of the day with reminders (iCalendar)
       film      the section while it cools, as a GIF
 
-    FILE.toml is a scenario. Several give a sheet, label or calendar each; two, bare and boxed, one handout; up to four,
+    FILE is a scenario. Several give a sheet, label or calendar each; two, bare and boxed, one handout; up to four,
     or results that were saved with --save, stand side by side in a film.
     """  # noqa: D301
     own: dict[str, Any] = {
@@ -129,7 +129,7 @@ def make(
             raise typer.BadParameter(f"it is for {others}, not for {what}; leave it out.", param_hint=f"'--{name}'")
     if not files and what is not What.FILM:
         raise typer.BadParameter(
-            f"missing. Give a scenario, as in `coolsim make {what} jar.toml`.", param_hint="'FILE.toml'"
+            f"missing. Give a scenario, as in `coolsim make {what} jar.toml`.", param_hint="'FILE'"
         )
     piece.make(asked, files or [], output, **own)
     if what is not What.FILM and files and not asked.json:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from coolsim.cli.command import Asked, command
 from coolsim.cli.given import read_runs, run_each
 from coolsim.cli.naming import titles
-from coolsim.cli.options import FIGURE, FilesOrPair
+from coolsim.cli.options import FIGURE, SavedOrFiles
 from coolsim.cli.outputs import check_outputs, write_outputs
 
 if TYPE_CHECKING:
@@ -27,11 +27,11 @@ if TYPE_CHECKING:
     "coolsim run jar.npz --only set-times --format pdf",
     asks=(*FIGURE, "only", "units", "curves", "estimates", "json", "force", "save", "melt_range", "error"),
 )
-def run(asked: Asked, files: FilesOrPair = None) -> None:
+def run(asked: Asked, files: SavedOrFiles = None) -> None:
     """Run scenarios: times, the set top, heat, and temperature maps.
 
-    FILE.toml is a scenario, or a result that was saved with --save, which is printed and drawn without running again;
-    any number stand side by side. Without a file, coolsim runs the pair that comes with it: a jar on a wooden bench,
+    FILE is a scenario, or a result that was saved with --save, which is printed and drawn without running again; any
+    number stand side by side. Without a file, coolsim runs the pair that comes with it: a jar on a wooden bench,
     and the same jar in a cardboard box. The temperature maps show the times that the first scenario asks for; the
     cooling curves are those of its points where all scenarios state the same.
     """

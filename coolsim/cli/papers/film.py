@@ -32,7 +32,7 @@ def _film(
     end = None if until is None else quantity_of(until, "duration", "--until", most=LONGEST)
     given = read_runs(files)
     if len(given) > _MOST_RUNS:
-        raise typer.BadParameter(f"found {len(given)} runs; give {_MOST_RUNS} at most.", param_hint="'FILE.toml'")
+        raise typer.BadParameter(f"found {len(given)} runs; give {_MOST_RUNS} at most.", param_hint="'FILE'")
     scenarios = [scenario for scenario, _ in given]
     path = output or Path(f"{next(file_stems(scenarios)) if files else 'pair'}-film.gif")
     asked.claim(*to_file("--output", path, ".gif"), inputs=files)
@@ -55,7 +55,7 @@ def _check(files: Sequence[Path], frames: int, seconds: float) -> None:
         )
     check_number(seconds, frames * _SHORTEST, MOST_SECONDS, "--seconds")
     if len(files) > _MOST_RUNS:
-        raise typer.BadParameter(f"found {len(files)} files; give {_MOST_RUNS} at most.", param_hint="'FILE.toml'")
+        raise typer.BadParameter(f"found {len(files)} files; give {_MOST_RUNS} at most.", param_hint="'FILE'")
 
 
 FILM = Piece(ending=".gif", takes=("frames", "seconds", "until"), make=_film)

@@ -36,7 +36,7 @@ def _handout(
     from coolsim.studies.pour.choose import possible_rooms
 
     if len(files) > _MOST_FILES:
-        raise typer.BadParameter(f"found {len(files)} scenarios; give one or two.", param_hint="'FILE.toml'")
+        raise typer.BadParameter(f"found {len(files)} scenarios; give one or two.", param_hint="'FILE'")
     asked.check_workers()
     given = read_scenarios(files)
     left_out: tuple[str, ...] = ()

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import typer
 
@@ -26,6 +27,15 @@ if TYPE_CHECKING:
 
 STATED = ("jars", "start", "date")
 """Options of all pages of a day: each stands for a key of the scenario."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """What a page of the day tells on the screen: answers, what they rest on, and the same as data."""
+
+    answers: Callable[[Workday], Iterator[str]]
+    rests: Callable[[Workday], Iterator[str]]
+    document: Callable[[Workday], dict[str, Any]]
 
 
 class Workday:
