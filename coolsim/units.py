@@ -34,6 +34,7 @@ Kind = Literal[
     "molar_mass",
     "pressure",
     "fraction",
+    "price",
 ]
 
 System = Literal["metric", "us"]
@@ -165,6 +166,20 @@ _TABLE: dict[Kind, _Quantity] = {
         (2, 2),
     ),
     "fraction": _Quantity("a percentage", "8 %", (_Unit(("%",), 1, 100),), "%", "%", (1, 1)),
+    # Of some currency: which one, the scenario says.
+    "price": _Quantity(
+        "a price by weight",
+        "9.50 per kg",
+        (
+            _Unit(("per kg", "/kg")),
+            _Unit(("per g", "/g"), 1000),
+            _Unit(("per lb", "/lb"), 100_000_000, 45_359_237),
+            _Unit(("per oz", "/oz"), 1_600_000_000, 45_359_237),
+        ),
+        "per kg",
+        "per lb",
+        (2, 2),
+    ),
 }
 
 # What people write instead of the spelling of the table; only ever a hint in a message.

@@ -90,15 +90,20 @@ def day(
 ) -> None:
     """Write all that a day needs into one folder, and print its plan.
 
-    plan.txt: melt, oil, pour, wick, do not move, lid, label, test burn, by the clock. calendar.ics: the same with
-    reminders. sheet.pdf: the batch sheet to fill in. label.txt: the text of the label. amounts.txt: wax and oil to
-    weigh, and what a melt fills. melting.txt, with a figure: how long the wax takes in its water bath, if the scenario
-    has a table [melting].
+    \b
+      plan.txt      melt, oil, pour, wick, do not move, lid, label, test burn
+      calendar.ics  the same with reminders, if day and clock are known
+      sheet.pdf     the batch sheet: one page with room for what you see
+      label.txt     the text of the label
+      amounts.txt   what to weigh and to lay out, for each melt, and its cost
+      melting.txt   how long the wax takes in its water bath, with a figure,
+                    if the scenario has a table [melting]
 
     All times are rounded to the safe side; of several jars in a box, the first counts for the wick and the last for all
-    that waits. How long the wax takes until the pour is an estimate unless the scenario states plan.melting and
-    plan.resting, or [melting]; the first test burn waits for plan.cure.
-    """
+    that waits. Jars that one melt does not fill are poured from several in turn. How long the wax takes until the pour
+    is an estimate unless the scenario states plan.melting and plan.resting, or [melting]; the first test burn waits for
+    plan.cure.
+    """  # noqa: D301
     asked.folder()
     if part is not None and output is not None:
         raise typer.BadParameter("it contradicts --only; leave one out.", param_hint="'--output'")

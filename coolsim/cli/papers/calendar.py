@@ -16,7 +16,7 @@ def write_calendar(day: Workday, path: Path) -> None:
     """Write the plan as an iCalendar file."""
     from coolsim.report.text.calendar import calendar_text
 
-    day.asked.write(path, calendar_text(day.scenario, day.plan))
+    day.asked.write(path, calendar_text(day.scenario, [turn.plan for turn in day.turns]))
 
 
 def _needs(scenario: Scenario) -> None:

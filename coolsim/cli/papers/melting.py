@@ -9,7 +9,11 @@ from coolsim.cli.papers.workday import Told, Workday
 
 
 def _answers(day: Workday) -> Iterator[str]:
+    from coolsim.report.text.melts import melts_text
+
     yield _parted(day)[0]
+    if len(day.melts) > 1:
+        yield melts_text(day.melts, units=day.units)
 
 
 def _rests(day: Workday) -> Iterator[str]:
@@ -25,13 +29,15 @@ def _parted(day: Workday) -> tuple[str, str]:
     from coolsim.report.text.melting import melting_blocks
     from coolsim.report.text.page import parted
 
-    return parted(melting_blocks(day.melting, units=day.units))
+    of = f", melt 1 of {len(day.melts)}" if len(day.melts) > 1 else ""
+    return parted(melting_blocks(day.melting, units=day.units, of=of))
 
 
 def _document(day: Workday) -> dict[str, Any]:
     from coolsim.report.text.melting import melting_data
+    from coolsim.report.text.melts import melts_data
 
-    return melting_data(day.melting)
+    return {**melting_data(day.melting), "melts": melts_data(day.melts)}
 
 
 MELTING = Told(answers=_answers, rests=_rests, document=_document)

@@ -9,35 +9,50 @@ from coolsim.cli.papers.workday import Told, Workday
 
 
 def _answers(day: Workday) -> Iterator[str]:
-    from coolsim.report.text.day_plan import plan_text, too_soon_text
+    from coolsim.report.text.day_plan import plan_text
+    from coolsim.report.text.melts import many, turns_text
     from coolsim.report.text.page import paragraph
     from coolsim.studies.workshop.moments import day_text
 
-    scenario, plan = day.scenario, day.plan
+    # In a room that goes by the clock, the jar as the first melt finds it.
+    scenario, plan = day.turns[0].scenario, day.plan
     yield paragraph(scenario.title if plan.day is None else f"{scenario.title}, {day_text(plan.day)}")
-    yield plan_text([plan], ["When"], scenarios=[scenario], units=plan.units)
+    if many(day.turns):
+        yield turns_text(day.turns, units=plan.units)
+    else:
+        yield plan_text([plan], ["When"], scenarios=[scenario], units=plan.units)
     yield from (paragraph(f"Warning: {warning}") for warning in day.warnings)
-    if plan.too_soon:
-        yield paragraph(too_soon_text(plan))
+    yield from map(paragraph, _too_soon(day))
 
 
 def _rests(day: Workday) -> Iterator[str]:
     from coolsim.report.cautions import Topic, cautions
-    from coolsim.report.text.day_plan import plan_notes, too_soon_text
+    from coolsim.report.text.day_plan import plan_notes
+    from coolsim.report.text.melts import many, turns_notes
     from coolsim.report.text.page import paragraph
     from coolsim.report.text.runs import titled_runs
 
     scenario, plan = day.scenario, day.plan
-    yield from map(paragraph, (note for note in plan_notes([plan]) if not plan.too_soon or note != too_soon_text(plan)))
+    if many(day.turns):
+        yield from map(paragraph, turns_notes(day.turns, units=plan.units))
+    told = _too_soon(day)
+    yield from (paragraph(note) for note in plan_notes([turn.plan for turn in day.turns]) if note not in told)
     runs = titled_runs([(result.name, result) for result in day.results], jars=[scenario.jar] * len(day.results))
     topics: tuple[Topic, ...] = ("alone", "bath", "flash points", "shock", "still")
     yield paragraph(" ".join(cautions(runs, [scenario], units=plan.units, topics=topics)))
 
 
+def _too_soon(day: Workday) -> list[str]:
+    from coolsim.report.text.day_plan import too_soon_text
+
+    return [too_soon_text(turn.plan) for turn in day.turns if turn.plan.too_soon]
+
+
 def _document(day: Workday) -> dict[str, Any]:
     from coolsim.report.text.day_plan import plan_data
+    from coolsim.report.text.melts import turns_data
 
-    return {**plan_data(day.plan), "warnings": list(day.warnings)}
+    return {**plan_data(day.plan), "melts": turns_data(day.turns), "warnings": list(day.warnings)}
 
 
 PLAN = Told(answers=_answers, rests=_rests, document=_document)

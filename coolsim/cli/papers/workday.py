@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from coolsim.studies.workshop.amounts import Amounts
     from coolsim.studies.workshop.day_plan import DayPlan
     from coolsim.studies.workshop.melting import Melting
+    from coolsim.studies.workshop.melts import MeltInTurn, Turn
     from coolsim.studies.workshop.preparation import Preparation
     from coolsim.units import System
 
@@ -54,13 +56,14 @@ class Workday:
     ) -> None:
         from coolsim.scenario import with_overrides
         from coolsim.studies.workshop.day_plan import begun_at
+        from coolsim.studies.workshop.portions import batch_of_all
         from coolsim.studies.workshop.preparation import must_set
 
         scenario = read_scenario(file)
         must_set(scenario)
+        scenario = batch_of_all(scenario)
         if jars is None and scenario.batch is None:
-            places = scenario.jar.places
-            scenario = with_overrides(scenario, {"batch.jars": 1 if places is None else places.jars})
+            scenario = with_overrides(scenario, {"batch.jars": 1})
         given = {
             "batch.jars": ("--jars", jars),
             "batch.melt": ("--melt", melt),
@@ -74,7 +77,7 @@ class Workday:
                 scenario = begun_at(scenario, start)
         self.asked = asked
         self.scenario = scenario
-        self._water = water
+        self._melt, self._water = melt, water
 
     @property
     def units(self) -> System:
@@ -89,12 +92,23 @@ class Workday:
         return amounts(self.scenario, units=self.units)
 
     @cached_property
+    def melts(self) -> tuple[MeltInTurn, ...]:
+        """The melts of the batch in turn; none if one melt alone is asked for."""
+        from coolsim.studies.workshop.melts import melts_in_turn
+
+        with self._blaming_water():
+            return melts_in_turn(self.scenario, units=self.units) if self._melt is None else ()
+
+    @cached_property
     def melting(self) -> Melting:
-        """How the wax melts in its bath."""
+        """How the wax melts in its bath: the one melt, or the first."""
         from coolsim.studies.workshop.melting import melt_batch
 
-        with blaming({} if self._water is None else {"melting.water": "--water"}, where=self.scenario.where):
-            return melt_batch(self.scenario, units=self.units)
+        with self._blaming_water():
+            return self.melts[0].melting if self.melts else melt_batch(self.scenario, units=self.units)
+
+    def _blaming_water(self) -> AbstractContextManager[None]:
+        return blaming({} if self._water is None else {"melting.water": "--water"}, where=self.scenario.where)
 
     @cached_property
     def before(self) -> Preparation:
@@ -109,11 +123,23 @@ class Workday:
         return run_jars(self.scenario, self.asked.screen)
 
     @cached_property
-    def plan(self) -> DayPlan:
-        """What may be done when."""
+    def turns(self) -> tuple[Turn, ...]:
+        """The melts in turn, each with what may be done when."""
         from coolsim.studies.workshop.day_plan import plan_day
+        from coolsim.studies.workshop.melts import goes_by_the_clock, plan_turns
 
-        return plan_day(self.scenario, self.results, before=self.before, units=self.units)
+        def plan(one: Scenario, before: Preparation) -> DayPlan:
+            # The first melt finds the jar as the scenario has it.
+            again = goes_by_the_clock(one) and one.pour_clock != self.scenario.pour_clock
+            results = run_jars(one, self.asked.screen) if again else self.results
+            return plan_day(one, results, before=before, units=self.units)
+
+        return plan_turns(self.scenario, plan)
+
+    @property
+    def plan(self) -> DayPlan:
+        """What may be done when: the plan of the first melt."""
+        return self.turns[0].plan
 
     @property
     def warnings(self) -> tuple[str, ...]:

@@ -23,9 +23,7 @@ PLAN_NOTE = (
 """What stands under the plan."""
 
 _BOX_NOTE = "It holds for every jar of the box: the first counts for the wick, the last for all that waits."
-_COMPUTED_NOTE = (
-    "How long the wax takes until the pour is that of `coolsim melting`, an estimate: watch a thermometer in the wax."
-)
+_COMPUTED_NOTE = "How long the wax takes until the pour is computed, an estimate (`coolsim day --only melting` tells how): watch a thermometer in the wax."
 _MELTING_NOTE = (
     "How long the wax takes until the pour is not computed: plan.melting and plan.resting, estimates unless you state"
     " your own."
@@ -70,6 +68,11 @@ def plan_notes(plans: Sequence[DayPlan]) -> tuple[str, ...]:
         notes.append(_MELTING_NOTE)
     if any(plan.before.computed for plan in plans):
         notes.append(_COMPUTED_NOTE)
+    notes += dict.fromkeys(
+        f"The batch takes {plan.before.melts} melts: these are the times of the first; `coolsim day` plans all."
+        for plan in plans
+        if plan.before.melts > 1
+    )
     notes += [too_soon_text(plan) for plan in plans if plan.too_soon]
     return tuple(notes)
 
