@@ -56,7 +56,7 @@ def test_spread(coolsim, bare, calls):
     }
     ended(coolsim("spread", bare, "--no-figures"))
     _, options = calls.given["spread"]
-    assert (options["own_grid"], options["seed"], options["runs"], options["workers"]) == (False, 0, 256, None)
+    assert (options["own_grid"], options["seed"], options["runs"], options["workers"]) == (False, 0, 72, None)
 
 
 POUR = ("--room", "18C,22C", "--pour", "56C,60C", "--jar", "30C", "--within", "9 h", "--margin", "5 K", "--workers", 2)
