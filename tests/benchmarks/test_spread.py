@@ -1,4 +1,4 @@
-"""A spread of the usual number of cases, and what the coarse cut of its runs saves. Counts and ratios are asserted, never times."""
+"""A spread of as many cases as usual, and what the coarse cut of its runs saves. Counts and ratios are asserted."""
 
 import pytest
 

@@ -33,7 +33,7 @@ _MOST_FILES = 2
     "coolsim handout jar.toml",
     "coolsim handout bare.toml boxed.toml --output class.pdf --paper letter",
     "coolsim handout jar.toml --rooms 60F:80F:5F --units us",
-    asks=("paper", "workers", "journal", "units", "force"),
+    asks=("paper", "middle", "workers", "journal", "units", "force"),
 )
 def handout(
     asked: Asked,
@@ -63,8 +63,8 @@ def handout(
     """Write one PDF for a class: maps, curves, the pour chart, the day, advice.
 
     FILE.toml is a scenario; its counterpart, bare or boxed, is made from it unless a second FILE.toml is given. The
-    plan of the day has clock times if the scenario states pour.clock. Plan and advice are printed as well. Each figure
-    is also made by itself, by `coolsim compare` or `coolsim pour`.
+    plan of the day is that of `coolsim schedule`, with clock times if the scenario states pour.clock. Plan and advice
+    are printed as well. Each figure is also made by itself, by `coolsim compare` or `coolsim pour`.
     """
     from coolsim.report.paper.handout import write_handout
     from coolsim.scenario.ranges import swept_values
@@ -121,7 +121,10 @@ def _work_out(
         )
     with watch(asked.screen, "changes") as on_row:
         advice = try_changes([pair, (pair[1], pair[0])], workers=asked.workers, journal=kept, on_row=on_row)
-    return Handout(scenarios=pair, results=(first, second), own=index, derived=derived, study=study, advice=advice)
+    doubts = (asked.doubt(pair[0]), asked.doubt(pair[1]))
+    return Handout(
+        scenarios=pair, results=(first, second), doubts=doubts, own=index, derived=derived, study=study, advice=advice
+    )
 
 
 def _tell(asked: Asked, found: Handout, units: System) -> None:

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     "Plan the day by the clock.",
     "coolsim schedule jar.toml --start 9:00",
     "coolsim schedule jar.toml --start 9:00 --date 2026-03-14 --calendar day.ics",
-    asks=("units", "json", "force"),
+    asks=("middle", "workers", "units", "json", "force"),
 )
 def schedule(
     asked: Asked,
@@ -46,15 +46,17 @@ def schedule(
 ) -> None:
     """Plan the day: melt, oil, pour, wick, do not move, lid, label, test burn.
 
-    All times are rounded to the safe side; of several jars in a box, the first counts for the wick and the last for all
-    that waits. How long the wax takes until the pour is an estimate unless the scenario
-    states plan.melting and plan.resting; the first test burn waits for plan.cure.
+    Each time is safe: nine of ten jars are ready by then, as `coolsim spread` tells, and it is rounded to the same
+    side; the middle stands in brackets. Of several jars in a box, the first counts for the wick and the last for all
+    that waits. How long the wax takes until the pour is an estimate unless the scenario states plan.melting and
+    plan.resting; the first test burn waits for plan.cure. With plan.open, what falls after closing is left overnight.
     """
     from coolsim.report.text.calendar import calendar_needs, calendar_text
     from coolsim.report.text.day_plan import plan_data
     from coolsim.studies.workshop.day_plan import begun_at, plan_day
     from coolsim.studies.workshop.preparation import must_set
 
+    asked.check_workers()
     scenario = with_options(read_scenario(file), {"date": ("--date", date)})
     if start is not None:
         # The pour follows from the start: the option takes the place of both keys.
@@ -65,7 +67,7 @@ def schedule(
         asked.claim(*to_file("--calendar", calendar, ".ics"), inputs=[file])
         calendar_needs(scenario)
     results = run_jars(scenario, asked.screen)
-    plan = plan_day(scenario, results, units=asked.system(scenario))
+    plan = plan_day(scenario, results, doubt=asked.doubt(scenario), units=asked.system(scenario))
     warnings = list(dict.fromkeys(warning for result in results for warning in result.warnings))
     asked.tell(
         scenario, lambda: _text(scenario, results, plan, warnings), lambda: {**plan_data(plan), "warnings": warnings}
@@ -84,7 +86,7 @@ def _text(scenario: Scenario, results: Sequence[Result], plan: DayPlan, warnings
     from coolsim.studies.workshop.moments import day_text
 
     yield paragraph(scenario.title if plan.day is None else f"{scenario.title}, {day_text(plan.day)}")
-    yield plan_text([plan], ["When"], scenarios=[scenario], units=plan.units)
+    yield plan_text([plan], ["When (middle)" if plan.cases else "When"], scenarios=[scenario], units=plan.units)
     yield from (paragraph(f"Warning: {warning}") for warning in warnings)
     yield from map(paragraph, plan_notes([plan]))
     runs = titled_runs([(result.name, result) for result in results], jars=[scenario.jar] * len(results))

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 from coolsim._version import __version__
 from coolsim.errors import ScenarioError
+from coolsim.report.blocks import HARD_SPACE
 from coolsim.report.text.day_plan import plan_reason
 from coolsim.report.wording import CAUTION
 from coolsim.scenario import Scenario
@@ -90,7 +91,7 @@ def calendar_text(scenario: Scenario, plan: DayPlan) -> str:
 
 
 def _event(scenario: Scenario, plan: DayPlan, step: PlanStep) -> Iterator[str]:
-    moment = plan.moment(step)
+    moment = plan.moment_of(step.time if step.opens is None else step.opens)
     if moment is None or plan.day is None:
         return
     start, end = _span(plan, step, moment)
@@ -121,7 +122,7 @@ def _span(plan: DayPlan, step: PlanStep, moment: datetime.datetime) -> tuple[dat
 
 
 def _bound(plan: DayPlan, step: PlanStep) -> str:
-    told = plan.told(step)
+    told = ", ".join(filter(None, (plan.line(step).replace(HARD_SPACE, " "), plan.closed(step))))
     return f"{'At' if step.bound == 'at' else step.bound.capitalize()} {told}."
 
 
