@@ -108,21 +108,17 @@ def plan_cells(name: StepName, plans: Sequence[DayPlan]) -> list[str]:
 
     By the clock, with hours and minutes after the pour, if there is one; the middle of its band stands in brackets.
     """
-    return [", ".join(filter(None, (_cell(plan, name), _closed(plan, name)))) for plan in plans]
+    return [_cell(plan, name) for plan in plans]
 
 
-def _cell(plan: DayPlan, name: StepName) -> str:
+def _cell(plan: DayPlan, name: StepName, *, closed: bool = True) -> str:
     step = plan.step(name)
     if step is None:
         return "–"
-    if plan.clock is None or not step.time or abs(step.time) >= _MANY_HOURS:
-        return plan.line(step)
-    return plan.line(step, since=f" {'-' if step.time < 0.0 else '+'}{hours_minutes(abs(step.time))}")
-
-
-def _closed(plan: DayPlan, name: StepName) -> str | None:
-    step = plan.step(name)
-    return None if step is None else plan.closed(step)
+    since = ""
+    if plan.clock is not None and step.time and abs(step.time) < _MANY_HOURS:
+        since = f" {'-' if step.time < 0.0 else '+'}{hours_minutes(abs(step.time))}"
+    return plan.line(step, since=since, closed=closed)
 
 
 def plan_text(
@@ -132,8 +128,9 @@ def plan_text(
     rows: list[tuple[str, ...]] = []
     for name in plan_names(plans):
         if scenarios:
-            why = _closed(plans[0], name) or plan_reason(name, plans, scenarios, units)
-            rows.append((step_label(name), _cell(plans[0], name), why))
+            step = plans[0].step(name)
+            why = (step and plans[0].closed(step)) or plan_reason(name, plans, scenarios, units)
+            rows.append((step_label(name), _cell(plans[0], name, closed=False), why))
         else:
             rows.append((step_label(name), *plan_cells(name, plans)))
     columns, each = [Column(width=_LABELS)], (WIDTH - _LABELS - _GAP) // len(plans) - _GAP

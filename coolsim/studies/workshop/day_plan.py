@@ -204,13 +204,17 @@ class DayPlan(Overview):
             return f"not within {hours_minutes(self.horizon)} h in {max(round(10 * step.late), 1)} of 10 cases"
         return f"not within {hours_minutes(self.reach)} h"
 
-    def line(self, step: PlanStep, *, since: str = "") -> str:
-        """Write the time of a step, `since` behind it, and the middle of its band in brackets if that is another time."""
+    def line(self, step: PlanStep, *, since: str = "", closed: bool = True) -> str:
+        """Write the time of a step, `since` behind it, the middle in brackets, and what to do if it is `closed` then.
+
+        The middle is left out where there is no band, or it is no other time.
+        """
         told = f"{self.told(step)}{since}"
-        if not self.cases or step.middle is None or step.middle == step.time:
-            return told
-        middle = self._told(step.middle).replace(" ", HARD_SPACE)
-        return f"{told} ({middle})"
+        if self.cases and step.middle is not None and step.middle != step.time:
+            middle = self._told(step.middle).replace(" ", HARD_SPACE)
+            told += f" ({middle})"
+        later = self.closed(step) if closed else None
+        return told if later is None else f"{told}, {later}"
 
     def closed(self, step: PlanStep) -> str | None:
         """Say what to do if the time of a step falls after closing; None if it does not."""
@@ -225,10 +229,7 @@ class DayPlan(Overview):
     def overview(self) -> OverviewTable:
         """Return the steps with their times, as a notebook shows them."""
         day = "" if self.day is None else f", {day_text(self.day)}"
-        rows = tuple(
-            (step_label(step.name), ", ".join(filter(None, (self.line(step), self.closed(step)))))
-            for step in self.steps
-        )
+        rows = tuple((step_label(step.name), self.line(step)) for step in self.steps)
         return OverviewTable(title=f"{self.title}{day}", rows=rows, notes=(COMPUTED,))
 
 
