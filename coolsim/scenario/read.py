@@ -339,7 +339,7 @@ def one_place(scenario: Scenario) -> Scenario:
         first = scenario.jar.changes[0].happens
         raise ScenarioError(
             f"{scenario.where}: day.changes: found '{first}', but this is for a jar that stays as it is. Leave [day]"
-            " out; `coolsim run` and `coolsim compare` follow changes."
+            " out; `coolsim run` follows changes."
         )
     return scenario
 

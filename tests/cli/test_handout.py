@@ -3,6 +3,8 @@
 import pytest
 from commands import names
 
+pytestmark = pytest.mark.usefixtures("few_cases")
+
 # Two rooms and two pours: what is tested is the command, not the chart.
 FEW = ("--rooms", "18C,22C", "--pours", "56C,60C", "--workers", "2")
 
@@ -18,6 +20,8 @@ def test_one_scenario_gives_one_pdf_and_the_day_by_the_clock(coolsim, boxed, fol
     day = done.stdout.partition("\n\n")[0]
     assert "19:40" in day
     assert "next day" in day
+    # The middle of each band.
+    assert day.count("(") > 8
     for expected in (
         "Put it into the box",
         "Leave it bare on the bench",

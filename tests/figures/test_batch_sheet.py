@@ -73,7 +73,7 @@ def test_what_is_planned_stands_beside_room_for_what_is_seen(results):
     for expected in (
         "Batch 26-07", "Date 14 March 2026", "6 jars", "Oil Fig", "To weigh", "Weighed", "Measured", "Seen at", "Notes",
         # 6 x 215 mL x 883.4 kg/m3 and 15 g are 1155 g; 8 % of it is oil.
-        "1062 g", "92 g", "1155 g", "60 °C", "30 °C", "9:00 (-1:10)", "10:10", "Hidden cavity",
+        "1062 g", "92 g", "1155 g", "60 °C", "30 °C", "9:00 -1:10", "10:10", "Hidden cavity",
         "Outside of the jar after 1 h",
     ):  # fmt: skip
         assert expected in told, expected

@@ -39,7 +39,7 @@ _TOLD: dict[Part, Told] = {Part.PLAN: PLAN, Part.AMOUNTS: AMOUNTS, Part.MELTING:
     "coolsim day jar.toml --jars 6 --output saturday --paper letter",
     'coolsim day jar.toml --only amounts --jars 6 --melt "2 lb" --units us',
     'coolsim day jar.toml --only melting --melt "900 g" --water 80C',
-    asks=(*FIGURE, "paper", "units", "estimates", "json", "force"),
+    asks=(*FIGURE, "paper", "middle", "workers", "units", "estimates", "json", "force"),
 )
 def day(
     asked: Asked,
@@ -99,10 +99,11 @@ def day(
       melting.txt   how long the wax takes in its water bath, with a figure,
                     if the scenario has a table [melting]
 
-    All times are rounded to the safe side; of several jars in a box, the first counts for the wick and the last for all
+    Each time is safe: nine of ten jars are ready by then, as `coolsim spread` tells, and it is rounded to the same
+    side; the middle stands in brackets. Of several jars in a box, the first counts for the wick and the last for all
     that waits. Jars that one melt does not fill are poured from several in turn. How long the wax takes until the pour
     is an estimate unless the scenario states plan.melting and plan.resting, or [melting]; the first test burn waits for
-    plan.cure.
+    plan.cure. With plan.open, what falls after closing is left overnight.
     """  # noqa: D301
     asked.folder()
     if part is not None and output is not None:

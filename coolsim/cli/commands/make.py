@@ -37,7 +37,7 @@ PIECES: dict[What, Piece] = {
     What.CALENDAR: CALENDAR,
     What.FILM: FILM,
 }
-_SHARED = ("paper", "workers", "journal", "json")
+_SHARED = ("paper", "middle", "workers", "journal", "json")
 
 
 @command(

@@ -120,7 +120,7 @@ def pour(
 
             asked.draw(figure, draw_pour_chart(study, units=units))
     chart = f"`coolsim pour {shlex.quote(str(file))} --room 15C:27C` draws the chart for other rooms"
-    handout = f"`coolsim handout {shlex.quote(str(file))}` prints pages for a workshop"
+    handout = f"`coolsim make handout {shlex.quote(str(file))}` prints pages for a workshop"
     asked.screen.hint(f"{handout}." if figure else f"{chart}; {handout}.")
 
 

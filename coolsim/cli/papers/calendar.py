@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coolsim.cli.papers.piece import Piece
-from coolsim.cli.papers.workday import STATED, Workday, of_each
+from coolsim.cli.papers.workday import PLANNED, Workday, of_each
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -25,4 +25,4 @@ def _needs(scenario: Scenario) -> None:
     calendar_needs(scenario)
 
 
-CALENDAR = Piece(ending=".ics", takes=STATED, make=of_each("calendar", ".ics", write_calendar, needs=_needs))
+CALENDAR = Piece(ending=".ics", takes=PLANNED, make=of_each("calendar", ".ics", write_calendar, needs=_needs))

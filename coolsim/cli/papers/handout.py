@@ -86,7 +86,10 @@ def _work_out(
         )
     with watch(asked.screen, "changes") as on_row:
         advice = try_changes([pair, (pair[1], pair[0])], workers=asked.workers, journal=kept, on_row=on_row)
-    return Handout(scenarios=pair, results=(first, second), own=index, derived=derived, study=study, advice=advice)
+    doubts = (asked.doubt(pair[0]), asked.doubt(pair[1]))
+    return Handout(
+        scenarios=pair, results=(first, second), doubts=doubts, own=index, derived=derived, study=study, advice=advice
+    )
 
 
 def _tell(asked: Asked, found: Handout, units: System) -> None:
@@ -100,4 +103,4 @@ def _tell(asked: Asked, found: Handout, units: System) -> None:
     )
 
 
-HANDOUT = Piece(ending=".pdf", takes=("paper", "workers", "journal", "rooms", "pours"), make=_handout)
+HANDOUT = Piece(ending=".pdf", takes=("paper", "middle", "workers", "journal", "rooms", "pours"), make=_handout)

@@ -20,7 +20,7 @@ def _answers(day: Workday) -> Iterator[str]:
     if many(day.turns):
         yield turns_text(day.turns, units=plan.units)
     else:
-        yield plan_text([plan], ["When"], scenarios=[scenario], units=plan.units)
+        yield plan_text([plan], ["When (middle)" if plan.cases else "When"], scenarios=[scenario], units=plan.units)
     yield from (paragraph(f"Warning: {warning}") for warning in day.warnings)
     yield from map(paragraph, _too_soon(day))
 

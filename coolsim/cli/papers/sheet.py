@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coolsim.cli.papers.piece import Piece
-from coolsim.cli.papers.workday import STATED, Workday, of_each
+from coolsim.cli.papers.workday import PLANNED, Workday, of_each
 from coolsim.cli.screen import say
 
 if TYPE_CHECKING:
@@ -20,7 +20,14 @@ def write_sheet(day: Workday, path: Path) -> None:
     (result,) = day.results
     asked = day.asked
     asked.screen.wrote(
-        write_batch_sheet(day.scenario, result, path, paper=asked.paper.value if asked.paper else None, units=day.units)
+        write_batch_sheet(
+            day.scenario,
+            result,
+            path,
+            doubt=day.doubt,
+            paper=asked.paper.value if asked.paper else None,
+            units=day.units,
+        )
     )
 
 
@@ -38,4 +45,4 @@ def _needs(scenario: Scenario) -> None:
     one_jar(scenario)
 
 
-SHEET = Piece(ending=".pdf", takes=(*STATED, "paper"), make=of_each("sheet", ".pdf", _tell_and_write, needs=_needs))
+SHEET = Piece(ending=".pdf", takes=(*PLANNED, "paper"), make=of_each("sheet", ".pdf", _tell_and_write, needs=_needs))

@@ -20,6 +20,7 @@ from coolsim.cli.values import blaming, with_options
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
     from coolsim.solve.result import Result
+    from coolsim.studies.spread.spread import Spread
     from coolsim.studies.workshop.amounts import Amounts
     from coolsim.studies.workshop.day_plan import DayPlan
     from coolsim.studies.workshop.melting import Melting
@@ -27,8 +28,8 @@ if TYPE_CHECKING:
     from coolsim.studies.workshop.preparation import Preparation
     from coolsim.units import System
 
-STATED = ("jars", "start", "date")
-"""Options of all pages of a day: each stands for a key of the scenario."""
+PLANNED = ("jars", "start", "date", "middle", "workers")
+"""Options of all that has the plan of the day on it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,6 +60,7 @@ class Workday:
         from coolsim.studies.workshop.portions import batch_of_all
         from coolsim.studies.workshop.preparation import must_set
 
+        asked.check_workers()
         scenario = read_scenario(file)
         must_set(scenario)
         scenario = batch_of_all(scenario)
@@ -123,6 +125,11 @@ class Workday:
         return run_jars(self.scenario, self.asked.screen)
 
     @cached_property
+    def doubt(self) -> Spread | None:
+        """How far the times may be off; None if the middle is asked for."""
+        return self.asked.doubt(self.scenario)
+
+    @cached_property
     def turns(self) -> tuple[Turn, ...]:
         """The melts in turn, each with what may be done when."""
         from coolsim.studies.workshop.day_plan import plan_day
@@ -132,7 +139,8 @@ class Workday:
             # The first melt finds the jar as the scenario has it.
             again = goes_by_the_clock(one) and one.pour_clock != self.scenario.pour_clock
             results = run_jars(one, self.asked.screen) if again else self.results
-            return plan_day(one, results, before=before, units=self.units)
+            doubt = self.asked.doubt(one) if again else self.doubt
+            return plan_day(one, results, before=before, doubt=doubt, units=self.units)
 
         return plan_turns(self.scenario, plan)
 

@@ -33,6 +33,7 @@ from coolsim.scenario.plausible import states
 from coolsim.scenario.wording import INVENTED
 from coolsim.solve.result import Result
 from coolsim.studies.pour.choose import PourStudy
+from coolsim.studies.spread.spread import Spread
 from coolsim.studies.workshop.advice import Advice
 from coolsim.studies.workshop.day_plan import DayPlan, plan_day, step_label
 from coolsim.studies.workshop.moments import day_text
@@ -68,7 +69,8 @@ class Handout:
     """What a handout shows: two jars side by side, bare before boxed if they differ in that, and their runs.
 
     It is about one of them (own [-]); the other one may be derived from it. The study is over several rooms, the chart
-    lacks those left out because this wax would not set there, and there is advice for each jar.
+    lacks those left out because this wax would not set there, and there is advice for each jar. How far the times of
+    each may be off makes the plan of the day safe; without it the times are the middle ones.
     """
 
     scenarios: tuple[Scenario, Scenario]
@@ -78,6 +80,7 @@ class Handout:
     study: PourStudy
     advice: tuple[Advice, ...]
     left_out: tuple[str, ...] = ()
+    doubts: tuple[Spread | None, Spread | None] = (None, None)
 
     @property
     def scenario(self) -> Scenario:
@@ -112,8 +115,8 @@ class Handout:
 
     def plans(self, units: System) -> tuple[DayPlan, ...]:
         """Plan the day of each."""
-        runs = zip(self.scenarios, self.results, strict=True)
-        return tuple(plan_day(scenario, result, units=units) for scenario, result in runs)
+        runs = zip(self.scenarios, self.results, self.doubts, strict=True)
+        return tuple(plan_day(scenario, result, doubt=doubt, units=units) for scenario, result, doubt in runs)
 
 
 def about(scenario: Scenario) -> str:
@@ -303,7 +306,7 @@ def _plan_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     if plan.clock is None or pour is None:
         told = f"{day}Poured at {_LINE}. The times below count from the pour, in hours and minutes."
     else:
-        told = f"{day}Poured at {plan.told(pour)}. Times of the clock; in brackets, hours and minutes from the pour."
+        told = f"{day}Poured at {plan.told(pour)}. Times of the clock; with a sign, hours and minutes from the pour."
     column.text(told, size=LARGE, after=0.2)
     columns = (2.4, 2.1, 1.9, 1.9, 1.7)
     heads = ("What", "Why", *handout.names, "What we saw")
