@@ -232,6 +232,8 @@ def _fish(commands: _Commands) -> str:
                 parts.append("-r -F" if word.files == _ANY_FILE else "-x")
             if word.words:
                 parts.append(f"-a {_fish_quoted(' '.join(word.words))}")
+            elif word.files == _ANY_FILE and not word.names:
+                parts.append("-F")
             elif word.files == _FOLDER:
                 parts.append("-a '(__fish_complete_directories)'")
             elif word.files.startswith("*"):

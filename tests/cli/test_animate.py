@@ -2,7 +2,7 @@
 
 import pytest
 
-from coolsim.cli.papers import film as animate
+from coolsim.cli.papers import film
 from coolsim.report.figures import animation
 
 SHORT = ["--frames", "3", "--seconds", "1", "--until", "1h"]
@@ -10,9 +10,9 @@ SHORT = ["--frames", "3", "--seconds", "1", "--until", "1h"]
 
 def test_the_limits_in_the_help_are_those_of_the_animation():
     # Written twice, so that a help text does not import matplotlib.
-    assert (animate._FRAMES, animate._SECONDS) == (animation.FRAMES, animation.SECONDS)
-    assert (animate._MOST_FRAMES, animate._MOST_RUNS) == (animation.MOST_FRAMES, animation.MOST_RUNS)
-    assert animate._SHORTEST == animation.SHORTEST_PICTURE
+    assert (film.FRAMES, film.SECONDS) == (animation.FRAMES, animation.SECONDS)
+    assert (film.MOST_FRAMES, film.MOST_RUNS) == (animation.MOST_FRAMES, animation.MOST_RUNS)
+    assert film.SHORTEST == animation.SHORTEST_PICTURE
 
 
 def test_a_saved_result_gives_the_same_bytes_as_its_scenario(coolsim, bare, folder):

@@ -4,9 +4,13 @@ import json
 
 import pytest
 
+SHOWN = ("--figures", "here", "--format", "svg")
+
 
 def test_it_prints_the_times_with_cautions_and_draws_them(coolsim, bare, folder):
-    done = coolsim("day", "--only", "melting", bare, "--melt", "900 g", "--figures", "here", "--format", "svg")
+    done = coolsim(
+        "day", "--only", "melting", bare, "--melt", "900 g", "--figures", "here", "--format", "svg", "--estimates"
+    )
     assert done.exit_code == 0, done.stderr
     text = " ".join(done.stdout.split())
     for expected in (
@@ -38,7 +42,7 @@ def test_json_is_one_document_and_us_units_are_taken(coolsim, bare):
 @pytest.mark.parametrize(
     ("arguments", "code", "says"),
     [
-        ([], 3, "batch: missing"),
+        (["--melt", "10 kg"], 3, "melting"),
         (["--melt", "900 g", "--water", "45C"], 2, "it never melts"),
         (["--melt", "900"], 2, "(no unit)"),
         (["--melt", "900 g", "--no-figures", "--figures", "here"], 2, "contradicts --figures"),

@@ -196,7 +196,7 @@ def test_handout(coolsim, bare, calls, asked, paper, units):
 
 
 def test_sheet(coolsim, bare, calls):
-    calls.catch("coolsim.cli.commands.sheet.run_jars", ("run",))
+    calls.catch("coolsim.cli.papers.workday.run_jars", ("run",))
     calls.catch("coolsim.studies.workshop.doubt.doubt_of", "doubt")
     calls.catch("coolsim.report.paper.batch_sheet.write_batch_sheet")
     asked = ("--paper", "letter", "--units", "us", "--workers", 2, "--output", "s.pdf")
@@ -210,7 +210,7 @@ def test_sheet(coolsim, bare, calls):
 
 
 def test_schedule(coolsim, bare, calls):
-    calls.catch("coolsim.cli.commands.schedule.run_jars", ("run",))
+    calls.catch("coolsim.cli.papers.workday.run_jars", ("run",))
     calls.catch("coolsim.studies.workshop.doubt.doubt_of", "doubt")
     calls.catch("coolsim.studies.workshop.day_plan.plan_day")
     ended(
@@ -220,6 +220,7 @@ def test_schedule(coolsim, bare, calls):
     )
     (scenario, results), options = calls.given["plan_day"]
     assert (scenario.plan.start, scenario.date.isoformat()) == (33300.0, "2026-03-14")
+    assert options.pop("before").estimated
     assert (results, options) == (("run",), {"doubt": "doubt", "units": "us"})
     assert calls.given["doubt_of"] == ((scenario,), {"workers": 2, "on_run": None})
 
@@ -255,7 +256,7 @@ def answered(calls):
         ("spread", [], "bare-spread"),
         ("pour", ["--room", "15C:25C:5K"], "bare-pour"),
         ("fit", ["log.csv"], "bare-fit"),
-        ("melting", [], "bare-melting"),
+        ("day", ["--only", "melting"], "bare-melting"),
         ("repair", [], "bare-repair"),
     ],
 )

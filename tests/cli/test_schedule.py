@@ -12,7 +12,7 @@ pytestmark = pytest.mark.usefixtures("few_cases")
 
 
 def test_it_prints_the_day(coolsim, bare):
-    result = coolsim("day", "--only", "plan", bare, "--start", "9:00", "--date", "2026-03-14")
+    result = coolsim("day", "--only", "plan", bare, "--start", "9:00", "--date", "2026-03-14", "--estimates")
     assert result.exit_code == 0
     lines = result.stdout.splitlines()
     assert lines[0] == "Tumbler, bare on the bench, 14 March 2026"
@@ -60,7 +60,7 @@ def test_the_middle_makes_no_further_runs_and_is_what_stood_in_brackets(coolsim,
     assert {name: step["after_pour_s"] for name, step in middle.items()} == {
         name: step["middle_s"] for name, step in safe.items()
     }
-    told = coolsim("day", "--only", "plan", bare, "--middle").stdout
+    told = coolsim("day", "--only", "plan", bare, "--middle", "--estimates").stdout
     assert "rounded to the safe side" in told
     assert "nine of ten" not in told
 
@@ -150,6 +150,6 @@ def test_water_is_refused(coolsim, bare):
 
 def test_in_a_box_the_first_jar_and_the_last_one_count(coolsim, folder):
     (folder / "box.toml").write_text(coarse("box-2x3.toml"), encoding="utf-8")
-    result = coolsim("day", "--only", "plan", "box.toml")
+    result = coolsim("day", "--only", "plan", "box.toml", "--estimates")
     assert result.exit_code == 0
     assert "It holds for every jar of the box" in result.stdout

@@ -15,7 +15,7 @@ from coolsim.cli.targets import to_file
 from coolsim.cli.values import LONGEST, check_number, quantity_of
 
 # As in report/figures/animation.py, which imports matplotlib: too heavy for a help text. A test holds them together.
-FRAMES, SECONDS, MOST_FRAMES, _MOST_RUNS, _SHORTEST = 60, 12.0, 300, 4, 0.02
+FRAMES, SECONDS, MOST_FRAMES, MOST_RUNS, SHORTEST = 60, 12.0, 300, 4, 0.02
 MOST_SECONDS = 600.0
 
 
@@ -31,8 +31,8 @@ def _film(
     _check(files, frames, seconds)
     end = None if until is None else quantity_of(until, "duration", "--until", most=LONGEST)
     given = read_runs(files)
-    if len(given) > _MOST_RUNS:
-        raise typer.BadParameter(f"found {len(given)} runs; give {_MOST_RUNS} at most.", param_hint="'FILE'")
+    if len(given) > MOST_RUNS:
+        raise typer.BadParameter(f"found {len(given)} runs; give {MOST_RUNS} at most.", param_hint="'FILE'")
     scenarios = [scenario for scenario, _ in given]
     path = output or Path(f"{next(file_stems(scenarios)) if files else 'pair'}-film.gif")
     asked.claim(*to_file("--output", path, ".gif"), inputs=files)
@@ -48,14 +48,14 @@ def _film(
 
 def _check(files: Sequence[Path], frames: int, seconds: float) -> None:
     check_number(frames, 2, MOST_FRAMES, "--frames")
-    if not seconds >= frames * _SHORTEST:
+    if not seconds >= frames * SHORTEST:
         raise typer.BadParameter(
-            f"found {seconds:g}; {frames} pictures need {frames * _SHORTEST:g} s at least, or programs slow them down.",
+            f"found {seconds:g}; {frames} pictures need {frames * SHORTEST:g} s at least, or programs slow them down.",
             param_hint="'--seconds'",
         )
-    check_number(seconds, frames * _SHORTEST, MOST_SECONDS, "--seconds")
-    if len(files) > _MOST_RUNS:
-        raise typer.BadParameter(f"found {len(files)} files; give {_MOST_RUNS} at most.", param_hint="'FILE'")
+    check_number(seconds, frames * SHORTEST, MOST_SECONDS, "--seconds")
+    if len(files) > MOST_RUNS:
+        raise typer.BadParameter(f"found {len(files)} files; give {MOST_RUNS} at most.", param_hint="'FILE'")
 
 
 FILM = Piece(ending=".gif", takes=("frames", "seconds", "until"), make=_film)

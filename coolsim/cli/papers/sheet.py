@@ -34,9 +34,9 @@ def write_sheet(day: Workday, path: Path) -> None:
 def _tell_and_write(day: Workday, path: Path) -> None:
     from coolsim.report.text.page import paragraph
 
+    write_sheet(day, path)
     if day.warnings:
         say("\n\n".join(paragraph(f"Warning: {warning}") for warning in day.warnings))
-    write_sheet(day, path)
 
 
 def _needs(scenario: Scenario) -> None:
