@@ -134,7 +134,7 @@ ABOUT_ONE_JAR = (
 )
 
 
-@pytest.mark.parametrize("command", ABOUT_ONE_JAR, ids=lambda command: " ".join(command[:2]))
+@pytest.mark.parametrize("command", ABOUT_ONE_JAR, ids=" ".join)
 def test_a_command_about_one_jar_says_so(command, coolsim, six):
     result = coolsim(*command)
     assert result.exit_code == 3
