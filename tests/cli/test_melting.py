@@ -4,8 +4,6 @@ import json
 
 import pytest
 
-SHOWN = ("--figures", "here", "--format", "svg")
-
 
 def test_it_prints_the_times_with_cautions_and_draws_them(coolsim, bare, folder):
     done = coolsim(
