@@ -34,7 +34,8 @@ Kind = Literal[
     "molar_mass",
     "pressure",
     "fraction",
-    "price",
+    "price_by_weight",
+    "price_each",
 ]
 
 System = Literal["metric", "us"]
@@ -166,8 +167,8 @@ _TABLE: dict[Kind, _Quantity] = {
         (2, 2),
     ),
     "fraction": _Quantity("a percentage", "8 %", (_Unit(("%",), 1, 100),), "%", "%", (1, 1)),
-    # Of some currency: which one, the scenario says.
-    "price": _Quantity(
+    # In some currency: which one, the scenario says.
+    "price_by_weight": _Quantity(
         "a price by weight",
         "9.50 per kg",
         (
@@ -180,6 +181,7 @@ _TABLE: dict[Kind, _Quantity] = {
         "per lb",
         (2, 2),
     ),
+    "price_each": _Quantity("a price of one", "1.20 each", (_Unit(("each",)),), "each", "each", (2, 2)),
 }
 
 # What people write instead of the spelling of the table; only ever a hint in a message.

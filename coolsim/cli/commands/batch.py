@@ -11,7 +11,7 @@ from coolsim.cli.values import with_options
 
 
 @command(
-    "Say what to weigh, what to lay out, and what it costs.",
+    "Say what to weigh, lay out and spend.",
     "coolsim batch jar.toml --jars 6",
     'coolsim batch jar.toml --melt "2 lb" --units us --json',
     asks=("units", "json"),

@@ -51,7 +51,7 @@ def melting(
     scenario = with_options(scenario, {"batch.melt": ("--melt", melt), "melting.water": ("--water", water)})
     units = asked.system(scenario)
     with blaming({} if water is None else {"melting.water": "--water"}, where=scenario.where):
-        melts = melts_in_turn(scenario, units=units) if melt is None else ()
+        melts = melts_in_turn(scenario, units=units) if melt is None and scenario.batch is not None else ()
         found = melts[0].melting if melts else melt_batch(scenario, units=units)
     care = cautions([], [scenario], units=units, topics=["alone", "bath", "fire", "flash points"])
     asked.tell(

@@ -101,9 +101,9 @@ def _text(results: Sequence[Result], turns: Sequence[Turn], warnings: Sequence[s
     yield paragraph(scenario.title if plan.day is None else f"{scenario.title}, {day_text(plan.day)}")
     if many(turns):
         yield turns_text(turns, units=plan.units)
-        yield from map(paragraph, turns_notes(turns, units=plan.units))
     else:
         yield plan_text([plan], ["When"], scenarios=[scenario], units=plan.units)
+    yield from map(paragraph, turns_notes(turns, units=plan.units))
     yield from (paragraph(f"Warning: {warning}") for warning in warnings)
     yield from map(paragraph, plan_notes([turn.plan for turn in turns]))
     runs = titled_runs([(result.name, result) for result in results], jars=[scenario.jar] * len(results))

@@ -115,7 +115,7 @@ def _cost_rows(cost: Cost) -> list[Row]:
 
 
 def money_text(amount: float, cost: Cost) -> str:
-    """Write an amount of the money that a cost is in."""
+    """Write an amount of the money that a cost is in [-]."""
     return f"{amount:.2f} {cost.currency}".rstrip()
 
 

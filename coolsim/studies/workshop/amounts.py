@@ -32,7 +32,7 @@ class Filled:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cost:
-    """What a batch costs, and a jar of it, in a currency that may have no name; `left_out` lists what has no price."""
+    """What a batch costs, and a jar of it [-], in a currency that may have no name; `left_out` has no price."""
 
     currency: str
     batch: float

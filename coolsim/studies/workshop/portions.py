@@ -50,8 +50,8 @@ def jars_text(portion: Portion) -> str:
 
 
 def batch_of_all(scenario: Scenario) -> Scenario:
-    """Return the scenario with a batch of all jars in the box, where it has places and says nothing of a batch."""
-    if scenario.batch is None and scenario.jar.places is not None:
+    """Return the scenario with a batch of all jars in the box, where it has places and does not say how many jars."""
+    if scenario.jar.places is not None and not states(scenario, "batch.jars"):
         return changed(scenario, {"batch.jars": scenario.jar.places.jars})
     return scenario
 
