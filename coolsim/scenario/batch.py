@@ -38,7 +38,7 @@ class BatchTable(TomlTable):
     flash_point: Annotated[float | None, Quantity("temperature", "30 °C", "250 °C", "93 °C")] = key(
         "Flash point of the oil, from its safety data sheet.", default=None, shown="not stated"
     )
-    flash_margin: Annotated[float, Quantity("temperature_difference", "0 K", "50 K", "10 K")] = like(
+    flash_margin: Annotated[float, Quantity("temperature_difference", "0 °C", "50 °C", "10 °C")] = like(
         Batch,
         "flash_margin",
         "How far wax that meets the oil must stay below its flash point; refused if it does not.",

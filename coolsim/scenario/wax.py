@@ -106,7 +106,7 @@ class WaxTable(TomlTable):
         " is stated beside them wins.",
         default=None,
         shown=_FROM_KIND,
-        source="published correlation: +-7 K for fats of 16 and 18 carbons",
+        source="published correlation: +-7 °C for fats of 16 and 18 carbons",
     )
     crystal_form: Annotated[CrystalForm | None, Choice(("alpha", "beta-prime", "beta"))] = key(
         "Form in which the fat crystallises as it cools; a jar is slow enough for `beta-prime`.",

@@ -19,7 +19,7 @@ def test_check_says_what_it_understood(coolsim, boxed, folder):
         "open box, neighbours on 2 sides, gap 12 mm",
     ):
         assert expected in " ".join(result.stdout.split())
-    assert "shock limit of 42 K" in " ".join(result.stdout.split())
+    assert "shock limit of 42 °C" in " ".join(result.stdout.split())
     assert max(map(len, result.stdout.splitlines())) <= 80
     assert sorted(path.name for path in folder.iterdir()) == ["boxed.toml"]
 

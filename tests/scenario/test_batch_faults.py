@@ -20,7 +20,7 @@ FAULTS = {
     ),
     "poured too near the flash point": (
         {"batch.flash_point": "70 °C"},
-        "pour.temperature: found 65 °C, but wax with oil must stay 10 K (batch.flash_margin) below the flash point of"
+        "pour.temperature: found 65 °C, but wax with oil must stay 10 °C (batch.flash_margin) below the flash point of"
         " the oil, 70 °C, give at most 60 °C.",
     ),
     "no jar": ({"batch.jars": 0}, "batch.jars: found 0, give a whole number from 1 to 1000."),
