@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import Annotated
 
 from coolsim.model.batch import Batch
-from coolsim.scenario.pour import PourTable
 from coolsim.scenario.table import ESTIMATE, PRACTICE, Fault, Show, TomlTable, key, like
 from coolsim.scenario.values import Count, Quantity
 from coolsim.scenario.wax import WaxTable
@@ -46,9 +45,9 @@ class BatchTable(TomlTable):
     )
 
 
-def batch_of(batch: BatchTable, wax: WaxTable, pour: PourTable) -> Batch:
+def batch_of(batch: BatchTable, wax: WaxTable) -> Batch:
     """Build the batch."""
-    return Batch(load=wax.fragrance_load, fill_mass=pour.mass, **batch.given(*BatchTable.model_fields))
+    return Batch(load=wax.fragrance_load, **batch.given(*BatchTable.model_fields))
 
 
 def loads_are_a_range(batch: BatchTable, show: Show) -> Iterator[Fault]:

@@ -215,8 +215,8 @@ def test_a_fit_says_of_each_probe_and_event_what_it_was_before_and_after():
     assert "films.side_factor 1.000 1.200 1.100 1.300 yes" in text
     # 3 readings over the squares of 1.5 and 2.5.
     assert "axis (0 mm from the axis, 35 mm up): 3 readings from 0:10 to 0:30 h, which count as 1." in text
-    assert "root mean square: 4 K before, 1.00 K after. high (0 mm from the axis, 50 mm up)" in text
-    assert "root mean square: 6 K before, 2.00 K after." in text
+    assert "root mean square: 4 °C before, 1.00 °C after. high (0 mm from the axis, 50 mm up)" in text
+    assert "root mean square: 6 °C before, 2.00 °C after." in text
     assert "top closed: seen at 0:25 ± 0:02 h; computed 0:21 before, 0:24 after." in text
     assert "high 0.5 mm ± 0.2 mm higher" in text
     assert "as if its noise were 2.5 times what it is" in text
@@ -241,7 +241,7 @@ def test_a_fit_for_machines_has_each_number_under_its_own_name():
     ]
     assert [one["independent_readings"] for one in jar["probes"]] == pytest.approx([3.0 / 1.5**2, 3.0 / 2.5**2])
     assert jar["seen"] == [
-        {"what": "top closed", "seen_s": 1500.0, "spread_s": 120.0, "before_s": 1260.0, "after_s": 1440.0}
+        {"what": "top closed", "seen_s": 1500.0, "deviation_s": 120.0, "before_s": 1260.0, "after_s": 1440.0}
     ]
     assert data["thermometer"] == [
         {
