@@ -373,7 +373,7 @@ def _scenario(file: ScenarioFile, data: Mapping[str, Any], where: str) -> Scenar
         probes=file.report.probes or {},
         pour_limits={f"wax.{name}": limit for name, limit in limits.items() if limit is not None},
         pour_clock=file.pour.clock,
-        batch=None if file.batch is None else batch_of(file.batch, file.wax, file.pour),
+        batch=None if file.batch is None else batch_of(file.batch, file.wax),
         plan=plan_of(file.plan, file.wax),
         hot_air=hot_air_of(file.repair),
         plain_wax=plain_wax_of(file.wax),

@@ -200,7 +200,7 @@ def test_the_cover_says_who_when_what_and_what_happens(boxed, pages):
         "In a closed box, gap 12 mm, headroom 15 mm; on 30 mm of oak; room at 21 °C.",
         "a first skin freezes at once",
         "a leaning wick can be straightened",
-        "MORE than the shock limit of 42 K",
+        "MORE than the shock limit of 42 °C",
     ):
         assert expected in cover, expected
     assert "runs for" not in cover
