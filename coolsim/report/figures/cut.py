@@ -67,7 +67,7 @@ def is_hollow(top: Shrinkage, thresholds: Thresholds) -> bool:
 
 
 def cavity_outlines(top: Shrinkage) -> list[Array]:
-    """Draw closed smooth outlines round the hidden cavity, each as rows of radius and height above the bottom of the wax [m].
+    """Outline the hidden cavity, smooth and closed, as rows of radius and height above the bottom of the wax [m].
 
     Each has the volume that was found. Its roof comes as near to the surface as that of its columns, and the middle of
     its height follows theirs.
