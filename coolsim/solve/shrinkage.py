@@ -203,14 +203,12 @@ def _summary(body: _Body, wax: WaxBody, start: float, void_shows: float) -> Shri
     near = wax.r <= max(NEAR_AXIS, wax.r[0])
     radius = wax.r_edges[-1]
     pour_level = float(wax.z_edges[-1])
-    roof: float | None = None
+    # What was squeezed out above it is no longer there: the wax over a cavity is what is left over it.
+    over = np.vstack([np.cumsum((body.filled * body.thickness)[::-1], axis=0)[::-1], np.zeros_like(body.area)])
+    highest = len(wax.z) - 1 - np.argmax(shows[::-1], axis=0)
+    roof = np.where(shows.any(axis=0), over[highest + 1, np.arange(len(wax.r))], np.nan)
     place: tuple[float, float] | None = None
     if cavities > _NO_VOLUME:
-        # What was squeezed out above it is no longer there: the wax over a cavity is what is left over it.
-        over = np.cumsum((body.filled * body.thickness)[::-1], axis=0)[::-1]
-        highest = len(wax.z) - 1 - np.argmax(shows[::-1], axis=0)
-        columns = np.flatnonzero(shows.any(axis=0))
-        roof = float(np.vstack([over, np.zeros(over.shape[1])])[highest[columns] + 1, columns].min())
         weight = occupied * cavity / cavities
         place = float(np.sum(weight * wax.r[None, :])), float(np.sum(weight * wax.z[:, None]))
     return Shrinkage(
@@ -224,7 +222,9 @@ def _summary(body: _Body, wax: WaxBody, start: float, void_shows: float) -> Shri
         half_dip=float(np.interp(0.5 * radius, wax.r, body.sunk)),
         centre_dip=float(np.average(body.sunk[near], weights=body.area[near])),
         cavity_volume=cavities,
-        cavity_roof=roof,
+        hollow=(cavity * body.filled * body.thickness).sum(axis=0),
+        roof=roof,
+        cavity_roof=None if place is None else float(np.nanmin(roof)),
         cavity_place=place,
         ledger=VolumeLedger(
             total=float(np.sum(wax.volume - occupied * (1.0 - body.void))),
