@@ -21,7 +21,7 @@ _FILL = "Give exactly one of `level`, `volume` and `mass`."
 class PourTable(TomlTable):
     """The pour: how hot, and how much."""
 
-    temperature: Annotated[float, Quantity("temperature", "0 °C", "120 °C", "65 °C")] = key(
+    temperature: Annotated[float, Quantity("temperature", "0 °C", "120 °C", "60 °C")] = key(
         "Of the wax when it is poured.", doubt=Doubt(-3.0, 3.0, "estimate: wax cools while it is poured", "differences")
     )
     level: Annotated[float | None, Quantity("length", "5 mm", "400 mm", "60 mm")] = key(

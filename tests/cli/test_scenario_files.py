@@ -15,11 +15,11 @@ def test_check_says_what_it_understood(coolsim, boxed, folder):
     for expected in (
         "78 mm × 86 mm",
         "soft-vegetable with 8 % fragrance",
-        "poured at 65 °C",
+        "poured at 60 °C",
         "open box, neighbours on 2 sides, gap 12 mm",
     ):
         assert expected in " ".join(result.stdout.split())
-    assert "shock limit of 42 K" in " ".join(result.stdout.split())
+    assert "shock limit" not in result.stdout
     assert max(map(len, result.stdout.splitlines())) <= 80
     assert sorted(path.name for path in folder.iterdir()) == ["boxed.toml"]
 
@@ -53,7 +53,7 @@ def test_check_for_machines_has_the_softness_in_si_units(coolsim, bare):
 
 
 def test_check_names_all_faults_of_all_files_and_the_fine_ones_too(coolsim, bare, boxed):
-    bare.write_text(bare.read_text().replace('"65 °C"', '"650 °C"').replace("diameter", "diamter"))
+    bare.write_text(bare.read_text().replace('"60 °C"', '"650 °C"').replace("diameter", "diamter"))
     result = coolsim("check", "bare.toml", "boxed.toml", "missing.toml")
     assert result.exit_code == 3
     assert result.stdout.startswith("boxed.toml: fine\n")

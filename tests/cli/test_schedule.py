@@ -40,7 +40,7 @@ def test_without_a_clock_times_count_from_the_pour(coolsim, bare):
 def test_units_give_the_clock_of_the_reader(coolsim, bare):
     told = coolsim("schedule", bare, "--start", "1:30 pm", "--units", "us").stdout
     assert "2:45 pm" in told
-    assert "at 149 °F" in told
+    assert "at 140 °F" in told
 
 
 def test_the_calendar_is_written_beside(coolsim, bare, folder):

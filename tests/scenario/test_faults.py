@@ -147,13 +147,13 @@ TOGETHER = {
         " it is solid then, more than still pours (pour.thickest, 10 %), pour it at 42 °C or hotter.",
     ),
     "pour above the limit of the wax": (
-        {"wax.highest_temperature": "60 °C"},
-        "jar.toml: pour.temperature: found 65 °C, above the limit of the maker of the wax, 60 °C"
+        {"wax.highest_temperature": "55 °C"},
+        "jar.toml: pour.temperature: found 60 °C, above the limit of the maker of the wax, 55 °C"
         " (wax.highest_temperature), pour it cooler.",
     ),
     "pour above the limit of the fragrance": (
-        {"wax.fragrance_limit": "60 °C"},
-        "jar.toml: pour.temperature: found 65 °C, above the limit of the fragrance, 60 °C (wax.fragrance_limit), pour"
+        {"wax.fragrance_limit": "55 °C"},
+        "jar.toml: pour.temperature: found 60 °C, above the limit of the fragrance, 55 °C (wax.fragrance_limit), pour"
         " it cooler.",
     ),
     "room in which wax never sets": (
@@ -317,7 +317,7 @@ def test_a_key_that_is_at_fault_does_not_bring_faults_of_others_with_it(boxed, c
     "changes",
     [
         {"wax.fragrance_load": None, "pour.temperature": "46.5 °C"},
-        {"wax.highest_temperature": "65 °C", "wax.fragrance_limit": "65 °C"},
+        {"wax.highest_temperature": "60 °C", "wax.fragrance_limit": "60 °C"},
         {"run.horizon": "3 h", "report.map_times": ["3 h"]},
         {"mush.suction": "0 Pa", "mush.gels_at": "0 %", "mush.stiffness": "10 GPa", "mush.exponent": 1},
         {"room.temperature": "36.7 °C"},

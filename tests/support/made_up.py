@@ -167,7 +167,7 @@ def made_up_fit():
         covariance=np.diag([0.16, 0.25]),
         interval=np.array([[-0.3, 1.5], [-0.9, 1.1]]),
         predicted=np.zeros(6),
-        spread=np.ones(6),
+        deviation=np.ones(6),
         noise=(0.3, 0.4),
         together=(1.5, 2.5),
         settled=True,

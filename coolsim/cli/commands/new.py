@@ -74,7 +74,7 @@ def new(
     material: Annotated[str | None, takes("NAME", "What it is made of: a name of the catalogue.")] = None,
     wax: Annotated[str | None, takes("NAME", "Wax of the catalogue.")] = None,
     fragrance_load: Annotated[str | None, takes("SHARE", 'Mass of oil in the mass of the mix, as in "8 %".')] = None,
-    pour: Annotated[str | None, takes("TEMPERATURE", 'Pour temperature, as in "65 C" or "150 F".')] = None,
+    pour: Annotated[str | None, takes("TEMPERATURE", 'Pour temperature, as in "60 C" or "140 F".')] = None,
     level: Annotated[str | None, takes("LENGTH", "Depth of the hot wax.")] = None,
     volume: Annotated[str | None, takes("VOLUME", "Volume of the hot wax; give one of level, volume, mass.")] = None,
     mass: Annotated[str | None, takes("MASS", "Mass of wax and oil.")] = None,

@@ -101,7 +101,7 @@ def scenario_summary(scenario: Scenario, *, units: System | None = None) -> tupl
     --------
     >>> from coolsim.scenario import built_in_pair
     >>> print(*scenario_summary(built_in_pair()[1])[:2], sep="\n")
-    Tumbler, one of six in an open box: 78 mm × 86 mm, glass; 59.4 mm of ... poured at 65 °C.
+    Tumbler, one of six in an open box: 78 mm × 86 mm, glass; 59.4 mm of ... poured at 60 °C.
     In an open box, neighbours on 2 sides, gap 12 mm, ... runs for 24:00 h at most.
     """
     jar, system = scenario.jar, units or scenario.units

@@ -241,7 +241,7 @@ def test_a_fit_for_machines_has_each_number_under_its_own_name():
     ]
     assert [one["independent_readings"] for one in jar["probes"]] == pytest.approx([3.0 / 1.5**2, 3.0 / 2.5**2])
     assert jar["seen"] == [
-        {"what": "top closed", "seen_s": 1500.0, "spread_s": 120.0, "before_s": 1260.0, "after_s": 1440.0}
+        {"what": "top closed", "seen_s": 1500.0, "deviation_s": 120.0, "before_s": 1260.0, "after_s": 1440.0}
     ]
     assert data["thermometer"] == [
         {
