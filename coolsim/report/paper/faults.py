@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from coolsim.answers.answer import Value, number_of
 from coolsim.answers.catalogue import BY_KEY, skin_stays
-from coolsim.report.paper.advice import beyond_shock, change_text
+from coolsim.report.paper.advice import change_text
 from coolsim.report.text.runs import TitledRun
 from coolsim.report.wording import difference_text, hours_minutes, length_text, top_text, volume_text
 from coolsim.studies.workshop.advice import Advice, TriedChange
@@ -62,7 +62,7 @@ def faults_of(run: TitledRun, advice: Advice, *, moved: str, straight: str, unit
             seen="Cracked jar",
             cause="Wax much hotter than the glass.",
             here=_shock(advice, units),
-            cure=_turns(advice, lambda answers: beyond_shock(answers, advice), units),
+            cure=_turns(advice, _beyond_shock, units),
         ),
         Fault(
             seen="Leaning wick",
@@ -96,19 +96,24 @@ def _hollow(run: TitledRun, units: System) -> str:
     return f"{volume_text(top.cavity_volume, units)} of it."
 
 
+def _beyond_shock(answers: Mapping[str, Value]) -> bool:
+    pour, jar, limit = (number_of(answers[name]) for name in ("pour_C", "jar_C", "shock_limit_K"))
+    return pour is not None and jar is not None and limit is not None and pour - jar > limit
+
+
 def _shock(advice: Advice, units: System) -> str:
     pour, jar, limit = (number_of(advice.usual[name]) for name in ("pour_C", "jar_C", "shock_limit_K"))
     if pour is None or jar is None or limit is None:
         return "No limit is known."
     told = f"{difference_text(pour - jar, units)} between wax and jar"
-    return f"{told}, MORE than the limit of {difference_text(limit, units)}." if pour - jar > limit else (
-        f"{told}, within the limit of {difference_text(limit, units)}."
+    return (
+        f"{told}, MORE than the limit of {difference_text(limit, units)}."
+        if pour - jar > limit
+        else (f"{told}, within the limit of {difference_text(limit, units)}.")
     )
 
 
-def _helps(
-    advice: Advice, key: str, least: float, told: Callable[[float, System], str], units: System
-) -> str:
+def _helps(advice: Advice, key: str, least: float, told: Callable[[float, System], str], units: System) -> str:
     """Name the changes that make an answer smaller by something that counts, those that help most first."""
     usual = number_of(advice.usual[key])
     found: list[tuple[float, TriedChange]] = []
@@ -124,11 +129,13 @@ def _helps(
 
 def _besides(advice: Advice, trial: TriedChange) -> str:
     """Say what else a change brings: a fault of its own, and how much later the jar is set."""
-    answers = trial.answers or {}
+    answers = trial.answers
+    if answers is None:
+        return ""
     told = []
     if skin_stays(answers) and not skin_stays(advice.usual):
         told.append("but rings at the glass")
-    if beyond_shock(answers, advice) and not beyond_shock(advice.usual, advice):
+    if _beyond_shock(answers) and not _beyond_shock(advice.usual):
         told.append("but too hot for the jar")
     after, before = (number_of(one[BY_KEY["fully_set_s"].key]) for one in (answers, advice.usual))
     if after is not None and before is not None and after > before + 600.0:
