@@ -35,12 +35,13 @@ def run(asked: Asked, files: SavedOrFiles = None) -> None:
     and the same jar in a cardboard box. The temperature maps show the times that the first scenario asks for; the
     cooling curves are those of its points where all scenarios state the same.
     """
+    from coolsim.scenario import one_jar
     from coolsim.studies.checks.grid_error import grid_error
     from coolsim.studies.checks.melt_range import melt_range
 
     asked.folder()
     runs = read_runs(files)
-    scenarios = [scenario for scenario, _ in runs]
+    scenarios = [one_jar(scenario) for scenario, _ in runs]
     check_outputs(asked, scenarios, inputs=files or [])
     results = run_each(runs, asked.screen)
     ranges: list[MeltRange | None] = []

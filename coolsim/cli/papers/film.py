@@ -33,7 +33,9 @@ def _film(
     given = read_runs(files)
     if len(given) > MOST_RUNS:
         raise typer.BadParameter(f"found {len(given)} runs; give {MOST_RUNS} at most.", param_hint="'FILE'")
-    scenarios = [scenario for scenario, _ in given]
+    from coolsim.scenario import one_jar
+
+    scenarios = [one_jar(scenario) for scenario, _ in given]
     path = output or Path(f"{next(file_stems(scenarios)) if files else 'pair'}-film.gif")
     asked.claim(*to_file("--output", path, ".gif"), inputs=files)
     runs = list(zip(titles(scenarios), run_each(given, asked.screen), strict=True))

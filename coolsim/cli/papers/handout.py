@@ -38,7 +38,9 @@ def _handout(
     if len(files) > _MOST_FILES:
         raise typer.BadParameter(f"found {len(files)} scenarios; give one or two.", param_hint="'FILE'")
     asked.check_workers()
-    given = read_scenarios(files)
+    from coolsim.scenario import one_jar
+
+    given = [one_jar(scenario) for scenario in read_scenarios(files)]
     left_out: tuple[str, ...] = ()
     with blaming():
         room_values = swept_values("room.temperature", rooms or ROOMS[given[0].units], called="--rooms")

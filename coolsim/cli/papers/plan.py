@@ -28,13 +28,12 @@ def _answers(day: Workday) -> Iterator[str]:
 def _rests(day: Workday) -> Iterator[str]:
     from coolsim.report.cautions import Topic, cautions
     from coolsim.report.text.day_plan import plan_notes
-    from coolsim.report.text.melts import many, turns_notes
+    from coolsim.report.text.melts import turns_notes
     from coolsim.report.text.page import paragraph
     from coolsim.report.text.runs import titled_runs
 
     scenario, plan = day.scenario, day.plan
-    if many(day.turns):
-        yield from map(paragraph, turns_notes(day.turns, units=plan.units))
+    yield from map(paragraph, turns_notes(day.turns, units=plan.units))
     told = _too_soon(day)
     yield from (paragraph(note) for note in plan_notes([turn.plan for turn in day.turns]) if note not in told)
     runs = titled_runs([(result.name, result) for result in day.results], jars=[scenario.jar] * len(day.results))

@@ -99,7 +99,11 @@ class Workday:
         from coolsim.studies.workshop.melts import melts_in_turn
 
         with self._blaming_water():
-            return melts_in_turn(self.scenario, units=self.units) if self._melt is None else ()
+            return (
+                melts_in_turn(self.scenario, units=self.units)
+                if self._melt is None and self.scenario.batch is not None
+                else ()
+            )
 
     @cached_property
     def melting(self) -> Melting:

@@ -50,6 +50,7 @@ _AFTER_ROW = 0.045
 _FIELDS = (2.7, 2.2, 3.3, PAGE_WIDTH - 8.2)
 _GAP = 0.12
 _HOURS = (1, 2)
+_MOST_MELTS = 4
 _COUNT_NOTE = "With a sign, hours and minutes from the pour."
 _FIELD = "______________"
 
@@ -154,7 +155,7 @@ def _height(told: str) -> float:
 def _head(column: Writer, scenario: Scenario, found: Amounts, units: System) -> None:
     plan = scenario.plan
     day = _FIELD if scenario.date is None else day_text(scenario.date)
-    jars = f"{found.jars} jar{'s' if found.jars > 1 else ''}"
+    jars = f"{found.jars} jars, lids, labels" if found.jars > 1 else "1 jar, lid, label"
     _fields(column, (f"Batch {plan.number or _FIELD}", f"Date {day}", f"Made by {scenario.author or _FIELD}", jars))
     oil = f"Oil {plan.fragrance or _FIELD}" if plan.load else "No oil"
     _fields(column, (f"Wax, lot {_FIELD}", f"Wick {_FIELD}", oil, f"lot {_FIELD}" if plan.load else ""))
@@ -191,7 +192,6 @@ def _amount_rows(found: Amounts, units: System) -> list[tuple[str, str]]:
         ("In each jar (net weight)", mass_text(found.net_weight, units)),
         ("Level of the hot wax", length_text(found.level_at_pour, units)),
         ("Wicks to cut", f"{found.wicks} of {length_text(found.wick, units)}"),
-        ("Jars, lids, labels", f"{found.jars} of each"),
     ]
     if found.cost is not None:
         label = "Cost of a jar, in part" if found.cost.left_out else "Cost of a jar"
@@ -232,13 +232,15 @@ def _turns_note(turns: Sequence[Turn]) -> Iterator[str]:
         return
     first = turns[0].plan
     told = [
-        f"melt {turn.portion.number} ({jars_text(turn.portion)}, {weighed_text(turn.portion, first.units)}) at"
+        f"{turn.portion.number} ({jars_text(turn.portion)}, {weighed_text(turn.portion, first.units)}) at"
         f" {moment_text(turn.poured, first.clock, first.units, day=first.day)}"
         for turn in turns
         if turn.portion is not None
     ]
+    # Of many the first two and the last stand for all.
+    shown = told if len(told) <= _MOST_MELTS else [*told[:2], f"… {told[-1]}"]
     since = "" if first.clock is not None else ", counted from the first pour"
-    yield f"Poured: {', '.join(told)}{since}. The times are those of melt 1; those of the others count from their pour."
+    yield f"{len(told)} melts, poured{since}: {', '.join(shown)}. The times are those of melt 1; each has its own pour."
 
 
 def _times_note(scenario: Scenario, found: Amounts, plan: DayPlan, result: Result) -> str:

@@ -12,7 +12,7 @@ from coolsim.report.text.day_plan import plan_data, plan_text
 from coolsim.report.text.page import text_of
 from coolsim.report.wording import keyed, temperature_text
 from coolsim.studies.workshop.day_plan import StepName
-from coolsim.studies.workshop.melts import MeltInTurn, Turn, shares_a_box
+from coolsim.studies.workshop.melts import MeltInTurn, Turn, more_than_usual, shares_a_box
 from coolsim.studies.workshop.moments import moment_text
 from coolsim.studies.workshop.portions import Portion, numbers_text
 from coolsim.units import System, format_quantity
@@ -60,8 +60,17 @@ def turns_text(turns: Sequence[Turn], *, units: System) -> str:
 
 
 def turns_notes(turns: Sequence[Turn], *, units: System) -> Iterator[str]:
-    """Say what happens between two melts, and what the times of their jars rest on."""
+    """Say what happens between two melts, and what the times of their jars rest on; of one, if it is a large one."""
     scenario = turns[0].scenario
+    if not many(turns):
+        most, portion = more_than_usual(scenario), turns[0].portion
+        if most is not None and portion is not None:
+            yield (
+                f"One melt of {mass_text(portion.wax, units)} of wax is planned for all jars; a pitcher of usual size"
+                f" takes {mass_text(most, units)} in flakes. State yours in [melting], or batch.melt, and melts are"
+                " planned in turn."
+            )
+        return
     between = format_quantity(scenario.bath.between, "duration")
     water = turns[1].water
     hot = (
@@ -70,8 +79,9 @@ def turns_notes(turns: Sequence[Turn], *, units: System) -> Iterator[str]:
         else f"the water stays hot: the second melt begins in water of {temperature_text(water, units)}"
     )
     yield (
-        f"One pitcher melts {len(turns)} times. From each pour it takes {between} (melting.between, an estimate) until"
-        f" the jars are filled and the pitcher, wiped clean and filled with flakes again, is back in the water; {hot}."
+        f"One pitcher is used {len(turns)} times. From each pour it takes {between} (melting.between, an estimate)"
+        " until the jars are filled and the pitcher, wiped clean and filled with flakes again, is back in the water;"
+        f" {hot}."
     )
     if turns[0].plan.clock is None:
         yield (

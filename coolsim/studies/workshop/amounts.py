@@ -32,7 +32,7 @@ class Filled:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cost:
-    """What a batch costs, and a jar of it, in a currency that may have no name; `left_out` lists what has no price."""
+    """What a batch costs, and a jar of it [-], in a currency that may have no name; `left_out` has no price."""
 
     currency: str
     batch: float
@@ -151,7 +151,6 @@ def amounts(scenario: Scenario, *, units: System | None = None) -> Amounts:
     density = poured_density(jar.wax, jar.pour)
     area = math.pi * jar.vessel.inner_radius**2
     net = net_weight(scenario)
-    level = net / (density * area)
     rim = jar.vessel.height - jar.vessel.base
     melts = portions(scenario)
     left_behind = len(melts) * batch.left_behind
@@ -170,17 +169,17 @@ def amounts(scenario: Scenario, *, units: System | None = None) -> Amounts:
         mix=mix,
         left_behind=left_behind,
         density=density,
-        fill_volume=net / density,
-        brim_volume=area * rim,
-        level_at_pour=level,
+        fill_volume=area * jar.depth,
+        brim_volume=jar.vessel.brimful,
+        level_at_pour=jar.depth,
         rim=rim,
-        level_set=level * _share_left(jar.wax, jar.melt.softness, jar.pour),
+        level_set=jar.depth * _share_left(jar.wax, jar.melt.softness, jar.pour),
         wicks=wicks,
-        wick=wick.length(level=level, rim=rim),
+        wick=wick.length(level=jar.depth, rim=rim),
         portions=melts,
         cost=_cost(scenario.prices, wax=mix * (1.0 - load), oil=mix * load, jars=batch.jars, wicks=wicks),
         filled=None if batch.melt is None else _filled(batch, batch.melt, net),
-        warnings=tuple(_warnings(batch, net, level - rim, units or scenario.units)),
+        warnings=tuple(_warnings(batch, net, units or scenario.units)),
     )
 
 
@@ -210,7 +209,7 @@ def _cost(prices: Prices, *, wax: float, oil: float, jars: int, wicks: int) -> C
     return Cost(currency=prices.currency, batch=batch, jar=batch / jars, left_out=left_out)
 
 
-def _warnings(batch: Batch, net: float, over: float, units: System) -> list[str]:
+def _warnings(batch: Batch, net: float, units: System) -> list[str]:
     def show(mass: float) -> str:
         return format_quantity(mass, "mass", system=units)
 
@@ -218,11 +217,6 @@ def _warnings(batch: Batch, net: float, over: float, units: System) -> list[str]
     if 0.0 < batch.load < batch.lowest_load:
         low, least = (format_quantity(one, "fraction") for one in (batch.load, batch.lowest_load))
         found.append(f"{low} of oil in the mix is less than the lowest load, {least} (batch.lowest_load).")
-    if over > 1e-6:
-        found.append(
-            f"the hot liquid stands {format_quantity(over, 'length', system=units)} over the rim at the pour;"
-            " pour less."
-        )
     if batch.melt is not None and not jars_filled(batch, batch.melt, net):
         needed = (net + batch.left_behind) * (1.0 - batch.load)
         found.append(f"the melt of {show(batch.melt)} fills no jar: one needs {show(needed)} of wax.")

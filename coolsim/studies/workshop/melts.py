@@ -13,7 +13,7 @@ from coolsim.scenario.plausible import states
 from coolsim.studies.workshop.amounts import amounts
 from coolsim.studies.workshop.day_plan import TOO_LATE_AFTER, DayPlan, PlanStep
 from coolsim.studies.workshop.melting import Melting, melt_batch
-from coolsim.studies.workshop.portions import Portion, batch_of_all, jars_text, one_melt, portions
+from coolsim.studies.workshop.portions import Portion, batch_of_all, jars_text, most_wax, one_melt, portions
 from coolsim.studies.workshop.preparation import Preparation, preparation
 from coolsim.units import System
 
@@ -133,6 +133,14 @@ def shares_a_box(scenario: Scenario, parts: tuple[Portion, ...]) -> bool:
     """Tell whether jars of one box are filled by more than one melt."""
     places = scenario.jar.places
     return places is not None and any(part.last % places.jars for part in parts[:-1])
+
+
+def more_than_usual(scenario: Scenario) -> float | None:
+    """Tell how much wax a usual pitcher takes [kg], if one melt of more is planned because no pitcher is stated."""
+    if scenario.batch is None or scenario.batch.melt is not None or states(scenario, "melting"):
+        return None
+    most = most_wax(scenario)
+    return most if portions(scenario)[0].wax > most else None
 
 
 def _refuse_less_than_a_jar(scenario: Scenario) -> None:

@@ -50,8 +50,8 @@ def jars_text(portion: Portion) -> str:
 
 
 def batch_of_all(scenario: Scenario) -> Scenario:
-    """Return the scenario with a batch of all jars in the box, where it has places and says nothing of a batch."""
-    if scenario.batch is None and scenario.jar.places is not None:
+    """Return the scenario with a batch of all jars in the box, where it has places and does not say how many jars."""
+    if scenario.jar.places is not None and not states(scenario, "batch.jars"):
         return changed(scenario, {"batch.jars": scenario.jar.places.jars})
     return scenario
 
@@ -64,10 +64,9 @@ def required_batch(scenario: Scenario) -> Batch:
 
 
 def net_weight(scenario: Scenario) -> float:
-    """Mass of the mix in one jar [kg]: that of a fill stated as a mass, else of the level or volume of hot liquid."""
-    batch, jar = required_batch(scenario), scenario.jar
-    area = math.pi * jar.vessel.inner_radius**2
-    return poured_density(jar.wax, jar.pour) * area * jar.depth if batch.fill_mass is None else batch.fill_mass
+    """Mass of the mix in one jar [kg]: that of the hot liquid."""
+    jar = scenario.jar
+    return poured_density(jar.wax, jar.pour) * math.pi * jar.vessel.inner_radius**2 * jar.depth
 
 
 def jars_filled(batch: Batch, melt: float, net: float) -> int:
