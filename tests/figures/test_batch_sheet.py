@@ -72,7 +72,9 @@ def test_all_fits_on_one_page(results, name, units, paper):
 @pytest.mark.parametrize(("name", "units"), [("six", "us"), ("fullest", "us"), ("six", "metric")])
 def test_safe_times_and_what_is_left_overnight_fit_on_it_too(results, name, units):
     closing = with_overrides(CASES[name], {"plan.open": "8:00 to 10:20"})
-    page = draw_batch_sheet(closing, results[name], doubt=made_up_spread(), units=units)
+    made = made_up_spread()
+    wide = tuple(replace(one, low=0.4 * one.low, high=2.0 * one.high) for one in made.answers)
+    page = draw_batch_sheet(closing, results[name], doubt=replace(made, answers=wide), units=units)
     assert overlaps(page) == []
     assert beyond_the_page(page) == []
     told = said(page)
