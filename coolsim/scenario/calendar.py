@@ -95,7 +95,7 @@ class Hours(Value):
 
     def read(self, raw: object) -> tuple[float, float]:
         """Return both times since midnight [s]."""
-        wanted = "give the hours of a day such as '8:00 to 18:00' or '9:00 am to 5:30 pm'"
+        wanted = "give the hours of a day such as '8:00 to 18:00' or '9 am to 5:30 pm'"
         parts = _TO.split(raw.strip()) if isinstance(raw, str) else []
         if len(parts) != 2:
             raise ValueError(f"found {shown(raw)}, {wanted}")

@@ -17,7 +17,7 @@ from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL, in_style
 from coolsim.report.paper.page import Frame, Paper, usual_paper
 from coolsim.report.paper.typeset import POINT, SPACING, Writer, broken, text_width
 from coolsim.report.text.amounts import mass_text, money_text, weighed_text
-from coolsim.report.text.day_plan import plan_cells, plan_names, times_note, too_soon_text
+from coolsim.report.text.day_plan import closed_notes, plan_cells, plan_names, times_note, too_soon_text
 from coolsim.report.text.runs import TitledRun, groups_of, titled_runs
 from coolsim.report.text.scenario import scenario_summary
 from coolsim.report.wording import capital, hours_minutes, length_text, temperature_text
@@ -43,7 +43,7 @@ _SEEN_OF_THE_TOP = {
 """Labels of the table of answers, and what the sheet calls them."""
 _BETWEEN = 0.3
 _HALF = 0.5 * (PAGE_WIDTH - _BETWEEN)
-_COLUMNS = (2.1, 1.8, _HALF - 3.9)
+_COLUMNS = (1.91, 2.03, _HALF - 3.94)
 _CAUTION_SIZE = SMALL
 _LINE = 0.24
 _AFTER_ROW = 0.045
@@ -244,7 +244,7 @@ def _turns_note(turns: Sequence[Turn]) -> Iterator[str]:
 
 
 def _times_note(scenario: Scenario, found: Amounts, plan: DayPlan, result: Result) -> str:
-    notes = [times_note(plan), _COUNT_NOTE]
+    notes = [*closed_notes([plan]), times_note(plan), _COUNT_NOTE]
     if plan.before.estimated:
         notes.append("Those before the pour are estimates.")
     notes += [f"Warning: {warning}" for warning in found.warnings]

@@ -24,7 +24,7 @@ from coolsim.report.paper.advice import ADVICE_NOTE, advice_cells, advice_heads,
 from coolsim.report.paper.page import PAPERS, Frame, Paper, figure_page, usual_paper
 from coolsim.report.paper.story import story
 from coolsim.report.paper.typeset import Writer, broken, put, rule
-from coolsim.report.text.day_plan import plan_cells, plan_names, plan_notes, plan_reason
+from coolsim.report.text.day_plan import closed_notes, plan_cells, plan_names, plan_notes, plan_reason
 from coolsim.report.text.runs import TitledRun, groups_of, titled_runs
 from coolsim.report.text.scenario import scenario_summary
 from coolsim.report.wording import temperature_text
@@ -301,7 +301,7 @@ def _plan_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
         cells = (step_label(name), why, *plan_cells(name, plans), "")
         column.row(cells, columns, size=LARGE, bold=(2, 3), after=0.12, line=0.5)
     column.gap(0.06)
-    column.text(" ".join(plan_notes(plans)), size=SMALL + 0.5, after=0.14)
+    column.text(" ".join((*closed_notes(plans), *plan_notes(plans))), size=SMALL + 0.5, after=0.14)
     column.notes(_LINES, size=LARGE)
     return pages
 

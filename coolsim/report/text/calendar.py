@@ -127,7 +127,7 @@ def _span(plan: DayPlan, step: PlanStep, moment: datetime.datetime) -> tuple[dat
 
 
 def _bound(plan: DayPlan, step: PlanStep) -> str:
-    told = plan.line(step).replace(HARD_SPACE, " ")
+    told = ", ".join(filter(None, (plan.line(step).replace(HARD_SPACE, " "), plan.closed(step))))
     note = "" if step.low is None else f" {times_note(plan)}"
     return f"{'At' if step.bound == 'at' else step.bound.capitalize()} {told}.{note}"
 

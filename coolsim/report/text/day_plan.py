@@ -39,6 +39,7 @@ _MELTING_NOTE = (
     "How long the wax takes until the pour is not computed: plan.melting and plan.resting, estimates unless you state"
     " your own."
 )
+_MARK = "*"
 _MANY_HOURS = 48 * 3600.0
 _LABELS, _TIMES, _GAP = 31, 22, 2
 
@@ -110,21 +111,32 @@ def too_soon_text(plan: DayPlan) -> str:
 
 
 def plan_cells(name: StepName, plans: Sequence[DayPlan]) -> list[str]:
-    """Write the time of a step in each plan, and what to do if it falls after closing.
+    """Write the time of a step in each plan, with a mark where it falls after closing (`closed_notes`).
 
     By the clock, with hours and minutes after the pour, if there is one; the middle of its band stands in brackets.
     """
-    return [_cell(plan, name) for plan in plans]
+    return [f"{_cell(plan, name)}{f' {_MARK}' if _closed(plan, name) else ''}" for plan in plans]
 
 
-def _cell(plan: DayPlan, name: StepName, *, closed: bool = True) -> str:
+def closed_notes(plans: Sequence[DayPlan]) -> tuple[str, ...]:
+    """Say what to do with what is marked in the cells."""
+    told = dict.fromkeys(_closed(plan, name) for plan in plans for name in STEPS)
+    return tuple(f"{_MARK} {one[:1].upper()}{one[1:]}." for one in told if one is not None)
+
+
+def _closed(plan: DayPlan, name: StepName) -> str | None:
+    step = plan.step(name)
+    return None if step is None else plan.closed(step)
+
+
+def _cell(plan: DayPlan, name: StepName) -> str:
     step = plan.step(name)
     if step is None:
         return "–"
     since = ""
     if plan.clock is not None and step.time and abs(step.time) < _MANY_HOURS:
         since = f" {'-' if step.time < 0.0 else '+'}{hours_minutes(abs(step.time))}"
-    return plan.line(step, since=since, closed=closed)
+    return plan.line(step, since=since)
 
 
 def plan_text(
@@ -134,9 +146,8 @@ def plan_text(
     rows: list[tuple[str, ...]] = []
     for name in plan_names(plans):
         if scenarios:
-            step = plans[0].step(name)
-            why = (step and plans[0].closed(step)) or plan_reason(name, plans, scenarios, units)
-            rows.append((step_label(name), _cell(plans[0], name, closed=False), why))
+            why = _closed(plans[0], name) or plan_reason(name, plans, scenarios, units)
+            rows.append((step_label(name), _cell(plans[0], name), why))
         else:
             rows.append((step_label(name), *plan_cells(name, plans)))
     columns, each = [Column(width=_LABELS)], (WIDTH - _LABELS - _GAP) // len(plans) - _GAP

@@ -204,17 +204,13 @@ class DayPlan(Overview):
             return f"not within {hours_minutes(self.horizon)} h in {max(round(10 * step.late), 1)} of 10 cases"
         return f"not within {hours_minutes(self.reach)} h"
 
-    def line(self, step: PlanStep, *, since: str = "", closed: bool = True) -> str:
-        """Write the time of a step, `since` behind it, the middle in brackets, and what to do if it is `closed` then.
-
-        The middle is left out where there is no band, or it is no other time.
-        """
+    def line(self, step: PlanStep, *, since: str = "") -> str:
+        """Write the time of a step, `since` behind it, and the middle of its band in brackets where it is another."""
         told = f"{self.told(step)}{since}"
-        if self.cases and step.middle is not None and step.middle != step.time:
-            middle = self._told(step.middle).replace(" ", HARD_SPACE)
-            told += f" ({middle})"
-        later = self.closed(step) if closed else None
-        return told if later is None else f"{told}, {later}"
+        if not self.cases or step.middle is None or step.middle == step.time:
+            return told
+        middle = self._told(step.middle).replace(" ", HARD_SPACE)
+        return f"{told} ({middle})"
 
     def closed(self, step: PlanStep) -> str | None:
         """Say what to do if the time of a step falls after closing; None if it does not."""
@@ -229,7 +225,9 @@ class DayPlan(Overview):
     def overview(self) -> OverviewTable:
         """Return the steps with their times, as a notebook shows them."""
         day = "" if self.day is None else f", {day_text(self.day)}"
-        rows = tuple((step_label(step.name), self.line(step)) for step in self.steps)
+        rows = tuple(
+            (step_label(one.name), ", ".join(filter(None, (self.line(one), self.closed(one))))) for one in self.steps
+        )
         return OverviewTable(title=f"{self.title}{day}", rows=rows, notes=(COMPUTED,))
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from coolsim.errors import ScenarioError
 from coolsim.overview import hours_minutes
-from coolsim.report.text.day_plan import plan_cells, plan_data, plan_notes, plan_text
+from coolsim.report.text.day_plan import closed_notes, plan_cells, plan_data, plan_notes, plan_text
 from coolsim.scenario import with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.workshop.day_plan import STEPS, begun_at, plan_day
@@ -51,7 +51,7 @@ def doubt(late=0.0, **ends):
         for one in made.answers
         if (name := one.name.removesuffix("_s")) in bands
     )
-    return replace(made, rows=(replace(made.rows[0], answers={"made": 1.0}),) * 8, answers=answers)
+    return replace(made, answers=answers)
 
 
 BAND = {
@@ -165,7 +165,9 @@ def test_left_overnight_is_said_on_the_line_of_the_step(result):
     hours = with_overrides(BARE, {"pour.clock": "12:00", "plan.open": "8:00 to 18:00", "date": "2026-03-14"})
     plan = plan_day(hours, with_events(result, **OWN))
     told = "after closing: leave it overnight, from 8:00"
-    assert plan_cells("lid", [plan]) == [f"19:00 +7:00, {told}"]
+    assert plan_cells("lid", [plan]) == ["19:00 +7:00 *"]
+    assert plan_cells("still", [plan]) == ["14:00 +2:00"]
+    assert closed_notes([plan, plan]) == ("* After closing: leave it overnight, from 8:00.",)
     assert plan_data(plan)["steps"][-3]["opens_s"] == 20 * HOUR
     lines = " ".join(plan_text([plan], ["When"], scenarios=[hours]).split())
     assert "19:00 +7:00 after closing: leave it overnight, from 8:00" in lines
