@@ -78,6 +78,8 @@ def draw_batch_sheet(
     -------
     Figure
         One page on its side: amounts, temperatures, times and the top, each with room for what is seen, and cautions.
+        Of jars in a box the first counts for what must be over, the last for what must wait, and the top is the worst;
+        `write_batch_sheet` adds the plan of the box.
 
     Raises
     ------
@@ -126,7 +128,7 @@ def draw_batch_sheet(
         _table(right, ("Top, once cold", "Estimated", "Seen"), _top_rows(run, chosen))
         left.text(_times_note(scenario, weighed, plan, results, worst), size=SMALL, after=0.12)
         left.notes(_LINE, size=SMALL + 1.0, above=0.1)
-        frame.number([page])
+        frame.foot(page, 1, of=1 if isinstance(found, Result) else 2)
     return page
 
 
@@ -144,7 +146,8 @@ def write_batch_sheet(
         chosen = units or scenario.units
         frame = Frame(paper=paper or usual_paper(chosen), title=scenario.title)
         pages.append(box_page(frame, found, units=chosen))
-        frame.number(pages)
+        with in_style():
+            frame.foot(pages[-1], 2, of=2)
     return save_pages(pages, path, title=f"Batch sheet: {scenario.title}", author=scenario.author)
 
 
