@@ -108,7 +108,8 @@ def make(
       film      the section while it cools, as a GIF
 
     FILE is a scenario. Several give a sheet, label or calendar each; two, bare and boxed, one handout; up to four,
-    or results that were saved with --save, stand side by side in a film.
+    or results that were saved with --save, stand side by side in a film. A box of jars has its plan on a second page of
+    the sheet; in a film it stands with the jars that are set first and last.
     """  # noqa: D301
     own: dict[str, Any] = {
         "jars": jars,

@@ -8,13 +8,12 @@ from typing import TYPE_CHECKING
 
 from coolsim.cli.command import Asked, command
 from coolsim.cli.given import read_runs, run_each
-from coolsim.cli.naming import titles
+from coolsim.cli.naming import Column, columns_of
 from coolsim.cli.options import FIGURE, SavedOrFiles
 from coolsim.cli.outputs import check_outputs, write_outputs
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
-    from coolsim.solve.result import Result
     from coolsim.studies.checks.grid_error import GridError
     from coolsim.studies.checks.melt_range import MeltRange
 
@@ -31,33 +30,34 @@ def run(asked: Asked, files: SavedOrFiles = None) -> None:
     """Run scenarios: times, the set top, heat, and temperature maps.
 
     FILE is a scenario, or a result that was saved with --save, which is printed and drawn without running again; any
-    number stand side by side. Without a file, coolsim runs the pair that comes with it: a jar on a wooden bench,
-    and the same jar in a cardboard box. The temperature maps show the times that the first scenario asks for; the
-    cooling curves are those of its points where all scenarios state the same.
+    number stand side by side, a box of jars with a column for each kind of place. Without a file, coolsim runs the pair
+    that comes with it: a jar on a wooden bench, and the same jar in a cardboard box. The temperature maps show the
+    times that the first scenario asks for; the cooling curves are those of its points where all scenarios state the
+    same.
     """
-    from coolsim.scenario import one_jar
-    from coolsim.studies.checks.grid_error import grid_error
-    from coolsim.studies.checks.melt_range import melt_range
+    from coolsim.studies.checks.grid_error import grid_errors
+    from coolsim.studies.checks.melt_range import melt_ranges
 
     asked.folder()
     runs = read_runs(files)
-    scenarios = [one_jar(scenario) for scenario, _ in runs]
+    scenarios = [scenario for scenario, _ in runs]
     check_outputs(asked, scenarios, inputs=files or [])
     results = run_each(runs, asked.screen)
-    ranges: list[MeltRange | None] = []
+    ranges: list[MeltRange] = []
     errors: list[GridError | None] = []
-    for (scenario, saved), result in zip(runs, results, strict=True):
+    for (scenario, saved), known in zip(runs, results, strict=True):
         if asked.melt_range:
             with asked.screen.progress(f"{scenario.title}, softer and stiffer") as on_step:
-                ranges.append(melt_range(scenario, known=result, on_step=on_step))
+                ranges += melt_ranges(scenario, known=known, on_step=on_step)
         # A saved result is not run again unless that is asked for.
         if asked.error or (asked.json and saved is None):
             with asked.screen.progress(f"{scenario.title}, coarser grid") as on_step:
-                errors.append(grid_error(scenario.jar, known=result, on_step=on_step))
+                errors += grid_errors(scenario.jar, known=known, on_step=on_step)
         else:
-            errors.append(None)
-    _tell(asked, scenarios, results, ranges=ranges or None, errors=errors)
-    write_outputs(asked, scenarios, results)
+            errors += [None] * len(known)
+    columns = columns_of(scenarios, results)
+    _tell(asked, scenarios, columns, ranges=ranges or None, errors=errors)
+    write_outputs(asked, scenarios, columns)
     if not files:
         asked.screen.hint("`coolsim new jar.toml` writes a scenario to fill in; `coolsim run jar.toml` runs it.")
     elif len(files) == 1:
@@ -67,28 +67,30 @@ def run(asked: Asked, files: SavedOrFiles = None) -> None:
 def _tell(
     asked: Asked,
     scenarios: Sequence[Scenario],
-    results: Sequence[Result],
+    columns: Sequence[Column],
     *,
-    ranges: Sequence[MeltRange | None] | None,
+    ranges: Sequence[MeltRange] | None,
     errors: Sequence[GridError | None],
 ) -> None:
     from coolsim.report.estimates import estimates
+    from coolsim.report.text.box import kind_data
     from coolsim.report.text.runs import answers_data, answers_table
 
-    runs = list(zip(titles(scenarios), results, strict=True))
-    jars = [scenario.jar for scenario in scenarios]
+    runs = [(one.title, one.result) for one in columns]
+    jars = [one.scenario.jar for one in columns]
 
     def data() -> dict[str, object]:
         found = answers_data(runs, jars=jars, melt_ranges=ranges, errors=errors)
         return {
             "runs": [
                 {
-                    "file": scenario.where,
-                    "invented": scenario.invented,
-                    **one,
-                    "estimates": {answer: list(keys) for answer, keys in estimates(scenario)},
+                    "file": one.scenario.where,
+                    "invented": one.scenario.invented,
+                    **({} if one.kind is None else kind_data(one.kind, last=one.is_set == "last")),
+                    **answers,
+                    "estimates": {answer: list(keys) for answer, keys in estimates(one.scenario)},
                 }
-                for scenario, one in zip(scenarios, found, strict=True)
+                for one, answers in zip(columns, found, strict=True)
             ]
         }
 

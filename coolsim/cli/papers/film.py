@@ -9,7 +9,7 @@ import typer
 
 from coolsim.cli.command import Asked
 from coolsim.cli.given import read_runs, run_each
-from coolsim.cli.naming import file_stems, titles
+from coolsim.cli.naming import columns_of, file_stems, kinds_with_jars
 from coolsim.cli.papers.piece import Piece
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import LONGEST, check_number, quantity_of
@@ -31,14 +31,16 @@ def _film(
     _check(files, frames, seconds)
     end = None if until is None else quantity_of(until, "duration", "--until", most=LONGEST)
     given = read_runs(files)
-    if len(given) > MOST_RUNS:
-        raise typer.BadParameter(f"found {len(given)} runs; give {MOST_RUNS} at most.", param_hint="'FILE'")
-    from coolsim.scenario import one_jar
-
-    scenarios = [one_jar(scenario) for scenario, _ in given]
+    scenarios = [scenario for scenario, _ in given]
+    # Of a box those that are set first and last.
+    shown = sum(min(len(kinds_with_jars(scenario)) or 1, 2) for scenario in scenarios)
+    if shown > MOST_RUNS:
+        raise typer.BadParameter(f"found {shown} runs; give {MOST_RUNS} at most.", param_hint="'FILE'")
     path = output or Path(f"{next(file_stems(scenarios)) if files else 'pair'}-film.gif")
     asked.claim(*to_file("--output", path, ".gif"), inputs=files)
-    runs = list(zip(titles(scenarios), run_each(given, asked.screen), strict=True))
+    columns = columns_of(scenarios, run_each(given, asked.screen))
+    alike = {one.scenario.where for one in columns if one.is_set is not None}
+    runs = [(one.title, one.result) for one in columns if one.is_set or one.scenario.where not in alike]
     from coolsim.report.figures.animation import save_animation
 
     with asked.screen.bar("pictures") as on_frame:

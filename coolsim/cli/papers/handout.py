@@ -75,7 +75,7 @@ def _work_out(
         pair = (own, other) if own.jar.surround is None or other.jar.surround is not None else (other, own)
         beside = other if (own.jar.surround is None) != (other.jar.surround is None) else None
     index = (0 if twin == "boxed" else 1) if derived else int(pair[0] is not own)
-    first, second = run_each([(one, None) for one in pair], asked.screen)
+    (first,), (second,) = run_each([(one, None) for one in pair], asked.screen)
     with watch(asked.screen, "pours") as on_row:
         study = choose_pour(
             own,

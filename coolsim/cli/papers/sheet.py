@@ -3,26 +3,21 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from coolsim.cli.papers.piece import Piece
 from coolsim.cli.papers.workday import PLANNED, Workday, of_each
 from coolsim.cli.screen import say
-
-if TYPE_CHECKING:
-    from coolsim.scenario import Scenario
 
 
 def write_sheet(day: Workday, path: Path) -> None:
     """Write the sheet to a file."""
     from coolsim.report.paper.batch_sheet import write_batch_sheet
 
-    (result,) = day.results
     asked = day.asked
     asked.screen.wrote(
         write_batch_sheet(
             day.scenario,
-            result,
+            day.found,
             path,
             doubt=day.doubt,
             paper=asked.paper.value if asked.paper else None,
@@ -39,10 +34,4 @@ def _tell_and_write(day: Workday, path: Path) -> None:
         say("\n\n".join(paragraph(f"Warning: {warning}") for warning in day.warnings))
 
 
-def _needs(scenario: Scenario) -> None:
-    from coolsim.scenario import one_jar
-
-    one_jar(scenario)
-
-
-SHEET = Piece(ending=".pdf", takes=(*PLANNED, "paper"), make=of_each("sheet", ".pdf", _tell_and_write, needs=_needs))
+SHEET = Piece(ending=".pdf", takes=(*PLANNED, "paper"), make=of_each("sheet", ".pdf", _tell_and_write))

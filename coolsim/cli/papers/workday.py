@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import typer
 
 from coolsim.cli.command import Asked
-from coolsim.cli.given import read_scenario, run_jars
+from coolsim.cli.given import read_scenario, run_box, run_each
 from coolsim.cli.naming import file_stems
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import blaming, with_options
@@ -20,6 +20,7 @@ from coolsim.cli.values import blaming, with_options
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
     from coolsim.solve.result import Result
+    from coolsim.solve.together import BoxResult
     from coolsim.studies.spread.spread import Spread
     from coolsim.studies.workshop.amounts import Amounts
     from coolsim.studies.workshop.day_plan import DayPlan
@@ -124,9 +125,19 @@ class Workday:
         return preparation(self.scenario)
 
     @cached_property
-    def results(self) -> tuple[Result, ...]:
+    def found(self) -> Result | BoxResult:
         """The run, of all jars in a box."""
-        return run_jars(self.scenario, self.asked.screen)
+        if self.scenario.jar.places is not None:
+            return run_box(self.scenario, self.asked.screen)
+        ((result,),) = run_each([(self.scenario, None)], self.asked.screen)
+        return result
+
+    @property
+    def results(self) -> tuple[Result, ...]:
+        """The same as one result for each kind of place, or for the one jar."""
+        from coolsim.solve.result import Result
+
+        return (self.found,) if isinstance(self.found, Result) else self.found.results
 
     @cached_property
     def doubt(self) -> Spread | None:
@@ -142,7 +153,7 @@ class Workday:
         def plan(one: Scenario, before: Preparation) -> DayPlan:
             # The first melt finds the jar as the scenario has it.
             again = goes_by_the_clock(one) and one.pour_clock != self.scenario.pour_clock
-            results = run_jars(one, self.asked.screen) if again else self.results
+            results = run_each([(one, None)], self.asked.screen)[0] if again else self.results
             doubt = self.asked.doubt(one) if again else self.doubt
             return plan_day(one, results, before=before, doubt=doubt, units=self.units)
 

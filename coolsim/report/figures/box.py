@@ -12,7 +12,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.cm import ScalarMappable
 from matplotlib.colors import Normalize
-from matplotlib.figure import Figure
+from matplotlib.figure import Figure, SubFigure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Rectangle
 from matplotlib.ticker import Locator, MaxNLocator, MultipleLocator
@@ -27,8 +27,8 @@ from coolsim.report.figures.style import (
     HOUR,
     INKS,
     NORMAL,
-    PAGE_WIDTH,
     SMALL,
+    blank,
     colours,
     plain_text,
     styled,
@@ -48,7 +48,7 @@ _MOST_CURVES = len(INKS) - 2
 
 
 @styled
-def draw_box(found: BoxResult, *, units: System = "metric") -> Figure:
+def draw_box(found: BoxResult, *, units: System = "metric", into: SubFigure | None = None) -> Figure | SubFigure:
     """Draw the plan of a box, and the temperatures in it.
 
     Parameters
@@ -57,6 +57,8 @@ def draw_box(found: BoxResult, *, units: System = "metric") -> Figure:
         The run.
     units : {"metric", "us"}
         Units of the workshop.
+    into : SubFigure, optional
+        The part of a page to draw into; a figure of its own if left out.
 
     Returns
     -------
@@ -77,7 +79,7 @@ def draw_box(found: BoxResult, *, units: System = "metric") -> Figure:
     """
     places = found.places
     plan = min(max(_PLAN_WIDTH * places.width / places.length, _LOWEST), _TALLEST)
-    figure = Figure(figsize=(PAGE_WIDTH, plan + _AROUND + _CURVES_HEIGHT), layout="constrained")
+    figure = blank(height=plan + _AROUND + _CURVES_HEIGHT, into=into)
     panels = figure.subplot_mosaic([["set", "flat"], ["curves", "curves"]], height_ratios=[plan + 0.5, _CURVES_HEIGHT])
     # As large as the shorter of the letters' own size and what fits a jar.
     beside = _BESIDE * max(places.length, places.width)

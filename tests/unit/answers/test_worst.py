@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from coolsim.answers.catalogue import ANSWERS, answers_of
-from coolsim.answers.worst import answers_of_box, last_of, worst_answers
+from coolsim.answers.worst import answers_of_box, first_and_last, worst_answers
 from coolsim.model.places import Places
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.together import simulate_box
@@ -86,7 +86,7 @@ def test_what_one_jar_does_not_reach_is_not_reached_but_its_wick_is_free_for_lon
     worst = worst_answers([EDGE, never])
     assert (worst["fully_set_s"], worst["top_closed_s"], worst["wick_free_until_s"]) == (None, None, 2400.0)
     assert worst["last_jar"] == "inner"
-    assert last_of([never | {"solid_share": 0.5}, never, EDGE]) == 0
+    assert first_and_last([never | {"solid_share": 0.5}, never, EDGE]) == (2, 0)
 
 
 def test_all_warnings_are_told_once():
