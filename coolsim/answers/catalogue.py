@@ -67,7 +67,7 @@ ANSWERS: tuple[Answer, ...] = (
         "pour", "temperature", ("jar_C", "Jar at", lambda run: starting_temperature(run.result, "glass")), may_lack=True
     ),
     *_answers("pour", "temperature", ("room_C", "Room at", lambda run: float(run.result.history.room[0]))),
-    *_answers("pour", "temperature_difference", ("shock_limit_K", "Shock limit", _shock_limit)),
+    *_answers("pour", "temperature_difference", ("shock_limit_K", "Shock limit", _shock_limit), may_lack=True),
     *_answers("pour", "temperature", ("freezing_starts_C", "Freezing starts at", _freezing_starts)),
     *_answers("skin", "duration", ("skin_formed_s", "Forms", _skin(lambda skin: skin.formed))),
     *_answers(

@@ -15,7 +15,7 @@ from coolsim.model.jar import Jar
 from coolsim.overview import NOT_REACHED, hours_minutes
 from coolsim.report.blocks import HARD_SPACE, Block, Column, Note, Row, Table
 from coolsim.report.text.page import WIDTH, text_of
-from coolsim.report.wording import called, capital, difference_text, in_units, keyed, top_text
+from coolsim.report.wording import capital, difference_text, in_units, keyed, top_text
 from coolsim.solve.curves import starting_temperature
 from coolsim.solve.result import Result
 from coolsim.studies.checks.grid_error import ESTIMATED, GridError
@@ -181,12 +181,11 @@ def _shock(run: TitledRun, units: System) -> str:
     if step is None:
         return NOT_REACHED
     text = difference_text(step, units)
-    if run.jar is None or called(run.result, "glass") != "glass":
+    most = None if run.jar is None else run.jar.vessel.shock_limit
+    if most is None:
         return text
-    limit = difference_text(run.jar.vessel.shock_limit, units)
-    if step > run.jar.vessel.shock_limit:
-        return f"{text}: ABOVE the shock limit of {limit}"
-    return f"{text}, limit {limit}"
+    limit = difference_text(most, units)
+    return f"{text}: ABOVE the shock limit of {limit}" if step > most else f"{text}, limit {limit}"
 
 
 def _verdict(run: TitledRun, units: System) -> str:

@@ -9,6 +9,7 @@ from coolsim.model.freezing_curve import temperature_at
 from coolsim.model.jar import Jar, support_in_words
 from coolsim.model.softness import BUOYANT_STRESS
 from coolsim.report.blocks import Column, Table
+from coolsim.report.text.limits import breach_notes
 from coolsim.report.wording import difference_text, length_text, temperature_text
 from coolsim.scenario import Scenario
 from coolsim.units import System, format_quantity
@@ -111,17 +112,17 @@ def scenario_summary(scenario: Scenario, *, units: System | None = None) -> tupl
 def noteworthy(scenario: Scenario, units: System) -> tuple[str, ...]:
     """Say what is dangerous in a scenario as it is stated; mostly nothing."""
     jar = scenario.jar
-    start, limit = _jar_start(jar), jar.vessel.shock_limit
-    steps = [("wax", jar.pour - start, "hotter", "warm the jar or pour cooler")]
-    if jar.water is not None:
-        step = start - jar.water.temperature
-        warmth = "colder" if step > 0.0 else "hotter"
-        steps.append(("water", abs(step), warmth, f"take {'warmer' if step > 0.0 else 'cooler'} water"))
-    return tuple(
-        f"Note: the {what} is {difference_text(step, units)} {warmth} than the jar, more than the shock limit of"
-        f" {difference_text(limit, units)} (vessel.shock_limit); {advice}."
-        for what, step, warmth, advice in steps
-        if step > limit
+    told, limit = breach_notes(scenario, units=units), jar.vessel.shock_limit
+    if jar.water is None or limit is None:
+        return told
+    step = jar.vessel_start - jar.water.temperature
+    if abs(step) <= limit:
+        return told
+    warmth, advice = ("colder", "warmer") if step > 0.0 else ("hotter", "cooler")
+    return (
+        *told,
+        f"Note: the water is {difference_text(abs(step), units)} {warmth} than the jar, more than the shock limit of"
+        f" {difference_text(limit, units)} (vessel.shock_limit); take {advice} water.",
     )
 
 
@@ -163,7 +164,3 @@ def _surroundings(jar: Jar, system: System) -> str:
 def _on_the_way(jar: Jar) -> str:
     told = ", ".join(f"{one.happens} at {format_quantity(one.time, 'duration')}" for one in jar.changes)
     return f" On the way: {told}." if told else ""
-
-
-def _jar_start(jar: Jar) -> float:
-    return jar.room.at(0.0) if jar.vessel.start is None else jar.vessel.start
