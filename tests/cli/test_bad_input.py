@@ -7,13 +7,13 @@ FAULTS = {
     "misspelt key": ("diameter =", "diamter =", "vessel.diamter", "Did you mean 'diameter'?"),
     "unknown key": ("[room]", "[room]\nbreadth = 3", "room.breadth", "unknown key"),
     "missing key": ('diameter = "78 mm"', "", "vessel.diameter", "missing. Give a length such as '78 mm'"),
-    "missing table": ('[pour]\ntemperature = "65 °C"', '[pour]\nheat = "65 °C"', "pour.temperature", "missing"),
+    "missing table": ('[pour]\ntemperature = "60 °C"', '[pour]\nheat = "60 °C"', "pour.temperature", "missing"),
     "wrong unit": ('"78 mm"', '"78 °C"', "vessel.diameter", "°C"),
     "missing unit": ('"78 mm"', "78", "vessel.diameter", "without a unit"),
     "negative": ('"78 mm"', '"-78 mm"', "vessel.diameter", "give a value from 20 mm"),
     "not a number": ("0.90 ", "nan ", "vessel.emissivity", "found nan"),
     "infinite": ('"78 mm"', '"inf mm"', "vessel.diameter", "inf"),
-    "wax too thick to pour": ('"65 °C"', '"30 °C"', "pour.temperature", "more than still pours (pour.thickest, 10 %)"),
+    "wax too thick to pour": ('"60 °C"', '"30 °C"', "pour.temperature", "more than still pours (pour.thickest, 10 %)"),
     "fill above the rim": ('volume = "235 mL"', 'level = "80 mm"', "pour.level", "rim"),
     "gap smaller than zero": ('gap = "12 mm"', 'gap = "-2 mm"', "surround.gap", "1 mm"),
     "freezing table not monotone": (
@@ -45,7 +45,7 @@ def test_a_fault_in_a_scenario(name, command, coolsim, boxed, folder):
 
 
 def test_all_faults_of_all_files_come_at_once(coolsim, bare, boxed):
-    bare.write_text(bare.read_text().replace('"65 °C"', "65").replace('"78 mm"', '"78 g"'))
+    bare.write_text(bare.read_text().replace('"60 °C"', "65").replace('"78 mm"', '"78 g"'))
     boxed.write_text(boxed.read_text().replace('gap = "12 mm"', ""))
     result = coolsim("compare", "bare.toml", "boxed.toml")
     assert result.exit_code == 3

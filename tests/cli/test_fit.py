@@ -85,7 +85,7 @@ def test_a_bare_and_a_boxed_jar_are_fitted_together_and_each_is_written(coolsim,
     assert field["low"] < field["fitted"] < field["high"]
     for jar, seen in zip(document["jars"], (5e-3, 4e-3), strict=True):
         (one,) = jar["seen"]
-        assert (one["what"], one["seen_m"], one["spread_m"], jar["probes"]) == ("middle", pytest.approx(seen), 5e-4, [])
+        assert (one["what"], one["seen_m"], one["deviation_m"], jar["probes"]) == ("middle", pytest.approx(seen), 5e-4, [])
         # What was seen pulls the model towards it.
         assert abs(one["after_m"] - seen) <= abs(one["before_m"] - seen) + 5e-4
     found = [load_scenario(folder / name).jar.wax.total_shrinkage for name in ("a.toml", "b.toml")]
@@ -131,7 +131,7 @@ def test_a_bare_and_a_boxed_jar_are_fitted_together_and_each_is_written(coolsim,
         (("bare.toml", "log.csv", *AXIS, "--until", "4 min"), 3, "--until is 4 min. Give a later --until"),
         (("bare.toml", "log.csv", *AXIS, "--from", "1 h", "--until", "30 min"), 3, "between 60 and 30 min"),
         (("bare.toml", "log.csv", "--probe", "axs=0 mm,35 mm"), 3, "no column 'axs'. The columns are 'probe'."),
-        (("bare.toml", "late.csv", *AXIS), 3, "begin at 50.0 °C, and the wax is poured at 65.0 °C: they begin after"),
+        (("bare.toml", "late.csv", *AXIS), 3, "begin at 50.0 °C, and the wax is poured at 60.0 °C: they begin after"),
     ],
 )
 def test_bad_input_is_one_message_and_nothing_is_written(arguments, code, says, coolsim, measured, folder):

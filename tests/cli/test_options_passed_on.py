@@ -117,7 +117,7 @@ def test_fit(coolsim, bare, calls):
     assert (options["time_unit"], options["temperature_unit"], options["pour_at"]) == ("min", "F", "9:30")
     assert (options["first"], options["last"], options["required"]) == (240.0, 7200.0, ("axis", "cup"))
     # 15 K beyond the room and the pour.
-    assert options["between"] == pytest.approx((6.0, 80.0))
+    assert options["between"] == pytest.approx((6.0, 75.0))
     ((measured,),), options = calls.given["fit_measured"]
     assert (measured.name, measured.log) == ("bare", log)
     trust = options["thermometer"]

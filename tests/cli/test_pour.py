@@ -49,7 +49,7 @@ def test_when_none_passes_it_says_so_and_what_was_tried(coolsim, bare):
 
 
 def test_against_the_data_sheet_no_change_in_the_workshop_is_advised(coolsim, bare):
-    bare.write_text(bare.read_text().replace('[pour]\ntemperature = "65 °C"', '[pour]\ntemperature = "46 °C"'))
+    bare.write_text(bare.read_text().replace('[pour]\ntemperature = "60 °C"', '[pour]\ntemperature = "46 °C"'))
     text = bare.read_text().replace("[wax]\n", '[wax]\nhighest_temperature = "48 °C"\n')
     bare.write_text(text)
     done = coolsim("pour", bare, "--pour", "52C,60C", "--workers", "2")

@@ -28,7 +28,7 @@ def test_the_label_is_printed_and_its_notes_stay_off_the_file(coolsim, bare, fol
     assert result.stderr == "wrote label.txt\n"
     text = (folder / "label.txt").read_text(encoding="utf-8")
     assert result.stdout.startswith(text.rstrip("\n"))
-    assert "Net weight 206 g" in text
+    assert "Net weight 207 g" in text
     rest = " ".join(result.stdout.removeprefix(text.rstrip("\n")).split())
     for expected in ("Not on the label", "EN 15494", "ASTM F2058", "claims no compliance", "invented"):
         assert expected in rest
@@ -38,7 +38,7 @@ def test_the_label_is_printed_and_its_notes_stay_off_the_file(coolsim, bare, fol
 
 def test_the_label_as_json(coolsim, bare):
     data = json.loads(coolsim("label", bare, "--json").stdout)
-    assert data["net_weight"] == "206 g (7.2 oz)"
+    assert data["net_weight"] == "207 g (7.3 oz)"
     assert data["invented"] is True
     assert [one["number"] for one in data["standards"]] == ["ASTM F2058", "ASTM F2417", "EN 15494", "EN 15493"]
 

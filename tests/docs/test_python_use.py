@@ -156,7 +156,7 @@ def test_a_result_that_was_cut_short_shows_what_it_did_not_reach(shown):
 
 def test_a_scenario_shows_itself_in_the_units_of_its_workshop(shown):
     american = with_overrides(shown["scenario"], {"units": "us"})
-    assert dict(american.overview().rows)["Poured at"] == "149 °F"  # 65 °C
+    assert dict(american.overview().rows)["Poured at"] == "140 °F"  # 60 °C
 
 
 def test_a_sweep_says_how_many_of_its_rows_are_not_shown_and_why_points_failed(shown):

@@ -72,8 +72,8 @@ def test_what_is_planned_stands_beside_room_for_what_is_seen(results):
     told = said(draw_batch_sheet(SIX, results["six"]))
     for expected in (
         "Batch 26-07", "Date 14 March 2026", "6 jars", "Oil Fig", "To weigh", "Weighed", "Measured", "Seen at", "Notes",
-        # 6 x 215 mL x 880.2 kg/m3 and 15 g are 1150 g; 8 % of it is oil.
-        "1058 g", "92 g", "1150 g", "65 °C", "30 °C", "9:00 (-1:00)", "10:00", "Hidden cavity",
+        # 6 x 215 mL x 883.4 kg/m3 and 15 g are 1155 g; 8 % of it is oil.
+        "1062 g", "92 g", "1155 g", "60 °C", "30 °C", "9:00 (-1:10)", "10:10", "Hidden cavity",
         "Outside of the jar after 1 h",
     ):  # fmt: skip
         assert expected in told, expected

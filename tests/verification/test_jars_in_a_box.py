@@ -46,7 +46,7 @@ def test_bodies_that_share_nodes_follow_the_matrix_exponential():
     counts, shares, capacities, starts = (4, 2), (0.25, 0.5), (90.0, 140.0), (70.0, 50.0)
     between, air, leave = 6.0, 15.0, 0.3
     nodes = (
-        Node(name="between", capacity=between, start=ROOM_AT, spread=True),
+        Node(name="between", capacity=between, start=ROOM_AT, split=True),
         Node(name="air", capacity=air, start=ROOM_AT),
     )
     links = (NodeLink(ends=("air", "room"), conductance=leave),)

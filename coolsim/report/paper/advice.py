@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from coolsim.answers.answer import Value, number_of
-from coolsim.answers.catalogue import skin_stays
+from coolsim.answers.answer import Value
+from coolsim.answers.catalogue import beyond_shock, skin_stays
 from coolsim.report.blocks import Block, Column, Row, Table
 from coolsim.report.text.page import as_text, wrapped
 from coolsim.report.wording import hours_minutes, in_units, length_text, temperature_text, volume_units
@@ -70,7 +70,7 @@ def _turns(advice: Advice, answers: Mapping[str, Value]) -> tuple[list[str], lis
     """Say which limits are kept that were broken without the change, and which are broken that were kept."""
     turns = (
         (skin_stays, "the first skin then melts again", "the first skin at the wall then stays"),
-        (_shocks, "no longer beyond the shock limit", "beyond the shock limit of the jar"),
+        (beyond_shock, "no longer beyond the shock limit", "beyond the shock limit of the jar"),
     )
     before, after = ([breaks(one) for breaks, *_ in turns] for one in (advice.usual, answers))
     changed = list(zip(before, after, turns, strict=True))
@@ -78,11 +78,6 @@ def _turns(advice: Advice, answers: Mapping[str, Value]) -> tuple[list[str], lis
         [ends for was, now, (_, ends, _) in changed if was and not now],
         [begins for was, now, (_, _, begins) in changed if now and not was],
     )
-
-
-def _shocks(answers: Mapping[str, Value]) -> bool:
-    pour, jar, limit = (number_of(answers[name]) for name in ("pour_C", "jar_C", "shock_limit_K"))
-    return pour is not None and jar is not None and limit is not None and pour - jar > limit
 
 
 def advice_cells(answers: Mapping[str, Value] | None, units: System) -> list[str]:

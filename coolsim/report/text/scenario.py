@@ -16,6 +16,10 @@ from coolsim.units import System, format_quantity
 
 _GRAVITY = 9.81
 _DIP = 1e-3
+_ROUND_OFF = 1e-9
+
+NEAR_BRIM = 3e-3
+"""Hot wax that stands closer to the brim than this [m] is warned of: common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,7 +106,7 @@ def scenario_summary(scenario: Scenario, *, units: System | None = None) -> tupl
     --------
     >>> from coolsim.scenario import built_in_pair
     >>> print(*scenario_summary(built_in_pair()[1])[:2], sep="\n")
-    Tumbler, one of six in an open box: 78 mm × 86 mm, glass; 59.4 mm of ... poured at 65 °C.
+    Tumbler, one of six in an open box: 78 mm × 86 mm, glass; 59.4 mm of ... poured at 60 °C. ...
     In an open box, neighbours on 2 sides, gap 12 mm, ... runs for 24:00 h at most.
     """
     jar, system = scenario.jar, units or scenario.units
@@ -112,18 +116,20 @@ def scenario_summary(scenario: Scenario, *, units: System | None = None) -> tupl
 def noteworthy(scenario: Scenario, units: System) -> tuple[str, ...]:
     """Say what is dangerous in a scenario as it is stated; mostly nothing."""
     jar = scenario.jar
-    told, limit = breach_notes(scenario, units=units), jar.vessel.shock_limit
-    if jar.water is None or limit is None:
-        return told
-    step = jar.vessel_start - jar.water.temperature
-    if abs(step) <= limit:
-        return told
-    warmth, advice = ("colder", "warmer") if step > 0.0 else ("hotter", "cooler")
-    return (
-        *told,
-        f"Note: the water is {difference_text(abs(step), units)} {warmth} than the jar, more than the shock limit of"
-        f" {difference_text(limit, units)} (vessel.shock_limit); take {advice} water.",
-    )
+    told, limit = list(breach_notes(scenario, units=units)), jar.vessel.shock_limit
+    step = 0.0 if jar.water is None else jar.vessel_start - jar.water.temperature
+    if limit is not None and abs(step) > limit:
+        warmth, advice = ("colder", "warmer") if step > 0.0 else ("hotter", "cooler")
+        told.append(
+            f"Note: the water is {difference_text(abs(step), units)} {warmth} than the jar, more than the shock limit"
+            f" of {difference_text(limit, units)} (vessel.shock_limit); take {advice} water."
+        )
+    if jar.headspace < NEAR_BRIM - _ROUND_OFF:
+        told.append(
+            f"Note: the hot wax stands {length_text(jar.headspace, units)} below the brim, closer than"
+            f" {length_text(NEAR_BRIM, units)}: it slops over. Pour less or take a taller jar."
+        )
+    return tuple(told)
 
 
 def _fill(title: str, jar: Jar, system: System) -> str:
@@ -131,7 +137,8 @@ def _fill(title: str, jar: Jar, system: System) -> str:
     size = f"{length_text(vessel.diameter, system)} × {length_text(vessel.height, system)}"
     return (
         f"{title}: {size}, {vessel.material.name}; {length_text(jar.depth, system)} of {jar.wax.name}, poured at"
-        f" {temperature_text(jar.pour, system)}."
+        f" {temperature_text(jar.pour, system)}. Full to the brim it holds"
+        f" {format_quantity(vessel.brimful, 'volume', system=system)}."
     )
 
 

@@ -55,9 +55,9 @@ class Model(Protocol):
 class Data:
     """What was measured: readings [°C] and times of events [s], (n,).
 
-    `group` is the number of the probe, whose noise is not known, and -1 for values whose deviation is known; each probe's
-    readings stand in order of time. `deviation` is the standard deviation of the values where it is known, and the least
-    noise of the others [unit of the value].
+    `group` is the number of the probe, whose noise is not known, and -1 for values whose deviation is known; each
+    probe's readings stand in order of time. `deviation` is the standard deviation of the values where it is known, and
+    the least noise of the others [unit of the value].
     """
 
     values: Array

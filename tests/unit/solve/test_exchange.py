@@ -81,7 +81,7 @@ def test_a_law_meets_the_mean_of_a_spread_node_and_each_face_its_own_piece_of_it
         axial=(Span(name="low", length=0.03, cells=1), Span(name="high", length=0.01, cells=1)),
         horizon=3600.0,
     )
-    cut = build(replace(rod, nodes=(Node(name="between", capacity=CAPACITY, start=30.0, spread=True),)))
+    cut = build(replace(rod, nodes=(Node(name="between", capacity=CAPACITY, start=30.0, split=True),)))
     # By the areas of the faces that meet them.
     assert [node.capacity for node in cut.nodes] == pytest.approx([0.75 * CAPACITY, 0.25 * CAPACITY])
     state = FaceState(
@@ -109,7 +109,7 @@ def test_a_wall_that_follows_a_spread_node_within_the_step_is_not_led_on(capacit
         boundaries=[side],
         horizon=3600.0,
     )
-    cut = build(replace(wire, nodes=(Node(name="between", capacity=CAPACITY, start=30.0, spread=True),)))
+    cut = build(replace(wire, nodes=(Node(name="between", capacity=CAPACITY, start=30.0, split=True),)))
     found = exchange(cut, surface_rate=np.array([-0.3]))
     weight = FILM * cut.faces.area[0]
     expected = 50.0 - 0.3 * STEP if led_on else 50.0
