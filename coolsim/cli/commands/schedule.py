@@ -77,14 +77,18 @@ def schedule(
 
 
 def _text(scenario: Scenario, results: Sequence[Result], plan: DayPlan, warnings: Sequence[str]) -> Iterator[str]:
+    from coolsim.answers.catalogue import answers_of
     from coolsim.report.cautions import Topic, cautions
     from coolsim.report.text.day_plan import plan_notes, plan_text
     from coolsim.report.text.page import paragraph
     from coolsim.report.text.runs import titled_runs
+    from coolsim.report.text.scenario import noteworthy
     from coolsim.studies.workshop.moments import day_text
 
     yield paragraph(scenario.title if plan.day is None else f"{scenario.title}, {day_text(plan.day)}")
     yield plan_text([plan], ["When"], scenarios=[scenario], units=plan.units)
+    answers = [answers_of(result, scenario.jar) for result in results]
+    yield from map(paragraph, noteworthy(scenario, plan.units, answers=answers))
     yield from (paragraph(f"Warning: {warning}") for warning in warnings)
     yield from map(paragraph, plan_notes([plan]))
     runs = titled_runs([(result.name, result) for result in results], jars=[scenario.jar] * len(results))

@@ -25,10 +25,9 @@ from coolsim.report.paper.page import PAPERS, Frame, Paper, figure_page, usual_p
 from coolsim.report.paper.story import story
 from coolsim.report.paper.typeset import Writer, broken, put, rule
 from coolsim.report.text.day_plan import plan_cells, plan_names, plan_notes, plan_reason
-from coolsim.report.text.limits import breach_notes
 from coolsim.report.text.pour import PLACES
 from coolsim.report.text.runs import TitledRun, groups_of, titled_runs
-from coolsim.report.text.scenario import scenario_summary
+from coolsim.report.text.scenario import noteworthy, scenario_summary
 from coolsim.report.wording import temperature_text
 from coolsim.scenario import Scenario
 from coolsim.scenario.wording import INVENTED
@@ -103,12 +102,11 @@ class Handout:
             titles = [f"{letter}: {title}" for letter, title in zip("AB", titles, strict=True)]
         return tuple(titles)
 
-    @property
-    def breaches(self) -> tuple[str, ...]:
-        """Which limits the pours that are planned break, what mends it, and what the runs found."""
+    def breaches(self, units: System) -> tuple[str, ...]:
+        """Say which limits the pours that are planned break, what mends it, and what the runs found."""
         told: list[str] = []
         for scenario, result in zip(self.scenarios, self.results, strict=True):
-            told += breach_notes(scenario, answers_of(result, scenario.jar))
+            told += noteworthy(scenario, units, answers=[answers_of(result, scenario.jar)])
         return tuple(dict.fromkeys(told))
 
     @property
@@ -262,8 +260,8 @@ def _left_column(handout: Handout, column: Writer, units: System) -> None:
         notes.append(INVENTED)
     if notes:
         column.text(" ".join(notes), size=SMALL + 0.5, after=0.05)
-    if handout.breaches:
-        column.text(" ".join([*handout.breaches, _recommended_here(handout, units)]), size=SMALL + 0.5, weight="bold")
+    if breaches := handout.breaches(units):
+        column.text(" ".join([*breaches, _recommended_here(handout, units)]), size=SMALL + 0.5, weight="bold")
     column.gap(0.06)
     column.text("What happens in the jar", size=LARGE, weight="bold")
     columns = (0.95, _LEFT - 0.95)

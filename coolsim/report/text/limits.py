@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from coolsim.answers.answer import Value
+from coolsim.model.jar import Jar
 from coolsim.report.blocks import HARD_SPACE
 from coolsim.report.wording import difference_text, hours_minutes, temperature_text
-from coolsim.scenario import Scenario
-from coolsim.studies.pour.choose import PourStudy
 from coolsim.studies.pour.limits import MARGIN, STATED, Breach, Limit, broken_limits
 from coolsim.units import System
+
+if TYPE_CHECKING:
+    from coolsim.studies.pour.choose import PourStudy
 
 SHORT: dict[Limit, str] = {
     "cloudy": "freezing",
@@ -64,29 +67,31 @@ def limit_reasons(study: PourStudy, units: System) -> dict[Limit, tuple[str, str
 
 
 def breach_notes(
-    scenario: Scenario, answers: Mapping[str, Value] | None = None, *, units: System | None = None
+    jar: Jar,
+    *,
+    stated: Mapping[str, float] | None = None,
+    answers: Sequence[Mapping[str, Value]] = (),
+    units: System = "metric",
 ) -> tuple[str, ...]:
-    """Say which limits the pour of a scenario breaks and what mends it; nothing if it keeps all that are known.
+    """Say which limits the pour of a jar breaks and what mends it; nothing if it keeps all that are known.
 
-    With the answers of its run also whether its first skin stays.
+    `stated` are the limits of the data sheets by their keys [°C], those of `Scenario.pour_limits`. With the answers of
+    its runs, of several jars in a box, also whether a first skin stays.
 
     Examples
     --------
-    >>> from coolsim.scenario import built_in_pair, with_overrides
-    >>> (told,) = breach_notes(with_overrides(built_in_pair()[0], {"pour.temperature": "65 °C"}))
-    >>> told
-    'Note: the wax is 44 K hotter than the jar, ... limit of 42 K (vessel.shock_limit); warm the jar to 25 °C, or
-    pour at 61 °C.'
+    >>> from dataclasses import replace
+    >>> from coolsim.scenario import built_in_pair
+    >>> breach_notes(replace(built_in_pair()[0].jar, pour=65.0))
+    ('Note: the wax is 44 °C hotter than the jar, more than ...; warm the jar to 25 °C, or pour at 61 °C.',)
     """
-    system = units or scenario.units
     return tuple(
-        f"Note: {_broken(breach, scenario, system)}; {_mended(breach, system)}."
-        for breach in broken_limits(scenario, answers)
+        f"Note: {_broken(breach, jar, units)}; {_mended(breach, units)}."
+        for breach in broken_limits(jar, stated or {}, answers=answers, units=units)
     )
 
 
-def _broken(breach: Breach, scenario: Scenario, units: System) -> str:
-    jar = scenario.jar
+def _broken(breach: Breach, jar: Jar, units: System) -> str:
     at = temperature_text(jar.pour, units)
     if breach.limit == "jar shock" and jar.vessel.shock_limit is not None:
         return (

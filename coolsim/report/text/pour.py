@@ -231,8 +231,8 @@ def _overview(study: PourStudy, units: System) -> Table:
             rows.append((*start, f"  {choice.advised(units)}", *walls, *_cells(best, ("fully_set_s",), units)))
     return Table(
         columns=(
-            Column(width=16), Column(width=7, right=True), Column(width=27),
-            *(Column(width=width, right=True) for width in (14, 10, 6)),
+            Column(width=16), Column(width=7, right=True), Column(width=26),
+            *(Column(width=width, right=True) for width in (14, 11, 6)),
         ),
         headings=("Recommended", "room", "  pour at", "not below", "not above", narrow_head("fully_set_s", units)),
         rows=tuple(rows),

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from coolsim.answers.answer import Value
 from coolsim.model.freezing_curve import temperature_at
 from coolsim.model.jar import Jar, support_in_words
 from coolsim.model.softness import BUOYANT_STRESS
@@ -99,7 +101,9 @@ def softness_data(scenario: Scenario) -> list[dict[str, Any]]:
     ]
 
 
-def scenario_summary(scenario: Scenario, *, units: System | None = None) -> tuple[str, ...]:
+def scenario_summary(
+    scenario: Scenario, *, units: System | None = None, answers: Sequence[Mapping[str, Value]] = ()
+) -> tuple[str, ...]:
     r"""Describe a scenario, in its own units if none are given: the jar, its surroundings, and what is noteworthy.
 
     Examples
@@ -110,13 +114,18 @@ def scenario_summary(scenario: Scenario, *, units: System | None = None) -> tupl
     In an open box, neighbours on 2 sides, gap 12 mm, ... runs for 24:00 h at most.
     """
     jar, system = scenario.jar, units or scenario.units
-    return (_fill(scenario.title, jar, system), _surroundings(jar, system), *noteworthy(scenario, system))
+    return (
+        _fill(scenario.title, jar, system),
+        _surroundings(jar, system),
+        *noteworthy(scenario, system, answers=answers),
+    )
 
 
-def noteworthy(scenario: Scenario, units: System) -> tuple[str, ...]:
-    """Say what is dangerous in a scenario as it is stated; mostly nothing."""
+def noteworthy(scenario: Scenario, units: System, *, answers: Sequence[Mapping[str, Value]] = ()) -> tuple[str, ...]:
+    """Say what is dangerous in a scenario, and in the answers of its runs if they are there; mostly nothing."""
     jar = scenario.jar
-    told, limit = list(breach_notes(scenario, units=units)), jar.vessel.shock_limit
+    limit = jar.vessel.shock_limit
+    told = list(breach_notes(jar, stated=scenario.pour_limits, answers=answers, units=units))
     step = 0.0 if jar.water is None else jar.vessel_start - jar.water.temperature
     if limit is not None and abs(step) > limit:
         warmth, advice = ("colder", "warmer") if step > 0.0 else ("hotter", "cooler")

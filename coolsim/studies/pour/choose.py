@@ -13,6 +13,7 @@ from coolsim.answers.answer import Value, number_of
 from coolsim.answers.catalogue import BY_KEY, skin_stays
 from coolsim.answers.text import value_text
 from coolsim.errors import ScenarioError
+from coolsim.model.jar import Jar
 from coolsim.model.materials import coldest_pour
 from coolsim.overview import COMPUTED, Overview, OverviewTable
 from coolsim.scenario import Scenario, built_in_pair, changed
@@ -487,16 +488,23 @@ def choices_of(rows: Sequence[SweptRow], study: PourStudy) -> tuple[PourChoice, 
     """
     places = tuple(study.stands)
     groups: dict[tuple[Stand, float, float], list[Candidate]] = {}
+    limits: dict[tuple[Stand, float, float], dict[Limit, float]] = {}
     for row in rows:
-        candidate = _candidate(row, places[row.point.scenario], study)
-        groups.setdefault((candidate.place, candidate.room, candidate.jar), []).append(candidate)
+        place = places[row.point.scenario]
+        scenario = study.scenario(place)
+        poured = row.point.jar or scenario.jar
+        known = known_limits(poured, scenario.pour_limits, margin=study.margin)
+        candidate = _candidate(row, place, poured, beyond(poured.pour, known), study.time_allowed)
+        at = candidate.place, candidate.room, candidate.jar
+        groups.setdefault(at, []).append(candidate)
+        limits[at] = known
     return tuple(
         PourChoice(
             place=place,
             room=room,
             jar=jar,
             candidates=_with_skins(sorted(found, key=lambda one: one.pour)),
-            known=known_limits(study.scenario(place), jar=jar, margin=study.margin),
+            known=limits[place, room, jar],
         )
         for (place, room, jar), found in groups.items()
     )
@@ -518,18 +526,19 @@ def _with_skins(candidates: Sequence[Candidate]) -> tuple[Candidate, ...]:
     return tuple(found[::-1])
 
 
-def _candidate(row: SweptRow, place: Stand, study: PourStudy) -> Candidate:
-    scenario = study.scenario(place)
-    poured = row.point.jar or scenario.jar
-    room, pour, jar = poured.room.at(0.0), poured.pour, poured.vessel_start
-    broken = beyond(pour, known_limits(scenario, jar=jar, margin=study.margin))
+def _candidate(row: SweptRow, place: Stand, poured: Jar, broken: list[Limit], time_allowed: float) -> Candidate:
     if row.answers is None:
-        broken.append("failed")
+        broken = [*broken, "failed"]
     else:
-        broken += ["skin stays"] if skin_stays(row.answers) else []
-        broken += ["too slow"] if too_slow(row.answers, study.time_allowed) else []
+        broken = broken + ["skin stays"] * skin_stays(row.answers) + ["too slow"] * too_slow(row.answers, time_allowed)
     return Candidate(
-        place=place, room=room, jar=jar, pour=pour, answers=row.answers, rejected=tuple(broken), fault=row.fault
+        place=place,
+        room=poured.room.at(0.0),
+        jar=poured.vessel_start,
+        pour=poured.pour,
+        answers=row.answers,
+        rejected=tuple(broken),
+        fault=row.fault,
     )
 
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from coolsim.answers.answer import Value
 from coolsim.answers.catalogue import skin_stays
-from coolsim.scenario import Scenario
+from coolsim.model.jar import Jar
 from coolsim.units import System
 
 Limit = Literal[
@@ -44,17 +44,17 @@ STATED: dict[str, Limit] = {"wax.highest_temperature": "wax maker's limit", "wax
 ROUND_OFF = 1e-6
 
 
-def known_limits(scenario: Scenario, *, jar: float, margin: float = MARGIN) -> dict[Limit, float]:
-    """Tell at which pour [°C] each limit lies that is known without a run, with a jar at the pour [°C].
+def known_limits(jar: Jar, stated: Mapping[str, float], *, margin: float = MARGIN) -> dict[Limit, float]:
+    """Tell at which pour [°C] each limit lies that is known without a run.
 
-    `margin` is how far above the start of freezing a pour must be [K].
+    `stated` are the limits of the data sheets by their keys [°C], those of `Scenario.pour_limits`; `margin` is how far
+    above the start of freezing a pour must be [K].
     """
-    starts = scenario.jar.wax.freezing_starts
+    starts = jar.wax.freezing_starts
     found: dict[Limit, float] = {"cloudy": starts, "too near freezing": starts + margin}
-    found |= {STATED[key]: limit for key, limit in scenario.pour_limits.items()}
-    shock = scenario.jar.vessel.shock_limit
-    if shock is not None:
-        found["jar shock"] = jar + shock
+    found |= {STATED[key]: limit for key, limit in stated.items()}
+    if jar.vessel.shock_limit is not None:
+        found["jar shock"] = jar.vessel_start + jar.vessel.shock_limit
     return found
 
 
@@ -83,31 +83,36 @@ class Breach:
     jar: float | None = None
 
 
-def broken_limits(scenario: Scenario, answers: Mapping[str, Value] | None = None) -> tuple[Breach, ...]:
-    """List the limits that the pour of a scenario breaks; with the answers of its run also that its first skin stays.
+def broken_limits(
+    jar: Jar, stated: Mapping[str, float], *, answers: Sequence[Mapping[str, Value]] = (), units: System = "metric"
+) -> tuple[Breach, ...]:
+    """List the limits that the pour of a jar breaks; with the answers of its runs also that a first skin stays.
+
+    `stated` are the limits of the data sheets by their keys [°C].
 
     Examples
     --------
-    >>> from coolsim.scenario import built_in_pair, with_overrides
-    >>> broken_limits(with_overrides(built_in_pair()[0], {"pour.temperature": "65 °C"}))
+    >>> from dataclasses import replace
+    >>> from coolsim.scenario import built_in_pair
+    >>> broken_limits(replace(built_in_pair()[0].jar, pour=65.0), {})
     (Breach(limit='jar shock', at=63.0, pour=61.0, jar=25.0),)
     """
-    jar, pour = scenario.jar, scenario.jar.pour
-    known = known_limits(scenario, jar=jar.vessel_start)
+    pour = jar.pour
+    known = known_limits(jar, stated)
     found = []
     for limit in beyond(pour, known):
         warmer = None
         if limit == "jar shock":
-            warmer = whole(pour - (known[limit] - jar.vessel_start) + KEEP_OFF, scenario.units, up=True)
+            warmer = whole(pour - (known[limit] - jar.vessel_start) + KEEP_OFF, units, up=True)
         found.append(
             Breach(
                 limit=limit,
                 at=known[limit],
-                pour=_mended(limit, known, scenario.units),
+                pour=_mended(limit, known, units),
                 jar=None if warmer is None or warmer > HOTTEST_JAR else warmer,
             )
         )
-    if answers is not None and skin_stays(answers):
+    if any(map(skin_stays, answers)):
         found.append(Breach(limit="skin stays", at=None))
     return tuple(found)
 
