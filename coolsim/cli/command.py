@@ -90,10 +90,10 @@ class Asked(Options):
         if the estimates are asked for.
         """
         if self.json:
-            from coolsim.report.wording import CAUTION
+            from coolsim.report.wording import caution_for
 
             head = {} if isinstance(about, Sequence) else {"file": about.where, "invented": about.invented}
-            tail = {"caution": CAUTION} if caution else {}
+            tail = {"caution": caution_for(_several(about))} if caution else {}
             say_json({"program": "coolsim", "version": __version__, **head, **data(), **tail})
             return
         say(self.page(about, text(), rests=rests(), estimates_of=estimates_of, caution=caution))
@@ -111,15 +111,16 @@ class Asked(Options):
         """Set paragraphs above the notes that end each page; a whole page tells what they rest on in any case."""
         from coolsim.report.estimates import estimates_count, estimates_note
         from coolsim.report.text.page import paragraph
-        from coolsim.report.wording import SHORT_CAUTION
+        from coolsim.report.wording import caution_for
         from coolsim.scenario.wording import INVENTED
 
+        scenarios = _several(about)
         told = list(rests)
         count = estimates_count(estimates_of) or (told and "--estimates says what this rests on.") or ""
         notes = (
-            SHORT_CAUTION if caution else "",
+            caution_for(scenarios, short=True) if caution else "",
             "" if self.estimates or whole else count,
-            INVENTED if any(one.invented for one in (about if isinstance(about, Sequence) else [about])) else "",
+            INVENTED if any(one.invented for one in scenarios) else "",
         )
         if not (self.estimates or whole):
             told = []
@@ -184,6 +185,10 @@ def command(
         )
 
     return made
+
+
+def _several(about: Scenario | Sequence[Scenario]) -> Sequence[Scenario]:
+    return about if isinstance(about, Sequence) else [about]
 
 
 def _seen_as(

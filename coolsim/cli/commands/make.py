@@ -14,7 +14,7 @@ from coolsim.cli.command import Asked, command
 from coolsim.cli.options import Options, SavedOrFiles, takes
 from coolsim.cli.papers.calendar import CALENDAR
 from coolsim.cli.papers.film import FILM, FRAMES, MOST_FRAMES, MOST_SECONDS, SECONDS
-from coolsim.cli.papers.handout import HANDOUT, POURS, ROOMS
+from coolsim.cli.papers.handout import HANDOUT, ROOMS
 from coolsim.cli.papers.label import LABEL
 from coolsim.cli.papers.piece import Piece
 from coolsim.cli.papers.sheet import SHEET
@@ -82,8 +82,7 @@ def make(
             "--pours",
             "--pour",
             metavar="RANGE",
-            help=f"Handout: pours of the chart, written the same way; left out, about {POURS} from above freezing to"
-            " the limits.",
+            help="Handout: pours of the chart, written the same way; left out, those of `coolsim pour`.",
         ),
     ] = None,
     frames: Annotated[

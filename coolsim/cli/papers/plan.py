@@ -9,9 +9,11 @@ from coolsim.cli.papers.workday import Told, Workday
 
 
 def _answers(day: Workday) -> Iterator[str]:
+    from coolsim.answers.catalogue import answers_of
     from coolsim.report.text.day_plan import plan_text
     from coolsim.report.text.melts import many, turns_text
     from coolsim.report.text.page import paragraph
+    from coolsim.report.text.scenario import noteworthy
     from coolsim.studies.workshop.moments import day_text
 
     # In a room that goes by the clock, the jar as the first melt finds it.
@@ -21,6 +23,8 @@ def _answers(day: Workday) -> Iterator[str]:
         yield turns_text(day.turns, units=plan.units)
     else:
         yield plan_text([plan], ["When (middle)" if plan.cases else "When"], scenarios=[scenario], units=plan.units)
+    answers = [answers_of(result, day.scenario.jar) for result in day.results]
+    yield from map(paragraph, noteworthy(day.scenario, plan.units, answers=answers))
     yield from (paragraph(f"Warning: {warning}") for warning in day.warnings)
     yield from map(paragraph, _too_soon(day))
 
