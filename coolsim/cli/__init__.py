@@ -28,6 +28,7 @@ from coolsim.cli.commands.repair import repair
 from coolsim.cli.commands.runs import run
 from coolsim.cli.commands.spread import spread
 from coolsim.cli.commands.sweep import sweep
+from coolsim.cli.commands.today import today
 from coolsim.cli.edge import CURIOUS, CommandGroup, report_bug
 from coolsim.cli.screen import example
 from coolsim.cli.signals import ended_by_signals
@@ -37,7 +38,7 @@ app = typer.Typer(
     cls=CommandGroup,
     name="coolsim",
     help="How soft-wax candles cool and set in their jars: bare on a bench, or in a cardboard box.",
-    epilog=example("coolsim run", "coolsim new jar.toml", "coolsim day jar.toml --start 9:00"),
+    epilog=example("coolsim run", "coolsim new jar.toml", "coolsim today jar.toml --room 17C"),
     invoke_without_command=True,
     # `coolsim completion` has scripts that need no program to run on each press of a key.
     add_completion=False,
@@ -67,7 +68,7 @@ def _options(
 
 GROUPS: dict[str, tuple[Command, ...]] = {
     "A jar": (new, check, run, pour, repair, box),
-    "A day": (day,),
+    "A day": (today, day),
     "How sure": (spread, fit),
     "Pages": (make,),
     CURIOUS: (sweep, materials, convection, completion),

@@ -110,7 +110,7 @@ def day(
         raise typer.BadParameter("it contradicts --only; leave one out.", param_hint="'--output'")
     if part is not None and part is not Part.MELTING and asked.figures is not None:
         raise typer.BadParameter(f"there is no figure of the {part}; leave it out.", param_hint="'--figures'")
-    work = Workday(asked, file, jars=jars, melt=melt, water=water, start=start, date=date)
+    work = Workday.of_file(asked, file, jars=jars, melt=melt, water=water, start=start, date=date)
     if part is None:
         _write_all(work, output or Path(f"{next(file_stems([work.scenario]))}-day"), calendar, file)
     else:

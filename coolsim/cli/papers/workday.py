@@ -43,10 +43,15 @@ class Told:
 
 
 class Workday:
-    """A scenario with a batch, and all that the pages of its day tell."""
+    """A scenario, and all that the pages of its day tell."""
 
-    def __init__(
-        self,
+    def __init__(self, asked: Asked, scenario: Scenario, *, one_melt: bool = False, water: str | None = None) -> None:
+        self.asked, self.scenario = asked, scenario
+        self._one_melt, self._water = one_melt, water
+
+    @classmethod
+    def of_file(
+        cls,
         asked: Asked,
         file: Path,
         *,
@@ -55,7 +60,8 @@ class Workday:
         water: str | None = None,
         start: str | None = None,
         date: str | None = None,
-    ) -> None:
+    ) -> Workday:
+        """Read a scenario, of one jar if neither it nor an option says how many, with what options say."""
         from coolsim.scenario import with_overrides
         from coolsim.studies.workshop.day_plan import begun_at
         from coolsim.studies.workshop.portions import batch_of_all
@@ -78,9 +84,7 @@ class Workday:
             # The pour follows from the start: the option takes the place of both keys.
             with blaming({"plan.start": "--start"}, where=scenario.where, rest="--start"):
                 scenario = begun_at(scenario, start)
-        self.asked = asked
-        self.scenario = scenario
-        self._melt, self._water = melt, water
+        return cls(asked, scenario, one_melt=melt is not None, water=water)
 
     @property
     def units(self) -> System:
@@ -102,7 +106,7 @@ class Workday:
         with self._blaming_water():
             return (
                 melts_in_turn(self.scenario, units=self.units)
-                if self._melt is None and self.scenario.batch is not None
+                if not self._one_melt and self.scenario.batch is not None
                 else ()
             )
 
@@ -179,7 +183,7 @@ def of_each(
     def make(asked: Asked, files: Sequence[Path], output: Path | None, **stated: str | int | None) -> None:
         if output is not None and len(files) > 1:
             raise typer.BadParameter("give one scenario with it, or leave it out.", param_hint="'--output'")
-        days = [Workday(asked, file, **stated) for file in files]  # type: ignore[arg-type]
+        days = [Workday.of_file(asked, file, **stated) for file in files]  # type: ignore[arg-type]
         stems = file_stems([day.scenario for day in days])
         paths = [output or Path(f"{stem}-{name}{ending}") for stem in stems]
         asked.claim(*(one for path in paths for one in to_file("--output", path, ending)), inputs=files)
