@@ -47,6 +47,9 @@ class Shrinkage:
         the axis [m].
     cavity_volume : float
         Volume of the hidden cavities [m3].
+    hollow, roof : (nr,) ndarray
+        How high the cavity is in each column, in one piece, and how deep it begins below the surface above it [m]; no
+        height, and NaN, where there is none.
     cavity_roof : float or None
         Least depth of a cavity below the surface above it [m]; None without a cavity.
     cavity_place : (float, float) or None
@@ -65,6 +68,8 @@ class Shrinkage:
     half_dip: float
     centre_dip: float
     cavity_volume: float
+    hollow: Array
+    roof: Array
     cavity_roof: float | None
     cavity_place: tuple[float, float] | None
     ledger: VolumeLedger

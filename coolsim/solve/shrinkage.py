@@ -21,6 +21,7 @@ sharp front the rule is exact: what is liquid sinks evenly, what is solid stays.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -143,9 +144,16 @@ class _Body:
 
 
 def shrink(
-    time: Array, enthalpy: Array, wax: WaxBody, *, law: VolumeLaw, softness: Softness, void_shows: float
-) -> Shrinkage:
-    """Follow the contraction of the wax through a run.
+    time: Array,
+    enthalpy: Array,
+    wax: WaxBody,
+    *,
+    law: VolumeLaw,
+    softness: Softness,
+    void_shows: float,
+    at: Sequence[float] = (math.inf,),
+) -> list[Shrinkage]:
+    """Follow the contraction of the wax through a run, and tell what has become of it at ascending times `at` [s].
 
     Times of the steps [s], and at each the enthalpy of the wax cells [J/m3]. Void is called a cavity where it is at
     least a share `void_shows` of the place [-].
@@ -155,10 +163,15 @@ def shrink(
     density = law.density(temperature, liquid)
     body = _Body(wax, density[0], softness)
     start = float(body.mass().sum())
-    for step in range(1, len(time)):
-        wet = (liquid[step - 1] > 0.0) | (liquid[step] > 0.0)
-        body.contract(density[step], 0.5 * (liquid[step - 1] + liquid[step]), wet)
-    return _summary(body, wax, start, void_shows)
+    # Between two of these steps the top hardly moves: at a time it is that of the last step before.
+    told_after = np.maximum(np.searchsorted(time, at, side="right") - 1, 0)
+    found = []
+    for step in range(len(time)):
+        if step:
+            wet = (liquid[step - 1] > 0.0) | (liquid[step] > 0.0)
+            body.contract(density[step], 0.5 * (liquid[step - 1] + liquid[step]), wet)
+        found += [_summary(body, wax, start, void_shows) for one in told_after if one == step]
+    return found
 
 
 def _worthwhile(time: Array, enthalpy: Array, wax: WaxBody, law: VolumeLaw) -> tuple[Array, Array]:
@@ -203,14 +216,12 @@ def _summary(body: _Body, wax: WaxBody, start: float, void_shows: float) -> Shri
     near = wax.r <= max(NEAR_AXIS, wax.r[0])
     radius = wax.r_edges[-1]
     pour_level = float(wax.z_edges[-1])
-    roof: float | None = None
+    # What was squeezed out above it is no longer there: the wax over a cavity is what is left over it.
+    over = np.vstack([np.cumsum((body.filled * body.thickness)[::-1], axis=0)[::-1], np.zeros_like(body.area)])
+    highest = len(wax.z) - 1 - np.argmax(shows[::-1], axis=0)
+    roof = np.where(shows.any(axis=0), over[highest + 1, np.arange(len(wax.r))], np.nan)
     place: tuple[float, float] | None = None
     if cavities > _NO_VOLUME:
-        # What was squeezed out above it is no longer there: the wax over a cavity is what is left over it.
-        over = np.cumsum((body.filled * body.thickness)[::-1], axis=0)[::-1]
-        highest = len(wax.z) - 1 - np.argmax(shows[::-1], axis=0)
-        columns = np.flatnonzero(shows.any(axis=0))
-        roof = float(np.vstack([over, np.zeros(over.shape[1])])[highest[columns] + 1, columns].min())
         weight = occupied * cavity / cavities
         place = float(np.sum(weight * wax.r[None, :])), float(np.sum(weight * wax.z[:, None]))
     return Shrinkage(
@@ -224,7 +235,9 @@ def _summary(body: _Body, wax: WaxBody, start: float, void_shows: float) -> Shri
         half_dip=float(np.interp(0.5 * radius, wax.r, body.sunk)),
         centre_dip=float(np.average(body.sunk[near], weights=body.area[near])),
         cavity_volume=cavities,
-        cavity_roof=roof,
+        hollow=(cavity * body.filled * body.thickness).sum(axis=0),
+        roof=roof,
+        cavity_roof=None if place is None else float(np.nanmin(roof)),
         cavity_place=place,
         ledger=VolumeLedger(
             total=float(np.sum(wax.volume - occupied * (1.0 - body.void))),

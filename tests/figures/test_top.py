@@ -8,6 +8,7 @@ from made_up import hollowed
 from matplotlib.colors import to_hex
 
 from coolsim.report.figures.tops import draw_top_profiles, draw_tops
+from coolsim.report.wording import top_text
 
 
 def panels(figure):
@@ -32,27 +33,33 @@ def test_the_section_is_to_scale_and_shows_the_surface_that_was_found(pair):
         assert x == pytest.approx(-x[::-1])
 
 
-def test_the_hatched_cavity_has_the_volume_and_the_depth_that_were_found(pair):
+def test_the_hatched_cavity_is_one_smooth_outline_with_the_volume_and_the_roof_that_were_found(pair):
     hollow = [(title, hollowed(result)) for title, result in pair]
     figure = draw_tops(hollow)
     assert "hidden cavity" in [text.get_text() for text in figure.legends[0].texts]
     for axes, (_, result) in zip(panels(figure), hollow, strict=True):
         told = " ".join(text.get_text().replace("\n", " ") for text in axes.texts)
-        assert f"cavity 2.4 mL, {short(1e3 * result.shrinkage.cavity_roof)} mm under the top" in told
-        (cavity,) = [patch for patch in axes.patches if patch.get_gid() == "cavity"]
-        roof, edges, floor = cavity.get_data()
-        half = len(roof) // 2
-        roof, edges, floor = roof[half:], edges[half:], floor[half:]
-        assert edges[0] == 0.0
-        volume = np.nansum(np.pi * np.diff(edges**2) * (roof - floor))
         top = result.shrinkage
-        # Pieces thinner than 0.1 mm are left out.
-        assert 1e-9 * volume == pytest.approx(top.cavity_volume, rel=0.02)
-        middles = 0.5 * (edges[1:] + edges[:-1])
-        depth = np.interp(middles, 1e3 * top.r, 1e3 * top.level) - roof
-        # A cell is 0.7 mm to 1.5 mm high on this grid, and a trace in one of them may not be drawn.
-        assert np.nanmin(depth) == pytest.approx(1e3 * top.cavity_roof, abs=1.5)
+        assert f"cavity 2.4 mL, {short(1e3 * top.cavity_roof)} mm under the top" in told
+        (cavity,) = [patch for patch in axes.patches if patch.get_gid() == "cavity"]
+        assert cavity.get_closed()
         assert cavity.get_hatch()
+        x, z = 1e-3 * cavity.get_xy().T
+        # Pappus, over the right half: area times the way of its middle round the axis.
+        volume = 0.5 * abs(np.sum(np.pi * np.abs(0.5 * (x[1:] + x[:-1])) * 2.0 * z[1:] * np.diff(x)))
+        assert volume == pytest.approx(top.cavity_volume, rel=0.01)
+        (line,) = [line for line in axes.lines if line.get_gid() == "top"]
+        over = np.interp(1e3 * x, line.get_xdata(), line.get_ydata()) - 1e3 * z
+        assert over.min() == pytest.approx(1e3 * top.cavity_roof)
+        # No corner: with some 160 sides, none turns by more than 60° at the round ends or by 15° elsewhere.
+        sides = np.diff(np.column_stack([x, z]), axis=0)
+        sides = sides[np.hypot(*sides.T) > 1e-9]
+        turns = np.abs(np.angle(np.exp(1j * np.diff(np.unwrap(np.arctan2(sides[:, 1], sides[:, 0]))))))
+        assert turns.max() < np.radians(60.0)
+        assert np.sort(turns)[-6] < np.radians(15.0)
+        # The arrow that the number belongs to is as long as it says.
+        (arrow,) = [text for text in axes.texts if text.get_gid() == "roof"]
+        assert abs(arrow.xy[1] - arrow.xyann[1]) == pytest.approx(1e3 * top.cavity_roof, abs=0.3)
 
 
 def test_a_cavity_that_is_none_to_speak_of_is_not_drawn(pair):
@@ -77,21 +84,51 @@ def short(value):
     return f"{value:.1f}".removesuffix(".0")
 
 
-def test_numbers_stand_beside_the_picture(pair):
+def test_dimensions_stand_beside_the_picture_and_start_from_the_levels_that_they_name(pair):
     for axes, (_, result) in zip(panels(draw_tops(pair)), pair, strict=True):
-        told = " ".join(text.get_text().replace("\n", " ") for text in axes.texts)
+        told = [text.get_text() for text in axes.texts]
         top = result.shrinkage
-        assert f"rim {short(1e3 * top.rim_dip)} mm lower" in told
-        assert f"half-way {short(1e3 * top.half_dip)} mm lower" in told
-        assert f"middle {short(1e3 * top.centre_dip)} mm lower" in told
-        assert "poured to here" in told
+        for name in (
+            "poured to here",
+            f"rim dip {short(1e3 * top.rim_dip)} mm",
+            f"dish {short(1e3 * top.dish)} mm",
+            f"hole {short(1e3 * top.hole)} mm",
+        ):
+            assert name in told
+        starts = [(line.get_xdata()[0], line.get_ydata()[0]) for line in axes.lines if line.get_gid() == "level"]
+        dips = [(35.5, 0.0), (35.5, top.rim_dip), (17.75, top.half_dip), (0.0, top.centre_dip)]
+        for start, (r, dip) in zip(starts, dips, strict=True):
+            assert start == pytest.approx((r, 1e3 * (top.pour_level - dip)))
+        # Three arrows, one between each two levels.
+        arrows = [text for text in axes.texts if text.arrow_patch and "<|-|>" in str(text.arrowprops["arrowstyle"])]
+        assert len(arrows) == 3
+
+
+def test_the_caption_says_what_the_top_is_with_its_band(pair):
+    for axes, (_, result) in zip(panels(draw_tops(pair)), pair, strict=True):
+        word, _, depth = top_text(result, "metric").partition(", ")
+        assert f"{word}\nmiddle below the rim: {depth}" in [text.get_text() for text in axes.texts]
+
+
+def test_both_axes_are_rulers_of_the_workshop(pair):
+    for units, small in (("metric", 1.0), ("us", 0.0625)):
+        axes = panels(draw_tops(pair, units=units))[0]
+        for axis in (axes.xaxis, axes.yaxis):
+            assert np.diff(sorted([*axis.get_minorticklocs(), *axis.get_majorticklocs()])).min() == pytest.approx(small)
+
+
+def test_a_wick_stands_on_the_bottom_and_out_of_the_wax(pair):
+    axes = panels(draw_tops(pair))[0]
+    boxes = [patch.get_bbox() for patch in axes.patches if patch.get_gid() == "wick"]
+    assert min(box.y0 for box in boxes) == 0.0
+    assert max(box.y1 for box in boxes) > 1e3 * pair[0][1].shrinkage.pour_level
 
 
 def test_a_run_that_was_cut_off_is_not_taken_for_set(odd):
     (axes,) = panels(draw_tops(odd[3:]))
     told = " ".join(text.get_text().replace("\n", " ") for text in axes.texts)
     assert "not set when the run ended at 1:00 h" in told
-    assert "lower" not in told
+    assert "rim dip" not in told
     assert "(not set at 1:00 h)" in draw_top_profiles(odd[3:]).legends[0].texts[0].get_text()
 
 
@@ -100,7 +137,7 @@ def test_a_tin_is_called_metal_and_wax_without_a_jar_has_neither(odd):
         return [text.get_text() for text in draw_tops([run]).legends[0].texts]
 
     assert "metal" in legend(odd[0])
-    assert legend(odd[2]) == ["wax"]
+    assert legend(odd[2]) == ["wax", "wick (not computed)"]
 
 
 def test_the_stretched_profile_says_how_much(pair):

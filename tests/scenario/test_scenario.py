@@ -249,11 +249,6 @@ def test_the_plan_knows_the_load_of_the_wax(boxed, changed):
     assert made(changed(boxed, {"wax.fragrance_load": "6 %", "wax.fragrance": "fig"})).plan.load == 0.06
 
 
-def test_the_usual_maps_go_as_far_as_the_horizon(boxed, changed):
-    two_hours = made(changed(boxed, {"report.map_times": None, "run.horizon": "2 h"}))
-    assert two_hours.map_times == (1800.0, 3600.0, 7200.0)
-
-
 @pytest.mark.parametrize("turn", [1, -1])
 def test_a_freezing_table_may_be_written_from_either_end(boxed, changed, turn):
     rows = [["46 °C", "100 %"], ["42 °C", "60 %"], ["34 °C", "0 %"]][::turn]
@@ -273,9 +268,8 @@ def test_one_value_of_a_catalogue_material_can_be_changed(boxed, changed):
     assert (board.conductivity, board.density) == (0.08, INERTS["board"]["density"].nominal)
 
 
-def test_map_times_default_to_those_before_the_end_of_the_run(boxed, changed):
-    assert made(boxed).map_times == (1800.0, 3600.0, 7200.0, 14400.0)
-    assert made(changed(boxed, {"run.horizon": "3 h"})).map_times == (1800.0, 3600.0, 7200.0)
+def test_map_times_are_those_stated_and_otherwise_left_to_the_events(boxed, changed):
+    assert made(boxed).map_times == ()
     stated = {"report.map_times": ["5 min", "1:15"]}
     assert made(changed(boxed, stated)).map_times == (300.0, 4500.0)
 

@@ -31,8 +31,11 @@ def hollowed(result, *, volume=2.4e-6, roof=2.8e-3):
     top, wax = result.shrinkage, result.wax
     under = top.level[None, :] - wax.z_edges[1:, None]
     there = (under > roof) & (under < roof + 10e-3) & (wax.r < 15e-3)
+    share = volume / float(wax.volume[there].sum())
     changed = {
-        "cavity": volume / float(wax.volume[there].sum()) * there,
+        "cavity": share * there,
+        "hollow": share * (there * np.diff(wax.z_edges)[:, None]).sum(axis=0),
+        "roof": np.where(there.any(axis=0), np.where(there, under, np.inf).min(axis=0), np.nan),
         "cavity_volume": volume,
         "cavity_roof": float(under[there].min()),
         "cavity_place": (8e-3, float(wax.z[there.any(axis=1)].mean())),
