@@ -32,7 +32,7 @@ SHORT_CAUTION = "Caution: hot wax burns and catches fire, glass cracks; data she
 
 _LATER = "later"
 _SHORT = {
-    "dish_volume_m3": "dish",
+    "dish_volume_m3": "sunk",
     "cavity_volume_m3": "cavity",
     "dish_m": "dish",
     "hole_m": "hole",
@@ -40,7 +40,7 @@ _SHORT = {
     "depth_m": "middle",
     "mean_dip_m": "level",
     "skin_melted_again_s": "skin",
-    "top_closed_s": "top",
+    "top_closed_s": "closed",
     "fully_set_s": "set",
 }
 _UNIT_OF_KEY = re.compile("_(s|m|m3|C|K|J|kg|kg_m3|W_m2K)$")

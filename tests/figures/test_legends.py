@@ -230,7 +230,7 @@ def test_depths_temperatures_and_tops_of_a_repair_have_the_look_of_their_labels(
     depths, temperatures, tops = draw_repair(found, title="Jar").axes
     for axes, curves in (
         (depths, {"in the middle": 0.06 * found.seconds, "at the glass": 0.04 * found.seconds}),
-        (temperatures, {"wax surface, hottest": 21.0 + found.seconds, "rim of the glass": 21.0 + 0.6 * found.seconds}),
+        (temperatures, {"wax surface, hottest": 21.0 + found.seconds, "brim of the glass": 21.0 + 0.6 * found.seconds}),
     ):
         labels = legend(axes)
         assert set(labels) == set(curves)

@@ -143,7 +143,7 @@ def _draw_temperatures(axes: Axes, found: Repair, longest: float, units: System)
         axes, found, longest,
         [
             (scale * found.surface + offset, "wax surface, hottest", "surface"),
-            (scale * found.rim + offset, f"rim of the {vessel_word(found)}", "rim"),
+            (scale * found.rim + offset, f"brim of the {vessel_word(found)}", "rim"),
         ],
         [(scale * limit + offset, f"{text}: {temperature_text(limit, units)}", False) for limit, text in limits],
         label=f"temperature [{degree}]", ink=2, low=scale * low + offset,

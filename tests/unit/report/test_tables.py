@@ -198,7 +198,7 @@ def test_curves_are_rectangular_with_a_unit_in_every_heading(titled):
     assert {len(line) for line in body} == {len(head)}
     assert all(heading.endswith((" [s]", " [°C]", " [mm]", " [-]")) for heading in head)
     assert len(set(head)) == len(head)
-    for name in ("surface centre", "surface rim", "middle", "near the glass", "outside of the wall", "box air", "room"):
+    for name in ("surface centre", "surface rim", "centre", "near the glass", "outside of the wall", "box air", "room"):
         assert f"{name} [°C]" in head
 
 
