@@ -95,8 +95,8 @@ def _water_stays_below_rim(file: ScenarioFile) -> Iterator[Fault]:
     if depth is not None and depth > file.vessel.height + ROUND_OFF:
         yield (
             "surround.depth",
-            f"found {file.show(depth, 'length')}, above the brim at {file.show(file.vessel.height, 'length')}, give less"
-            " water or a taller jar",
+            f"found {file.show(depth, 'length')}, above the brim at {file.show(file.vessel.height, 'length')}, give"
+            " less water or a taller jar",
         )
 
 
