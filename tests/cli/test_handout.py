@@ -19,7 +19,6 @@ def test_one_scenario_gives_one_pdf_and_the_day_by_the_clock(coolsim, boxed, fol
     assert "19:40" in day
     assert "next day" in day
     for expected in (
-        "Put it into the box",
         "Leave it bare on the bench",
         "Close the flaps",
         "Does not help",
