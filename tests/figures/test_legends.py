@@ -52,17 +52,44 @@ def holds(line, x, y):
     np.testing.assert_allclose(line.get_ydata(), y)
 
 
-def test_each_cooling_curve_is_that_of_its_label(pair):
+def test_each_cooling_curve_and_its_place_are_those_of_its_label(pair):
     figure = draw_cooling_curves(pair)
     labels = legend(figure)
-    for axes, (_, result) in zip(figure.axes, pair, strict=True):
-        expected = {name: temperature_of_point(result, *place) for name, place in usual_points(result.wax).items()}
+    curves, places = figure.axes[::2], figure.axes[1::2]
+    for axes, key, (_, result) in zip(curves, places, pair, strict=True):
+        points, half = usual_points(result.wax), 0.5 * result.wax.z_edges[-1]
+        expected = {name: temperature_of_point(result, *place) for name, place in points.items()}
         expected |= {"glass outside": outside_of_wall(result), "room": result.history.room}
-        assert set(labels) == set(expected)
+        assert set(labels) == {*expected, "here it sets", "goes on freezing, to 90 % solid"}
+        drawn = {line.get_gid(): line for line in key.get_lines() if line.get_gid()}
         for label, values in expected.items():
             (line,) = alike(axes, labels[label])
             assert line.get_marker() == labels[label].get_marker()
             holds(line, result.time / 3600.0, values)
+            mark = drawn[label]
+            assert (mark.get_marker(), to_hex(mark.get_color())) == (line.get_marker(), look(line)[0])
+            if label != "room":
+                # The outside of the glass is 39 mm from the axis.
+                r, z = points.get(label, (0.039, half))
+                holds(mark, [1e3 * r], [1e3 * z])
+        assert drawn["room"].get_xdata()[0] > 39.0
+
+
+def test_the_bands_of_the_cooling_curves_are_where_their_wax_sets_and_freezes(pair):
+    figure = draw_cooling_curves(pair, units="us")
+    labels = legend(figure)
+    for axes, (_, result) in zip(figure.axes[::2], pair, strict=True):
+        table = result.wax.table
+        ends = [1.8 * np.interp(share, table.liquid, table.temperature) + 32.0 for share in (0.1, result.sets_at, 1.0)]
+        bands = {patch.get_gid(): patch for patch in axes.patches}
+        for gid, label, (low, high) in (
+            ("sets", "here it sets", ends[1:]),
+            ("freezes", "goes on freezing, to 90 % solid", ends[:2]),
+        ):
+            band = bands[gid]
+            assert (band.get_y(), band.get_y() + band.get_height()) == pytest.approx((low, high))
+            assert to_hex(band.get_facecolor()) == to_hex(labels[label].get_facecolor())
+        assert f"here it sets: {ends[2]:.0f} °F to {ends[1]:.0f} °F" in [text.get_text() for text in axes.texts]
 
 
 def test_fronts_of_a_run_have_the_look_of_its_title_and_marks_that_of_their_event(pair):
