@@ -42,7 +42,7 @@ def amounts_blocks(title: str, found: Amounts, *, units: System) -> list[Block]:
     Amounts: Tea
     <BLANKLINE>
     To weigh for 6 jars
-      Wax                                                   1151 g
+      Wax                                                   1155 g
     ...
     """
 
