@@ -6,7 +6,7 @@ from made_up import made_up_fit, made_up_melting, made_up_melts, made_up_pours, 
 from matplotlib.colors import to_hex
 
 from coolsim.answers.catalogue import in_group
-from coolsim.report.figures.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
+from coolsim.report.figures.curves import draw_cooling_curves, draw_heat_shares
 from coolsim.report.figures.fit import draw_fit
 from coolsim.report.figures.melt_models import draw_melt_models
 from coolsim.report.figures.melting import draw_melting
@@ -14,14 +14,7 @@ from coolsim.report.figures.pour_chart import draw_pour_chart
 from coolsim.report.figures.repair import draw_repair
 from coolsim.report.figures.spread import draw_spread
 from coolsim.report.figures.tops import draw_top_profiles
-from coolsim.solve.curves import (
-    front_heights,
-    front_radius,
-    heat_shares,
-    outside_of_wall,
-    temperature_of_point,
-    usual_points,
-)
+from coolsim.solve.curves import heat_shares, outside_of_wall, temperature_of_point, usual_points
 from coolsim.studies.checks.melt_models import MODELS
 
 
@@ -63,30 +56,6 @@ def test_each_cooling_curve_is_that_of_its_label(pair):
             (line,) = alike(axes, labels[label])
             assert line.get_marker() == labels[label].get_marker()
             holds(line, result.time / 3600.0, values)
-
-
-def test_fronts_of_a_run_have_the_look_of_its_title_and_marks_that_of_their_event(pair):
-    figure = draw_fronts(pair)
-    solid, radius, height = figure.axes
-    labels, marks = legend(figure), legend(solid)
-    for title, result in pair:
-        line, hours = labels[title], result.time / 3600.0
-        (drawn,) = alike(solid, line, "solid")
-        holds(drawn, hours, 100.0 * result.solid_fraction())
-        (drawn,) = alike(radius, line)
-        holds(drawn, hours, 1e3 * front_radius(result))
-        for drawn, heights in zip(alike(height, line), front_heights(result), strict=True):
-            holds(drawn, hours, 1e3 * heights)
-        for field in ("rim_set", "top_closed", "fully_set"):
-            time = getattr(result.events, field) / 3600.0
-            (mark,) = [
-                one
-                for one in solid.get_lines()
-                if one.get_gid() == field and to_hex(one.get_markeredgecolor()) == look(line)[0]
-            ]
-            assert mark.get_xdata()[0] == pytest.approx(time)
-            assert mark.get_marker() == marks[field.replace("_", " ")].get_marker()
-    assert len({mark.get_marker() for mark in marks.values()}) == 3
 
 
 def test_each_share_of_the_heat_is_named_in_its_colour_at_its_end(pair):
