@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from made_up import made_up_fit, made_up_melting, made_up_melts, made_up_pours, made_up_repair, made_up_spread
+from made_up import made_up_fit, made_up_melting, made_up_melts, made_up_pours, made_up_spread
 from matplotlib.colors import to_hex
 
 from coolsim.answers.catalogue import in_group
@@ -11,7 +11,6 @@ from coolsim.report.figures.fit import draw_fit
 from coolsim.report.figures.melt_models import draw_melt_models
 from coolsim.report.figures.melting import draw_melting
 from coolsim.report.figures.pour_chart import draw_pour_chart
-from coolsim.report.figures.repair import draw_repair
 from coolsim.report.figures.spread import draw_spread
 from coolsim.report.figures.tops import draw_top_profiles
 from coolsim.solve.curves import heat_shares, outside_of_wall, temperature_of_point, usual_points
@@ -192,25 +191,6 @@ def test_a_log_and_the_model_before_and_after_have_the_look_of_the_key():
     assert by_gid["interval-0"].get_xdata() == pytest.approx(places[[0, 2]])
     assert by_gid["value-0"].get_xdata() == pytest.approx(places[[1]])
     assert [one.get_text() for one in intervals.get_yticklabels()] == ["films.side_factor"]
-
-
-def test_depths_temperatures_and_tops_of_a_repair_have_the_look_of_their_labels():
-    found = made_up_repair()
-    depths, temperatures, tops = draw_repair(found, title="Jar").axes
-    for axes, curves in (
-        (depths, {"in the middle": 0.06 * found.seconds, "at the glass": 0.04 * found.seconds}),
-        (temperatures, {"wax surface, hottest": 21.0 + found.seconds, "rim of the glass": 21.0 + 0.6 * found.seconds}),
-    ):
-        labels = legend(axes)
-        assert set(labels) == set(curves)
-        for label, values in curves.items():
-            (line,) = alike(axes, labels[label])
-            holds(line, found.seconds, values)
-    labels = legend(tops)
-    # The pour stands at 52 mm; the rings from the wall over the axis to the wall.
-    for label, level in (("before", [-2.0, -3.0, -4.0]), ("after, set again", [-3.0, -4.0, -5.0])):
-        (line,) = alike(tops, labels[label])
-        holds(line, [-30.0, -15.0, -2.0, 2.0, 15.0, 30.0], [*level, *level[::-1]])
 
 
 def test_each_model_of_the_melt_has_the_look_of_its_label(pair):
