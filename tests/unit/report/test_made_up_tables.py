@@ -71,7 +71,9 @@ def place(name, places, hour, depth):
     times = ("rim_set", "top_closed", "fully_set", "cool", "top_final")
     events = SimpleNamespace(**{event: 3600.0 * hour + 900.0 * number for number, event in enumerate(times)})
     top = SimpleNamespace(dish=0.4 * depth, hole=0.6 * depth, depth=depth, cavity_volume=1e-3 * depth)
-    called = f"{name} ({len(places)} jars)" if len(places) > 1 else f"{name} (row {places[0][0]}, column {places[0][1]})"
+    called = (
+        f"{name} ({len(places)} jars)" if len(places) > 1 else f"{name} (row {places[0][0]}, column {places[0][1]})"
+    )
     kind = SimpleNamespace(name=name, places=places, count=len(places), called=called)
     return PlaceAnswers(kind=kind, events=events, top=top)
 
