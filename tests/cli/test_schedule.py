@@ -151,3 +151,4 @@ def test_in_a_box_the_first_jar_and_the_last_one_count(coolsim, folder):
     result = coolsim("schedule", "box.toml")
     assert result.exit_code == 0
     assert "It holds for every jar of the box" in result.stdout
+    assert "(8 cases)" in " ".join(result.stdout.split())
