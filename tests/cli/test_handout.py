@@ -22,6 +22,7 @@ def test_one_scenario_gives_one_pdf_and_the_day_by_the_clock(coolsim, boxed, fol
     assert "next day" in day
     # The middle of each band.
     assert day.count("(") > 8
+    assert "Nine of ten jars are ready by these times" in day
     for expected in (
         "Put it into the box",
         "Leave it bare on the bench",

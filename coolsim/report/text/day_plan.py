@@ -8,7 +8,7 @@ from typing import Any
 
 from coolsim.overview import hours_minutes
 from coolsim.report.blocks import Column, Table
-from coolsim.report.text.page import WIDTH, text_of
+from coolsim.report.text.page import WIDTH
 from coolsim.report.wording import difference_text, temperature_text
 from coolsim.scenario import Scenario
 from coolsim.studies.workshop.day_plan import STEPS, DayPlan, StepName, step_label
@@ -136,7 +136,10 @@ def _cell(plan: DayPlan, name: StepName) -> str:
 def plan_text(
     plans: Sequence[DayPlan], names: Sequence[str], *, scenarios: Sequence[Scenario] = (), units: System = "metric"
 ) -> str:
-    """Set plans side by side under short names; with its scenario one plan says what the wax is doing at each step."""
+    """Set plans side by side under short names, and say below how their times are meant.
+
+    With its scenario one plan says what the wax is doing at each step; how its times are meant is left to `plan_notes`.
+    """
     rows: list[tuple[str, ...]] = []
     for name in plan_names(plans):
         if scenarios:
@@ -150,7 +153,8 @@ def plan_text(
     else:
         columns += [Column(width=each)] * len(plans)
     headings = ("The day", *names, *([""] if scenarios else []))
-    return text_of([Table(columns=tuple(columns), headings=headings, rows=tuple(rows), gap=_GAP, ruled=True)])
+    notes = () if scenarios else (*closed_notes(plans), *dict.fromkeys(map(times_note, plans)))
+    return Table(columns=tuple(columns), headings=headings, rows=tuple(rows), notes=notes, gap=_GAP, ruled=True).text()
 
 
 def plan_data(plan: DayPlan) -> dict[str, Any]:
