@@ -6,6 +6,7 @@ import datetime
 import json
 import uuid
 from collections.abc import Iterator
+from dataclasses import replace
 
 from coolsim._version import __version__
 from coolsim.errors import ScenarioError
@@ -113,7 +114,9 @@ def _event(scenario: Scenario, plan: DayPlan, step: PlanStep) -> Iterator[str]:
 
 def _when(plan: DayPlan, step: PlanStep | None) -> datetime.datetime | None:
     """Tell when a step can be done: what falls after closing, when the workshop opens again."""
-    return None if step is None else plan.moment_of(step.time if step.opens is None else step.opens)
+    if step is not None and step.opens is not None:
+        step = replace(step, time=step.opens)
+    return None if step is None else plan.moment(step)
 
 
 def _span(plan: DayPlan, step: PlanStep, moment: datetime.datetime) -> tuple[datetime.datetime, datetime.datetime]:
