@@ -210,8 +210,10 @@ def test_schedule(coolsim, bare, calls):
     ended(coolsim("schedule", bare, "--start", "9:15", "--date", "2026-03-14", "--units", "us", "--workers", 2))
     (scenario, results), options = calls.given["plan_day"]
     assert (scenario.plan.start, scenario.date.isoformat()) == (33300.0, "2026-03-14")
-    assert (results, options) == (("run",), {"doubt": "doubt", "units": "us"})
-    assert calls.given["doubt_of"] == ((scenario,), {"workers": 2, "on_run": None})
+    assert (results, options["units"], options["before"].pour) == (("run",), "us", 4500.0)
+    assert options["doubt"] == "doubt"
+    (asked_for,), how = calls.given["doubt_of"]
+    assert (asked_for.where, how) == (scenario.where, {"workers": 2, "on_run": None})
 
 
 def test_melting(coolsim, bare, calls):

@@ -70,15 +70,25 @@ def plan_reason(name: StepName, plans: Sequence[DayPlan], scenarios: Sequence[Sc
     }[name]
 
 
+def plan_note(plan: DayPlan) -> str:
+    """Say how the times are meant, and how far they hold."""
+    return _SAFE_NOTE.format(cases=plan.cases) if plan.cases else _MIDDLE_NOTE
+
+
 def plan_notes(plans: Sequence[DayPlan]) -> tuple[str, ...]:
     """Say how the times are meant."""
-    notes = list(dict.fromkeys(_SAFE_NOTE.format(cases=plan.cases) if plan.cases else _MIDDLE_NOTE for plan in plans))
+    notes = list(dict.fromkeys(map(plan_note, plans)))
     if any(plan.kinds > 1 for plan in plans):
         notes.append(_BOX_NOTE)
     if any(plan.before.estimated for plan in plans):
         notes.append(_MELTING_NOTE)
     if any(plan.before.computed for plan in plans):
         notes.append(_COMPUTED_NOTE)
+    notes += dict.fromkeys(
+        f"The batch takes {plan.before.melts} melts: these are the times of the first; `coolsim schedule` plans all."
+        for plan in plans
+        if plan.before.melts > 1
+    )
     notes += [too_soon_text(plan) for plan in plans if plan.too_soon]
     return tuple(notes)
 
@@ -136,10 +146,7 @@ def _cell(plan: DayPlan, name: StepName) -> str:
 def plan_text(
     plans: Sequence[DayPlan], names: Sequence[str], *, scenarios: Sequence[Scenario] = (), units: System = "metric"
 ) -> str:
-    """Set plans side by side under short names, and say below how their times are meant.
-
-    With its scenario one plan says what the wax is doing at each step; how its times are meant is left to `plan_notes`.
-    """
+    """Set plans side by side under short names; with its scenario one plan says what the wax is doing at each step."""
     rows: list[tuple[str, ...]] = []
     for name in plan_names(plans):
         if scenarios:
@@ -153,8 +160,7 @@ def plan_text(
     else:
         columns += [Column(width=each)] * len(plans)
     headings = ("The day", *names, *([""] if scenarios else []))
-    notes = () if scenarios else (*closed_notes(plans), *dict.fromkeys(map(times_note, plans)))
-    return Table(columns=tuple(columns), headings=headings, rows=tuple(rows), notes=notes, gap=_GAP, ruled=True).text()
+    return Table(columns=tuple(columns), headings=headings, rows=tuple(rows), gap=_GAP, ruled=True).text()
 
 
 def plan_data(plan: DayPlan) -> dict[str, Any]:
