@@ -1,10 +1,14 @@
 """`coolsim schedule` as a user meets it."""
 
+import datetime
 import json
+import re
 
 import icalendar
 import pytest
 from commands import coarse, names
+
+pytestmark = pytest.mark.usefixtures("few_cases")
 
 
 def test_it_prints_the_day(coolsim, bare):
@@ -13,7 +17,7 @@ def test_it_prints_the_day(coolsim, bare):
     lines = result.stdout.splitlines()
     assert lines[0] == "Tumbler, bare on the bench, 14 March 2026"
     rows = {line[:31].strip(): line[33:55].strip() for line in lines[4:14]}
-    assert rows["Weigh, begin to melt"] == "9:00 (-1:15)"
+    assert rows["Weigh, begin to melt"] == "9:00 -1:15"
     assert rows["Pour"] == "10:15"
     assert rows["First test burn from"] == "28 Mar 10:15"
     assert list(rows)[3:6] == [
@@ -24,11 +28,55 @@ def test_it_prints_the_day(coolsim, bare):
     assert max(map(len, lines)) <= 80
     told = " ".join(result.stdout.split())
     for expected in (
-        "rounded to the safe side", "look before you touch",
+        "nine of ten jars are ready by then", "the middle value is in brackets", "(8 cases)", "look before you touch",
         "estimates unless you state", "Never leave melting wax alone", "water bath",
         "flash points", "Hot wax can crack cold glass", "still soft inside", "invented", "data sheets",
     ):  # fmt: skip
         assert expected in told
+
+
+def steps_of(coolsim, *arguments):
+    data = json.loads(coolsim("schedule", *arguments, "--json").stdout)
+    return data, {step["name"]: step for step in data["steps"]}
+
+
+def test_the_ends_of_the_bands_are_those_of_the_spread_and_the_safe_one_is_printed(coolsim, bare):
+    data, steps = steps_of(coolsim, bare, "--workers", 1)
+    spread = json.loads(coolsim("spread", bare, "--workers", 1, "--no-figures", "--json").stdout)["answers"]
+    assert data["cases"] == 8
+    for name, key in (("wick", "wick_free_until_s"), ("still", "fully_set_s"), ("lid", "cool_s")):
+        assert (steps[name]["low_s"], steps[name]["high_s"]) == (spread[key]["low"], spread[key]["high"])
+    # Rounded to the safe side, to five minutes.
+    assert steps["wick"]["low_s"] - 300.0 < steps["wick"]["after_pour_s"] <= steps["wick"]["low_s"]
+    for name in ("still", "lid"):
+        assert steps[name]["high_s"] <= steps[name]["after_pour_s"] < steps[name]["high_s"] + 300.0
+
+
+def test_the_middle_makes_no_further_runs_and_is_what_stood_in_brackets(coolsim, bare, monkeypatch):
+    _, safe = steps_of(coolsim, bare, "--workers", 1)
+    monkeypatch.setattr("coolsim.studies.workshop.doubt.spread", lambda *_, **__: pytest.fail("a spread was made"))
+    data, middle = steps_of(coolsim, bare, "--middle")
+    assert data["cases"] == 0
+    assert {name: step["after_pour_s"] for name, step in middle.items()} == {
+        name: step["middle_s"] for name, step in safe.items()
+    }
+    told = coolsim("schedule", bare, "--middle").stdout
+    assert "rounded to the safe side" in told
+    assert "nine of ten" not in told
+
+
+def test_after_closing_the_jar_is_left_overnight_in_the_calendar_too(coolsim, bare, folder):
+    bare.write_text(bare.read_text(encoding="utf-8") + '\n[plan]\nopen = "8:00 to 11:30"\n', encoding="utf-8")
+    asked = ("--start", "9:00", "--date", "2026-03-14", "--calendar", "day.ics", "--middle")
+    told = " ".join(coolsim("schedule", bare, *asked).stdout.split())
+    later = "after closing: leave it overnight, from 8:00"
+    assert re.search(rf"Do not move the jar until 1\d:\d\d \+\d:\d\d {later}", told)
+    calendar = icalendar.Calendar.from_ical((folder / "day.ics").read_bytes())
+    events = {str(event["SUMMARY"]).partition(":")[0]: event for event in calendar.walk("VEVENT")}
+    morning = datetime.datetime(2026, 3, 15, 8, 0)
+    assert events["Do not move the jar"].end == events["Put the lid on"].start == morning
+    assert events["Look for a skin on top"].start.date() == datetime.date(2026, 3, 14)
+    assert f"{later}." in events["Put the lid on"]["DESCRIPTION"]
 
 
 def test_without_a_clock_times_count_from_the_pour(coolsim, bare):
@@ -76,6 +124,7 @@ def test_the_option_takes_the_place_of_the_pour(coolsim, bare):
         (["--start", "25:00"], 2, "--start: found '25:00', give a time of day such as '10:30', '2:15 pm' or '9 am'"),
         (["--date", "14.3.2026"], 2, "--date: found '14.3.2026', give a day as year-month-day"),
         (["--calendar", "day.ics"], 3, "date: missing, and a calendar needs it"),
+        (["--workers", "0"], 2, "--workers: found 0; give 1 to 61."),
         (["--calendar", "day.txt"], 2, "--calendar: found 'day.txt'; give a name that ends in .ics."),
         (["--calendar", "no/day.ics", "--start", "9:00"], 4, "there is no folder 'no'"),
     ],
@@ -102,6 +151,7 @@ def test_in_a_box_the_first_jar_and_the_last_one_count(coolsim, folder):
     result = coolsim("schedule", "box.toml")
     assert result.exit_code == 0
     assert "It holds for every jar of the box" in result.stdout
+    assert "(8 cases)" in " ".join(result.stdout.split())
 
 
 @pytest.fixture

@@ -190,9 +190,25 @@ def _filled_in_turn(scenario: Scenario, turns: list[Turn]) -> tuple[Turn, ...]:
             # The cure is each jar's own.
             end = last.plan.step("lid") if end.time is None or step.time is None else step
             return step if end is None else replace(step, time=end.time)
-        return replace(step, time=None if end.time is None else end.time + last.poured - turn.poured)
+        return _shifted(end, last.poured - turn.poured)
 
     return tuple(
         replace(turn, plan=replace(turn.plan, steps=tuple(waits(turn, step) for step in turn.plan.steps)))
         for turn in turns
+    )
+
+
+def _shifted(step: PlanStep, by: float) -> PlanStep:
+    """Let a step with its band come so much later [s]."""
+
+    def later(time: float | None) -> float | None:
+        return None if time is None else time + by
+
+    return replace(
+        step,
+        time=later(step.time),
+        middle=later(step.middle),
+        low=later(step.low),
+        high=later(step.high),
+        opens=later(step.opens),
     )
