@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import Annotated
 
 from coolsim.model.batch import Batch
-from coolsim.scenario.pour import PourTable
 from coolsim.scenario.table import ESTIMATE, PRACTICE, Fault, Show, TomlTable, key, like
 from coolsim.scenario.values import Count, Quantity
 from coolsim.scenario.wax import WaxTable
@@ -17,10 +16,13 @@ class BatchTable(TomlTable):
 
     jars: Annotated[int, Count(1, 1000)] = like(Batch, "jars", "How many jars are filled.")
     melt: Annotated[float | None, Quantity("mass", "10 g", "200 kg", "900 g")] = key(
-        "Mass of wax that is melted, without the oil.", default=None, shown="as much as the jars need"
+        "Mass of wax that is melted at once, without the oil; jars that it does not fill get melts of their own, in"
+        " turn.",
+        default=None,
+        shown="as much as the jars need, or as the pitcher of `[melting]` takes",
     )
     left_behind: Annotated[float, Quantity("mass", "0 g", "2 kg", "10 g")] = like(
-        Batch, "left_behind", "Mass of wax and oil that stays in the pitcher.", source=ESTIMATE
+        Batch, "left_behind", "Mass of wax and oil that stays in the pitcher after each melt.", source=ESTIMATE
     )
     lowest_load: Annotated[float, Quantity("fraction", "0 %", "15 %", "4 %")] = like(
         Batch,
@@ -38,7 +40,7 @@ class BatchTable(TomlTable):
     flash_point: Annotated[float | None, Quantity("temperature", "30 °C", "250 °C", "93 °C")] = key(
         "Flash point of the oil, from its safety data sheet.", default=None, shown="not stated"
     )
-    flash_margin: Annotated[float, Quantity("temperature_difference", "0 K", "50 K", "10 K")] = like(
+    flash_margin: Annotated[float, Quantity("temperature_difference", "0 °C", "50 °C", "10 °C")] = like(
         Batch,
         "flash_margin",
         "How far wax that meets the oil must stay below its flash point; refused if it does not.",
@@ -46,9 +48,9 @@ class BatchTable(TomlTable):
     )
 
 
-def batch_of(batch: BatchTable, wax: WaxTable, pour: PourTable) -> Batch:
+def batch_of(batch: BatchTable, wax: WaxTable) -> Batch:
     """Build the batch."""
-    return Batch(load=wax.fragrance_load, fill_mass=pour.mass, **batch.given(*BatchTable.model_fields))
+    return Batch(load=wax.fragrance_load, **batch.given(*BatchTable.model_fields))
 
 
 def loads_are_a_range(batch: BatchTable, show: Show) -> Iterator[Fault]:

@@ -18,6 +18,7 @@ from coolsim.scenario.mush import MushTable
 from coolsim.scenario.places import PlacesTable
 from coolsim.scenario.plan import PlanTable
 from coolsim.scenario.pour import PourTable
+from coolsim.scenario.prices import PricesTable
 from coolsim.scenario.repair import RepairTable
 from coolsim.scenario.report import ReportTable
 from coolsim.scenario.room import RoomTable
@@ -28,6 +29,7 @@ from coolsim.scenario.table import Fault, TomlTable, key, table_model, value_in
 from coolsim.scenario.values import Choice, Flag, Quantity, Text
 from coolsim.scenario.vessel import VesselTable
 from coolsim.scenario.wax import WaxTable
+from coolsim.scenario.wick import WickTable
 from coolsim.scenario.wording import key_text, nearest, shown
 from coolsim.units import Kind, System, format_quantity
 
@@ -56,6 +58,8 @@ class ScenarioFile(TomlTable):
     support: SupportTable
     surround: SurroundTable | None = None
     batch: BatchTable | None = None
+    wick: WickTable = Field(default_factory=WickTable.model_construct)
+    prices: PricesTable = Field(default_factory=PricesTable.model_construct)
     melting: MeltingTable = Field(default_factory=MeltingTable.model_construct)
     places: PlacesTable | None = None
     room: RoomTable = Field(default_factory=RoomTable.model_construct)
@@ -80,9 +84,9 @@ class ScenarioFile(TomlTable):
         return None if self.surround is None or self.surround.kind == "box" else self.surround
 
     def show(self, value: float, kind: Kind) -> str:
-        """Write a quantity [SI, °C] in the units of the scenario."""
+        """Write a quantity [SI, °C] in the units of the scenario; inches with decimals, to tell it from a limit."""
         system: System = self.__dict__.get("units", "metric")
-        return format_quantity(value, kind, system=system)
+        return format_quantity(value, kind, system=system, digits=2 if (system, kind) == ("us", "length") else None)
 
 
 def read_file(data: Mapping[Any, Any], *, most: int) -> tuple[ScenarioFile, list[Fault], int]:

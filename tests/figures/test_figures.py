@@ -13,7 +13,8 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from coolsim.errors import OutputError
-from coolsim.report.figures.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
+from coolsim.report.figures.curves import draw_cooling_curves, draw_heat_shares
+from coolsim.report.figures.fronts import draw_fronts
 from coolsim.report.figures.saving import save_figure
 from coolsim.report.figures.sections import draw_sections
 from coolsim.report.figures.set_map import draw_set_map
@@ -150,7 +151,7 @@ def test_a_figure_into_a_missing_folder_is_one_clear_error(tmp_path):
 def test_drawing_does_not_load_pyplot():
     code = (
         "import sys\n"
-        "from coolsim.report.figures import curves, sections, set_map, tops\n"
+        "from coolsim.report.figures import curves, fronts, sections, set_map, tops\n"
         "print('matplotlib.pyplot' in sys.modules)"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

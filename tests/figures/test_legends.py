@@ -2,26 +2,18 @@
 
 import numpy as np
 import pytest
-from made_up import made_up_fit, made_up_melting, made_up_melts, made_up_pours, made_up_repair, made_up_spread
+from made_up import made_up_fit, made_up_melting, made_up_melts, made_up_pours, made_up_spread
 from matplotlib.colors import to_hex
 
 from coolsim.answers.catalogue import in_group
-from coolsim.report.figures.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
+from coolsim.report.figures.curves import draw_cooling_curves, draw_heat_shares
 from coolsim.report.figures.fit import draw_fit
 from coolsim.report.figures.melt_models import draw_melt_models
 from coolsim.report.figures.melting import draw_melting
 from coolsim.report.figures.pour_chart import draw_pour_chart
-from coolsim.report.figures.repair import draw_repair
 from coolsim.report.figures.spread import draw_spread
 from coolsim.report.figures.tops import draw_top_profiles
-from coolsim.solve.curves import (
-    front_heights,
-    front_radius,
-    heat_shares,
-    outside_of_wall,
-    temperature_of_point,
-    usual_points,
-)
+from coolsim.solve.curves import heat_shares, outside_of_wall, temperature_of_point, usual_points
 from coolsim.studies.checks.melt_models import MODELS
 
 
@@ -90,30 +82,6 @@ def test_the_bands_of_the_cooling_curves_are_where_their_wax_sets_and_freezes(pa
             assert (band.get_y(), band.get_y() + band.get_height()) == pytest.approx((low, high))
             assert to_hex(band.get_facecolor()) == to_hex(labels[label].get_facecolor())
         assert f"here it sets: {ends[2]:.0f} °F to {ends[1]:.0f} °F" in [text.get_text() for text in axes.texts]
-
-
-def test_fronts_of_a_run_have_the_look_of_its_title_and_marks_that_of_their_event(pair):
-    figure = draw_fronts(pair)
-    solid, radius, height = figure.axes
-    labels, marks = legend(figure), legend(solid)
-    for title, result in pair:
-        line, hours = labels[title], result.time / 3600.0
-        (drawn,) = alike(solid, line, "solid")
-        holds(drawn, hours, 100.0 * result.solid_fraction())
-        (drawn,) = alike(radius, line)
-        holds(drawn, hours, 1e3 * front_radius(result))
-        for drawn, heights in zip(alike(height, line), front_heights(result), strict=True):
-            holds(drawn, hours, 1e3 * heights)
-        for field in ("rim_set", "top_closed", "fully_set"):
-            time = getattr(result.events, field) / 3600.0
-            (mark,) = [
-                one
-                for one in solid.get_lines()
-                if one.get_gid() == field and to_hex(one.get_markeredgecolor()) == look(line)[0]
-            ]
-            assert mark.get_xdata()[0] == pytest.approx(time)
-            assert mark.get_marker() == marks[field.replace("_", " ")].get_marker()
-    assert len({mark.get_marker() for mark in marks.values()}) == 3
 
 
 def test_each_share_of_the_heat_is_named_in_its_colour_at_its_end(pair):
@@ -250,25 +218,6 @@ def test_a_log_and_the_model_before_and_after_have_the_look_of_the_key():
     assert by_gid["interval-0"].get_xdata() == pytest.approx(places[[0, 2]])
     assert by_gid["value-0"].get_xdata() == pytest.approx(places[[1]])
     assert [one.get_text() for one in intervals.get_yticklabels()] == ["films.side_factor"]
-
-
-def test_depths_temperatures_and_tops_of_a_repair_have_the_look_of_their_labels():
-    found = made_up_repair()
-    depths, temperatures, tops = draw_repair(found, title="Jar").axes
-    for axes, curves in (
-        (depths, {"in the middle": 0.06 * found.seconds, "at the glass": 0.04 * found.seconds}),
-        (temperatures, {"wax surface, hottest": 21.0 + found.seconds, "rim of the glass": 21.0 + 0.6 * found.seconds}),
-    ):
-        labels = legend(axes)
-        assert set(labels) == set(curves)
-        for label, values in curves.items():
-            (line,) = alike(axes, labels[label])
-            holds(line, found.seconds, values)
-    labels = legend(tops)
-    # The pour stands at 52 mm; the rings from the wall over the axis to the wall.
-    for label, level in (("before", [-2.0, -3.0, -4.0]), ("after, set again", [-3.0, -4.0, -5.0])):
-        (line,) = alike(tops, labels[label])
-        holds(line, [-30.0, -15.0, -2.0, 2.0, 15.0, 30.0], [*level, *level[::-1]])
 
 
 def test_each_model_of_the_melt_has_the_look_of_its_label(pair):

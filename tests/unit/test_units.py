@@ -53,6 +53,11 @@ SCIPY_ROUNDING = 1e-14
         ("1 GPa", "pressure", constants.giga),
         ("1 bar", "pressure", constants.bar),
         ("1 %", "fraction", 0.01),
+        ("1 per kg", "price_by_weight", 1.0),
+        ("1 per g", "price_by_weight", constants.kilo),
+        ("1 per lb", "price_by_weight", 1.0 / constants.lb),
+        ("1 /oz", "price_by_weight", 1.0 / constants.oz),
+        ("1 each", "price_each", 1.0),
     ],
 )
 def test_factors_are_those_of_scipy_constants(text, kind, expected):
@@ -76,6 +81,9 @@ def test_factors_are_those_of_scipy_constants(text, kind, expected):
         ("−5 °C", "temperature", -5.0),
         ("293.15 K", "temperature", 20.0),
         ("9 F", "temperature_difference", 5.0),
+        ("5C", "temperature_difference", 5.0),
+        ("5 K", "temperature_difference", 5.0),
+        ("1 lb 4 oz", "mass", 20 * 0.028349523125),
         ("10 fl  oz", "volume", 10 * 2.95735295625e-5),
         ("2:35", "duration", 9300.0),
         ("14 d", "duration", 1209600.0),
@@ -83,6 +91,12 @@ def test_factors_are_those_of_scipy_constants(text, kind, expected):
         ("26:00", "duration", 93600.0),
         ("18:30", "clock", 66600.0),
         ("0:00", "clock", 0.0),
+        ("9", "clock", 32400.0),
+        (" 9am ", "clock", 32400.0),
+        ("9:15 AM", "clock", 33300.0),
+        ("12 am", "clock", 0.0),
+        ("12:30 p.m.", "clock", 45000.0),
+        ("11pm", "clock", 82800.0),
         ("9.5 W/m2K", "film_coefficient", 9.5),
         ("9.5 W/m2/K", "film_coefficient", 9.5),
         ("9.5 W/m²K", "film_coefficient", 9.5),
@@ -124,7 +138,9 @@ def test_quantities_are_read_as_people_write_them(text, kind, expected):
         ("90 g", "length", "('g' is a unit of a mass)"),
         ("14 days", "duration", "did you mean 'd'?"),
         ("5 m", "duration", "('m' is a unit of a length; did you mean 'min'?)"),
-        ("5 °C", "temperature_difference", "did you mean 'K'?"),
+        ("5 celsius", "temperature_difference", "did you mean '°C'?"),
+        ("5 kelvin", "temperature_difference", "did you mean 'K'?"),
+        ("1 lb 3", "mass", "unknown unit 'lb 3'"),
         ("5 degrees", "temperature", "unknown unit 'degrees'"),
         ("20 celsius", "temperature", "did you mean '°C'?"),
         ("32 ounces", "mass", "did you mean 'oz'?"),
@@ -133,7 +149,11 @@ def test_quantities_are_read_as_people_write_them(text, kind, expected):
         ("2:60", "duration", "an hour has 60 minutes"),
         ("24:00", "clock", "a day runs from 0:00 to 23:59"),
         ("12:60", "clock", "a day runs from 0:00 to 23:59"),
-        ("6 pm", "clock", "(no hours:minutes)"),
+        ("24", "clock", "a day runs from 0:00 to 23:59"),
+        ("13 pm", "clock", "am and pm go with hours from 1 to 12"),
+        ("0:30 am", "clock", "am and pm go with hours from 1 to 12"),
+        ("noon", "clock", "(no hour, and no hours:minutes)"),
+        ("9:5", "clock", "(no hour, and no hours:minutes)"),
     ],
 )
 def test_what_is_no_quantity_is_refused_with_its_reason(text, kind, reason):
@@ -163,7 +183,7 @@ def test_the_example_in_every_message_is_itself_accepted(kind):
 @pytest.mark.parametrize("kind", KINDS)
 def test_every_listed_unit_is_accepted(kind):
     for spelling in units_of(kind):
-        text = "1:00" if spelling == "h:mm" else f"300 {spelling}"
+        text = "1:00" if spelling == "h:mm" else spelling.replace("h", "9") if kind == "clock" else f"300 {spelling}"
         assert math.isfinite(parse_quantity(text, kind))
 
 
@@ -175,14 +195,27 @@ def test_every_listed_unit_is_accepted(kind):
         (-5.4, "temperature", {}, "-5 °C"),
         (-0.4, "temperature", {}, "0 °C"),
         (-0.04, "temperature", {"digits": 1}, "0.0 °C"),
-        (5.0, "temperature_difference", {}, "5 K"),
+        (5.0, "temperature_difference", {}, "5 °C"),
         (5.0, "temperature_difference", {"system": "us"}, "9 °F"),
         (0.0355, "length", {}, "35.5 mm"),
         (0.09, "length", {}, "90 mm"),
         (0.09, "length", {"digits": 1}, "90.0 mm"),
-        (0.0889, "length", {"system": "us"}, "3.5 in"),
+        (0.0889, "length", {"system": "us"}, "3 1/2 in"),
+        (0.0889, "length", {"system": "us", "digits": 2}, "3.50 in"),
+        (0.0793, "length", {"system": "us"}, "3 1/8 in"),
+        (0.0254 * 0.97, "length", {"system": "us"}, "1 in"),
+        (0.0043, "length", {"system": "us"}, "5/32 in"),
+        (0.0254 / 32, "length", {"system": "us"}, "1/32 in"),
+        (0.0003, "length", {"system": "us"}, "0.01 in"),
+        (-0.0043, "length", {"system": "us"}, "-5/32 in"),
+        (0.0, "length", {"system": "us"}, "0 in"),
         (0.250, "mass", {}, "250 g"),
-        (0.9071847, "mass", {"system": "us"}, "32 oz"),
+        (0.9071847, "mass", {"system": "us"}, "2 lb"),
+        (0.250, "mass", {"system": "us"}, "8.8 oz"),
+        (0.4535, "mass", {"system": "us"}, "1 lb"),
+        (0.550, "mass", {"system": "us"}, "1 lb 3.4 oz"),
+        (0.550, "mass", {"system": "us", "digits": 2}, "1 lb 3.40 oz"),
+        (-0.550, "mass", {"system": "us"}, "-1 lb 3.4 oz"),
         (0.0003, "volume", {}, "300 mL"),
         (0.000295735, "volume", {"system": "us"}, "10 fl oz"),
         (9300.0, "duration", {}, "2:35"),

@@ -1,4 +1,4 @@
-"""Curves against time: cooling at named points, the solid front, and where the heat went."""
+"""Curves against time: cooling at named points, and where the heat went."""
 
 from __future__ import annotations
 
@@ -33,15 +33,7 @@ from coolsim.report.figures.style import (
     titles_fit,
 )
 from coolsim.report.wording import hours_minutes, in_units, temperature_text
-from coolsim.solve.curves import (
-    PATHS,
-    front_heights,
-    front_radius,
-    heat_shares,
-    outside_of_wall,
-    temperature_of_point,
-    usual_points,
-)
+from coolsim.solve.curves import PATHS, heat_shares, outside_of_wall, temperature_of_point, usual_points
 from coolsim.solve.result import Result
 from coolsim.units import System
 
@@ -271,84 +263,6 @@ def _end_of_run(axes: Axes, result: Result, longest: float) -> None:
         end / HOUR, 0.97, f" {why}\n {hours_minutes(end)}", transform=axes.get_xaxis_transform(), va="top",
         fontsize=SMALL, color="0.25",
     )  # fmt: skip
-
-
-@styled
-def draw_fronts(runs: Runs, *, units: System = "metric", into: SubFigure | None = None) -> Figure | SubFigure:
-    """Draw how far the wax has set against time.
-
-    Parameters
-    ----------
-    runs : sequence of (str, Result)
-        Titles and results; all in the same three panels.
-    units : {"metric", "us"}
-        Units of the workshop.
-    into : SubFigure, optional
-        Part of a page to draw into; a figure of its own if left out.
-
-    Returns
-    -------
-    Figure
-        Share of the wax that is solid, with marks where the rim has set, the top has closed and all has set; radius of
-        the solid front at half the depth of the wax; its heights on the axis, from below and from above.
-
-    Raises
-    ------
-    ValueError
-        If there is no run, or one holds no wax.
-
-    Examples
-    --------
-    >>> from coolsim import built_in_pair, draw_fronts, simulate, with_overrides
-    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
-    >>> figure = draw_fronts([("Bare", simulate(quick.jar))])
-    >>> figure.axes[0].get_xlabel()
-    'time since the pour [h:mm]'
-    """
-    longest = _longest(runs)
-    length, _, unit = in_units("length", units)
-    figure = blank(height=6.4 + 0.22 * len(runs), into=into)
-    solid, radius, height = figure.subplots(3, 1, sharex=True, height_ratios=[1.1, 1.0, 1.0])
-    handles = []
-    for number, (title, result) in enumerate(runs):
-        hours = result.time / HOUR
-        look = _look(number)
-        fraction = 100.0 * result.solid_fraction()
-        (line,) = solid.plot(hours, fraction, label=titles_fit(title, 60).replace("\n", " "), gid="solid", **look)
-        handles.append(line)
-        radius.plot(hours, length * front_radius(result), gid="radius", **look)
-        for heights in front_heights(result):
-            height.plot(hours, length * heights, gid="height", **look)
-        for field, _, marker in _EVENTS:
-            time = getattr(result.events, field)
-            if time is not None:
-                solid.plot(
-                    time / HOUR, np.interp(time, result.time, fraction), marker=marker, markersize=7, gid=field,
-                    markerfacecolor="white", markeredgecolor=look["color"], markeredgewidth=1.4, linestyle="none",
-                )  # fmt: skip
-    for axes in (solid, radius, height):
-        time_axis(axes, longest)
-        axes.grid(True, linewidth=0.3, color="0.8")
-        axes.set_axisbelow(True)
-    solid.set_ylim(-2.0, 104.0)
-    solid.set_ylabel("solid wax [%]")
-    solid.set_title("Share of the wax that is solid", loc="left", fontweight="bold")
-    for axes, label, title in (
-        (radius, "front radius\nat mid-depth", "Solid front from the glass inwards"),
-        (height, "front on the axis,\nabove wax bottom", "Solid front on the axis, from above and from below"),
-    ):
-        axes.set_ylabel(f"{label} [{unit}]")
-        axes.set_ylim(bottom=0.0)
-        axes.set_title(title, loc="left", fontweight="bold")
-    marks = [
-        Line2D(
-            [], [], linestyle="none", marker=marker, markersize=6, markerfacecolor="white", color="black", label=name
-        )
-        for _, name, marker in _EVENTS
-    ]
-    solid.legend(handles=marks, loc="lower right", ncols=3)
-    figure.legend(handles=handles, loc="outside lower center", ncols=1 if len(runs) > 2 else 2, handlelength=3.4)
-    return figure
 
 
 @styled
