@@ -227,12 +227,18 @@ def test_a_log_and_the_model_before_and_after_have_the_look_of_the_key():
         drawn = by_gid[f"log-0-{index}"]
         assert (drawn.get_marker(), to_hex(drawn.get_color())) == (mark.get_marker(), to_hex(mark.get_color()))
         holds(drawn, probe.time / 3600.0, probe.temperature)
-        for when, shown, label in (("before", jar.before, "model before"), ("after", jar.after, "model after the fit")):
+        for when, shown, label in (
+            ("before", jar.before, "model before (filled signs)"),
+            ("after", jar.after, "model after the fit (filled signs)"),
+        ):
             line, off = by_gid[f"{when}-0-{index}"], by_gid[f"misfit-{when}-0-{index}"]
             for one in (line, off):
                 assert look(one)[1] == look(labels[label])[1]
                 assert one.get_linewidth() == labels[label].get_linewidth()
                 assert to_hex(one.get_color()) == to_hex(mark.get_color())
+                # Without colour its filled sign says whose it is; those of the log are hollow.
+                assert one.get_marker() == mark.get_marker()
+                assert one.get_markerfacecolor() != drawn.get_markerfacecolor() == "white"
             holds(line, shown.time / 3600.0, shown.temperature[index])
             holds(off, probe.time / 3600.0, shown.temperature[index] - probe.temperature)
     (seen,) = [text for text in upper.texts if "seen" in text.get_text()]
