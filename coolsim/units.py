@@ -80,9 +80,13 @@ _TABLE: dict[Kind, _Quantity] = {
     "temperature": _Quantity(
         "a temperature", "65 °C", (_CELSIUS, _FAHRENHEIT, _Unit(("K",), shift=-273.15)), "°C", "°F"
     ),
-    # No C here: "5 C" would leave open whether a temperature or a difference is meant.
     "temperature_difference": _Quantity(
-        "a temperature difference", "5 K", (_Unit(("K",)), _Unit(("F", "°F"), 5, 9)), "K", "°F", (1, 1)
+        "a temperature difference",
+        "5 °C",
+        (_Unit(("C", "°C")), _Unit(("F", "°F"), 5, 9), _Unit(("K",))),
+        "°C",
+        "°F",
+        (1, 1),
     ),
     "mass": _Quantity(
         "a mass",
@@ -113,7 +117,7 @@ _TABLE: dict[Kind, _Quantity] = {
     "duration": _Quantity(
         "a duration", "45 min", (_Unit(("s",)), _Unit(("min",), 60), _Unit(("h",), 3600), _Unit(("d",), 86_400))
     ),
-    "clock": _Quantity("a time of day", "18:30", ()),
+    "clock": _Quantity("a time of day", "9:30", ()),
     "film_coefficient": _Quantity(
         "a film coefficient", "9.5 W/m2K", (_Unit(("W/m2K", "W/m2/K")),), "W/m2K", "W/m2K", (1, 1)
     ),
@@ -167,6 +171,10 @@ _TABLE: dict[Kind, _Quantity] = {
     "fraction": _Quantity("a percentage", "8 %", (_Unit(("%",), 1, 100),), "%", "%", (1, 1)),
 }
 
+# Parts of an inch that are told apart [-], from half an inch on and below; a hair that round-off may take [-].
+_RULER, _FINE_RULER, _FINE_BELOW, _NEARLY = 16, 32, 0.5, 1e-9
+_OUNCES_OF_POUND = 16
+
 # What people write instead of the spelling of the table; only ever a hint in a message.
 _OTHER_NAMES = {
     "celsius": "°C",
@@ -193,8 +201,6 @@ _OTHER_NAMES = {
     "days": "d",
     "cp": "mPas",
     "percent": "%",
-    "c": "K",
-    "°c": "K",
 }
 
 _NUMBER = re.compile(
@@ -205,6 +211,10 @@ _NUMBER = re.compile(
     re.VERBOSE,
 )
 _HOURS_MINUTES = re.compile(r"\s*([0-9]+):([0-9]{2})\s*$")
+_CLOCK = re.compile(
+    r"\s*(?P<hours>[0-9]{1,2})(?::(?P<minutes>[0-9]{2})(?::00)?)?\s*(?:(?P<half>[ap])\.?m\.?)?\s*$", re.IGNORECASE
+)
+_POUNDS_OUNCES = re.compile(r"\s*([0-9]+)\s*lb\s*([0-9]+(?:\.[0-9]*)?)\s*oz\s*$")
 _DECIMAL_COMMA = re.compile(r"[0-9],[0-9]")
 
 
@@ -220,7 +230,7 @@ def units_of(kind: Kind) -> tuple[str, ...]:
     if kind == "duration":
         return (*spellings, "h:mm")
     if kind == "clock":
-        return ("h:mm",)
+        return ("h:mm", "h", "h am", "h pm")
     return spellings
 
 
@@ -228,8 +238,8 @@ def parse_quantity(text: object, kind: Kind) -> float:
     """Read a quantity as a person writes it.
 
     - `text`: A number or fraction and a unit: ``"90 mm"``, ``"3 1/2 in"``, ``"20C"``, ``"8 %"``; for a duration also
-      hours and minutes, ``"2:35"``, and for a clock time ``"18:30"``. Anything but a text is refused with the advice to
-      put it in quotes.
+      hours and minutes, ``"2:35"``, for a mass pounds and ounces, ``"1 lb 3.4 oz"``, and for a clock time ``"18:30"``,
+      ``"9"`` or ``"9 am"``. Anything but a text is refused with the advice to put it in quotes.
     - `kind`: The kind of quantity that is expected here.
     - Returns the value in SI units, but temperatures in °C; a clock time in seconds after midnight.
     - UnitError: If the text is no such quantity. The message tells what was found, what is expected and which units are
@@ -243,6 +253,8 @@ def parse_quantity(text: object, kind: Kind) -> float:
     65.0
     >>> parse_quantity("2:35", "duration")
     9300.0
+    >>> parse_quantity("9am", "clock") == parse_quantity("9", "clock") == 9 * 3600
+    True
     >>> parse_quantity("90", "length")
     Traceback (most recent call last):
         ...
@@ -257,6 +269,8 @@ def parse_quantity(text: object, kind: Kind) -> float:
         if minutes > 59:
             raise _fault(text, kind, "read as hours:minutes, but an hour has 60 minutes")
         return _finite(3600.0 * hours + 60.0 * minutes, text, kind)
+    if kind == "mass" and (match := _POUNDS_OUNCES.match(text)):
+        return parse_quantity(f"{match[1]} lb", kind) + parse_quantity(f"{match[2]} oz", kind)
     if _DECIMAL_COMMA.search(text):
         raise _fault(text, kind, "a comma in a number; write a decimal point, as in '3.5'")
     # Typeset minus signs and raised digits come in by copy and paste.
@@ -286,7 +300,8 @@ def format_quantity(value: float, kind: Kind, *, system: System = "metric", digi
     - `digits`: Exact number of decimals [-]. Left out, the number of decimals is what is useful for the kind, without
       trailing zeros. Durations of an hour and more and clock times have no decimals.
     - Returns the number and its unit. A duration is ``"2:35"`` (hours:minutes) from one hour on, else minutes or, below
-      one minute, seconds.
+      one minute, seconds. Without `digits`, inches come as a ruler has them: in sixteenths, below half an inch in
+      thirty-seconds; what is thinner than one of these has decimals. From a pound on, a mass has pounds and ounces.
     - UnitError: If the value is not finite.
 
     Examples
@@ -299,6 +314,8 @@ def format_quantity(value: float, kind: Kind, *, system: System = "metric", digi
     ('35.5 mm', '35.50 mm')
     >>> format_quantity(0.44, "pressure"), format_quantity(3e6, "pressure")
     ('0.44 Pa', '3 MPa')
+    >>> format_quantity(0.0794, "length", system="us"), format_quantity(0.55, "mass", system="us")
+    ('3 1/8 in', '1 lb 3.4 oz')
     """
     if not math.isfinite(value):
         raise UnitError(f"found {value!r}, which cannot be written as {_TABLE[kind].called}")
@@ -309,7 +326,29 @@ def format_quantity(value: float, kind: Kind, *, system: System = "metric", digi
         return f"{minutes // 60}:{minutes % 60:02d}"
     unit, spelling = _pressure(value) if kind == "pressure" else _shown(kind, system)
     number = value * unit.over / unit.times - unit.shift
+    if spelling == "in" and digits is None:
+        return f"{inches_text(number)} in"
+    if spelling == "oz":
+        return _ounces(number, digits)
     return f"{_decimals(number, digits, _TABLE[kind].decimals[system == 'us'])} {spelling}"
+
+
+def inches_text(inches: float) -> str:
+    """Write a number of inches as a ruler has them, without the unit.
+
+    Examples
+    --------
+    >>> [inches_text(inches) for inches in (3.12, 0.17, 0.99, 0.02, -0.2, 0.0)]
+    ['3 1/8', '5/32', '1', '0.02', '-3/16', '0']
+    """
+    parts = _RULER if abs(inches) >= _FINE_BELOW else _FINE_RULER
+    count = round(abs(inches) * parts)
+    if count == 0 or abs(inches) * _FINE_RULER < 1.0 - _NEARLY:
+        return _decimals(inches, None, _TABLE["length"].decimals[1])
+    whole, rest = divmod(count, parts)
+    common = math.gcd(rest, parts)
+    fraction = f"{rest // common}/{parts // common}" if rest else ""
+    return f"{'-' if inches < 0.0 else ''}{' '.join(part for part in (str(whole or ''), fraction) if part)}"
 
 
 def in_units(kind: Kind, system: System) -> tuple[float, float, str]:
@@ -334,6 +373,18 @@ def _shown(kind: Kind, system: System) -> tuple[_Unit, str]:
     return next(unit for unit in quantity.units if spelling in unit.spellings), spelling
 
 
+def _ounces(ounces: float, digits: int | None) -> str:
+    """Write a mass; the rounded value decides: 15.99 oz are 1 lb."""
+    useful = _TABLE["mass"].decimals[1]
+    rounded = round(abs(ounces), useful if digits is None else digits)
+    if rounded < _OUNCES_OF_POUND:
+        return f"{_decimals(ounces, digits, useful)} oz"
+    pounds, rest = divmod(rounded, _OUNCES_OF_POUND)
+    left = _decimals(rest, digits, useful)
+    told = f"{pounds:.0f} lb" + (f" {left} oz" if float(left) else "")
+    return f"-{told}" if ounces < 0.0 else told
+
+
 def _pressure(value: float) -> tuple[_Unit, str]:
     """Take the unit for a stress, which goes from tenths of a pascal to millions: the largest of which there is one."""
     units = _TABLE["pressure"].units[:3]
@@ -352,10 +403,14 @@ def _number(match: re.Match[str], text: str, kind: Kind) -> float:
 
 
 def _clock(text: str) -> float:
-    match = _HOURS_MINUTES.match(text)
+    match = _CLOCK.match(text)
     if match is None:
-        raise _fault(text, "clock", "no hours:minutes")
-    hours, minutes = int(match[1]), int(match[2])
+        raise _fault(text, "clock", "no hour, and no hours:minutes")
+    hours, minutes = int(match["hours"]), int(match["minutes"] or 0)
+    if match["half"]:
+        if not 1 <= hours <= 12:
+            raise _fault(text, "clock", "am and pm go with hours from 1 to 12")
+        hours = hours % 12 + (12 if match["half"].lower() == "p" else 0)
     if hours > 23 or minutes > 59:
         raise _fault(text, "clock", "a day runs from 0:00 to 23:59")
     return 3600.0 * hours + 60.0 * minutes

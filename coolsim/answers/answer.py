@@ -25,10 +25,14 @@ Group = Literal["pour", "skin", "setting", "last liquid", "top", "losses", "heat
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
-    """What answers are read from: a result, and the jar where it is known; ValueError if it holds no wax."""
+    """What answers are read from: a result, and the jar where it is known; ValueError if it holds no wax.
+
+    `place` is where it stands in a box of several.
+    """
 
     result: Result
     jar: Jar | None = None
+    place: str | None = None
 
     @property
     def events(self) -> Events:
@@ -65,7 +69,9 @@ class Answer:
     whether its numerical error can be bounded from a coarser run, or whether it jumps from grid to grid;
     `compared`, whether it is followed from run to run; `may_lack`, whether a run that ended well may lack it,
     besides the times of a skin and of setting. `tells_from` is the least difference between two runs that means
-    something, for an answer of which less is better [its unit].
+    something, for an answer of which less is better [its unit]. `worst` is the end that counts for the jars of a box
+    (`largest` is the farthest from zero), or the key of the answer whose jar has this one, too; None for what is that
+    of the jar that is set last.
     """
 
     key: str
@@ -80,6 +86,7 @@ class Answer:
     form: Literal["number", "words", "yes or no"] = "number"
     may_lack: bool = False
     tells_from: float | None = None
+    worst: Literal["largest", "least", "skin_coldest_C", "cavity_volume_m3"] | None = None
 
     @property
     def called(self) -> str:

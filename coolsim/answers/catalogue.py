@@ -21,7 +21,8 @@ LEAST_VOLUME = 5e-8
 
 # Followed from run to run: with an error that a coarser run bounds, or that jumps from grid to grid.
 _FOLLOWED: dict[str, Any] = {"grid": "converges", "compared": True}
-_JUMPING: dict[str, Any] = {"grid": "jumps", "compared": True}
+_JUMPING: dict[str, Any] = {"grid": "jumps", "compared": True, "worst": "largest"}
+_LATE: dict[str, Any] = {**_FOLLOWED, "worst": "largest"}
 
 
 def _pour(run: Run) -> float | None:
@@ -69,45 +70,52 @@ ANSWERS: tuple[Answer, ...] = (
     *_answers("pour", "temperature", ("room_C", "Room at", lambda run: float(run.result.history.room[0]))),
     *_answers("pour", "temperature_difference", ("shock_limit_K", "Shock limit", _shock_limit)),
     *_answers("pour", "temperature", ("freezing_starts_C", "Freezing starts at", _freezing_starts)),
-    *_answers("skin", "duration", ("skin_formed_s", "Forms", _skin(lambda skin: skin.formed))),
+    *_answers("skin", "duration", ("skin_formed_s", "Forms", _skin(lambda skin: skin.formed)), worst="least"),
     *_answers(
         "skin",
         "temperature",
         ("skin_coldest_C", "Lowest temperature", _skin(lambda skin: skin.coldest)),
         grid="converges",
+        worst="least",
     ),
-    *_answers("skin", "duration", ("skin_coldest_at_s", "Coldest", _skin(lambda skin: skin.coldest_at))),
+    *_answers(
+        "skin",
+        "duration",
+        ("skin_coldest_at_s", "Coldest", _skin(lambda skin: skin.coldest_at)),
+        worst="skin_coldest_C",
+    ),
     *_answers(
         "skin",
         "duration",
         ("skin_melted_again_s", "Melts again", _skin(lambda skin: skin.melted_again)),
         name="first skin melts again",
-        **_FOLLOWED,
+        **_LATE,
     ),
+    *_answers("setting", "duration", ("rim_set_s", "Rim set", lambda run: run.events.rim_set), **_LATE),
     *_answers(
         "setting",
         "duration",
-        ("rim_set_s", "Rim set", lambda run: run.events.rim_set),
         ("wick_free_until_s", "Wick free until", lambda run: run.events.wick_free_until),
-        ("top_closed_s", "Top closed", lambda run: run.events.top_closed),
+        worst="least",
         **_FOLLOWED,
     ),
+    *_answers("setting", "duration", ("top_closed_s", "Top closed", lambda run: run.events.top_closed), **_LATE),
     *_answers(
         "setting",
         "duration",
         ("fully_set_s", "Fully set", lambda run: run.events.fully_set),
         means="may be moved with care",
-        **_FOLLOWED,
+        **_LATE,
     ),
     *_answers(
-        "setting", "duration", ("top_final_s", "Top has sunk for good", lambda run: run.events.top_final), **_FOLLOWED
+        "setting", "duration", ("top_final_s", "Top has sunk for good", lambda run: run.events.top_final), **_LATE
     ),
     *_answers(
         "setting",
         "duration",
         ("solid_s", "As solid as this room makes it", lambda run: run.events.solid_throughout),
         name="as solid as it gets",
-        **_FOLLOWED,
+        **_LATE,
     ),
     *_answers(
         "setting",
@@ -115,7 +123,7 @@ ANSWERS: tuple[Answer, ...] = (
         ("cool_s", "Cool", lambda run: run.events.cool),
         name="may be lidded",
         means="may be lidded",
-        **_FOLLOWED,
+        **_LATE,
     ),
     *_answers(
         "last liquid",
@@ -153,7 +161,7 @@ ANSWERS: tuple[Answer, ...] = (
         ("centre_dip_m", "Middle below the pour", _top(lambda top: top.centre_dip)),
         **_JUMPING,
     ),
-    *_answers("top", "length", ("mean_dip_m", "Mean below the pour", _top(_mean_dip))),
+    *_answers("top", "length", ("mean_dip_m", "Mean below the pour", _top(_mean_dip)), worst="largest"),
     *_answers(
         "top",
         "volume",
@@ -178,7 +186,11 @@ ANSWERS: tuple[Answer, ...] = (
         **_JUMPING,
     ),
     *_answers(
-        "top", "length", ("cavity_roof_m", "Its roof under the top", _top(lambda top: top.cavity_roof)), may_lack=True
+        "top",
+        "length",
+        ("cavity_roof_m", "Its roof under the top", _top(lambda top: top.cavity_roof)),
+        may_lack=True,
+        worst="cavity_volume_m3",
     ),
     *_answers(
         "top",
@@ -186,6 +198,7 @@ ANSWERS: tuple[Answer, ...] = (
         ("cavity_r_m", "From the axis", _top(lambda top: top.cavity_place and top.cavity_place[0])),
         name="distance of the cavity from the axis",
         may_lack=True,
+        worst="cavity_volume_m3",
     ),
     *_answers(
         "top",
@@ -196,6 +209,7 @@ ANSWERS: tuple[Answer, ...] = (
             _top(lambda top: top.cavity_place and top.cavity_place[1]),
         ),
         may_lack=True,
+        worst="cavity_volume_m3",
     ),
     *_answers(
         "losses",
@@ -206,7 +220,9 @@ ANSWERS: tuple[Answer, ...] = (
         ("lost_pores_m3", "Pores", _top(lambda top: top.ledger.pores)),
         ("lost_solid_m3", "Contraction of the solid", _top(lambda top: top.ledger.solid)),
     ),
-    *_answers("losses", None, ("mass_open_share", "Mass ledger", _top(lambda top: top.ledger.open_share))),
+    *_answers(
+        "losses", None, ("mass_open_share", "Mass ledger", _top(lambda top: top.ledger.open_share)), worst="largest"
+    ),
     *_answers("heat", None, ("heat_given_off_J", "Given off in all", lambda run: run.result.ledger.given_off)),
     *(
         answer
@@ -219,12 +235,19 @@ ANSWERS: tuple[Answer, ...] = (
             **_FOLLOWED,
         )
     ),
-    *_answers("heat", None, ("ledger_open_share", "Energy ledger", lambda run: run.result.ledger.open_share)),
     *_answers(
-        "heat", None, ("ledger_closed", "Energy ledger closes", lambda run: run.result.ledger.closed), form="yes or no"
+        "heat", None, ("ledger_open_share", "Energy ledger", lambda run: run.result.ledger.open_share), worst="largest"
     ),
+    *_answers(
+        "heat",
+        None,
+        ("ledger_closed", "Energy ledger closes", lambda run: run.result.ledger.closed),
+        form="yes or no",
+        worst="least",
+    ),
+    *_answers("run", None, ("last_jar", "Jar that is set last", lambda run: run.place), form="words", may_lack=True),
     *_answers("run", None, ("ended", "Ended", lambda run: run.result.ended), form="words"),
-    *_answers("run", None, ("solid_share", "Solid at the end", lambda run: run.result.solid_share)),
+    *_answers("run", None, ("solid_share", "Solid at the end", lambda run: run.result.solid_share), worst="least"),
     *_answers("run", "duration", ("ended_s", "Ended", lambda run: float(run.result.time[-1]))),
     *_answers(
         "run",
@@ -269,10 +292,11 @@ def skin_stays(answers: Mapping[str, Value]) -> bool:
     return answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None
 
 
-def answers_of(result: Result, jar: Jar | None = None) -> dict[str, Value]:
+def answers_of(result: Result, jar: Jar | None = None, *, place: str | None = None) -> dict[str, Value]:
     """Read all answers of a run by key; None for what was not reached or is not there.
 
-    The numbers of a top that has not set are those of the end of the run. ValueError if the run holds no wax.
+    `place` says where the jar stands in a box of several. The numbers of a top that has not set are those of the end of
+    the run. ValueError if the run holds no wax.
     """
-    run = Run(result=result, jar=jar)
+    run = Run(result=result, jar=jar, place=place)
     return {answer.key: answer.read(run) for answer in ANSWERS}

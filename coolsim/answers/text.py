@@ -20,7 +20,7 @@ def value_text(answer: Answer, value: Value, units: System) -> str:
 
     >>> from coolsim.answers.catalogue import BY_KEY
     >>> value_text(BY_KEY["fully_set_s"], 9300.0, "metric"), value_text(BY_KEY["depth_m"], 0.0042, "us")
-    ('2:35', '0.17 in')
+    ('2:35', '5/32 in')
     """
     if value is None:
         return NOT_REACHED

@@ -29,8 +29,8 @@ def read_scenario(file: Path) -> Scenario:
 
 
 def read_scenarios(files: Sequence[Path] | None) -> list[Scenario]:
-    """Read scenarios of one jar each, or the built-in pair without a file; all faults are reported together."""
-    from coolsim.scenario import built_in_pair, one_jar
+    """Read scenarios, or the built-in pair without a file; all faults are reported together."""
+    from coolsim.scenario import built_in_pair
 
     if not files:
         return list(built_in_pair())
@@ -38,7 +38,7 @@ def read_scenarios(files: Sequence[Path] | None) -> list[Scenario]:
     faults: list[str] = []
     for file in files:
         try:
-            scenarios.append(one_jar(read_scenario(file)))
+            scenarios.append(read_scenario(file))
         except ScenarioError as error:
             faults += error.faults
     if faults:

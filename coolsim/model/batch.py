@@ -18,8 +18,6 @@ class Batch:
         How many jars are filled [-].
     load : float
         Fragrance load: mass of oil in the mass of the mix [-].
-    fill_mass : float or None
-        Mass of the mix in one jar, where the fill is stated as a mass; None: the level or volume counts [kg].
     melt : float or None
         Mass of wax, without oil, that is melted; None: as much as the jars need [kg].
     left_behind : float
@@ -40,7 +38,6 @@ class Batch:
 
     jars: int = 1
     load: float = 0.0
-    fill_mass: float | None = None
     melt: float | None = None
     left_behind: float = 10e-3
     lowest_load: float = 0.04

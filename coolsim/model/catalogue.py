@@ -395,6 +395,11 @@ CONTACTS: Mapping[str, CatalogueValue] = MappingProxyType(
 )
 """Contact conductance under the foot of a vessel."""
 
+TRADE_NAMES: Mapping[str, str] = MappingProxyType(
+    {"soy": "soft-vegetable", "tin": "tinned-steel", "tinplate": "tinned-steel", "aluminum": "aluminium"}
+)
+"""What workshops also call a material of the catalogue: common practice, no source."""
+
 TIN_WALL = _V(0.22e-3, 0.20e-3, 0.25e-3, "m", "from memory", "wall of a candle tin")
 """Wall thickness of a tin."""
 

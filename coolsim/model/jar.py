@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Literal
@@ -58,6 +59,11 @@ class Vessel:
     def inner_radius(self) -> float:
         """Inner radius [m]."""
         return 0.5 * self.diameter - self.wall
+
+    @property
+    def brimful(self) -> float:
+        """What it holds when it is full to the brim [m3]."""
+        return math.pi * self.inner_radius**2 * (self.height - self.base)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

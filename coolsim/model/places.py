@@ -165,6 +165,14 @@ class PlaceKind:
         """How many places there are of this kind [-]."""
         return len(self.places)
 
+    @property
+    def called(self) -> str:
+        """What its jars are called in a sentence: with the place of a single one, else with how many they are."""
+        if self.count > 1:
+            return f"{self.name} ({self.count} jars)"
+        row, column = self.places[0]
+        return self.name if ", row " in self.name else f"{self.name} (row {row}, column {column})"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Neighbours:

@@ -16,7 +16,7 @@ from coolsim.overview import NOT_REACHED, time_cell
 from coolsim.overview import hours_minutes as hours_minutes
 from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.result import Result
-from coolsim.units import System, format_quantity
+from coolsim.units import System, format_quantity, inches_text
 from coolsim.units import in_units as in_units
 
 CAUTION = (
@@ -66,7 +66,7 @@ def top_text(result: Result, units: System) -> str:
 
 def shape_text(top: Shrinkage, band: Band, thresholds: Thresholds, units: System) -> str:
     """Say what a top is, how deep its middle is below the rim, and from where to where that may be [m]."""
-    ends = [length_text(end, units).partition(" ")[0] for end in band]
+    ends = [length_text(end, units).rpartition(" ")[0] for end in band]
     return f"{verdict_text(top.dish, top.hole, thresholds)}, {length_text(top.depth, units)} ({' to '.join(ends)})"
 
 
@@ -76,7 +76,10 @@ def volume_text(cubic_metres: float, units: System) -> str:
 
 
 def difference_text(kelvin: float, units: System, *, digits: int | None = None) -> str:
-    """Write a difference of temperatures [K] with its unit, with as many decimals as are useful or as given [-]."""
+    """Write a difference of temperatures [K] as a thermometer shows it: "44 °C" or "79 °F", never in K.
+
+    It has as many decimals as are useful or as given [-].
+    """
     return format_quantity(kelvin, "temperature_difference", system=units, digits=digits)
 
 
@@ -89,7 +92,7 @@ def volume_units(units: System) -> tuple[float, str]:
 def column_of(answer: Answer, units: System, *, finer: bool = False) -> tuple[str, Callable[[Value], str]]:
     """Tell the unit of a column of answers, empty for a time on the clock, and what writes the number of a cell.
 
-    A finer number has one decimal more; a dash stands for what is not there.
+    A finer number has one decimal more; inches come in parts of an inch. A dash stands for what is not there.
     """
     if answer.kind == "duration" and answer.waits:
         return "", lambda value: _LATER if value == math.inf else time_cell(value)
@@ -100,7 +103,10 @@ def column_of(answer: Answer, units: System, *, finer: bool = False) -> tuple[st
     digits += finer
 
     def write(value: Value) -> str:
-        return f"{factor * value + offset:z.{digits}f}" if isinstance(value, float) else NOT_REACHED
+        if not isinstance(value, float):
+            return NOT_REACHED
+        number = factor * value + offset
+        return inches_text(number) if unit == "in" else f"{number:z.{digits}f}"
 
     return unit, write
 

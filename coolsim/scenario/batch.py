@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import Annotated
 
 from coolsim.model.batch import Batch
-from coolsim.scenario.pour import PourTable
 from coolsim.scenario.table import ESTIMATE, PRACTICE, Fault, Show, TomlTable, key, like
 from coolsim.scenario.values import Count, Quantity
 from coolsim.scenario.wax import WaxTable
@@ -38,7 +37,7 @@ class BatchTable(TomlTable):
     flash_point: Annotated[float | None, Quantity("temperature", "30 °C", "250 °C", "93 °C")] = key(
         "Flash point of the oil, from its safety data sheet.", default=None, shown="not stated"
     )
-    flash_margin: Annotated[float, Quantity("temperature_difference", "0 K", "50 K", "10 K")] = like(
+    flash_margin: Annotated[float, Quantity("temperature_difference", "0 °C", "50 °C", "10 °C")] = like(
         Batch,
         "flash_margin",
         "How far wax that meets the oil must stay below its flash point; refused if it does not.",
@@ -46,9 +45,9 @@ class BatchTable(TomlTable):
     )
 
 
-def batch_of(batch: BatchTable, wax: WaxTable, pour: PourTable) -> Batch:
+def batch_of(batch: BatchTable, wax: WaxTable) -> Batch:
     """Build the batch."""
-    return Batch(load=wax.fragrance_load, fill_mass=pour.mass, **batch.given(*BatchTable.model_fields))
+    return Batch(load=wax.fragrance_load, **batch.given(*BatchTable.model_fields))
 
 
 def loads_are_a_range(batch: BatchTable, show: Show) -> Iterator[Fault]:

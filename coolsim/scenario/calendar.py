@@ -9,11 +9,11 @@ import datetime
 import re
 from dataclasses import dataclass
 
+from coolsim.errors import UnitError
 from coolsim.scenario.values import Value
 from coolsim.scenario.wording import shown
+from coolsim.units import parse_quantity
 
-_CLOCK = re.compile(r"(?P<hour>\d{1,2}):(?P<minute>\d{2})(?::00)?(?:\s*(?P<half>[ap])\.?m\.?)?", re.IGNORECASE)
-_NOON = 12
 _FIRST_YEAR, _LAST_YEAR = 1900, 2999
 
 
@@ -62,24 +62,21 @@ class ClockTime(Value):
 
     def read(self, raw: object) -> float:
         """Return the time since midnight [s]."""
-        wanted = "give a time of day such as '10:30' or '2:15 pm'"
+        wanted = "give a time of day such as '10:30', '2:15 pm' or '9 am'"
         if isinstance(raw, datetime.time):
             if raw.second or raw.microsecond:
                 raise ValueError(f"found '{raw}', {wanted}, to the minute")
             return 3600.0 * raw.hour + 60.0 * raw.minute
-        found = _CLOCK.fullmatch(raw.strip()) if isinstance(raw, str) else None
-        if found is None:
-            raise ValueError(f"found {shown(raw)}, {wanted}")
-        hour, minute, half = int(found["hour"]), int(found["minute"]), found["half"]
-        if minute > 59 or (hour > 23 if half is None else not 1 <= hour <= _NOON):
-            raise ValueError(f"found {shown(raw)}, no time of day, {wanted}")
-        if half is not None:
-            hour = hour % _NOON + (_NOON if half.lower() == "p" else 0)
-        return 3600.0 * hour + 60.0 * minute
+        # TOML reads a bare 9 as a number; a time with seconds is one of its own.
+        hour = isinstance(raw, int) and not isinstance(raw, bool)
+        try:
+            return parse_quantity(str(raw) if hour else raw, "clock")
+        except UnitError:
+            raise ValueError(f"found {shown(raw)}, {wanted}") from None
 
     def describe(self) -> str:
         """Say what to write."""
-        return 'a time of day, `"10:30"` or `"2:15 pm"`'
+        return 'a time of day, `"10:30"`, `"2:15 pm"` or `"9 am"`'
 
     def show(self, value: float) -> str:
         """Write a time after midnight [s] with 24 hours."""

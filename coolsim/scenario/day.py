@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal
 from coolsim.model.jar import Change, Lid, Surround
 from coolsim.model.materials import catalogue_inert, inert_names
 from coolsim.scenario.table import ESTIMATE, TomlTable, key
-from coolsim.scenario.values import Choice, Quantity, Value, numbered, read_each
+from coolsim.scenario.values import Choice, OfCatalogue, Quantity, Value, numbered, read_each
 from coolsim.scenario.wording import shown, suggestion
 from coolsim.units import format_quantity
 
@@ -106,7 +106,7 @@ class DayTable(TomlTable):
         "What happens to the jar after the pour. A jar that is first put into its box stands bare until then; a lid is"
         " that of `lid_material` and `lid_thickness`."
     )
-    lid_material: Annotated[str, Choice(tuple(inert_names()))] = key(
+    lid_material: Annotated[str, OfCatalogue(Choice(inert_names()))] = key(
         "What the lid is made of; the heat that it holds itself is left out.", default="oak"
     )
     lid_thickness: Annotated[float, Quantity("length", "0.2 mm", "50 mm", "10 mm")] = key(

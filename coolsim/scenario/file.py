@@ -80,9 +80,9 @@ class ScenarioFile(TomlTable):
         return None if self.surround is None or self.surround.kind == "box" else self.surround
 
     def show(self, value: float, kind: Kind) -> str:
-        """Write a quantity [SI, °C] in the units of the scenario."""
+        """Write a quantity [SI, °C] in the units of the scenario; inches with decimals, to tell it from a limit."""
         system: System = self.__dict__.get("units", "metric")
-        return format_quantity(value, kind, system=system)
+        return format_quantity(value, kind, system=system, digits=2 if (system, kind) == ("us", "length") else None)
 
 
 def read_file(data: Mapping[Any, Any], *, most: int) -> tuple[ScenarioFile, list[Fault], int]:

@@ -8,14 +8,14 @@ from typing import Annotated, Any, Protocol
 
 from coolsim.model.materials import Inert, catalogue_inert, inert_names
 from coolsim.scenario.table import Fault, UnreadableError, key
-from coolsim.scenario.values import Number, Quantity, Text
+from coolsim.scenario.values import Number, OfCatalogue, Quantity, Text
 from coolsim.scenario.wording import suggestion
 
 Emissivity = Annotated[float, Number(0.02, 1.0)]
 Conductivity = Annotated[float | None, Quantity("conductivity", "0.01 W/mK", "500 W/mK", "1.0 W/mK")]
 Density = Annotated[float | None, Quantity("density", "10 kg/m3", "20000 kg/m3", "2500 kg/m3")]
 HeatCapacity = Annotated[float | None, Quantity("heat_capacity", "100 J/kgK", "5000 J/kgK", "840 J/kgK")]
-MaterialName = Text(40, about=f"a name of the catalogue ({', '.join(inert_names())}) or of your own")
+MaterialName = OfCatalogue(Text(40, about=f"a name of the catalogue ({', '.join(inert_names())}) or of your own"))
 Material = Annotated[str, MaterialName]
 
 

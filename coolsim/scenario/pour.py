@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import Annotated
 
+from coolsim.model.materials import poured_density
 from coolsim.scenario.calendar import ClockTime
 from coolsim.scenario.table import ESTIMATE, Doubt, Fault, Show, TomlTable, UnreadableError, exactly_one, key
 from coolsim.scenario.values import Quantity
@@ -44,14 +45,14 @@ class PourTable(TomlTable):
 
 
 def depth_of(pour: PourTable, vessel: VesselTable, wax: WaxTable) -> float:
-    """Depth of the wax [m], from level, volume or mass."""
+    """Depth of the hot wax [m], from level, volume or mass; the one density is that of the pour."""
     if pour.level is not None:
         return pour.level
     volume = pour.volume
     if volume is None:
         if pour.mass is None:
             raise UnreadableError("level")
-        volume = pour.mass / wax_of(wax).density
+        volume = pour.mass / poured_density(wax_of(wax), pour.temperature)
     radius = 0.5 * vessel.diameter - vessel.wall
     if radius <= 0.0:
         raise UnreadableError("wall")

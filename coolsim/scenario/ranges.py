@@ -21,12 +21,12 @@ _DIGITS = 10
 def swept_values(name: str, text: str, *, count: int = 5, called: str | None = None) -> tuple[Any, ...]:
     """Read the raw values that a key is to take: a list with commas, or ``first:last`` or ``first:last:step``.
 
-    Each end has its unit; a step of a temperature is a difference, in K or °F. A range ends at `last` if whole steps
+    Each end has its unit; a step of a temperature is a difference. A range ends at `last` if whole steps
     reach it, else before it; without a step it has `count` values, evenly spaced [-]. Messages name the key `called`.
 
     Examples
     --------
-    >>> swept_values("room.temperature", "15C:27C:4K")
+    >>> swept_values("room.temperature", "15C:27C:4C")
     ('15 °C', '19 °C', '23 °C', '27 °C')
     >>> swept_values("surround.flaps", "open,closed")
     ('open', 'closed')

@@ -29,7 +29,6 @@ from coolsim.scenario.melting import bath_of
 from coolsim.scenario.nearby import nearby
 from coolsim.scenario.plan import Plan, plan_of
 from coolsim.scenario.repair import hot_air_of
-from coolsim.scenario.report import DEFAULT_MAP_TIMES
 from coolsim.scenario.table import Fault, TomlTable
 from coolsim.scenario.wax import plain_wax_of
 from coolsim.scenario.wording import INVENTED, key_text, sentence, shown
@@ -70,7 +69,7 @@ class Scenario(Overview):
     units : {"metric", "us"}
         Units of the report.
     map_times : tuple of float
-        Times of the temperature maps [s], none after the horizon.
+        Times of the temperature maps [s], none after the horizon; empty for those of the events.
     probes : dict
         Named points (r, z) [m] from the axis and the bottom of the wax; empty for the usual ones.
     pour_limits : dict
@@ -369,11 +368,11 @@ def _scenario(file: ScenarioFile, data: Mapping[str, Any], where: str) -> Scenar
         data=_plain(data),
         jar=jar_of(file),
         units=file.units,
-        map_times=file.report.map_times or tuple(time for time in DEFAULT_MAP_TIMES if time <= file.run.horizon),
+        map_times=file.report.map_times or (),
         probes=file.report.probes or {},
         pour_limits={f"wax.{name}": limit for name, limit in limits.items() if limit is not None},
         pour_clock=file.pour.clock,
-        batch=None if file.batch is None else batch_of(file.batch, file.wax, file.pour),
+        batch=None if file.batch is None else batch_of(file.batch, file.wax),
         plan=plan_of(file.plan, file.wax),
         hot_air=hot_air_of(file.repair),
         plain_wax=plain_wax_of(file.wax),

@@ -11,9 +11,6 @@ from coolsim.scenario.values import Quantity, Text, Value, numbered, pair, read_
 from coolsim.scenario.wording import shown
 from coolsim.units import format_quantity
 
-DEFAULT_MAP_TIMES = (1800.0, 3600.0, 7200.0, 14400.0)
-"""Times of the temperature maps when a scenario names none [s]."""
-
 _MOMENT = Quantity("duration", "1 s", "72 h", "30 min")
 _POSITION = Quantity("length", "-400 mm", "400 mm", "30 mm")
 _NAME = Text(40)
@@ -78,9 +75,7 @@ class ReportTable(TomlTable):
     """What the report shows."""
 
     map_times: Annotated[tuple[float, ...] | None, Moments()] = key(
-        "Times of the temperature maps.",
-        default=None,
-        shown=f"{Moments().show(DEFAULT_MAP_TIMES)}, as far as the horizon goes",
+        "Times of the temperature maps.", default=None, shown="rim set, top closed, fully set, top sunk for good"
     )
     probes: Annotated[dict[str, tuple[float, float]] | None, Points()] = key(
         "Points of the cooling curves: distance from the axis and height above the bottom of the wax.",

@@ -39,14 +39,14 @@ class AnswersTable(TomlTable):
         source=ESTIMATE,
         behind="Fully set and the last liquid",
     )
-    cool_within: Annotated[float, Quantity("temperature_difference", "0.5 K", "20 K", "3 K")] = like(
+    cool_within: Annotated[float, Quantity("temperature_difference", "0.5 °C", "20 °C", "3 °C")] = like(
         Thresholds,
         "cool_within",
         "The jar may be moved and lidded when its hottest wax is this close to the room; the run ends then.",
         source=ESTIMATE,
         behind="May be lidded",
     )
-    skin_margin: Annotated[float, Quantity("temperature_difference", "0 K", "30 K", "3 K")] = like(
+    skin_margin: Annotated[float, Quantity("temperature_difference", "0 °C", "30 °C", "3 °C")] = like(
         Thresholds,
         "skin_margin",
         "A first skin forms while the melt is on average this much above the start of freezing.",
@@ -99,7 +99,7 @@ class RunTable(TomlTable):
     refinement: Annotated[float, Number(0.5, 4.0)] = like(
         Accuracy, "refinement", "Factor on the number of cells in each direction."
     )
-    tolerance: Annotated[float, Quantity("temperature_difference", "0.001 K", "1 K", "0.1 K")] = like(
+    tolerance: Annotated[float, Quantity("temperature_difference", "0.001 °C", "1 °C", "0.1 °C")] = like(
         Accuracy, "tolerance", "Error allowed in one time step."
     )
 

@@ -6,7 +6,9 @@ import json
 from typing import Literal
 
 from coolsim.errors import ScenarioError
-from coolsim.model.materials import catalogue_wax, wax_names
+from coolsim.model.catalogue import TRADE_NAMES
+from coolsim.model.materials import catalogue_inert, catalogue_wax, inert_names, wax_names
+from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.scenario.read import parsed, scenario_from_data
 from coolsim.units import format_quantity
 
@@ -38,6 +40,9 @@ _USUAL = {
         "room": "70 °F",
     },
 }
+
+# Walls of tins; close to TIN_WALL of the catalogue.
+_SHEET = {"metric": "0.25 mm", "us": "0.01 in"}
 
 _BARE = """\
 # Take the marks away for a cardboard box round the jar.
@@ -143,11 +148,12 @@ def starter_text(
     title : str
         What the report calls it.
     diameter, height, wall, base : str, optional
-        Outside measures and thicknesses of the jar, with units; left out, those of a tumbler of 300 mL to the rim.
+        Outside measures and thicknesses of the jar, with units; left out, those of a tumbler of 300 mL to the rim, of
+        thin sheet if it is of metal.
     material : str
-        Of the jar, from the catalogue.
+        Of the jar, from the catalogue, or "tin".
     wax : str
-        Of the catalogue.
+        Of the catalogue, or "soy".
     fragrance_load : str
         Mass of oil in the mass of the mix, with %.
     pour : str, optional
@@ -189,14 +195,17 @@ def starter_text(
     title = "Small jar"
     """
     usual = _USUAL[units]
+    if _is_metal(material):
+        usual = usual | dict.fromkeys(("wall", "base"), _SHEET[units])
 
     def stated(name: str, value: str | None) -> str:
         return _quoted(usual[name] if value is None else value)
 
     if pour is None:
-        if wax not in wax_names():
+        kind = TRADE_NAMES.get(wax, wax)
+        if kind not in wax_names():
             raise ScenarioError(f"starter: wax.kind: found {wax!r}, give one of {', '.join(wax_names())}.")
-        pour = format_quantity(catalogue_wax(wax).freezing_starts + _SUPERHEAT, "temperature", system=units)
+        pour = format_quantity(catalogue_wax(kind).freezing_starts + _SUPERHEAT, "temperature", system=units)
     of_many = rows is not None or columns is not None
     surround = (_BOX_OF_MANY if of_many else _BOXED if boxed else _BARE).format(
         gap=stated("gap", gap),
@@ -227,6 +236,11 @@ def starter_text(
     )
     scenario_from_data(parsed(text, "starter"), where="starter")
     return text
+
+
+def _is_metal(material: str) -> bool:
+    name = TRADE_NAMES.get(material, material)
+    return name in inert_names() and catalogue_inert(name).conductivity > METAL_CONDUCTIVITY
 
 
 def _quoted(text: str) -> str:

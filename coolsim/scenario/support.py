@@ -10,7 +10,7 @@ from coolsim.model.jar import Support
 from coolsim.model.materials import catalogue_inert, inert_names
 from coolsim.scenario.made_of import Conductivity, Density, Emissivity, HeatCapacity, MaterialName, inert_of, own
 from coolsim.scenario.table import ESTIMATE, ROUND_OFF, Doubt, Fault, Show, TomlTable, key, like, told
-from coolsim.scenario.values import Choice, Quantity
+from coolsim.scenario.values import Choice, OfCatalogue, Quantity
 
 _SHORTEST_REACH = 0.1e-3
 _OF_SLAB = ("material", "thickness", "temperature", "mat", "mat_thickness", "conductivity", "density", "heat_capacity")
@@ -40,7 +40,7 @@ class SupportTable(TomlTable):
     temperature: Annotated[float | None, Quantity("temperature", "-20 °C", "100 °C", "40 °C")] = key(
         "Of the slab at the pour, if it was warmed or cooled.", default=None, shown="that of the room"
     )
-    mat: Annotated[str | None, Choice(tuple(inert_names()))] = key(
+    mat: Annotated[str | None, OfCatalogue(Choice(inert_names()))] = key(
         "What lies on the slab under jar or box, such as a towel.", default=None, shown="nothing"
     )
     mat_thickness: Annotated[float | None, Quantity("length", "0.3 mm", "50 mm", "5 mm")] = key(

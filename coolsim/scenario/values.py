@@ -17,6 +17,7 @@ from pydantic import GetCoreSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
 from coolsim.errors import UnitError
+from coolsim.model.catalogue import TRADE_NAMES
 from coolsim.scenario.wording import shown, suggestion
 from coolsim.units import Kind, format_quantity, parse_quantity
 
@@ -196,6 +197,21 @@ class Choice(Value):
     def describe(self) -> str:
         """Say what to write."""
         return " or ".join(f'`"{option}"`' for option in self.options)
+
+
+@dataclass(frozen=True, slots=True)
+class OfCatalogue(Value):
+    """A material of the catalogue, by its own name or by one of the trade; `called` says what else may be written."""
+
+    called: Value
+
+    def read(self, raw: object) -> Any:
+        """Return the name that the catalogue has."""
+        return self.called.read(TRADE_NAMES.get(raw, raw) if isinstance(raw, str) else raw)
+
+    def describe(self) -> str:
+        """Say what to write."""
+        return self.called.describe()
 
 
 @dataclass(frozen=True, slots=True)

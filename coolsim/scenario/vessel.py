@@ -60,7 +60,7 @@ class VesselTable(TomlTable):
         shown="that of the room",
         doubt=Doubt(-4.0, 4.0, kind="differences"),
     )
-    shock_limit: Annotated[float, Quantity("temperature_difference", "5 K", "500 K", "42 K")] = like(
+    shock_limit: Annotated[float, Quantity("temperature_difference", "5 °C", "500 °C", "42 °C")] = like(
         Vessel,
         "shock_limit",
         "Largest sudden temperature difference that it withstands; ask the maker of the glass.",

@@ -31,7 +31,7 @@ from coolsim.model.materials import (
 )
 from coolsim.scenario.acids import Acids
 from coolsim.scenario.table import ESTIMATE, Fault, Show, TomlTable, key, told
-from coolsim.scenario.values import Choice, Number, Quantity, Text, Value, numbered, pair, read_each
+from coolsim.scenario.values import Choice, Number, OfCatalogue, Quantity, Text, Value, numbered, pair, read_each
 from coolsim.scenario.wording import shown
 
 _FROM_KIND = "that of the kind"
@@ -99,14 +99,16 @@ _Density = Annotated[float | None, Quantity("density", "500 kg/m3", "1500 kg/m3"
 class WaxTable(TomlTable):
     """The wax and the fragrance in it."""
 
-    kind: Annotated[str, Choice(wax_names())] = key("Wax of the catalogue.")
+    kind: Annotated[str, OfCatalogue(Choice(wax_names()))] = key(
+        'Wax of the catalogue; `"soy"` is another name for the first.'
+    )
     acids: Annotated[tuple[tuple[float, Fat], ...] | None, Acids()] = key(
         "Fatty acids of a vegetable wax: its freezing curve, heats and clear point are computed from them. Those of a"
         " fat lie at random in its molecules, as after interesterification; several fats are mixed as they are. What"
         " is stated beside them wins.",
         default=None,
         shown=_FROM_KIND,
-        source="published correlation: +-7 K for fats of 16 and 18 carbons",
+        source="published correlation: +-7 °C for fats of 16 and 18 carbons",
     )
     crystal_form: Annotated[CrystalForm | None, Choice(("alpha", "beta-prime", "beta"))] = key(
         "Form in which the fat crystallises as it cools; a jar is slow enough for `beta-prime`.",

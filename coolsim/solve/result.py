@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -250,6 +251,37 @@ class Result(Overview):
         ValueError
             If the section does not hold exactly one block of wax.
         """
+        return self._contracted(softness, (float(self.time[-1]),))[0]
+
+    def tops_at(self, times: Sequence[float]) -> list[Shrinkage]:
+        """Follow the top and the inside of the wax while they cool.
+
+        Parameters
+        ----------
+        times : sequence of float
+            Since the pour, from the earliest to the latest [s]; after the end of the run nothing moves.
+
+        Returns
+        -------
+        list of Shrinkage
+            The top and the inside at each of them, with what has contracted until then.
+
+        Raises
+        ------
+        ValueError
+            If the section does not hold exactly one block of wax.
+
+        Examples
+        --------
+        >>> from coolsim import built_in_pair, simulate, with_overrides
+        >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+        >>> poured, later = simulate(quick.jar).tops_at([0.0, 7200.0])
+        >>> poured.depth, later.depth > 1e-3
+        (0.0, True)
+        """
+        return self._contracted(self.melt.softness, times)
+
+    def _contracted(self, softness: Softness, times: Sequence[float]) -> list[Shrinkage]:
         wax = self.required_wax()
         if self.volume_law is None:
             raise ValueError(f"'{self.name}' has no law of the volume of its wax")
@@ -260,6 +292,7 @@ class Result(Overview):
             law=self.volume_law,
             softness=softness,
             void_shows=self.answers.void_shows,
+            at=times,
         )
 
     @cached_property

@@ -21,6 +21,7 @@ sharp front the rule is exact: what is liquid sinks evenly, what is solid stays.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -143,9 +144,16 @@ class _Body:
 
 
 def shrink(
-    time: Array, enthalpy: Array, wax: WaxBody, *, law: VolumeLaw, softness: Softness, void_shows: float
-) -> Shrinkage:
-    """Follow the contraction of the wax through a run.
+    time: Array,
+    enthalpy: Array,
+    wax: WaxBody,
+    *,
+    law: VolumeLaw,
+    softness: Softness,
+    void_shows: float,
+    at: Sequence[float] = (math.inf,),
+) -> list[Shrinkage]:
+    """Follow the contraction of the wax through a run, and tell what has become of it at ascending times `at` [s].
 
     Times of the steps [s], and at each the enthalpy of the wax cells [J/m3]. Void is called a cavity where it is at
     least a share `void_shows` of the place [-].
@@ -155,10 +163,15 @@ def shrink(
     density = law.density(temperature, liquid)
     body = _Body(wax, density[0], softness)
     start = float(body.mass().sum())
-    for step in range(1, len(time)):
-        wet = (liquid[step - 1] > 0.0) | (liquid[step] > 0.0)
-        body.contract(density[step], 0.5 * (liquid[step - 1] + liquid[step]), wet)
-    return _summary(body, wax, start, void_shows)
+    # Between two of these steps the top hardly moves: at a time it is that of the last step before.
+    told_after = np.maximum(np.searchsorted(time, at, side="right") - 1, 0)
+    found = []
+    for step in range(len(time)):
+        if step:
+            wet = (liquid[step - 1] > 0.0) | (liquid[step] > 0.0)
+            body.contract(density[step], 0.5 * (liquid[step - 1] + liquid[step]), wet)
+        found += [_summary(body, wax, start, void_shows) for one in told_after if one == step]
+    return found
 
 
 def _worthwhile(time: Array, enthalpy: Array, wax: WaxBody, law: VolumeLaw) -> tuple[Array, Array]:

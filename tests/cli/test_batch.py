@@ -36,10 +36,10 @@ def test_it_prints_what_to_weigh(coolsim):
 def test_options_take_the_place_of_keys(coolsim):
     result = coolsim("batch", SCENARIOS / "tumbler-bare.toml", "--jars", 5, "--melt", "2 lb", "--units", "us")
     assert result.exit_code == 0
-    assert "A melt of 32.00 oz of wax" in result.stdout
+    assert "A melt of 2 lb of wax" in result.stdout
     # 907.2 g make 986.1 g of mix; less 10 g that is 4.72 jars of 206.8 g.
     assert cell(result.stdout, "Fills") == "4 jars"
-    assert "Warning: the melt of 32 oz fills 4 of the 5 jars" in result.stdout
+    assert "Warning: the melt of 2 lb fills 4 of the 5 jars" in result.stdout
 
 
 def test_json_is_in_si_units(coolsim):

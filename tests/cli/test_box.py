@@ -1,5 +1,6 @@
 """The command that runs all jars of a box together, and what the other commands say to such a scenario."""
 
+import csv
 import json
 from itertools import pairwise
 from pathlib import Path
@@ -124,8 +125,6 @@ ABOUT_ONE_JAR = (
     ("compare", "six.toml", "six.toml"),
     ("convection", "six.toml"),
     ("pour", "six.toml"),
-    ("sweep", "six.toml", "--over", "pour.temperature=60C"),
-    ("spread", "six.toml"),
     ("fit", "six.toml", "--seen", "top closed=2:10±0:10"),
     ("handout", "six.toml"),
     ("animate", "six.toml"),
@@ -150,7 +149,43 @@ def test_all_commands_were_asked():
     # These take a box; the others read no scenario, or are asked above.
     told = {command[0] for command in ABOUT_ONE_JAR}
     no_scenario = {"redraw", "materials", "new", "completion", "melting", "burn"}
-    assert set(shown(get_command(app))) - told - no_scenario == {"check", "batch", "box", "schedule", "label"}
+    assert set(shown(get_command(app))) - told - no_scenario == {
+        "check", "batch", "box", "schedule", "label", "sweep", "spread"
+    }  # fmt: skip
+
+
+def test_a_sweep_of_a_box_gives_the_worst_of_its_jars_and_says_which_is_last(coolsim, six, folder):
+    done = coolsim("sweep", six, "--over", "room.temperature=18C,26C", "--workers", "1", "--csv", "rows.csv")
+    assert done.exit_code == 0, done.stderr
+    with (folder / "rows.csv").open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert [row["last jar"] for row in rows] == ["edge (2 jars)"] * 2
+    kinds = json.loads(coolsim("box", six, "--no-figures", "--json").stdout)["kinds"]
+    # In the room of the file, 21 °C, all is set between those of the two rooms.
+    latest = max(kind["answers"]["setting"]["fully_set_s"] for kind in kinds)
+    assert float(rows[0]["fully set [s]"]) < latest < float(rows[1]["fully set [s]"])
+
+
+DAY = '\n[day]\nchanges = [["3 h", "flaps open"], ["6 h", "out of the box"]]\n'
+
+
+@pytest.mark.parametrize("day", ["", DAY], ids=["as it is", "with a day"])
+def test_the_spread_of_a_box_is_that_of_its_worst_jars(day, coolsim, six):
+    if day:
+        six.write_text(six.read_text(encoding="utf-8").replace("cover_", "# cover_") + day, encoding="utf-8")
+    done = coolsim(
+        "spread", six, "--vary", "wax.latent_heat", "--runs", "8", "--workers", "1", "--no-figures", "--json"
+    )
+    assert done.exit_code == 0, done.stderr
+    found = json.loads(done.stdout)["answers"]
+    kinds = json.loads(coolsim("box", six, "--no-figures", "--json").stdout)["kinds"]
+    times = [kind["answers"]["setting"] for kind in kinds]
+    # A spread takes steps that err by 0.8 K, not 1 K.
+    assert found["fully_set_s"]["nominal"] == pytest.approx(max(one["fully_set_s"] for one in times), rel=0.02)
+    assert found["wick_free_until_s"]["nominal"] == pytest.approx(
+        min(one["wick_free_until_s"] for one in times), rel=0.02
+    )
+    assert max(one["fully_set_s"] for one in times) > 1.05 * min(one["fully_set_s"] for one in times)
 
 
 def test_check_and_batch_take_a_box(coolsim, six):
@@ -170,9 +205,8 @@ def test_new_starts_a_box_of_many(coolsim, folder):
 
 
 def test_the_day_of_a_box_goes_on_for_all_of_its_jars(coolsim, six):
-    day = '\n[day]\nchanges = [["3 h", "flaps open"], ["6 h", "out of the box"]]\n'
     text = six.read_text(encoding="utf-8").replace("cover_", "# cover_")
-    six.write_text(text + day, encoding="utf-8")
+    six.write_text(text + DAY, encoding="utf-8")
     done = coolsim("box", six, "--no-figures", "--json")
     found = json.loads(done.stdout)
     changes = [{"at_s": 10800.0, "happens": "flaps open"}, {"at_s": 21600.0, "happens": "out of the box"}]

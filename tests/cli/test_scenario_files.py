@@ -81,6 +81,34 @@ def test_new_writes_a_scenario_that_checks_and_runs(coolsim, folder):
     assert (folder / "jar.toml").read_text(encoding="utf-8").count("#") > 15
 
 
+def test_new_and_check_say_what_the_jar_holds_and_warn_of_a_fill_near_the_brim(coolsim, folder):
+    # 71 mm across inside and 78 mm high: pi * 35.5**2 * 78 / 1000 mL.
+    brimful = "Full to the brim it holds 309 mL."
+    written = coolsim("new", "jar.toml")
+    checked = coolsim("check", "jar.toml")
+    for told in (written.stdout, checked.stdout):
+        assert brimful in " ".join(told.split())
+        assert "below the brim" not in told
+    near = coolsim("new", "near.toml", "--level", "75.5 mm")
+    warning = "Note: the hot wax stands 2.5 mm below the brim, closer than 3 mm: it slops over. Pour less or take a"
+    for told in (near.stdout, coolsim("check", "near.toml").stdout):
+        assert warning in " ".join(told.split())
+    assert "below the brim" not in coolsim("new", "just.toml", "--level", "75 mm").stdout
+    assert "holds 10.4 fl oz" in " ".join(coolsim("check", "jar.toml", "--units", "us").stdout.split())
+
+
+def test_names_of_the_trade_are_understood(coolsim, folder):
+    assert coolsim("new", "tin.toml", "--wax", "soy", "--material", "tin").exit_code == 0
+    text = (folder / "tin.toml").read_text(encoding="utf-8")
+    assert 'kind = "soy"' in text
+    assert 'material = "tin"' in text
+    assert 'wall = "0.25 mm"' in text
+    assert "tinned-steel; " in coolsim("check", "tin.toml").stdout
+    assert "of soft-vegetable" in " ".join(coolsim("check", "tin.toml").stdout.split())
+    assert coolsim("materials", "soy").stdout == coolsim("materials", "soft-vegetable").stdout
+    assert "--wax: found 'soja', give one of soft-vegetable" in coolsim("new", "no.toml", "--wax", "soja").stderr
+
+
 OPTIONS = {
     "title": ("Mine", "title"),
     "diameter": ("3 in", "vessel.diameter"),

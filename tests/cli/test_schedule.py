@@ -73,7 +73,7 @@ def test_the_option_takes_the_place_of_the_pour(coolsim, bare):
 @pytest.mark.parametrize(
     ("options", "code", "message"),
     [
-        (["--start", "25:00"], 2, "--start: found '25:00', no time of day"),
+        (["--start", "25:00"], 2, "--start: found '25:00', give a time of day such as '10:30', '2:15 pm' or '9 am'"),
         (["--date", "14.3.2026"], 2, "--date: found '14.3.2026', give a day as year-month-day"),
         (["--calendar", "day.ics"], 3, "date: missing, and a calendar needs it"),
         (["--calendar", "day.txt"], 2, "--calendar: found 'day.txt'; give a name that ends in .ics."),

@@ -9,17 +9,20 @@ from itertools import combinations
 import matplotlib
 import numpy as np
 import pytest
+from made_up import hollowed
 from matplotlib.collections import QuadMesh
 from matplotlib.colors import to_hex
 from matplotlib.text import Annotation
+from scipy.integrate import trapezoid
 
 from coolsim.report.figures import set_map
 from coolsim.report.figures.curves import draw_cooling_curves
-from coolsim.report.figures.panels import spaced
+from coolsim.report.figures.panels import setting_range, spaced
 from coolsim.report.figures.section_parts import box_air, flaps, gap_air, outlines, solved_parts
 from coolsim.report.figures.sections import draw_sections
 from coolsim.report.figures.set_map import draw_set_map
 from coolsim.report.wording import hours_minutes
+from coolsim.solve.result import Result
 
 HOURS = [1800.0, 3600.0, 7200.0, 14400.0]
 
@@ -136,8 +139,72 @@ def test_more_than_four_times_are_carried_on_below(pair):
 def test_a_time_before_the_pour_is_refused(pair):
     with pytest.raises(ValueError, match="before the pour"):
         draw_sections(pair, [-1.0])
-    with pytest.raises(ValueError, match="one time"):
-        draw_sections(pair, [])
+
+
+def test_maps_without_stated_times_are_those_of_the_events_and_each_says_its_own_time(pair):
+    names = dict(rim_set="rim set", top_closed="top closed", fully_set="fully set", top_final="top has sunk for good")
+    events = [(result, name, getattr(result.events, field)) for _, result in pair for field, name in names.items()]
+    for axes, (result, name, time) in zip(panels(draw_sections(pair)), events, strict=True):
+        assert axes.get_title() == f"{name}\n{hours_minutes(time)} h"
+        (wax,) = with_gid(axes, "wax")
+        hottest = float(np.interp(time, result.time, result.hottest_wax()))
+        # Half a kelvin: what is drawn on from the middles of coarse cells to the faces.
+        assert wax.get_array().max() == pytest.approx(hottest, abs=0.5)
+
+
+def test_of_events_that_no_run_reached_there_is_no_map_and_who_comes_later_says_so(pair, odd):
+    alone = panels(draw_sections(odd[3:]))
+    assert [axes.get_title().partition("\n")[0] for axes in alone] == ["rim set", "top closed"]
+    together = panels(draw_sections([pair[0], odd[3]]))
+    assert [axes.get_title() for axes in together[-2:]] == [
+        "fully set: later\n(ended 1:00 h)",
+        "top has sunk for good: later\n(ended 1:00 h)",
+    ]
+
+
+def test_a_run_without_any_event_is_drawn_at_four_of_its_times(odd):
+    title, result = odd[2]
+    nothing = dict.fromkeys(("rim_set", "top_closed", "fully_set", "top_final"))
+    never = replace(result, events=replace(result.events, **nothing))
+    drawn = panels(draw_sections([(title, never)]))
+    assert [axes.get_title() for axes in drawn] == [
+        f"{hours_minutes(share * result.time[-1])} h" for share in (0.125, 0.25, 0.5, 1.0)
+    ]
+
+
+def test_heights_of_a_map_count_from_the_bottom_of_the_wax_and_its_top_sinks(pair):
+    drawn, result = panels(draw_sections(pair)), pair[0][1]
+    assert drawn[0].get_ylabel() == "height above\nwax bottom [mm]"
+    for axes in drawn:
+        (wax,) = with_gid(axes, "wax")
+        z = wax.get_coordinates()[..., 1]
+        # The two jars are filled alike.
+        assert (z.min(), z.max()) == pytest.approx((0.0, 1e3 * result.wax.z_edges[-1]), abs=0.1)
+    (sunk,) = result.tops_at([result.events.top_final])
+    (top,), (pour,) = with_gid(drawn[3], "top"), with_gid(drawn[3], "pour")
+    assert np.interp(1e3 * sunk.r, top.get_xdata(), top.get_ydata()) == pytest.approx(1e3 * sunk.level)
+    assert list(pour.get_ydata()) == pytest.approx([1e3 * sunk.pour_level] * 2)
+    assert sunk.depth > 1e-3
+
+
+def test_a_cavity_is_drawn_in_the_map_as_it_is_then(pair, monkeypatch):
+    title, result = pair[0]
+    monkeypatch.setattr(Result, "tops_at", lambda run, times: [run.shrinkage] * len(times))
+    closed, open_ = (panels(draw_sections([(title, one)]))[-1] for one in (result, hollowed(result)))
+    assert not with_gid(closed, "cavity")
+    (cavity,) = with_gid(open_, "cavity")
+    x, z = cavity.get_xy().T
+    # The roof has 80 points; each strip goes round the axis.
+    thick = z[:80] - np.interp(x[:80], x[:79:-1], z[:79:-1])
+    right = trapezoid(np.pi * np.abs(x[:80]) * thick, x[:80])
+    assert right == pytest.approx(2400.0, rel=0.02)
+
+
+def test_the_scale_of_temperature_marks_where_the_wax_sets(maps, pair):
+    bar = next(axes for axes in maps.findobj(matplotlib.axes.Axes) if "temperature" in axes.get_xlabel())
+    starts, sets, _ = setting_range(pair[0][1])
+    assert sorted(line.get_xdata()[0] for line in with_gid(bar, "sets")) == pytest.approx([sets, starts])
+    assert "here it sets" in told(bar)
 
 
 @pytest.mark.parametrize("index", [0, 1])

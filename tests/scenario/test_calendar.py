@@ -20,7 +20,7 @@ def test_a_time_of_day_is_read_with_24_hours_or_with_12(text, minutes):
     assert with_overrides(BARE, {"pour.clock": text}).pour_clock == 60.0 * minutes
 
 
-@pytest.mark.parametrize("raw", ["24:00", "10:60", "13:00 pm", "0:15 am", "10", "10.30", "10:30:15", "", 1030, True])
+@pytest.mark.parametrize("raw", ["24:00", "10:60", "13:00 pm", "0:15 am", "10.30", "10:30:15", "", 1030, 24, -1, True])
 def test_what_is_no_time_of_day_is_refused_with_an_example(raw):
     with pytest.raises(ScenarioError, match=r"pour\.clock: found .* such as '10:30'"):
         with_overrides(BARE, {"pour.clock": raw})

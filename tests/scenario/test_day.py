@@ -80,8 +80,8 @@ def test_the_warmest_row_of_a_course_decides_whether_the_wax_sets():
     with pytest.raises(ScenarioError) as caught:
         with_overrides(BARE, {"room.course": course, "pour.clock": "21:00"})
     assert caught.value.faults == (
-        "tumbler-bare.toml: room.course: found 38 °C, but this wax counts as set only below 40 °C: it would be within"
-        " 3 K of the room (answers.cool_within), where the run ends, before it has set, give a room colder than 37 °C.",
+        "tumbler-bare.toml: room.course: found 38 °C, but this wax counts as set only below 40 °C: it would be within 3"
+        " °C of the room (answers.cool_within), where the run ends, before it has set, give a room colder than 37 °C.",
     )
 
 

@@ -133,7 +133,7 @@ TOGETHER = {
     ),
     "mass above the rim": (
         {"pour.volume": None, "pour.mass": "300 g"},
-        "jar.toml: pour.mass: found a fill 85.7 mm deep, above the rim at 78 mm over the base",
+        "jar.toml: pour.mass: found a fill 86.1 mm deep, above the rim at 78 mm over the base",
     ),
     "hardly any wax": ({"pour.volume": "5 mL"}, "jar.toml: pour.volume: found a fill 1.3 mm deep, pour at least 5 mm."),
     "two fills": (
@@ -163,7 +163,7 @@ TOGETHER = {
     ),
     "room in which wax sets too late": (
         {"room.temperature": "38 °C"},
-        "jar.toml: room.temperature: found 38 °C, but this wax counts as set only below 40 °C: it would be within 3 K"
+        "jar.toml: room.temperature: found 38 °C, but this wax counts as set only below 40 °C: it would be within 3 °C"
         " of the room (answers.cool_within), where the run ends, before it has set, give a room colder than 37 °C.",
     ),
     "room in which wax with a bent freezing curve sets too late": (
@@ -174,7 +174,7 @@ TOGETHER = {
             "answers.carry": "3.1 kPa",
             "room.temperature": "42 °C",
         },
-        "jar.toml: room.temperature: found 42 °C, but this wax counts as set only below 43 °C: it would be within 3 K"
+        "jar.toml: room.temperature: found 42 °C, but this wax counts as set only below 43 °C: it would be within 3 °C"
         " of the room (answers.cool_within), where the run ends, before it has set, give a room colder than 40 °C.",
     ),
     "room in which wax sets just as the run ends": (
@@ -187,7 +187,7 @@ TOGETHER = {
             "answers.carry": "1 Pa",
             "room.temperature": "37 °C",
         },
-        "jar.toml: room.temperature: found 37 °C, but this wax counts as set only below 40 °C: it would be within 3 K"
+        "jar.toml: room.temperature: found 37 °C, but this wax counts as set only below 40 °C: it would be within 3 °C"
         " of the room (answers.cool_within), where the run ends, before it has set, give a room colder than 37 °C.",
     ),
     "hot air no hotter than the clear point": (

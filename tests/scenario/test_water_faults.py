@@ -78,9 +78,9 @@ def test_the_summary_says_how_the_jar_stands(in_water):
 @pytest.mark.parametrize(
     ("jar", "water", "note"),
     [
-        ("60 °C", "10 °C", "Note: the water is 50 K colder than the jar, more than the shock limit of 42 K"
+        ("60 °C", "10 °C", "Note: the water is 50 °C colder than the jar, more than the shock limit of 42 °C"
          " (vessel.shock_limit); take warmer water."),
-        ("30 °C", "80 °C", "Note: the water is 50 K hotter than the jar, more than the shock limit of 42 K"
+        ("30 °C", "80 °C", "Note: the water is 50 °C hotter than the jar, more than the shock limit of 42 °C"
          " (vessel.shock_limit); take cooler water."),
         ("50 °C", "10 °C", None),
     ],

@@ -71,7 +71,7 @@ def below(wax, front):
 def held(wax, enthalpy, volume_law, softness):
     """Follow a history of enthalpies, and hold its ledgers to round-off of sums of a few thousand cells."""
     time = np.linspace(0.0, 1.0, len(enthalpy))
-    found = shrink(time, enthalpy, wax, law=volume_law, softness=softness, void_shows=0.1)
+    (found,) = shrink(time, enthalpy, wax, law=volume_law, softness=softness, void_shows=0.1)
     ledger = found.ledger
     assert ledger.open_share < 1e-13
     parts = ledger.surface + ledger.cavities + ledger.pores + ledger.solid
@@ -149,6 +149,23 @@ def test_freezing_from_the_bottom_leaves_a_flat_top_lower_by_beta_and_no_void():
         # What is stiff for the last half per cent of each cell leaves a thousandth behind.
         assert found.rim_dip == pytest.approx(BETA * HEIGHT, rel=2e-3)
         assert found.void_volume < 2e-3 * found.ledger.total
+
+
+def test_on_its_way_the_top_has_sunk_as_far_as_freezing_from_the_bottom_has_drawn_it():
+    wax = body(6, 60)
+    liquid = above(wax, np.linspace(0.0, HEIGHT, 481))
+    enthalpy = wax.table.solidus + liquid * (wax.table.liquidus - wax.table.solidus)
+    times = [0.0, 0.25, 0.6, 1.0, 2.0]
+    tops = shrink(
+        np.linspace(0.0, 1.0, len(enthalpy)), enthalpy, wax, law=law(), softness=SHARP, void_shows=0.1, at=times
+    )
+    # All melt gives evenly, so what freezes last has least of it: beta H (1 - (1 - x)^(1/(1 - beta))) at a share x of
+    # the cells. The path is followed in 150 stretches, and the top is that of the one before. Nothing moves after the
+    # end.
+    expected = BETA * HEIGHT * (1.0 - (1.0 - np.minimum(times, 1.0)) ** (1.0 / (1.0 - BETA)))
+    assert [top.rim_dip for top in tops] == pytest.approx(expected, abs=BETA * HEIGHT / 100)
+    assert tops[0].rim_dip == 0.0
+    assert tops[-1].rim_dip == tops[-2].rim_dip
 
 
 def test_freezing_from_side_and_bottom_follows_the_closed_profile():

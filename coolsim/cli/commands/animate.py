@@ -51,7 +51,9 @@ def animate(
     given = read_runs(files)
     if len(given) > _MOST_RUNS:
         raise typer.BadParameter(f"found {len(given)} runs; give {_MOST_RUNS} at most.", param_hint="'FILE.toml'")
-    scenarios = [scenario for scenario, _ in given]
+    from coolsim.scenario import one_jar
+
+    scenarios = [one_jar(scenario) for scenario, _ in given]
     path = output or Path(f"{next(file_stems(scenarios)) if files else 'pair'}-cooling.gif")
     asked.claim(*to_file("--output", path, ".gif"), inputs=files or [])
     runs = list(zip(titles(scenarios), run_each(given, asked.screen), strict=True))

@@ -26,9 +26,11 @@ def convection(asked: Asked, files: FilesOrPair = None) -> None:
     with it. The models are a melt that settles into layers, which agrees with computations of the flow itself; a melt
     that only conducts better (melt.conductivity_factor); and pure conduction.
     """
+    from coolsim.scenario import one_jar
+
     if files and len(files) > _MOST_FILES:
         raise typer.BadParameter(f"found {len(files)} files; give {_MOST_FILES} at most.", param_hint="'FILE.toml'")
-    scenarios = read_scenarios(files)
+    scenarios = [one_jar(scenario) for scenario in read_scenarios(files)]
     figure = asked.figure(scenarios, "convection")
     asked.claim(*figure, inputs=files or [])
     from coolsim.report.text.melt_models import melt_models_data, melt_models_text

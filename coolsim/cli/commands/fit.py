@@ -108,7 +108,7 @@ def fit(
         str | None, takes("LENGTH", 'How far a probe may be off its place; left out, "1 mm".')
     ] = None,
     reading_error: Annotated[
-        str | None, takes("DIFFERENCE", 'How far a probe may read wrong; left out, "0.5 K".')
+        str | None, takes("DIFFERENCE", 'How far a probe may read wrong; left out, "0.5 °C".')
     ] = None,
     clock_error: Annotated[str | None, takes("DURATION", 'How well the pour was timed; left out, "30 s".')] = None,
     out: Annotated[

@@ -73,7 +73,9 @@ def handout(
     if len(files) > _MOST_FILES:
         raise typer.BadParameter(f"found {len(files)} scenarios; give one or two.", param_hint="'FILE.toml'")
     asked.check_workers()
-    given = read_scenarios(files)
+    from coolsim.scenario import one_jar
+
+    given = [one_jar(scenario) for scenario in read_scenarios(files)]
     left_out: tuple[str, ...] = ()
     with blaming():
         room_values = swept_values("room.temperature", rooms or _ROOMS[given[0].units], called="--rooms")

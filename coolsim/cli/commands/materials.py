@@ -33,14 +33,16 @@ def materials(
     With a NAME, or several, every value of it with its range, how far it can be trusted, and its source; with --figure
     a picture of how waxes freeze as well.
     """
+    from coolsim.model.catalogue import TRADE_NAMES
     from coolsim.report.text.materials import catalogue_data, catalogue_names, catalogue_overview, catalogue_text
 
     known = catalogue_names()
-    for name in names or ():
+    names = [TRADE_NAMES.get(name, name) for name in names or ()]
+    for name in names:
         if name not in known:
             advice = did_you_mean(name, known) or f"Choose from {', '.join(known)}."
             raise typer.BadParameter(f"no material '{name}' in the catalogue. {advice}", param_hint="'NAME'")
-    drawn = _drawn(names or ()) if figure or asked.figures is not None else ()
+    drawn = _drawn(names) if figure or asked.figures is not None else ()
     target = asked.figure([], f"{drawn[0]}-freezing" if len(drawn) == 1 else "freezing", drawn=bool(drawn))
     asked.claim(*target, inputs=[])
     chosen = known if everything or not names else names

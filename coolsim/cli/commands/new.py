@@ -10,7 +10,9 @@ from typing import Annotated, Any
 import typer
 
 from coolsim.cli.command import Asked, command
+from coolsim.cli.given import read_scenario
 from coolsim.cli.options import Units, takes
+from coolsim.cli.screen import say
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import blaming
 
@@ -71,8 +73,8 @@ def new(
     height: Annotated[str | None, takes("LENGTH", "Its outside height.")] = None,
     wall: Annotated[str | None, takes("LENGTH", "Thickness of its wall.")] = None,
     base: Annotated[str | None, takes("LENGTH", "Thickness of its base.")] = None,
-    material: Annotated[str | None, takes("NAME", "What it is made of: a name of the catalogue.")] = None,
-    wax: Annotated[str | None, takes("NAME", "Wax of the catalogue.")] = None,
+    material: Annotated[str | None, takes("NAME", 'What it is made of: a name of the catalogue, or "tin".')] = None,
+    wax: Annotated[str | None, takes("NAME", 'Wax of the catalogue, or "soy".')] = None,
     fragrance_load: Annotated[str | None, takes("SHARE", 'Mass of oil in the mass of the mix, as in "8 %".')] = None,
     pour: Annotated[str | None, takes("TEMPERATURE", 'Pour temperature, as in "60 C" or "140 F".')] = None,
     level: Annotated[str | None, takes("LENGTH", "Depth of the hot wax.")] = None,
@@ -98,6 +100,8 @@ def new(
     given: dict[str, Any] = {
         name: value for name, value in locals().items() if value is not None and name not in ("asked", "file")
     }
+    from coolsim.report.text.page import paragraph
+    from coolsim.report.text.scenario import scenario_summary
     from coolsim.scenario import starter_text
 
     asked.claim(*to_file("NAME.toml", file, ".toml"), inputs=[])
@@ -114,4 +118,7 @@ def new(
     with blaming(_STATED, where="starter", rest=named):
         text = starter_text(boxed=boxed, **given)
     asked.write(file, text)
+    scenario = read_scenario(file)
+    fill, _, *notes = scenario_summary(scenario)
+    say("\n".join(map(paragraph, (fill, *notes))))
     asked.screen.hint(f"edit it, then `{shlex.join(['coolsim', 'check', str(file)])}`.")

@@ -50,7 +50,7 @@ def pour(
     ] = None,
     within: Annotated[str | None, takes("DURATION", 'Time allowed until fully set; left out, "16 h".')] = None,
     margin: Annotated[
-        str | None, takes("DIFFERENCE", 'Least distance of a pour from freezing; left out, "8 K".')
+        str | None, takes("DIFFERENCE", 'Least distance of a pour from freezing; left out, "8 °C".')
     ] = None,
     cases: Annotated[
         int | None,

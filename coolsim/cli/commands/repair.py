@@ -44,11 +44,12 @@ def repair(
     from coolsim.report.text.page import paragraph
     from coolsim.report.text.repair import repair_data, repair_text
     from coolsim.report.text.runs import titled_runs
+    from coolsim.scenario import one_jar
     from coolsim.studies.repair.repair import cooler_air, over_films
     from coolsim.studies.repair.repair import repair as repair_of
 
     asked.folder()
-    runs = read_runs([file])
+    runs = [(one_jar(scenario), known) for scenario, known in read_runs([file])]
     if len(runs) > 1:
         raise typer.BadParameter(f"found {len(runs)} runs in '{file}'; give a result of one run.", param_hint="'FILE'")
     ((scenario, known),) = runs

@@ -80,7 +80,9 @@ def _run_all(asked: Asked, files: Sequence[Path]) -> None:
     from coolsim.studies.checks.melt_range import melt_range
 
     asked.folder()
-    scenarios = read_scenarios(files)
+    from coolsim.scenario import one_jar
+
+    scenarios = [one_jar(scenario) for scenario in read_scenarios(files)]
     check_outputs(asked, scenarios, inputs=files)
     results = run_each([(scenario, None) for scenario in scenarios], asked.screen)
     ranges, errors = [], []

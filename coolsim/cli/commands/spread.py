@@ -48,7 +48,6 @@ def spread(
     """
     from coolsim.report.text.spread import spread_data, spread_text
     from coolsim.report.text.sweep import sweep_csv
-    from coolsim.scenario import one_jar
     from coolsim.studies.spread.inputs import FEWEST_RUNS, MOST_RUNS
     from coolsim.studies.spread.spread import RUNS
     from coolsim.studies.spread.spread import spread as run_spread
@@ -56,7 +55,7 @@ def spread(
     asked.check_workers()
     check_number(runs, FEWEST_RUNS, MOST_RUNS, "--runs")
     check_number(seed, 0, _MOST_SEED, "--seed")
-    scenario = one_jar(read_scenario(file))
+    scenario = read_scenario(file)
     figure = asked.figure([scenario], "spread")
     asked.claim(*to_file("--csv", asked.table, ".csv"), *figure, inputs=[file])
     with blaming(where=scenario.where, rest="--vary" if vary else None):

@@ -150,7 +150,7 @@ def animation_pictures(
 ) -> Iterator[NDArray[np.uint8]]:
     """Draw the pictures at the times [s] one by one, as red, green, blue and opacity; nothing is transparent."""
     panel = min((PAGE_WIDTH - _SIDES) / len(runs), _WIDEST_PANEL)
-    scales = scales_of(runs, list(times), units=units, panel=panel)
+    scales = scales_of(runs, [float(time) for time in times], units=units, panel=panel)
     page = _page(runs, scales, panel)
     canvas = FigureCanvasAgg(page)
     all_axes = page.subfigs[0].axes

@@ -128,7 +128,7 @@ def _depth(found: BoxResult, units: System) -> _OnPlan:
         top = None if result.required_events().top_final is None else result.shrinkage
         values |= dict.fromkeys(kind.places, None if top is None else length * top.depth)
         if top is not None:
-            dish, hole = (length_text(one, units).partition(" ")[0] for one in (top.dish, top.hole))
+            dish, hole = (length_text(one, units).rpartition(" ")[0] for one in (top.dish, top.hole))
             texts |= dict.fromkeys(kind.places, f"{dish} + {hole}")
     return _OnPlan(
         title=f"{BY_KEY['dish_m'].called} + {BY_KEY['hole_m'].called} [{unit}] (estimates)",

@@ -62,7 +62,7 @@ def _draw_log(upper: Axes, lower: Axes, jar: FittedJar, number: int, units: Syst
             )  # fmt: skip
     lower.axhline(0.0, color="0.4", linewidth=0.6)
     upper.set_ylabel(f"temperature [{degree}]")
-    lower.set_ylabel(f"model minus log [{'K' if units == 'metric' else degree}]")
+    lower.set_ylabel(f"model minus log [{degree}]")
     upper.set_title(plain_text(jar.measured.name), loc="left", fontsize=SMALL)
     _events(upper, jar, longest)
     handles = [

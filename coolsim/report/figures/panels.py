@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.axis import Axis
 from matplotlib.figure import Figure, SubFigure
 from matplotlib.ticker import MultipleLocator
 from numpy.typing import NDArray
 
+from coolsim.model.freezing_curve import END
 from coolsim.report.figures.style import AXIS, HOUR, LARGE, titles_fit
 from coolsim.report.wording import called, hours_minutes
 from coolsim.solve.result import Result
@@ -51,6 +53,11 @@ def radius_axis(axes: Axes, unit: str) -> None:
     axes.set_xlabel(f"radius [{unit}]")
 
 
+def height_label(unit: str) -> str:
+    """Name an axis of heights, which count from the bottom of the wax in every figure."""
+    return f"height above\nwax bottom [{unit}]"
+
+
 def draw_axis(axes: Axes) -> None:
     """Draw the axis of the jar."""
     axes.axvline(0.0, color="black", linewidth=0.4, dashes=AXIS, zorder=1.5)
@@ -77,6 +84,13 @@ def heading(figure: Figure | SubFigure, what: str, title: str, *, letters: int =
 def vessels(results: Iterable[Result]) -> str:
     """Name what the vessels are made of for the reader, "glass or metal"; empty without any."""
     return " or ".join(dict.fromkeys(called(result, "glass") for result in results if "glass" in result.parts))
+
+
+def setting_range(result: Result) -> tuple[float, float, float]:
+    """Temperatures [°C] at which the wax of a run starts to freeze, at which it has set, and at which 90 % is solid."""
+    table = result.required_wax().table
+    starts, sets, ends = np.interp((1.0, result.sets_at, END), table.liquid, table.temperature)
+    return float(starts), float(sets), float(ends)
 
 
 def spaced(wanted: Sequence[float], *, line: float, low: float, high: float) -> list[float]:

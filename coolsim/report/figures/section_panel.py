@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
+from matplotlib.artist import Artist
 from matplotlib.axes import Axes
 from matplotlib.cm import ScalarMappable
 from matplotlib.collections import LineCollection
@@ -14,11 +15,13 @@ from matplotlib.colors import Colormap, Normalize
 from matplotlib.contour import QuadContourSet
 from matplotlib.figure import Figure, SubFigure
 from matplotlib.lines import Line2D
-from matplotlib.patches import Patch, Rectangle
+from matplotlib.patches import Patch, Polygon, Rectangle
 from matplotlib.text import Text
 from matplotlib.ticker import MaxNLocator
 
-from coolsim.report.figures.panels import draw_axis, radius_axis, spaced
+from coolsim.model.cell import BOX_AIR
+from coolsim.report.figures.cut import HOLLOW, HOLLOW_HATCH, cavity_outlines, inner_radius, is_hollow, surface
+from coolsim.report.figures.panels import draw_axis, radius_axis, setting_range, spaced
 from coolsim.report.figures.section_parts import (
     Field,
     box_air,
@@ -27,16 +30,18 @@ from coolsim.report.figures.section_parts import (
     flaps,
     gap_air,
     held,
+    node_temperature,
     outlines,
     softness,
     solved_parts,
 )
-from coolsim.report.figures.style import HALO, SMALL, Runs, colours
+from coolsim.report.figures.style import DASHED, HALO, SMALL, Runs, colours
 from coolsim.report.wording import called, in_units, temperature_text
+from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.result import Result
 from coolsim.units import System
 
-_MARGIN, _BESIDE = 0.8, 0.3
+_MARGIN, _BESIDE = 0.95, 0.3
 _HATCH, _STIFF = "....", (0, (3, 1.5))
 _WHITE: dict[str, Any] = {"facecolor": "white", "edgecolor": "black", "linewidth": 0.4}
 _LINE, _LEAST_LINES = 1.35 * SMALL / 72, 5.0
@@ -52,11 +57,12 @@ Pointed = tuple[str, float, float]
 class Scales:
     """What all panels of a figure share, in the units of the workshop.
 
-    Panels go from -width to width and from 0 to top [-]; bench is its height, line that of small letters [-], and
-    length how many of these units are in a metre [-].
+    Panels go from -width to width and from low to top [-], with heights from the bottom of the wax; bench is the height
+    of the bench, line that of small letters [-], and length how many of these units are in a metre [-].
     """
 
     width: float
+    low: float
     top: float
     bench: float
     line: float
@@ -66,27 +72,28 @@ class Scales:
     units: System
 
 
-def scales_of(runs: Runs, times: Sequence[float], *, units: System, panel: float) -> Scales:
-    """Choose limits and scales that hold all runs at all times [s] in panels of a width on paper [in]."""
+def scales_of(runs: Runs, times: Sequence[Sequence[float]], *, units: System, panel: float) -> Scales:
+    """Choose limits and scales that hold all runs, each at its times [s], in panels of a width on paper [in]."""
     length, _, unit = in_units("length", units)
     scale, offset, _ = in_units("temperature", units)
-    widths, tops, lowest, highest = [], [], [], []
-    for _, result in runs:
-        upright = _upright(result)
-        # Beside what stands upright there is always some room left for names.
-        widths.append(max(float(result.grid.r_edges[-1]), (1.0 + _MARGIN) * upright))
-        fields = [field for time in times for field in fields_at(result, min(time, result.time[-1]))]
+    widths, lows, tops, lowest, highest = [], [], [], [], []
+    for (_, result), shown in zip(runs, times, strict=True):
+        # Beside what stands upright there is some room left for names; of a wide bench no more is drawn.
+        widths.append((1.0 + _MARGIN) * _upright(result))
+        fields = [field for time in shown for field in fields_at(result, min(time, result.time[-1]))]
+        lows.append(min(float(field.z[0]) for field in fields))
         tops.append(max(float(field.z[-1]) for field in fields))
         lowest.append(min(float(field.values.min()) for field in fields))
         highest.append(max(float(field.values.max()) for field in fields))
     low, high = scale * min(lowest) + offset, scale * max(highest) + offset
     ticks = MaxNLocator(10, steps=[1, 2, 5, 10]).tick_values(low, high)
     width, bench = length * max(widths) * 1.02, length * max(_bench_top(result) for _, result in runs)
-    line = _LINE * 2 * width / (panel - _BESIDE)
+    line, low, top = _LINE * 2 * width / (panel - _BESIDE), length * min(lows), length * max(tops)
     return Scales(
         width=width,
+        low=low,
         # However low the vessel, names and the temperature of the room must find place above the bench.
-        top=max(length * max(tops) * 1.04, bench + _LEAST_LINES * line),
+        top=max(top + 0.04 * (top - low), bench + _LEAST_LINES * line),
         bench=bench,
         line=line,
         length=length,
@@ -103,22 +110,35 @@ def _upright(result: Result) -> float:
     return float(grid.r_edges[np.flatnonzero(stands)[-1] + 1])
 
 
+def _bottom(result: Result) -> float:
+    """Height in the section from which a reader counts: that of the bottom of the wax, if there is any [m]."""
+    return result.wax.bottom if result.wax is not None else 0.0
+
+
 def _bench_top(result: Result) -> float:
-    """Height of the bench [m]; 0 without one."""
+    """Height of the bench, or of the bottom of the section without one [m]."""
     rows = np.flatnonzero(cells_of(result, "bench").any(axis=1))
-    return float(result.grid.z_edges[rows[-1] + 1]) if len(rows) else 0.0
+    return float(result.grid.z_edges[rows[-1] + 1] if len(rows) else result.grid.z_edges[0]) - _bottom(result)
 
 
 def fields_at(result: Result, time: float) -> Iterator[Field]:
-    """Lay out all that has a temperature at a time [s].
+    """Lay out all that has a temperature at a time [s], heights from the bottom of the wax.
 
     Water that is held, air that is filled in, what is solved, then closed flaps.
     """
-    yield from held(result, (1.0 + _MARGIN) * _upright(result))
-    yield from box_air(result, time)
-    yield from gap_air(result, time)
-    yield from solved_parts(result, time)
-    yield from flaps(result, time)
+    for field in (
+        *held(result, (1.0 + _MARGIN) * _upright(result)),
+        *box_air(result, time),
+        *gap_air(result, time),
+        *solved_parts(result, time),
+        *flaps(result, time),
+    ):
+        yield from_bottom(result, field)
+
+
+def from_bottom(result: Result, field: Field) -> Field:
+    """Count the heights of a field from the bottom of the wax."""
+    return replace(field, z=field.z - _bottom(result))
 
 
 def draw_still(axes: Axes, result: Result, scales: Scales, *, named: bool) -> None:
@@ -131,11 +151,12 @@ def draw_still(axes: Axes, result: Result, scales: Scales, *, named: bool) -> No
             _frame_round(axes, field, scales, hatch=_HATCH, linewidth=0.0, gid="air")
         elif field.what == "flaps":
             _frame_round(axes, field, scales, linewidth=0.6, gid="outlines")
-    stretches = [scales.length * np.column_stack(stretch) for stretch in outlines(result)]
+    bottom = _bottom(result)
+    stretches = [scales.length * np.column_stack([x, z - bottom]) for x, z in outlines(result, surface=False)]
     axes.add_collection(LineCollection(stretches, colors="black", linewidths=0.6, capstyle="round", gid="outlines"))
     axes.set_aspect("equal")
     axes.set_xlim(-scales.width, scales.width)
-    axes.set_ylim(0.0, scales.top)
+    axes.set_ylim(scales.low, scales.top)
     radius_axis(axes, scales.unit)
     axes.xaxis.set_major_locator(MaxNLocator(5, steps=[1, 2, 2.5, 5, 10]))
     draw_axis(axes)
@@ -143,13 +164,42 @@ def draw_still(axes: Axes, result: Result, scales: Scales, *, named: bool) -> No
         _names(axes, result, scales)
 
 
+def draw_sunk_top(axes: Axes, result: Result, top: Shrinkage, time: float, scales: Scales) -> list[Artist]:
+    """Draw the top as it is at a time [s] under the level that was poured to, and what is hollow under it."""
+    air = node_temperature(result, BOX_AIR, time)
+    scale, offset, _ = in_units("temperature", scales.units)
+    above = "white" if air is None else colours()(scales.degrees(scale * air + offset))
+    radius, pour = inner_radius(top), scales.length * top.pour_level
+    x, z = (scales.length * one for one in surface(top.r, radius, top.level))
+    inside, parts = scales.length * radius, dict[str, Any](zorder=2.2, linewidth=0.0)
+    sunk = Polygon(
+        np.column_stack([[*x, inside, -inside], [*z, pour, pour]]), facecolor=above, gid="sunk", **parts
+    )  # fmt: skip
+    lines = [
+        Line2D([-inside, inside], [pour, pour], color="black", linewidth=0.6, linestyle=DASHED, zorder=2.3, gid="pour"),
+        Line2D(x, z, color="black", linewidth=1.1, zorder=2.4, gid="top"),
+    ]
+    hollow = [
+        Polygon(
+            scales.length * outline, facecolor=HOLLOW, edgecolor="black", linewidth=0.8, hatch=HOLLOW_HATCH,
+            zorder=2.2, gid="cavity",
+        )
+        for outline in (cavity_outlines(top) if is_hollow(top, result.answers) else ())
+    ]  # fmt: skip
+    for patch in (sunk, *hollow):
+        axes.add_patch(patch)
+    for line in lines:
+        axes.add_line(line)
+    return [sunk, *hollow, *lines]
+
+
 def draw_front_lines(axes: Axes, result: Result, time: float, scales: Scales) -> list[tuple[QuadContourSet, Pointed]]:
     """Draw solid front and stiff front at a time [s]; return each with its name and the place [m] to point at."""
     if result.wax is None:
         return []
     ends = (
-        _front(axes, softness(result, time, result.sets_at), scales, "front", "solid"),
-        _front(axes, softness(result, time, result.stiff_at), scales, "stiff", _STIFF),
+        _front(axes, result, softness(result, time, result.sets_at), scales, "front", "solid"),
+        _front(axes, result, softness(result, time, result.stiff_at), scales, "stiff", _STIFF),
     )
     return [end for end in ends if end is not None]
 
@@ -160,11 +210,11 @@ def _frame_round(axes: Axes, field: Field, scales: Scales, **how: Any) -> None:
 
 
 def _front(
-    axes: Axes, lines: Field, scales: Scales, name: str, dashes: object
+    axes: Axes, result: Result, lines: Field, scales: Scales, name: str, dashes: object
 ) -> tuple[QuadContourSet, Pointed] | None:
     if not lines.values.min() < 0.0 < lines.values.max():
         return None
-    lines = finer(lines)
+    lines = finer(from_bottom(result, lines))
     front = axes.contour(
         scales.length * lines.x, scales.length * lines.z, lines.values, levels=[0.0], colors="black", linewidths=1.3,
         linestyles=[dashes],
@@ -183,7 +233,8 @@ def _names(axes: Axes, result: Result, scales: Scales) -> None:
     places: list[Pointed] = []
     outermost: dict[str, Field] = {}
     beside = held(result, (1.0 + _MARGIN) * _upright(result))[:1]
-    for field in (*beside, *solved_parts(result, 0.0), *gap_air(result, 0.0)[-1:], *flaps(result, 0.0)):
+    shown = (*beside, *solved_parts(result, 0.0), *gap_air(result, 0.0)[-1:], *flaps(result, 0.0))
+    for field in (from_bottom(result, one) for one in shown):
         if field.what not in outermost or np.abs(field.x).max() > np.abs(outermost[field.what].x).max():
             outermost[field.what] = field
     for field in outermost.values():
@@ -238,6 +289,24 @@ def draw_leaders(axes: Axes, places: list[Pointed], scales: Scales, *, side: flo
         )
 
 
+def _mark_setting(scale: Axes, runs: Runs, scales: Scales) -> None:
+    """Mark on the scale of temperature from where to where the wax sets, if it is the same in all runs."""
+    factor, offset, _ = in_units("temperature", scales.units)
+    ranges = {setting_range(result)[:2] for _, result in runs if result.wax is not None}
+    if len(ranges) != 1:
+        return
+    starts, sets = (factor * celsius + offset for celsius in ranges.pop())
+    low, high = scale.get_xlim()
+    if sets > high or starts < low:
+        return
+    for end in (sets, starts):
+        scale.axvline(end, color="black", linewidth=1.0, gid="sets", path_effects=list(HALO))
+    scale.annotate(
+        "here it sets", (0.5 * (sets + starts), 1.0), xycoords=("data", "axes fraction"), xytext=(0, 2),
+        textcoords="offset points", ha="center", va="bottom", fontsize=SMALL, annotation_clip=False,
+    )  # fmt: skip
+
+
 def draw_key(part: SubFigure | Figure, runs: Runs, scales: Scales, *, map: Colormap | None = None) -> None:
     """Draw the scale of temperature and say what the lines are."""
     scale, legend = part.subplots(1, 2, width_ratios=[1.0, 1.0])
@@ -246,6 +315,7 @@ def draw_key(part: SubFigure | Figure, runs: Runs, scales: Scales, *, map: Color
     scale.set_label("<colorbar>")
     bar.set_label(f"temperature [{in_units('temperature', scales.units)[2]}]")
     bar.outline.set_linewidth(0.6)
+    _mark_setting(scale, runs, scales)
     legend.set_axis_off()
     handles: list[Line2D | Patch] = []
     shares = sorted({result.sets_at for _, result in runs if result.wax is not None})

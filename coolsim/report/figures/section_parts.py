@@ -175,8 +175,11 @@ def flaps(result: Result, time: float) -> list[Field]:
     ]
 
 
-def outlines(result: Result) -> list[tuple[Array, Array]]:
-    """Edges between parts, and of parts against air: x and z of each stretch [m], on both sides of the axis."""
+def outlines(result: Result, *, surface: bool = True) -> list[tuple[Array, Array]]:
+    """Edges between parts, and of parts against air: x and z of each stretch [m], on both sides of the axis.
+
+    The surface that the wax was poured to may be left out.
+    """
     grid = result.grid
     number = {part: index for index, part in enumerate(dict.fromkeys(result.parts))}
     part = np.array([-1, *(number[one] for one in result.parts)])[grid.block + 1]
@@ -185,7 +188,10 @@ def outlines(result: Result) -> list[tuple[Array, Array]]:
     for row, column in np.argwhere(framed[1:-1, 1:] != framed[1:-1, :-1]):
         if column > 0 or grid.r_edges[0] > 0.0:
             found.append((grid.r_edges[[column, column]], grid.z_edges[row : row + 2]))
+    left_out = -2 if surface else number.get("wax", -2)
     for row, column in np.argwhere(framed[1:, 1:-1] != framed[:-1, 1:-1]):
+        if framed[row, column + 1] == left_out and framed[row + 1, column + 1] < 0:
+            continue
         found.append((grid.r_edges[column : column + 2], grid.z_edges[[row, row]]))
     return [(sign * x, z) for x, z in found for sign in (1.0, -1.0)]
 

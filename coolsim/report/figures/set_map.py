@@ -19,7 +19,16 @@ from matplotlib.ticker import MaxNLocator, MultipleLocator
 from numpy.typing import NDArray
 
 from coolsim.model.section import Array
-from coolsim.report.figures.panels import clock, columns_for, draw_axis, panel_grid, radius_axis, round_step, vessels
+from coolsim.report.figures.panels import (
+    clock,
+    columns_for,
+    draw_axis,
+    height_label,
+    panel_grid,
+    radius_axis,
+    round_step,
+    vessels,
+)
 from coolsim.report.figures.section_parts import finer, on_wax, outlines
 from coolsim.report.figures.style import (
     HALO,
@@ -111,7 +120,7 @@ def draw_set_map(runs: Runs, *, units: System = "metric", into: SubFigure | None
         axes.set_title(title, fontweight="bold")
         radius_axis(axes, unit)
     for axes in grid[:, 0]:
-        axes.set_ylabel(f"height above\nwax bottom [{unit}]")
+        axes.set_ylabel(height_label(unit))
     bar = _bar(figure, grid, hours)
     bar.set_label("set at [h:mm since the pour]")
     bar.ax.yaxis.set_major_locator(MultipleLocator(round_step(latest, _STEPS, _MOST_TICKS) / HOUR))

@@ -29,7 +29,6 @@ from coolsim.report.text.runs import TitledRun, groups_of, titled_runs
 from coolsim.report.text.scenario import scenario_summary
 from coolsim.report.wording import temperature_text
 from coolsim.scenario import Scenario
-from coolsim.scenario.plausible import states
 from coolsim.scenario.wording import INVENTED
 from coolsim.solve.result import Result
 from coolsim.studies.pour.choose import PourStudy
@@ -57,8 +56,6 @@ _LINE = "____________________"
 _LEFT, _BETWEEN = 4.45, 0.25
 _LINES = 0.33
 _MOST_MAPS = 4
-_SHARES = (0.125, 0.25, 0.5, 1.0)
-_ROUND, _ROUND_MORE, _LONG = 300.0, 1800.0, 7200.0
 
 _FigurePage = tuple[str, Sequence[tuple[float, Callable[..., object]]], str]  # heading, drawings, caption
 
@@ -146,20 +143,9 @@ def write_handout(
     return save_pages(pages, path, title=handout.scenario.title, author=handout.scenario.author)
 
 
-def map_times(scenarios: Sequence[Scenario], results: Sequence[Result]) -> tuple[float, ...]:
-    """Choose at most four times [s] of the temperature maps.
-
-    Those of the first scenario; where it states none and all is over before the usual ones, four that double up to
-    the time when its top has sunk for good.
-    """
-    times = scenarios[0].map_times
-    stated = states(scenarios[0], "report.map_times")
-    ends = [result.events.top_final if result.events else None for result in results]
-    end = max((float(result.time[-1]) if at is None else at) for at, result in zip(ends, results, strict=True))
-    if not stated and times[-1] > end:
-        step = _ROUND_MORE if end > _LONG else _ROUND
-        last = max(step, step * round(end / step))
-        return tuple(share * last for share in _SHARES)
+def map_times(scenario: Scenario) -> tuple[float, ...]:
+    """Choose at most four of the times [s] that a scenario states for its temperature maps."""
+    times = scenario.map_times
     if len(times) <= _MOST_MAPS:
         return times
     apart = (len(times) - 1) / (_MOST_MAPS - 1)
@@ -169,7 +155,6 @@ def map_times(scenarios: Sequence[Scenario], results: Sequence[Result]) -> tuple
 def _figure_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     runs = list(zip(handout.names, handout.results, strict=True))
     ordered = [handout.scenario, handout.scenarios[1 - handout.own]]
-    times = map_times(ordered, [handout.results[handout.own], handout.results[1 - handout.own]])
     probes = handout.scenario.probes if all(one.probes == handout.scenario.probes for one in ordered) else {}
     figures: tuple[_FigurePage, ...] = (
         (
@@ -181,7 +166,7 @@ def _figure_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]
         ),
         (
             "Temperatures inside and around",
-            ((1.0, partial(draw_sections, runs, times)),),
+            ((1.0, partial(draw_sections, runs, map_times(handout.scenario))),),
             "Jar, bench and box cut through the axis; light is hot, dark is cold. Outside the solid line the wax has"
             " set, outside the dashed line it is too stiff to be drawn down.",
         ),

@@ -8,7 +8,7 @@ from coolsim.report.blocks import Block, Column, Note, Row, Table
 from coolsim.report.text.page import as_text
 from coolsim.report.wording import keyed, length_text
 from coolsim.studies.workshop.amounts import Amounts
-from coolsim.units import System, format_quantity
+from coolsim.units import System, format_quantity, parse_quantity
 
 NOTE = (
     "A load is stated in two ways: as oil in the mix of wax and oil, which is what coolsim takes, and as oil per wax,"
@@ -20,11 +20,14 @@ NOTE = (
 )
 """What a reader of the table must know."""
 
+_POUND, _FEW_GRAMS = parse_quantity("1 lb", "mass"), 10e-3
+
 
 def mass_text(kilograms: float, units: System) -> str:
-    """Write a mass [kg] as a kitchen scale shows it: to 1 g or 0.01 oz, below 10 g to a tenth of a gram."""
-    digits = 2 if units == "us" else 1 if 0.0 < kilograms < 10e-3 else 0
-    return format_quantity(kilograms, "mass", system=units, digits=digits)
+    """Write a mass [kg] as a kitchen scale shows it: to 1 g or 0.01 oz, below 10 g and from 1 lb on to a tenth."""
+    fine, usual = (2, None) if units == "us" else (1, 0)
+    small = kilograms < _POUND if units == "us" else 0.0 < kilograms < _FEW_GRAMS
+    return format_quantity(kilograms, "mass", system=units, digits=fine if small else usual)
 
 
 def amounts_blocks(title: str, found: Amounts, *, units: System) -> list[Block]:

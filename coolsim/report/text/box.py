@@ -94,26 +94,20 @@ def box_sentences(answers: BoxAnswers, *, units: System) -> tuple[str, ...]:
         sentences.append(f"All jars set alike: fully set at {hours_minutes(last.set_at)} h.")
     else:
         sentences.append(
-            f"Last: {_called(last)}, fully set at {hours_minutes(last.set_at)} h; first: {_called(first)},"
+            f"Last: {last.kind.called}, fully set at {hours_minutes(last.set_at)} h; first: {first.kind.called},"
             f" {hours_minutes(last.set_at - first.set_at)} h earlier."
         )
     least, most = answers.least_flat, answers.flattest
     if all(one.events.top_final is not None for one in answers.kinds):
-        text = f"Least flat: {_called(least)}, {_top(least, units)}"
-        other = "" if least is most else f"; flattest: {_called(most)}, {_dish_and_hole(most, units)}"
+        text = f"Least flat: {least.kind.called}, {_top(least, units)}"
+        other = "" if least is most else f"; flattest: {most.kind.called}, {_dish_and_hole(most, units)}"
         sentences.append(f"{text}{other} (estimates).")
     sentences.append(f"All set within {allowed}: {f'no, not {_named(late)}' if late else 'yes'}.")
     return tuple(sentences)
 
 
-def _called(one: PlaceAnswers) -> str:
-    row, column = one.kind.places[0]
-    where = "" if ", row " in one.kind.name else f" (row {row}, column {column})"
-    return f"{one.kind.name}{where}" if one.kind.count == 1 else f"{one.kind.name} ({one.kind.count} jars)"
-
-
 def _named(places: Iterable[PlaceAnswers]) -> str:
-    return listed([_called(one) for one in places])
+    return listed([one.kind.called for one in places])
 
 
 def _top(one: PlaceAnswers, units: System) -> str:

@@ -55,7 +55,7 @@ _SHOWN_SHARES = (0.95, 0.75, 0.5, 0.25, 0.1)
 _LEGEND = (
     "Marks: published (read in the source named), computed independently (worked out for coolsim from what the source"
     " gives), open library (from the open property library named), from memory (recalled, not checked), estimate"
-    " (a judgement), published correlation (what a published model of triglycerides gives for the acids, within 7 K)."
+    " (a judgement), published correlation (what a published model of triglycerides gives for the acids, within 7 °C)."
     " Where your supplier states a value, state it in the scenario instead."
 )
 

@@ -27,7 +27,7 @@ def melting_blocks(found: Melting, *, units: System) -> list[Block]:
     """Write how long the wax takes."""
     bath = found.bath
     water = " to ".join(dict.fromkeys(temperature_text(one, units) for one in (bath.water[0][1], bath.water[-1][1])))
-    digits = 0 if units == "metric" else 1
+    digits = 0 if units == "metric" else None
     heaped, melted = (format_quantity(float(found.level[at]), "length", system=units, digits=digits) for at in (0, -1))
     head = (
         f"{mass_text(found.wax, units)} of wax in flakes and {mass_text(found.oil, units)} of oil, water at {water},"

@@ -150,7 +150,7 @@ def _table(found: Repair, units: System) -> Table:
     vessel, marked = vessel_word(found), found.reaches
     last = found.hot_air.longest if marked is None else min(max(_FURTHER * marked, _SHOWN[0]), found.hot_air.longest)
     times = {time for time in _SHOWN if time <= last and (marked is None or blown_text(time) != blown_text(marked))}
-    digits = 1 if units == "metric" else 2
+    digits = 1 if units == "metric" else None
 
     def row(time: float) -> Row:
         middle, glass, surface, rim, across = (

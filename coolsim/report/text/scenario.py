@@ -15,6 +15,10 @@ from coolsim.units import System, format_quantity
 
 _GRAVITY = 9.81
 _DIP = 1e-3
+_ROUND_OFF = 1e-9
+
+NEAR_BRIM = 3e-3
+"""Hot wax that stands closer to the brim than this [m] is warned of: common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,7 +105,7 @@ def scenario_summary(scenario: Scenario, *, units: System | None = None) -> tupl
     --------
     >>> from coolsim.scenario import built_in_pair
     >>> print(*scenario_summary(built_in_pair()[1])[:2], sep="\n")
-    Tumbler, one of six in an open box: 78 mm × 86 mm, glass; 59.4 mm of ... poured at 60 °C.
+    Tumbler, one of six in an open box: 78 mm × 86 mm, glass; 59.4 mm of ... poured at 60 °C. ...
     In an open box, neighbours on 2 sides, gap 12 mm, ... runs for 24:00 h at most.
     """
     jar, system = scenario.jar, units or scenario.units
@@ -117,12 +121,18 @@ def noteworthy(scenario: Scenario, units: System) -> tuple[str, ...]:
         step = start - jar.water.temperature
         warmth = "colder" if step > 0.0 else "hotter"
         steps.append(("water", abs(step), warmth, f"take {'warmer' if step > 0.0 else 'cooler'} water"))
-    return tuple(
+    below_brim = jar.headspace
+    brim = (
+        f"Note: the hot wax stands {length_text(below_brim, units)} below the brim, closer than"
+        f" {length_text(NEAR_BRIM, units)}: it slops over. Pour less or take a taller jar."
+    )
+    steep = tuple(
         f"Note: the {what} is {difference_text(step, units)} {warmth} than the jar, more than the shock limit of"
         f" {difference_text(limit, units)} (vessel.shock_limit); {advice}."
         for what, step, warmth, advice in steps
         if step > limit
     )
+    return (*steep, brim) if below_brim < NEAR_BRIM - _ROUND_OFF else steep
 
 
 def _fill(title: str, jar: Jar, system: System) -> str:
@@ -130,7 +140,8 @@ def _fill(title: str, jar: Jar, system: System) -> str:
     size = f"{length_text(vessel.diameter, system)} × {length_text(vessel.height, system)}"
     return (
         f"{title}: {size}, {vessel.material.name}; {length_text(jar.depth, system)} of {jar.wax.name}, poured at"
-        f" {temperature_text(jar.pour, system)}."
+        f" {temperature_text(jar.pour, system)}. Full to the brim it holds"
+        f" {format_quantity(vessel.brimful, 'volume', system=system)}."
     )
 
 

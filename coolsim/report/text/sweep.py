@@ -108,7 +108,7 @@ def _value(key: str, raw: Any, units: System) -> str:
     text = format_quantity(parse_quantity(raw, kind), kind, system=units)
     if abs(parse_quantity(text, kind) - parse_quantity(raw, kind)) < 1e-9:
         return text
-    return raw if units == "metric" else text
+    return raw if units == "metric" else format_quantity(parse_quantity(raw, kind), kind, system=units, digits=3)
 
 
 def _plain(raw: Any) -> str:

@@ -18,7 +18,7 @@ from coolsim.answers.verdict import WORDS, verdict_of
 from coolsim.errors import ScenarioError, SolverError
 from coolsim.model.section import Array
 from coolsim.overview import COMPUTED, Overview, OverviewTable
-from coolsim.scenario import Scenario, one_jar
+from coolsim.scenario import Scenario
 from coolsim.scenario.plausible import Plausible
 from coolsim.studies.spread.influence import MainEffects, main_effects
 from coolsim.studies.spread.inputs import FEWEST_RUNS, sample_inputs, spread_inputs, usual_inputs
@@ -196,7 +196,8 @@ def spread(
     Parameters
     ----------
     scenario : Scenario
-        The scenario; its values are the likeliest ones.
+        The scenario; its values are the likeliest ones. Of a box of jars, the answers are the worst that its jars
+        have, and the curves those of the jar that is set last.
     keys : sequence of str, optional
         Dotted keys to vary; "usual" among them stands for the usual ones, which are varied if this is left out: those
         that `coolsim.studies.spread.inputs.usual_inputs` lists and the scenario does not state itself.
@@ -223,8 +224,7 @@ def spread(
     Raises
     ------
     ScenarioError
-        If the scenario is a box of jars, a key cannot be varied, or a range, the number of runs or of workers is not
-        possible.
+        If a key cannot be varied, or a range, the number of runs or of workers is not possible.
     SolverError
         If the run with the scenario's own values fails, or fewer than eight of the draws can be run.
 
@@ -249,7 +249,6 @@ def spread(
     >>> time.low < time.nominal < time.high
     True
     """
-    one_jar(scenario)
     inputs = spread_inputs(scenario, keys, ranges=ranges)
     always = {**NO_LIMITS, **({} if own_grid else coarse_cut(scenario))}
     stated = point_of(scenario, always)

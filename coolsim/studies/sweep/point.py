@@ -14,11 +14,15 @@ from typing import Any
 import numpy as np
 
 from coolsim._version import __version__
+from coolsim.answers.answer import Value
 from coolsim.answers.catalogue import ANSWERS, answers_of
+from coolsim.answers.worst import answers_of_box
 from coolsim.errors import CoolsimError
 from coolsim.model.jar import Jar
 from coolsim.solve.curves import outside_of_wall, temperature_of_point, usual_points
+from coolsim.solve.result import Result
 from coolsim.solve.simulate import simulate
+from coolsim.solve.together import simulate_box
 
 
 def identity(jar: Jar) -> str:
@@ -28,12 +32,24 @@ def identity(jar: Jar) -> str:
 
 
 def run_point(jar: Jar) -> dict[str, Any]:
-    """Run a jar and keep its ``answers``, or the ``fault`` why it cannot be run."""
+    """Run a jar, or all jars of a box, and keep the ``answers``, or the ``fault`` why it cannot be run.
+
+    The answers of a box are the worst that its jars have.
+    """
     try:
-        result = simulate(jar)
+        return {"answers": _run(jar)[1]}
     except CoolsimError as error:
         return {"fault": str(error)}
-    return {"answers": answers_of(result, jar)}
+
+
+def _run(jar: Jar) -> tuple[Result, dict[str, Value]]:
+    """Run a jar; of a box, the run of the jar that is set last."""
+    if jar.places is None:
+        result = simulate(jar)
+        return result, answers_of(result, jar)
+    found = simulate_box(jar)
+    answers, last = answers_of_box(found, jar)
+    return found.results[last], answers
 
 
 OUTSIDE = "outside of the wall"
@@ -44,10 +60,11 @@ def run_case(jar: Jar, points: Mapping[str, tuple[float, float]]) -> dict[str, A
     """Run a jar and keep ``answers``, ``time`` [s] and ``curves`` [°C] by name, or the ``fault`` why it cannot be run.
 
     The curves are those of points by radius and height above the bottom of the wax [m], the usual ones of this very
-    jar if there are none; a point that is not in the section of this jar is NaN.
+    jar if there are none; a point that is not in the section of this jar is NaN. Those of a box are of the jar that is
+    set last.
     """
     try:
-        result = simulate(jar)
+        result, answers = _run(jar)
     except CoolsimError as error:
         return {"fault": str(error)}
     curves = {}
@@ -60,4 +77,4 @@ def run_case(jar: Jar, points: Mapping[str, tuple[float, float]]) -> dict[str, A
     outside = outside_of_wall(result)
     if outside is not None:
         curves[OUTSIDE] = outside
-    return {"answers": answers_of(result, jar), "time": np.asarray(result.time), "curves": curves}
+    return {"answers": answers, "time": np.asarray(result.time), "curves": curves}

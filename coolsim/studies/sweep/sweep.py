@@ -19,7 +19,7 @@ from coolsim.answers.text import value_text
 from coolsim.errors import ScenarioError, SolverError
 from coolsim.model.jar import Jar
 from coolsim.overview import COMPUTED, Overview, OverviewTable
-from coolsim.scenario import Scenario, changed, one_jar, with_overrides
+from coolsim.scenario import Scenario, changed, with_overrides
 from coolsim.scenario.keys import key_of
 from coolsim.studies.sweep.journal import Journal
 from coolsim.studies.sweep.point import identity, run_point
@@ -328,7 +328,7 @@ def point_of(
 
 def _point(scenario: Scenario, made: Callable[[], Scenario], number: int, at: Sequence[tuple[str, Any]]) -> Point:
     try:
-        jar = one_jar(made()).jar
+        jar = made().jar
     except ScenarioError as error:
         fault = " ".join(str(error).splitlines())
         return Point(scenario=number, at=tuple(at), name="", jar=None, where=scenario.where, fault=fault)

@@ -132,9 +132,7 @@ def amounts(scenario: Scenario, *, units: System | None = None) -> Amounts:
     jar, load = scenario.jar, batch.load
     density = poured_density(jar.wax, jar.pour)
     area = math.pi * jar.vessel.inner_radius**2
-    # A fill that is stated as a mass is that mass; a level or a volume is one of hot liquid.
-    net = density * area * jar.depth if batch.fill_mass is None else batch.fill_mass
-    level = net / (density * area)
+    net = density * area * jar.depth
     rim = jar.vessel.height - jar.vessel.base
     mix = batch.jars * net + batch.left_behind
     return Amounts(
@@ -150,13 +148,13 @@ def amounts(scenario: Scenario, *, units: System | None = None) -> Amounts:
         mix=mix,
         left_behind=batch.left_behind,
         density=density,
-        fill_volume=net / density,
-        brim_volume=area * rim,
-        level_at_pour=level,
+        fill_volume=area * jar.depth,
+        brim_volume=jar.vessel.brimful,
+        level_at_pour=jar.depth,
         rim=rim,
-        level_set=level * _share_left(jar.wax, jar.melt.softness, jar.pour),
+        level_set=jar.depth * _share_left(jar.wax, jar.melt.softness, jar.pour),
         filled=None if batch.melt is None else _filled(batch, batch.melt, net),
-        warnings=tuple(_warnings(batch, net, level - rim, units or scenario.units)),
+        warnings=tuple(_warnings(batch, net, units or scenario.units)),
     )
 
 
@@ -176,7 +174,7 @@ def _filled(batch: Batch, melt: float, net: float) -> Filled:
     return Filled(wax=melt, oil=oil, jars=jars, left=max(for_jars - jars * net, 0.0))
 
 
-def _warnings(batch: Batch, net: float, over: float, units: System) -> list[str]:
+def _warnings(batch: Batch, net: float, units: System) -> list[str]:
     def show(mass: float) -> str:
         return format_quantity(mass, "mass", system=units)
 
@@ -184,11 +182,6 @@ def _warnings(batch: Batch, net: float, over: float, units: System) -> list[str]
     if 0.0 < batch.load < batch.lowest_load:
         low, least = (format_quantity(one, "fraction") for one in (batch.load, batch.lowest_load))
         found.append(f"{low} of oil in the mix is less than the lowest load, {least} (batch.lowest_load).")
-    if over > 1e-6:
-        found.append(
-            f"the hot liquid stands {format_quantity(over, 'length', system=units)} over the rim at the pour;"
-            " pour less."
-        )
     if batch.melt is not None:
         filled = _filled(batch, batch.melt, net)
         if filled.jars < batch.jars:

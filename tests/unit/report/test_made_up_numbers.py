@@ -52,25 +52,25 @@ The top after 60 s of hot air, set again
 Hot air   Melted in     Melted at     Wax surface,  Rim of        Glass
 for       the middle    the glass     hottest       the glass     differs by
 --------------------------------------------------------------------------------
-10 s      0.6 mm        0.4 mm        31 °C         27 °C         4 K
-20 s      1.2 mm        0.8 mm        41 °C         33 °C         8 K
-30 s      1.8 mm        1.2 mm        51 °C         39 °C         12 K
-45 s      2.7 mm        1.8 mm        66 °C         48 °C         18 K
-60 s      3.6 mm        2.4 mm        81 °C         57 °C         24 K        <
-90 s      5.4 mm        3.6 mm        111 °C        75 °C         36 K
-120 s     7.2 mm        4.8 mm        141 °C        93 °C         48 K
+10 s      0.6 mm        0.4 mm        31 °C         27 °C         4 °C
+20 s      1.2 mm        0.8 mm        41 °C         33 °C         8 °C
+30 s      1.8 mm        1.2 mm        51 °C         39 °C         12 °C
+45 s      2.7 mm        1.8 mm        66 °C         48 °C         18 °C
+60 s      3.6 mm        2.4 mm        81 °C         57 °C         24 °C       <
+90 s      5.4 mm        3.6 mm        111 °C        75 °C         36 °C
+120 s     7.2 mm        4.8 mm        141 °C        93 °C         48 °C
 --------------------------------------------------------------------------------
 <: all is reached
 """
 # 1 in is 25.4 mm, 51 °C are 123.8 °F, 24 K are 43.2 °F.
 REPAIR_US = """\
 10 s      0.02 in       0.02 in       88 °F         81 °F         7 °F
-20 s      0.05 in       0.03 in       106 °F        91 °F         14 °F
-30 s      0.07 in       0.05 in       124 °F        102 °F        22 °F
-45 s      0.11 in       0.07 in       151 °F        118 °F        32 °F
-60 s      0.14 in       0.09 in       178 °F        135 °F        43 °F       <
-90 s      0.21 in       0.14 in       232 °F        167 °F        65 °F
-120 s     0.28 in       0.19 in       286 °F        199 °F        86 °F
+20 s      1/16 in       1/32 in       106 °F        91 °F         14 °F
+30 s      1/16 in       1/16 in       124 °F        102 °F        22 °F
+45 s      3/32 in       1/16 in       151 °F        118 °F        32 °F
+60 s      5/32 in       3/32 in       178 °F        135 °F        43 °F       <
+90 s      7/32 in       5/32 in       232 °F        167 °F        65 °F
+120 s     9/32 in       3/16 in       286 °F        199 °F        86 °F
 """
 
 
@@ -170,8 +170,8 @@ def test_each_row_of_a_spread_has_the_numbers_of_its_answer():
     # The larger share first, with the way it goes.
     assert "-films.side_factor 70 %, +wax.latent_heat 20 %, not by" in text
     us = " ".join(spread_text(made_up_spread(), units="us").split())
-    # 4 mm are 0.157 in, 4.6 mL are 0.156 fl oz.
-    assert "Middle below the rim [in] 0.16 0.08 0.24 0.31 75 %" in us
+    # 4 mm are 0.157 in, 5/32; 4.6 mL are 0.156 fl oz.
+    assert "Middle below the rim [in] 5/32 3/32 1/4 5/16 75 %" in us
     assert "Volume of dish and hole [fl 0.16 0.08 0.23 0.31 75 % oz]" in us
 
 
@@ -215,8 +215,8 @@ def test_a_fit_says_of_each_probe_and_event_what_it_was_before_and_after():
     assert "films.side_factor 1.000 1.200 1.100 1.300 yes" in text
     # 3 readings over the squares of 1.5 and 2.5.
     assert "axis (0 mm from the axis, 35 mm up): 3 readings from 0:10 to 0:30 h, which count as 1." in text
-    assert "root mean square: 4 K before, 1.00 K after. high (0 mm from the axis, 50 mm up)" in text
-    assert "root mean square: 6 K before, 2.00 K after." in text
+    assert "root mean square: 4 °C before, 1.00 °C after. high (0 mm from the axis, 50 mm up)" in text
+    assert "root mean square: 6 °C before, 2.00 °C after." in text
     assert "top closed: seen at 0:25 ± 0:02 h; computed 0:21 before, 0:24 after." in text
     assert "high 0.5 mm ± 0.2 mm higher" in text
     assert "as if its noise were 2.5 times what it is" in text
@@ -327,8 +327,8 @@ def test_each_row_of_the_pours_has_its_own_temperatures_and_answers():
     [
         ("clock", 20.0, "the pour 20 ± 5 s before the zero of the log"),
         ("clock", -20.0, "the pour 20 ± 5 s after the zero of the log"),
-        ("reading", 0.5, "axis reads 0.50 K ± 5.00 K high"),
-        ("reading", -0.5, "axis reads 0.50 K ± 5.00 K low"),
+        ("reading", 0.5, "axis reads 0.50 °C ± 5.00 °C high"),
+        ("reading", -0.5, "axis reads 0.50 °C ± 5.00 °C low"),
         ("r", 2e-3, "axis 2 mm ± 5000 mm further out"),
         ("z", -2e-3, "axis 2 mm ± 5000 mm lower"),
     ],

@@ -65,7 +65,7 @@ def test_every_answer_stands_in_the_table_as_the_events_have_it(titled, jars):
     told = rows(answers_table([(title, result)], jars=jars[:1]))
     assert told["Wax poured at"] == "65 °C"
     assert told["Jar at"] == told["Room at"] == "21 °C"
-    assert told["Pour minus jar"].startswith("44 K: ABOVE the shock")
+    assert told["Pour minus jar"].startswith("44 °C: ABOVE the shock")
     assert told["Forms"] == "in the first minute"
     assert told["Lowest temperature"] == f"{events.first_skin.coldest:.0f} °C"
     assert told["Rim set"] == hours_minutes(events.rim_set)
@@ -75,7 +75,7 @@ def test_every_answer_stands_in_the_table_as_the_events_have_it(titled, jars):
     assert told["Top has sunk for good"] == hours_minutes(events.top_final)
     solid = f"{hours_minutes(events.solid_throughout)} ({100 * result.solid_share:.0f} % solid)"
     assert told["As solid as this room"] == solid
-    assert told["Within 3 K of the room:"] == hours_minutes(events.cool)
+    assert told["Within 3 °C of the room:"] == hours_minutes(events.cool)
     assert events.last_liquid[0] == 0.0
     assert told["From the axis"] == "0 mm"
     assert told["Above the bottom of the"] == f"{1e3 * events.last_liquid[1]:.1f} mm"
@@ -111,9 +111,9 @@ def test_a_first_skin_is_told_whether_it_forms_stays_or_melts_again(titled):
 
 def test_the_shock_of_the_jar_is_judged_only_where_its_limit_is_known(titled, jars):
     title, result = titled[0]
-    assert rows(answers_table([(title, result)]))["Pour minus jar"] == "44 K"
+    assert rows(answers_table([(title, result)]))["Pour minus jar"] == "44 °C"
     tough = replace(jars[0], vessel=replace(jars[0].vessel, shock_limit=60.0))
-    assert rows(answers_table([(title, result)], jars=[tough]))["Pour minus jar"] == "44 K, limit 60 K"
+    assert rows(answers_table([(title, result)], jars=[tough]))["Pour minus jar"] == "44 °C, limit 60 °C"
 
 
 def test_us_units_are_degrees_fahrenheit_and_inches(titled, jars):

@@ -113,12 +113,20 @@ def test_wax_without_fragrance_needs_none():
     assert not amounts(with_overrides(BARE, {"batch.jars": 6, "wax.fragrance_load": "4 %"})).warnings
 
 
-def test_hot_wax_that_would_stand_over_the_rim_is_said():
-    # By the one density of the simulation a mass may just fit that does not when it is hot: paraffin at 95 °C.
+def test_a_fill_by_mass_has_one_density_that_of_the_pour():
+    by_mass = {"batch.jars": 6, "pour.volume": None, "pour.mass": "200 g"}
+    scenario = with_overrides(BARE, by_mass)
+    found = amounts(scenario)
+    assert found.net_weight == pytest.approx(0.2, rel=1e-12)
+    assert found.level_at_pour == scenario.jar.depth
+    assert found.fill_volume == pytest.approx(0.2 / found.density, rel=1e-12)
+
+
+def test_a_mass_that_would_stand_over_the_rim_when_hot_is_refused():
+    # At the density half-way to the start of freezing this mass would just fit; at 95 °C it stands over the rim.
     rim = {"wax.kind": "paraffin", "pour.temperature": "95 °C", "wax.fragrance_load": "5 %", "pour.mass": "236 g"}
-    found = amounts(with_overrides(BARE, {"batch.jars": 1} | rim))
-    assert found.level_at_pour > found.rim
-    assert any("over the rim at the pour" in warning for warning in found.warnings)
+    with pytest.raises(ScenarioError, match=r"pour.mass: found a fill .* deep, above the rim"):
+        with_overrides(BARE, rim)
 
 
 def test_without_a_batch_there_is_nothing_to_weigh():

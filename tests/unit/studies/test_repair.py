@@ -220,7 +220,7 @@ def test_a_surface_above_the_flash_point_of_the_oil_is_refused_and_cooler_air_lo
 def test_warnings_name_what_is_exceeded(found, cooled):
     told = " ".join(warnings(found, "metric"))
     assert "hot to the touch after" in told
-    assert "differ by more than 42 K (vessel.shock_limit)" in told
+    assert "differ by more than 42 °C (vessel.shock_limit)" in told
     assert "no flash point is stated (batch.flash_point)" in told
     assert "wax.highest_temperature" not in told
     limited = changed(found, cooled, {"wax.highest_temperature": "70 °C"})

@@ -62,7 +62,7 @@ def test_each_column_has_its_number_in_the_units_of_the_workshop(some):
     (row,) = [line for line in metric.splitlines() if line.startswith(">")]
     assert row.split() == [">", "60", "°C", "29.57", "59.15", "88.72", "3.8", "1.3", "1.5", "3:31"]
     (row,) = [line for line in us.splitlines() if line.startswith(">")]
-    assert row.split() == [">", "140", "°F", "1.000", "2.000", "3.000", "0.15", "0.05", "1.5", "3:31"]
+    assert row.split() == [">", "140", "°F", "1.000", "2.000", "3.000", "5/32", "1/16", "1.5", "3:31"]
     assert any(line.split()[-4:] == ["stays", "3:31", "skin", "stays"] for line in metric.splitlines())
     (boxed, _) = [row for row in csv.DictReader(io.StringIO(pour_csv(some, units="us"))) if row["place"] == "boxed"]
     assert (boxed["dish [fl oz]"], boxed["middle below rim [in]"], boxed["skin melts again [s]"]) == (
@@ -89,11 +89,11 @@ def test_limits_are_those_of_this_jar():
         changed = with_overrides(BARE, {key.replace("__", "."): value for key, value in changes.items()})
         return one_line(pour_text(PourStudy(**{**_fields(one), "bare": changed}), units="metric"))
 
-    assert "at most 42 K above the jar" in said()
+    assert "at most 42 °C above the jar" in said()
     assert "states no wax.highest_temperature and no wax.fragrance_limit: look at the data sheets" in said()
     tin = said(vessel__material="tinned-steel")
     assert "no thermal shock, as the jar is metal" in tin
-    assert "42 K" not in tin
+    assert "42 °C" not in tin
     stated = said(wax__highest_temperature="90 °C")
     assert "at most 90 °C, the wax maker's limit" in stated
     assert "states no wax.fragrance_limit: look" in stated
@@ -133,7 +133,7 @@ def test_a_row_of_a_sweep_has_its_numbers_in_the_units_of_the_workshop():
         return next(line for line in sweep_text(rows(), ["x"], units=units).splitlines() if "°" in line).split()
 
     assert first("metric") == ["20", "°C", "3:31", "1:30", "1.3", "2.5", "88.72", "1.5"]
-    assert first("us") == ["68", "°F", "3:31", "1:30", "0.05", "0.10", "3.000", "1.5"]
+    assert first("us") == ["68", "°F", "3:31", "1:30", "1/16", "3/32", "3.000", "1.5"]
     row = next(csv.DictReader(io.StringIO(sweep_csv(rows(), ["x"], units="us"))))
     assert (row["dish volume [fl oz]"], row["hole [in]"], row["fully set [s]"]) == ("1", "0.1", "12660.00")
 
