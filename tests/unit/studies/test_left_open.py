@@ -115,7 +115,11 @@ def test_a_search_that_stopped_in_the_wrong_place_is_led_to_a_better_one():
     data = Data(values=values, group=np.full(3, -1), deviation=np.array([0.1, 0.1, 0.02]))
     begun = estimate(model, data, low=low, high=high)
     at = replace(
-        begun, parameters=wrong, predicted=model.predict(wrong), covariance=np.diag([0.01, 1.0]), deviation=data.deviation
+        begun,
+        parameters=wrong,
+        predicted=model.predict(wrong),
+        covariance=np.diag([0.01, 1.0]),
+        deviation=data.deviation,
     )
     better = left_open(model, data, at, fields=2, low=low, high=high)
     assert better.parameters[1] == pytest.approx(1.0, abs=0.1)
