@@ -16,10 +16,13 @@ from coolsim.cli.naming import file_stems
 from coolsim.cli.options import ScenarioFiles, output
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import blaming
+from coolsim.errors import ScenarioError
 
 if TYPE_CHECKING:
     from coolsim.report.paper.handout import Handout
     from coolsim.scenario import Scenario
+    from coolsim.solve.result import Result
+    from coolsim.studies.repair.repair import Repair
     from coolsim.studies.sweep.journal import Journal
     from coolsim.units import System
 
@@ -57,8 +60,11 @@ def handout(
             help="Pours of the chart, written the same way; left out, those of `coolsim pour`.",
         ),
     ] = None,
+    short: Annotated[
+        bool, typer.Option("--short", help="Only two pages, one sheet for each participant: the jar and the day.")
+    ] = False,
 ) -> None:
-    """Write one PDF for a class: maps, curves, the pour chart, the day, advice.
+    """Write one PDF for a class: maps, curves, the pour chart, the day, faults and cures, a log to fill in.
 
     FILE.toml is a scenario; its counterpart, bare or boxed, is made from it unless a second FILE.toml is given. The
     plan of the day has clock times if the scenario states pour.clock. Plan and advice are printed as well. Each figure
@@ -90,7 +96,8 @@ def handout(
     with keep_runs(asked.journal) as kept:
         found = replace(_work_out(asked, given, room_values, pour_values, kept), left_out=left_out)
         _tell(asked, found, units)
-        asked.screen.wrote(write_handout(found, path, paper=asked.paper.value if asked.paper else None, units=units))
+        written = write_handout(found, path, short=short, paper=asked.paper.value if asked.paper else None, units=units)
+        asked.screen.wrote(written)
 
 
 def _work_out(
@@ -114,10 +121,23 @@ def _work_out(
             own, beside=beside, rooms=rooms, pours=pours, workers=asked.workers, journal=kept, on_row=on_row
         )
     with watch(asked.screen, "changes") as on_row:
-        advice = try_changes(
-            list(zip(shown, shown[::-1], strict=True)), workers=asked.workers, journal=kept, on_row=on_row
-        )
-    return Handout(scenarios=shown, results=tuple(results), own=index, derived=derived, study=study, advice=advice)
+        # What it stands like otherwise, if there is such a thing.
+        advice_of = [(own, shown[len(shown) - 1 - index])]
+        (advice,) = try_changes(advice_of, workers=asked.workers, journal=kept, on_row=on_row)
+    return Handout(
+        scenarios=shown, results=tuple(results), own=index, derived=derived, study=study, advice=advice,
+        mended=_mended(own, results[index]),
+    )  # fmt: skip
+
+
+def _mended(scenario: Scenario, result: Result) -> Repair | str:
+    from coolsim.studies.repair.repair import repair
+
+    try:
+        return repair(scenario, known=result)
+    except ScenarioError as error:
+        # A flat top, or wax that is not solid yet: the page says why.
+        return str(error)
 
 
 def _tell(asked: Asked, found: Handout, units: System) -> None:
@@ -127,5 +147,8 @@ def _tell(asked: Asked, found: Handout, units: System) -> None:
     names = ("Bare", "In the box") if found.differ else found.names
     asked.tell(
         found.scenarios,
-        lambda: [plan_text(found.plans(units), names, units=units), advice_text(found.advice, names, units=units)],
+        lambda: [
+            plan_text(found.plans(units), names, units=units),
+            advice_text([found.advice], [names[found.own]], units=units),
+        ],
     )
