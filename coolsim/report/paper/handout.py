@@ -122,7 +122,8 @@ class Handout:
         for number, (scenario, result) in enumerate(zip(self.scenarios, self.results, strict=True)):
             if not own or number == self.own:
                 told += noteworthy(scenario, units, answers=[answers_of(result, scenario.jar)])
-        return tuple(dict.fromkeys(told))
+        # The names of keys are not for a class.
+        return tuple(dict.fromkeys(one.replace(" (vessel.shock_limit)", "") for one in told))
 
     @property
     def runs(self) -> list[TitledRun]:
@@ -396,8 +397,8 @@ def _jar_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     """Draw the cut jar with its set times beside the pours that are good for it."""
     own = handout.own
     runs = [(handout.scenario.title, handout.results[own])]
-    chart = draw_pour_chart, handout.study.alone(handout.study.own)
-    drawings = ((4.0, partial(draw_set_map, runs)), (6.0, partial(*chart)))
+    chart = partial(draw_pour_chart, handout.study.alone(handout.study.own))
+    drawings = ((4.0, partial(draw_set_map, runs)), (6.0, chart))
     top = top_text(handout.results[own], units)
     caption = (
         "Left: the wax cut through its axis. A line joins places that set at the same time after the pour; the cross is"
