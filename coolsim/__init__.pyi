@@ -31,9 +31,9 @@ from coolsim.model.properties import Inert as Inert
 from coolsim.model.properties import Wax as Wax
 from coolsim.report.figures.box import draw_box as draw_box
 from coolsim.report.figures.curves import draw_cooling_curves as draw_cooling_curves
-from coolsim.report.figures.curves import draw_fronts as draw_fronts
 from coolsim.report.figures.curves import draw_heat_shares as draw_heat_shares
 from coolsim.report.figures.freezing import draw_freezing as draw_freezing
+from coolsim.report.figures.fronts import draw_fronts as draw_fronts
 from coolsim.report.figures.melt_models import draw_melt_models as draw_melt_models
 from coolsim.report.figures.melting import draw_melting as draw_melting
 from coolsim.report.figures.repair import draw_repair as draw_repair

@@ -100,7 +100,7 @@ class Options:
         bool,
         typer.Option(
             "--middle",
-            help="Plan with the middle of each time instead of its safe end: quicker, and half of the jars are later.",
+            help="Plan with the middle value of each time, not its safe end: quicker, but half of the jars are late.",
         ),
     ] = False
     curves: Annotated[

@@ -196,7 +196,7 @@ def test_handout(coolsim, bare, calls, asked, paper, units):
 
 
 def test_sheet(coolsim, bare, calls):
-    calls.catch("coolsim.cli.papers.workday.run_jars", ("run",))
+    calls.catch("coolsim.cli.papers.workday.run_each", [("run",)])
     calls.catch("coolsim.studies.workshop.doubt.doubt_of", "doubt")
     calls.catch("coolsim.report.paper.batch_sheet.write_batch_sheet")
     asked = ("--paper", "letter", "--units", "us", "--workers", 2, "--output", "s.pdf")
@@ -210,7 +210,7 @@ def test_sheet(coolsim, bare, calls):
 
 
 def test_schedule(coolsim, bare, calls):
-    calls.catch("coolsim.cli.papers.workday.run_jars", ("run",))
+    calls.catch("coolsim.cli.papers.workday.run_each", [("run",)])
     calls.catch("coolsim.studies.workshop.doubt.doubt_of", "doubt")
     calls.catch("coolsim.studies.workshop.day_plan.plan_day")
     ended(
@@ -220,9 +220,10 @@ def test_schedule(coolsim, bare, calls):
     )
     (scenario, results), options = calls.given["plan_day"]
     assert (scenario.plan.start, scenario.date.isoformat()) == (33300.0, "2026-03-14")
-    assert options.pop("before").estimated
-    assert (results, options) == (("run",), {"doubt": "doubt", "units": "us"})
-    assert calls.given["doubt_of"] == ((scenario,), {"workers": 2, "on_run": None})
+    assert (results, options["units"], options["before"].pour) == (("run",), "us", 4500.0)
+    assert options["doubt"] == "doubt"
+    (asked_for,), how = calls.given["doubt_of"]
+    assert (asked_for.where, how) == (scenario.where, {"workers": 2, "on_run": None})
 
 
 def test_melting(coolsim, bare, calls):

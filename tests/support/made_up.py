@@ -57,6 +57,11 @@ def made_up_repair(**changes):
             level=level,
             area=np.array([1e-4, 1e-3, 2e-3]),
             pour_level=0.052,
+            rim_dip=2e-3,
+            half_dip=3.4e-3,
+            centre_dip=4e-3,
+            hollow=np.array([4e-3, 3.6e-3, 0.0]),
+            roof=np.array([3e-3, 3e-3, np.nan]),
             dish=1.4e-3,
             hole=0.6e-3,
             depth=2e-3,
@@ -244,7 +249,7 @@ def made_up_pours():
         }
         rows.append(SweptRow(point=point, answers={**dict.fromkeys(BY_KEY), **answers}, fault=None))
     study = PourStudy(
-        bare=BARE, boxed=BOXED, twin="boxed", choices=(), time_allowed=57600.0, margin=8.0, own_grid=False
+        stands={"bare": BARE, "boxed": BOXED}, own="bare", choices=(), time_allowed=57600.0, margin=8.0, own_grid=False
     )
     choices = sorted(choices_of(rows, study), key=lambda choice: (choice.room, choice.place))
     return replace(study, choices=tuple(choices))

@@ -85,9 +85,12 @@ def make(
             help="Handout: pours of the chart, written the same way; left out, those of `coolsim pour`.",
         ),
     ] = None,
+    short: Annotated[
+        bool, typer.Option("--short", help="Handout: two pages for each participant alone, the jar and the day.")
+    ] = False,
     frames: Annotated[
         int | None,
-        takes("N", f"Film: how many pictures, 2 to {MOST_FRAMES}, evenly over the time; left out, {FRAMES}."),
+        takes("N", f"Film: how many pictures, 2 to {MOST_FRAMES}, dense where much happens; left out, {FRAMES}."),
     ] = None,
     seconds: Annotated[
         float | None, takes("S", f"Film: how long it plays, at most {MOST_SECONDS:g}; left out, {SECONDS:g}.")
@@ -100,7 +103,7 @@ def make(
 
     \b
     WHAT is one of
-      handout   a PDF for a class: maps, curves, pour chart, the day, advice
+      handout   a PDF for a class: the jar, the day, pours, faults and cures
       sheet     the batch sheet: one page with room for what you see
       label     the text of the label; notes for you are printed as well
       calendar  the plan of the day with reminders (iCalendar)
@@ -116,6 +119,7 @@ def make(
         "date": date,
         "rooms": rooms,
         "pours": pours,
+        "short": short or None,
         "frames": frames,
         "seconds": seconds,
         "until": until,

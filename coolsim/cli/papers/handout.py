@@ -16,10 +16,13 @@ from coolsim.cli.naming import file_stems
 from coolsim.cli.papers.piece import Piece
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import blaming
+from coolsim.errors import ScenarioError
 
 if TYPE_CHECKING:
     from coolsim.report.paper.handout import Handout
     from coolsim.scenario import Scenario
+    from coolsim.solve.result import Result
+    from coolsim.studies.repair.repair import Repair
     from coolsim.studies.sweep.journal import Journal
     from coolsim.units import System
 
@@ -28,7 +31,13 @@ _MOST_FILES = 2
 
 
 def _handout(
-    asked: Asked, files: Sequence[Path], output: Path | None, *, rooms: str | None = None, pours: str | None = None
+    asked: Asked,
+    files: Sequence[Path],
+    output: Path | None,
+    *,
+    rooms: str | None = None,
+    pours: str | None = None,
+    short: bool = False,
 ) -> None:
     from coolsim.report.paper.handout import write_handout
     from coolsim.scenario.ranges import swept_values
@@ -56,7 +65,8 @@ def _handout(
     with keep_runs(asked.journal) as kept:
         found = replace(_work_out(asked, given, room_values, pour_values, kept), left_out=left_out)
         _tell(asked, found, units)
-        asked.screen.wrote(write_handout(found, path, paper=asked.paper.value if asked.paper else None, units=units))
+        written = write_handout(found, path, short=short, paper=asked.paper.value if asked.paper else None, units=units)
+        asked.screen.wrote(written)
 
 
 def _work_out(
@@ -80,24 +90,42 @@ def _work_out(
             own, beside=beside, rooms=rooms, pours=pours, workers=asked.workers, journal=kept, on_row=on_row
         )
     with watch(asked.screen, "changes") as on_row:
-        advice = try_changes(
-            list(zip(shown, shown[::-1], strict=True)), workers=asked.workers, journal=kept, on_row=on_row
-        )
-    doubts = tuple(asked.doubt(one) for one in shown)
+        # What it stands like otherwise, if there is such a thing.
+        advice_of = [(own, shown[len(shown) - 1 - index])]
+        (advice,) = try_changes(advice_of, workers=asked.workers, journal=kept, on_row=on_row)
     return Handout(
-        scenarios=shown, results=results, doubts=doubts, own=index, derived=derived, study=study, advice=advice
-    )
+        scenarios=shown, results=results, own=index, derived=derived, study=study, advice=advice,
+        mended=_mended(own, results[index]), doubts=tuple(asked.doubt(one) for one in shown),
+    )  # fmt: skip
+
+
+def _mended(scenario: Scenario, result: Result) -> Repair | str:
+    from coolsim.studies.repair.repair import repair
+
+    try:
+        return repair(scenario, known=result)
+    except ScenarioError as error:
+        # A flat top, or wax that is not solid yet: the page says why.
+        return str(error)
 
 
 def _tell(asked: Asked, found: Handout, units: System) -> None:
     from coolsim.report.paper.advice import advice_text
-    from coolsim.report.text.day_plan import plan_text
+    from coolsim.report.text.day_plan import closed_notes, plan_text, times_note
+    from coolsim.report.text.page import paragraph
 
     names = ("Bare", "In the box") if found.differ else found.names
+    plans = found.plans(units)
     asked.tell(
         found.scenarios,
-        lambda: [plan_text(found.plans(units), names, units=units), advice_text(found.advice, names, units=units)],
+        lambda: [
+            plan_text(plans, names, units=units),
+            paragraph(" ".join((*closed_notes(plans), *dict.fromkeys(map(times_note, plans))))),
+            advice_text([found.advice], [names[found.own]], units=units),
+        ],
     )
 
 
-HANDOUT = Piece(ending=".pdf", takes=("paper", "middle", "workers", "journal", "rooms", "pours"), make=_handout)
+HANDOUT = Piece(
+    ending=".pdf", takes=("paper", "middle", "workers", "journal", "rooms", "pours", "short"), make=_handout
+)

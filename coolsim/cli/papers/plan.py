@@ -10,7 +10,7 @@ from coolsim.cli.papers.workday import Told, Workday
 
 def _answers(day: Workday) -> Iterator[str]:
     from coolsim.answers.catalogue import answers_of
-    from coolsim.report.text.day_plan import plan_text
+    from coolsim.report.text.day_plan import closed_notes, plan_text
     from coolsim.report.text.melts import many, turns_text
     from coolsim.report.text.page import paragraph
     from coolsim.report.text.scenario import noteworthy
@@ -21,6 +21,7 @@ def _answers(day: Workday) -> Iterator[str]:
     yield paragraph(scenario.title if plan.day is None else f"{scenario.title}, {day_text(plan.day)}")
     if many(day.turns):
         yield turns_text(day.turns, units=plan.units)
+        yield from map(paragraph, closed_notes([turn.plan for turn in day.turns]))
     else:
         yield plan_text([plan], ["When (middle)" if plan.cases else "When"], scenarios=[scenario], units=plan.units)
     answers = [answers_of(result, day.scenario.jar) for result in day.results]

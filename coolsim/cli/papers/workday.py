@@ -139,9 +139,9 @@ class Workday:
     @property
     def results(self) -> tuple[Result, ...]:
         """The same as one result for each kind of place, or for the one jar."""
-        from coolsim.solve.result import Result
+        from coolsim.solve.together import BoxResult
 
-        return (self.found,) if isinstance(self.found, Result) else self.found.results
+        return self.found.results if isinstance(self.found, BoxResult) else (self.found,)
 
     @cached_property
     def doubt(self) -> Spread | None:

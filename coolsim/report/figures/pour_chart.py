@@ -18,7 +18,7 @@ from coolsim.errors import OutputError
 from coolsim.model.section import Array
 from coolsim.overview import NOT_REACHED, hours_minutes
 from coolsim.report.figures.panels import heading
-from coolsim.report.figures.style import HALO, LARGE, SMALL, blank, plain_text, styled
+from coolsim.report.figures.style import HALO, LARGE, PAGE_WIDTH, SMALL, blank, plain_text, room_in, styled
 from coolsim.report.text.limits import limit_reasons
 from coolsim.report.text.pour import DECIDES, PLACES
 from coolsim.report.wording import capital, caution_for, in_units, temperature_text
@@ -29,7 +29,8 @@ from coolsim.units import System, format_quantity
 
 _HEIGHT = 7.3
 _FOOT = 0.22
-_LETTERS = 168
+_HALF_PAGE = 7.0
+_LETTERS = 16.8
 _BEYOND, _ASIDE = 4.0, 0.09
 _NARROW = 0.95
 _WIDE = 3.5
@@ -77,7 +78,8 @@ def draw_pour_chart(study: PourStudy, *, units: System = "metric", into: SubFigu
     hot = any(choice.high is not None for choice in study.choices)
     # A page of a handout has its cautions elsewhere.
     cautions = [caution_for(list(study.stands.values()))] if into is None else []
-    _foot(grid["foot"], [*_notes(study, units), *cautions], units, hot=hot)
+    width = PAGE_WIDTH if into is None else room_in(into)[0]
+    _foot(grid["foot"], [*_notes(study, units), *cautions], units, hot=hot, width=width)
     return figure
 
 
@@ -270,7 +272,7 @@ def _marks(axes: Axes, panel: _Panel) -> None:
         )  # fmt: skip
 
 
-def _foot(axes: Axes, paragraphs: Sequence[str], units: System, *, hot: bool) -> None:
+def _foot(axes: Axes, paragraphs: Sequence[str], units: System, *, hot: bool, width: float) -> None:
     axes.set_axis_off()
     off = format_quantity(KEEP_OFF, "temperature_difference", system=units)
     keys: list[Line2D | Patch] = [
@@ -281,11 +283,18 @@ def _foot(axes: Axes, paragraphs: Sequence[str], units: System, *, hot: bool) ->
     for name, told in (("low", "too cold"), *([("high", "too hot")] if hot else [])):
         colour, hatch = _LOOKS[name]
         keys.append(Patch(facecolor=colour, edgecolor=_HATCH, hatch=hatch, linewidth=0.0, label=told))
-    axes.legend(handles=keys, loc="upper left", ncols=4, borderaxespad=0.0, handlelength=2.6, handleheight=1.2)
+    axes.legend(
+        handles=keys,
+        loc="upper left",
+        ncols=4 if width > _HALF_PAGE else 2,
+        borderaxespad=0.0,
+        handlelength=2.6,
+        handleheight=1.2,
+    )
     notes = "\n".join(
         line
         for paragraph in paragraphs
-        for line in textwrap.wrap(paragraph.replace(" °", "\N{NO-BREAK SPACE}°"), _LETTERS)
+        for line in textwrap.wrap(paragraph.replace(" °", "\N{NO-BREAK SPACE}°"), int(_LETTERS * width))
     )
     axes.text(0.0, 0.0, plain_text(notes), transform=axes.transAxes, ha="left", va="bottom", fontsize=SMALL)
 

@@ -6,6 +6,7 @@ import datetime
 import json
 import uuid
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from coolsim._version import __version__
 from coolsim.errors import ScenarioError
@@ -96,8 +97,8 @@ def _event(scenario: Scenario, plan: DayPlan, step: PlanStep) -> Iterator[str]:
     if moment is None or plan.day is None:
         return
     start, end = _span(plan, step, moment)
-    about = json.dumps(scenario.data, sort_keys=True) + step.name + ("" if plan.cases else "middle")
-    about += plan.title.removeprefix(scenario.title)
+    about = json.dumps(scenario.data, sort_keys=True) + step.name + plan.title.removeprefix(scenario.title)
+    about += "" if plan.cases else "middle"
     summary = _escaped(f"{step.what}: {plan.title}")
     reason = plan_reason(step.name, [plan], [scenario], plan.units)
     told = f"{reason[:1].upper()}{reason[1:]}. {_bound(plan, step)}"
@@ -115,7 +116,9 @@ def _event(scenario: Scenario, plan: DayPlan, step: PlanStep) -> Iterator[str]:
 
 def _when(plan: DayPlan, step: PlanStep | None) -> datetime.datetime | None:
     """Tell when a step can be done: what falls after closing, when the workshop opens again."""
-    return None if step is None else plan.moment_of(step.time if step.opens is None else step.opens)
+    if step is not None and step.opens is not None:
+        step = replace(step, time=step.opens)
+    return None if step is None else plan.moment(step)
 
 
 def _span(plan: DayPlan, step: PlanStep, moment: datetime.datetime) -> tuple[datetime.datetime, datetime.datetime]:

@@ -8,7 +8,7 @@ from typing import Any
 
 from coolsim.overview import hours_minutes
 from coolsim.report.blocks import Column, Table
-from coolsim.report.text.page import WIDTH, text_of
+from coolsim.report.text.page import WIDTH
 from coolsim.report.wording import difference_text, temperature_text
 from coolsim.scenario import Scenario
 from coolsim.studies.workshop.day_plan import STEPS, DayPlan, StepName, step_label
@@ -71,9 +71,14 @@ def plan_reason(name: StepName, plans: Sequence[DayPlan], scenarios: Sequence[Sc
     }[name]
 
 
+def plan_note(plan: DayPlan) -> str:
+    """Say how the times are meant, and how far they hold."""
+    return _SAFE_NOTE.format(cases=plan.cases) if plan.cases else _MIDDLE_NOTE
+
+
 def plan_notes(plans: Sequence[DayPlan]) -> tuple[str, ...]:
     """Say how the times are meant."""
-    notes = list(dict.fromkeys(_SAFE_NOTE.format(cases=plan.cases) if plan.cases else _MIDDLE_NOTE for plan in plans))
+    notes = list(dict.fromkeys(map(plan_note, plans)))
     if any(plan.kinds > 1 for plan in plans):
         notes.append(_BOX_NOTE)
     if any(plan.before.estimated for plan in plans):
@@ -156,7 +161,7 @@ def plan_text(
     else:
         columns += [Column(width=each)] * len(plans)
     headings = ("The day", *names, *([""] if scenarios else []))
-    return text_of([Table(columns=tuple(columns), headings=headings, rows=tuple(rows), gap=_GAP, ruled=True)])
+    return Table(columns=tuple(columns), headings=headings, rows=tuple(rows), gap=_GAP, ruled=True).text()
 
 
 def plan_data(plan: DayPlan) -> dict[str, Any]:

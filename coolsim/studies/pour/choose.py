@@ -245,6 +245,15 @@ class PourStudy(Overview):
         """Return the scenario of a stand, that of the study's own if none is named."""
         return self.stands[self.own if place is None else place]
 
+    def alone(self, place: Stand) -> PourStudy:
+        """Return what the study found for one of its stands."""
+        return replace(
+            self,
+            stands={place: self.stands[place]},
+            own=place,
+            choices=tuple(choice for choice in self.choices if choice.place == place),
+        )
+
     def nearest(self, room: float) -> tuple[PourChoice, ...]:
         """Return the choices for the room that is nearest to one [°C], one for each stand."""
         at = min((choice.room for choice in self.choices), key=lambda one: abs(one - room))

@@ -65,7 +65,7 @@ class Amounts:
     fill_volume, brim_volume : float
         Volume of the hot wax in a jar, and of the jar up to its rim [m3].
     level_at_pour, rim : float
-        Height of the hot wax, and of the rim, over the inside of the base [m].
+        Height of the hot wax, and of the brim, over the inside of the base [m].
     level_set : float
         Mean height of the wax once it has set [m].
     wicks : int
@@ -86,7 +86,7 @@ class Amounts:
     >>> from coolsim import amounts, built_in_pair, with_overrides
     >>> six = amounts(with_overrides(built_in_pair()[0], {"batch.jars": 6, "batch.left_behind": "20 g"}))
     >>> round(1e3 * six.net_weight), round(1e3 * six.wax), round(1e3 * six.oil)
-    (207, 1160, 101)
+    (208, 1164, 101)
     """
 
     jars: int
@@ -144,7 +144,7 @@ def amounts(scenario: Scenario, *, units: System | None = None) -> Amounts:
     >>> from coolsim import amounts, built_in_pair, with_overrides
     >>> melt = amounts(with_overrides(built_in_pair()[0], {"batch.melt": "1 kg"})).filled
     >>> melt.jars, round(1e3 * melt.left)
-    (5, 43)
+    (5, 39)
     """
     batch = required_batch(scenario)
     jar, load, wick = scenario.jar, batch.load, scenario.wick

@@ -28,7 +28,7 @@ STEPS: dict[StepName, tuple[str, Bound]] = {
     "oil": ("Add the oil and stir", "at"),
     "pour": ("Pour", "at"),
     "wick": ("Straighten a leaning wick", "until"),
-    "skin": ("Look for a skin on top", "from"),
+    "skin": ("Look if the top is closed", "from"),
     "still": ("Do not move the jar", "until"),
     "top": ("Look at the top", "from"),
     "lid": ("Put the lid on", "from"),
@@ -185,14 +185,10 @@ class DayPlan(Overview):
 
     def moment(self, step: PlanStep) -> datetime.datetime | None:
         """Tell day and clock time of a step; None if day or clock are not stated, or it was not reached."""
-        return self.moment_of(step.time)
-
-    def moment_of(self, time: float | None) -> datetime.datetime | None:
-        """Tell day and clock time of a time after the pour [s]; None if day or clock are not stated."""
-        if self.day is None or self.clock is None or time is None:
+        if self.day is None or self.clock is None or step.time is None:
             return None
         midnight = datetime.datetime.combine(self.day, datetime.time())
-        return midnight + datetime.timedelta(seconds=round(self.clock + time))
+        return midnight + datetime.timedelta(seconds=round(self.clock + step.time))
 
     def told(self, step: PlanStep) -> str:
         """Write the time of a step: by the clock if there is one, else counted from the pour."""
@@ -273,8 +269,9 @@ def plan_day(
     result : Result or sequence of Result
         Its run; of jars in one box, all of them, as `BoxResult.results` has them.
     doubt : Spread, optional
-        How far the times may be off, as `coolsim.studies.workshop.doubt.doubt_of` tells it. With it each time is the
-        safe end of its band, 10 % for what must be over by then and 90 % for what must wait; without it the middle.
+        How far the times may be off: `coolsim.spread` of the scenario, as `coolsim.studies.workshop.doubt.doubt_of`
+        makes it. With it each time is the safe end of its band, 10 % for what must be over by then and 90 % for what
+        must wait; without it the middle value.
     before : Preparation, optional
         How long the wax takes until it may be poured; `preparation` of the scenario if left out.
     units : {"metric", "us"}, optional
@@ -305,7 +302,7 @@ def plan_day(
     Add the oil and stir             19:00
     Pour                             19:15
     Straighten a leaning wick until  20:00
-    Look for a skin on top from      20:05
+    Look if the top is closed from   20:05
     Do not move the jar until        21:10
     Look at the top from             22:10
     Put the lid on from              15 Mar 2:05

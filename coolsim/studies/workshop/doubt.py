@@ -19,8 +19,9 @@ def doubt_of(
 ) -> Spread | None:
     """Spread the answers of a scenario over what is usually varied, with the usual number of cases, seed and cut.
 
-    A plan made with it has the figures of `coolsim spread`. The options are those of
-    `coolsim.studies.spread.spread.spread`. Of a box of jars the worst jar counts in each case. None where nothing is left to vary, because the scenario states it all.
+    A plan made with it has the figures of `coolsim spread`. The executor, the number of workers [-] and `on_run` are
+    those of `coolsim.studies.spread.spread.spread`. Of a box of jars the worst jar counts in each case. None where
+    nothing is left to vary, because the scenario states it all.
     """
     if not usual_inputs(scenario)[0]:
         return None

@@ -74,6 +74,7 @@ def test_what_must_be_over_is_early_and_what_must_wait_is_late_in_its_band(resul
     assert plan.line(plan.step("wick")) == "0:40 h (0:50\N{NO-BREAK SPACE}h)"
     # The cure is no estimate, and the pour is when it is.
     assert plan.line(plan.step("burn")) == "14 d"
+    assert plan.step("burn").high == 14 * DAY
     assert plan.line(plan.step("pour")) == "0:00 h"
     assert plan.cases == 8
 
