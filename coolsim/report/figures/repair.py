@@ -28,7 +28,7 @@ from coolsim.report.figures.cut import (
     surface,
     top_dimensions,
 )
-from coolsim.report.figures.panels import radius_axis, spaced
+from coolsim.report.figures.panels import height_label, radius_axis, spaced
 from coolsim.report.figures.style import HALO, PAGE_WIDTH, SMALL, styled, titles_fit
 from coolsim.report.text.repair import after_text, at, blown_text, vessel_word
 from coolsim.report.wording import in_units, length_text, shape_text, temperature_text
@@ -120,7 +120,7 @@ def draw_repair(
         axes.set_aspect("equal")
         radius_axis(axes, unit)
         ruled(axes, units, inches=scale / length)
-    panels[0].set_ylabel(f"height above\nwax bottom [{unit}]")
+    panels[0].set_ylabel(height_label(unit))
     if found.after is None:
         _say_why_not(figure.add_subplot(grid[1, 1]), found)
     handles = keys(vessel=vessel_word(found), hollow="open" in found.goals)
