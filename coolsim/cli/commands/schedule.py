@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 from coolsim.cli.command import Asked, command
-from coolsim.cli.given import read_scenario, run_each
+from coolsim.cli.given import read_scenario, run_jars
 from coolsim.cli.options import ScenarioFile, takes
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import blaming, with_options
@@ -64,7 +64,7 @@ def schedule(
     if calendar is not None:
         asked.claim(*to_file("--calendar", calendar, ".ics"), inputs=[file])
         calendar_needs(scenario)
-    (results,) = run_each([(scenario, None)], asked.screen)
+    results = run_jars(scenario, asked.screen)
     plan = plan_day(scenario, results, units=asked.system(scenario))
     warnings = list(dict.fromkeys(warning for result in results for warning in result.warnings))
     asked.tell(

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Annotated
 
 from coolsim.cli.command import Asked, command
-from coolsim.cli.given import read_batch, run_box, run_each
+from coolsim.cli.given import read_batch, run_box, run_jars
 from coolsim.cli.naming import file_stems
 from coolsim.cli.options import ScenarioFile, output, takes
 from coolsim.cli.screen import say
@@ -43,7 +43,7 @@ def sheet(
     asked.claim(*to_file("--output", path, ".pdf"), inputs=[file])
     units = asked.system(scenario)
     box = None if scenario.jar.places is None else run_box(scenario, asked.screen)
-    results = run_each([(scenario, None)], asked.screen)[0] if box is None else box.results
+    results = run_jars(scenario, asked.screen) if box is None else box.results
     written = write_batch_sheet(
         scenario, box or results[0], path, paper=asked.paper.value if asked.paper else None, units=units
     )
