@@ -9,6 +9,8 @@ from coolsim.errors import ScenarioError as ScenarioError
 from coolsim.errors import SolverError as SolverError
 from coolsim.errors import UnitError as UnitError
 from coolsim.model.batch import Batch as Batch
+from coolsim.model.batch import Prices as Prices
+from coolsim.model.batch import Wick as Wick
 from coolsim.model.bath import Bath as Bath
 from coolsim.model.hot_air import HotAir as HotAir
 from coolsim.model.jar import Change as Change
@@ -29,9 +31,9 @@ from coolsim.model.properties import Inert as Inert
 from coolsim.model.properties import Wax as Wax
 from coolsim.report.figures.box import draw_box as draw_box
 from coolsim.report.figures.curves import draw_cooling_curves as draw_cooling_curves
-from coolsim.report.figures.curves import draw_fronts as draw_fronts
 from coolsim.report.figures.curves import draw_heat_shares as draw_heat_shares
 from coolsim.report.figures.freezing import draw_freezing as draw_freezing
+from coolsim.report.figures.fronts import draw_fronts as draw_fronts
 from coolsim.report.figures.melt_models import draw_melt_models as draw_melt_models
 from coolsim.report.figures.melting import draw_melting as draw_melting
 from coolsim.report.figures.repair import draw_repair as draw_repair

@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coolsim.cli.options import Figure
-from coolsim.report.figures.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
+from coolsim.report.figures.curves import draw_cooling_curves, draw_heat_shares
+from coolsim.report.figures.fronts import draw_fronts
 from coolsim.report.figures.saving import save_figure
 from coolsim.report.figures.sections import draw_sections
 from coolsim.report.figures.set_map import draw_set_map
@@ -28,11 +29,12 @@ def draw(
     """Draw figures one after the other, all unless some are named: the name, and what saves it under a path."""
     # Points of one jar may lie outside the wax of another.
     probes = scenarios[0].probes if all(one.probes == scenarios[0].probes for one in scenarios) else {}
+    poured = [one.pour_clock for one in scenarios]
     drawings: dict[Figure, Callable[[], Drawing]] = {
         Figure.TEMPERATURE_MAPS: lambda: draw_sections(runs, scenarios[0].map_times, units=units),
         Figure.SET_TIMES: lambda: draw_set_map(runs, units=units),
         Figure.COOLING_CURVES: lambda: draw_cooling_curves(runs, units=units, points=probes),
-        Figure.SOLID_FRONT: lambda: draw_fronts(runs, units=units),
+        Figure.SOLID_FRONT: lambda: draw_fronts(runs, units=units, poured=poured),
         Figure.HEAT_SHARES: lambda: draw_heat_shares(runs, units=units),
         Figure.TOPS: lambda: draw_tops(runs, units=units),
         Figure.TOP_PROFILES: lambda: draw_top_profiles(runs, units=units),

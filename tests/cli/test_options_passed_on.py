@@ -204,7 +204,7 @@ def test_schedule(coolsim, bare, calls):
     ended(coolsim("schedule", bare, "--start", "9:15", "--date", "2026-03-14", "--units", "us"))
     (scenario, results), options = calls.given["plan_day"]
     assert (scenario.plan.start, scenario.date.isoformat()) == (33300.0, "2026-03-14")
-    assert (results, options) == (("run",), {"units": "us"})
+    assert (results, options["units"], options["before"].pour) == (("run",), "us", 4500.0)
 
 
 def test_melting(coolsim, bare, calls):

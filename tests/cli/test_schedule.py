@@ -102,3 +102,73 @@ def test_in_a_box_the_first_jar_and_the_last_one_count(coolsim, folder):
     result = coolsim("schedule", "box.toml")
     assert result.exit_code == 0
     assert "It holds for every jar of the box" in result.stdout
+
+
+@pytest.fixture
+def twelve(folder):
+    path = folder / "twelve.toml"
+    path.write_text(coarse("twelve-tumblers.toml"), encoding="utf-8")
+    return path
+
+
+def test_melts_in_turn_have_a_table_and_each_a_plan_of_its_jars(coolsim, twelve, folder):
+    result = coolsim("schedule", twelve, "--calendar", "day.ics")
+    assert result.exit_code == 0
+    lines = result.stdout.splitlines()
+    assert max(map(len, lines)) <= 80
+    rows = [line.split() for line in lines if line[:4] in ("1   ", "2   ", "3   ")]
+    assert [row[1:4] for row in rows] == [["1", "to", "4"], ["5", "to", "8"], ["9", "to", "12"]]
+    (heads,) = [line for line in lines if line.startswith("The day ")]
+    assert heads.split()[2:] == ["Melt", "1", "Melt", "2", "Melt", "3"]
+    (pours,) = [line.split() for line in lines if line.startswith("Pour ")]
+    assert pours[1:] == [row[-1] for row in rows]
+    told = " ".join(result.stdout.split())
+    assert "the second melt begins in water of 85 °C" in told
+    assert "One pitcher is used 3 times" in told
+    calendar = icalendar.Calendar.from_ical((folder / "day.ics").read_bytes()).walk("VEVENT")
+    assert len(calendar) == 33
+    assert len({event["UID"] for event in calendar}) == 33
+    (last,) = [
+        one for one in calendar if one["SUMMARY"] == "Pour: Twelve tumblers in three melts, melt 3 (jars 9 to 12)"
+    ]
+    assert f"{last.start:%H:%M}" == rows[2][-1]
+
+
+def test_json_has_the_plan_of_each_melt(coolsim, twelve):
+    data = json.loads(coolsim("schedule", twelve, "--json").stdout)
+    first, second, third = data["melts"]
+    assert (third["melt"], third["first_jar"], third["last_jar"]) == (3, 9, 12)
+    assert second["pour_clock_s"] - first["pour_clock_s"] == second["poured_after_first_s"] > 0.0
+    assert (first["water_C"], second["water_C"]) == (40.0, 85.0)
+    assert data["pour_clock_s"] == first["pour_clock_s"]
+
+
+def test_many_melts_stand_three_beside_each_other(coolsim, bare):
+    bare.write_text(bare.read_text(encoding="utf-8") + '\n[batch]\njars = 5\nmelt = "250 g"\n', encoding="utf-8")
+    lines = coolsim("schedule", bare, "--start", "9:00").stdout.splitlines()
+    heads = [line.split()[2:] for line in lines if line.startswith("The day ")]
+    assert heads == [["Melt", "1", "Melt", "2", "Melt", "3"], ["Melt", "4", "Melt", "5"]]
+
+
+def test_without_a_clock_all_jars_have_the_times_of_their_own_pour(coolsim, bare):
+    bare.write_text(bare.read_text(encoding="utf-8") + '\n[batch]\njars = 5\nmelt = "900 g"\n', encoding="utf-8")
+    told = coolsim("schedule", bare).stdout
+    assert "those of the day from the pour of each melt." in " ".join(told.split())
+    # An hour and a quarter, and a quarter of an hour before it.
+    assert [line.split()[-2:] for line in told.splitlines() if line[:4] in ("1   ", "2   ")] == [
+        ["0:00", "h"],
+        ["1:30", "h"],
+    ]
+
+
+def test_one_large_melt_is_not_planned_in_silence(coolsim, bare):
+    bare.write_text(bare.read_text(encoding="utf-8") + "\n[batch]\njars = 12\n", encoding="utf-8")
+    told = " ".join(coolsim("schedule", bare).stdout.split())
+    assert "One melt of 2301 g of wax is planned for all jars; a pitcher of usual size takes 1086 g in flakes." in told
+
+
+def test_a_box_that_is_filled_in_turn_says_so(coolsim, folder):
+    text = coarse("box-2x3.toml") + '\n[batch]\njars = 6\nmelt = "900 g"\n'
+    (folder / "box.toml").write_text(text, encoding="utf-8")
+    told = " ".join(coolsim("schedule", "box.toml").stdout.split())
+    assert "The run has all jars of the box poured at once. They are not" in told

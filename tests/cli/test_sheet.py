@@ -17,9 +17,9 @@ def test_the_sheet_is_one_pdf(coolsim, bare, folder):
 
 
 def test_warnings_are_told_on_the_screen_too(coolsim, bare):
-    bare.write_text(bare.read_text(encoding="utf-8") + '\n[batch]\njars = 9\nmelt = "900 g"\n', encoding="utf-8")
+    bare.write_text(bare.read_text(encoding="utf-8") + '\n[batch]\njars = 9\nlowest_load = "9 %"\n', encoding="utf-8")
     told = " ".join(coolsim("sheet", bare, "--output", "s.pdf", "--paper", "letter").stdout.split())
-    assert "Warning: the melt of 900 g fills 4 of the 9 jars" in told
+    assert "Warning: 8 % of oil in the mix is less than the lowest load, 9 % (batch.lowest_load)." in told
 
 
 def test_the_label_is_printed_and_its_notes_stay_off_the_file(coolsim, bare, folder):

@@ -16,7 +16,7 @@ from matplotlib.text import Annotation
 from scipy.integrate import trapezoid
 
 from coolsim.report.figures import set_map
-from coolsim.report.figures.curves import draw_cooling_curves, draw_fronts
+from coolsim.report.figures.curves import draw_cooling_curves
 from coolsim.report.figures.panels import setting_range, spaced
 from coolsim.report.figures.section_parts import box_air, flaps, gap_air, outlines, solved_parts
 from coolsim.report.figures.sections import draw_sections
@@ -344,6 +344,15 @@ def test_of_two_events_close_together_the_earlier_is_named_higher(pair):
     assert heights["top closed 2:02"] == min(heights.values())
 
 
+def test_no_name_of_an_event_is_crossed_by_the_line_of_another(pair):
+    # The name of the second one goes up over that of the third, so the first must go up further.
+    title, result = pair[0]
+    times = dict(rim_set=1000.0, top_closed=2400.0, fully_set=4400.0)
+    (axes,) = panels(draw_cooling_curves([(title, replace(result, events=replace(result.events, **times)))]))
+    heights = {text.get_text().partition(" ")[0]: text.xyann[1] for text in axes.texts if text.xyann[1] > 0}
+    assert heights["rim"] > heights["top"] > heights["fully"]
+
+
 def test_no_two_curves_look_alike_without_colour(pair):
     points = {f"point {number}": (0.002 * number, 0.03) for number in range(12)}
     figure = draw_cooling_curves(pair[:1], points=points)
@@ -356,10 +365,3 @@ def test_no_two_curves_look_alike_without_colour(pair):
 def test_a_tin_and_a_glass_together_share_the_name_of_the_wall(pair, odd):
     figure = draw_cooling_curves([pair[0], odd[0]])
     assert "wall outside" in [text.get_text() for text in figure.legends[0].texts]
-
-
-def test_fronts_of_a_workshop_in_the_us_are_in_inches(pair):
-    _, radius, _ = panels(draw_fronts(pair, units="us"))
-    for line in with_gid(radius, "radius"):
-        assert line.get_ydata()[0] == pytest.approx(0.0355 / 0.0254)
-    assert radius.get_ylabel().endswith("[in]")

@@ -2,26 +2,18 @@
 
 import numpy as np
 import pytest
-from made_up import made_up_fit, made_up_melting, made_up_melts, made_up_pours, made_up_repair, made_up_spread
+from made_up import made_up_fit, made_up_melting, made_up_melts, made_up_pours, made_up_spread
 from matplotlib.colors import to_hex
 
 from coolsim.answers.catalogue import in_group
-from coolsim.report.figures.curves import draw_cooling_curves, draw_fronts, draw_heat_shares
+from coolsim.report.figures.curves import draw_cooling_curves, draw_heat_shares
 from coolsim.report.figures.fit import draw_fit
 from coolsim.report.figures.melt_models import draw_melt_models
 from coolsim.report.figures.melting import draw_melting
 from coolsim.report.figures.pour_chart import draw_pour_chart
-from coolsim.report.figures.repair import draw_repair
 from coolsim.report.figures.spread import draw_spread
 from coolsim.report.figures.tops import draw_top_profiles
-from coolsim.solve.curves import (
-    front_heights,
-    front_radius,
-    heat_shares,
-    outside_of_wall,
-    temperature_of_point,
-    usual_points,
-)
+from coolsim.solve.curves import heat_shares, outside_of_wall, temperature_of_point, usual_points
 from coolsim.studies.checks.melt_models import MODELS
 
 
@@ -52,41 +44,44 @@ def holds(line, x, y):
     np.testing.assert_allclose(line.get_ydata(), y)
 
 
-def test_each_cooling_curve_is_that_of_its_label(pair):
+def test_each_cooling_curve_and_its_place_are_those_of_its_label(pair):
     figure = draw_cooling_curves(pair)
     labels = legend(figure)
-    for axes, (_, result) in zip(figure.axes, pair, strict=True):
-        expected = {name: temperature_of_point(result, *place) for name, place in usual_points(result.wax).items()}
+    curves, places = figure.axes[::2], figure.axes[1::2]
+    for axes, key, (_, result) in zip(curves, places, pair, strict=True):
+        points, half = usual_points(result.wax), 0.5 * result.wax.z_edges[-1]
+        expected = {name: temperature_of_point(result, *place) for name, place in points.items()}
         expected |= {"glass outside": outside_of_wall(result), "room": result.history.room}
-        assert set(labels) == set(expected)
+        assert set(labels) == {*expected, "here it sets", "goes on freezing, to 90 % solid"}
+        drawn = {line.get_gid(): line for line in key.get_lines() if line.get_gid()}
         for label, values in expected.items():
             (line,) = alike(axes, labels[label])
             assert line.get_marker() == labels[label].get_marker()
             holds(line, result.time / 3600.0, values)
+            mark = drawn[label]
+            assert (mark.get_marker(), to_hex(mark.get_color())) == (line.get_marker(), look(line)[0])
+            if label != "room":
+                # The outside of the glass is 39 mm from the axis.
+                r, z = points.get(label, (0.039, half))
+                holds(mark, [1e3 * r], [1e3 * z])
+        assert drawn["room"].get_xdata()[0] > 39.0
 
 
-def test_fronts_of_a_run_have_the_look_of_its_title_and_marks_that_of_their_event(pair):
-    figure = draw_fronts(pair)
-    solid, radius, height = figure.axes
-    labels, marks = legend(figure), legend(solid)
-    for title, result in pair:
-        line, hours = labels[title], result.time / 3600.0
-        (drawn,) = alike(solid, line, "solid")
-        holds(drawn, hours, 100.0 * result.solid_fraction())
-        (drawn,) = alike(radius, line)
-        holds(drawn, hours, 1e3 * front_radius(result))
-        for drawn, heights in zip(alike(height, line), front_heights(result), strict=True):
-            holds(drawn, hours, 1e3 * heights)
-        for field in ("rim_set", "top_closed", "fully_set"):
-            time = getattr(result.events, field) / 3600.0
-            (mark,) = [
-                one
-                for one in solid.get_lines()
-                if one.get_gid() == field and to_hex(one.get_markeredgecolor()) == look(line)[0]
-            ]
-            assert mark.get_xdata()[0] == pytest.approx(time)
-            assert mark.get_marker() == marks[field.replace("_", " ")].get_marker()
-    assert len({mark.get_marker() for mark in marks.values()}) == 3
+def test_the_bands_of_the_cooling_curves_are_where_their_wax_sets_and_freezes(pair):
+    figure = draw_cooling_curves(pair, units="us")
+    labels = legend(figure)
+    for axes, (_, result) in zip(figure.axes[::2], pair, strict=True):
+        table = result.wax.table
+        ends = [1.8 * np.interp(share, table.liquid, table.temperature) + 32.0 for share in (0.1, result.sets_at, 1.0)]
+        bands = {patch.get_gid(): patch for patch in axes.patches}
+        for gid, label, (low, high) in (
+            ("sets", "here it sets", ends[1:]),
+            ("freezes", "goes on freezing, to 90 % solid", ends[:2]),
+        ):
+            band = bands[gid]
+            assert (band.get_y(), band.get_y() + band.get_height()) == pytest.approx((low, high))
+            assert to_hex(band.get_facecolor()) == to_hex(labels[label].get_facecolor())
+        assert f"here it sets: {ends[2]:.0f} °F to {ends[1]:.0f} °F" in [text.get_text() for text in axes.texts]
 
 
 def test_each_share_of_the_heat_is_named_in_its_colour_at_its_end(pair):
@@ -223,25 +218,6 @@ def test_a_log_and_the_model_before_and_after_have_the_look_of_the_key():
     assert by_gid["interval-0"].get_xdata() == pytest.approx(places[[0, 2]])
     assert by_gid["value-0"].get_xdata() == pytest.approx(places[[1]])
     assert [one.get_text() for one in intervals.get_yticklabels()] == ["films.side_factor"]
-
-
-def test_depths_temperatures_and_tops_of_a_repair_have_the_look_of_their_labels():
-    found = made_up_repair()
-    depths, temperatures, tops = draw_repair(found, title="Jar").axes
-    for axes, curves in (
-        (depths, {"in the middle": 0.06 * found.seconds, "at the glass": 0.04 * found.seconds}),
-        (temperatures, {"wax surface, hottest": 21.0 + found.seconds, "rim of the glass": 21.0 + 0.6 * found.seconds}),
-    ):
-        labels = legend(axes)
-        assert set(labels) == set(curves)
-        for label, values in curves.items():
-            (line,) = alike(axes, labels[label])
-            holds(line, found.seconds, values)
-    labels = legend(tops)
-    # The pour stands at 52 mm; the rings from the wall over the axis to the wall.
-    for label, level in (("before", [-2.0, -3.0, -4.0]), ("after, set again", [-3.0, -4.0, -5.0])):
-        (line,) = alike(tops, labels[label])
-        holds(line, [-30.0, -15.0, -2.0, 2.0, 15.0, 30.0], [*level, *level[::-1]])
 
 
 def test_each_model_of_the_melt_has_the_look_of_its_label(pair):

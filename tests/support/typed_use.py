@@ -29,6 +29,7 @@ from coolsim import (
     Places,
     PourStudy,
     Preparation,
+    Prices,
     Problem,
     Repair,
     RepairedTop,
@@ -46,6 +47,7 @@ from coolsim import (
     Vessel,
     WaterBath,
     Wax,
+    Wick,
     amounts,
     answers_data,
     answers_table,
@@ -132,6 +134,8 @@ def use() -> None:
     loaded: list[tuple[Scenario, Result]] = load_results(saved)
     batch: Batch | None = mine.batch
     weighed: Amounts = amounts(with_overrides(mine, {"batch.jars": 6}))
+    wick: Wick = mine.wick
+    prices: Prices = mine.prices
     bath: Bath = mine.bath
     melted: Melting = melt_batch(mine)
     save_figure(draw_melting(melted), "d.png")

@@ -16,10 +16,13 @@ from coolsim.cli.naming import file_stems
 from coolsim.cli.options import ScenarioFiles, output
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import blaming
+from coolsim.errors import ScenarioError
 
 if TYPE_CHECKING:
     from coolsim.report.paper.handout import Handout
     from coolsim.scenario import Scenario
+    from coolsim.solve.result import Result
+    from coolsim.studies.repair.repair import Repair
     from coolsim.studies.sweep.journal import Journal
     from coolsim.units import System
 
@@ -59,8 +62,11 @@ def handout(
             " limits.",
         ),
     ] = None,
+    short: Annotated[
+        bool, typer.Option("--short", help="Only two pages, one sheet for each participant: the jar and the day.")
+    ] = False,
 ) -> None:
-    """Write one PDF for a class: maps, curves, the pour chart, the day, advice.
+    """Write one PDF for a class: maps, curves, the pour chart, the day, faults and cures, a log to fill in.
 
     FILE.toml is a scenario; its counterpart, bare or boxed, is made from it unless a second FILE.toml is given. The
     plan of the day has clock times if the scenario states pour.clock. Plan and advice are printed as well. Each figure
@@ -91,7 +97,8 @@ def handout(
     with keep_runs(asked.journal) as kept:
         found = replace(_work_out(asked, given, room_values, pour_values, kept), left_out=left_out)
         _tell(asked, found, units)
-        asked.screen.wrote(write_handout(found, path, paper=asked.paper.value if asked.paper else None, units=units))
+        written = write_handout(found, path, short=short, paper=asked.paper.value if asked.paper else None, units=units)
+        asked.screen.wrote(written)
 
 
 def _work_out(
@@ -122,8 +129,22 @@ def _work_out(
             on_row=on_row,
         )
     with watch(asked.screen, "changes") as on_row:
-        advice = try_changes([pair, (pair[1], pair[0])], workers=asked.workers, journal=kept, on_row=on_row)
-    return Handout(scenarios=pair, results=(first, second), own=index, derived=derived, study=study, advice=advice)
+        (advice,) = try_changes([(pair[index], pair[1 - index])], workers=asked.workers, journal=kept, on_row=on_row)
+    results = (first, second)
+    return Handout(
+        scenarios=pair, results=results, own=index, derived=derived, study=study, advice=advice,
+        mended=_mended(pair[index], results[index]),
+    )  # fmt: skip
+
+
+def _mended(scenario: Scenario, result: Result) -> Repair | str:
+    from coolsim.studies.repair.repair import repair
+
+    try:
+        return repair(scenario, known=result)
+    except ScenarioError as error:
+        # A flat top, or wax that is not solid yet: the page says why.
+        return str(error)
 
 
 def _tell(asked: Asked, found: Handout, units: System) -> None:
@@ -133,5 +154,8 @@ def _tell(asked: Asked, found: Handout, units: System) -> None:
     names = ("Bare", "In the box") if found.differ else found.names
     asked.tell(
         found.scenarios,
-        lambda: [plan_text(found.plans(units), names, units=units), advice_text(found.advice, names, units=units)],
+        lambda: [
+            plan_text(found.plans(units), names, units=units),
+            advice_text([found.advice], [names[found.own]], units=units),
+        ],
     )

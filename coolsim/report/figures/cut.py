@@ -8,6 +8,8 @@ from itertools import pairwise
 
 import numpy as np
 from matplotlib.axes import Axes
+from matplotlib.figure import Figure, SubFigure
+from matplotlib.layout_engine import ConstrainedLayoutEngine
 from matplotlib.patches import Patch, Polygon, Rectangle
 from matplotlib.ticker import MultipleLocator
 from matplotlib.transforms import ScaledTranslation, Transform
@@ -36,6 +38,7 @@ DIMENSIONS_WIDTH = (_NAME + 72.0) / 72.0
 """What the dimensions take beside a vessel [in]."""
 
 _RULES = {"metric": (10.0, 5.0, 1.0), "us": (0.5, 0.25, 0.0625)}
+_CAPTION, _PAD = -34.0, 0.1
 _LEAST_APART, _NUMBERS_APART = 1.8, 18.0
 
 
@@ -144,8 +147,8 @@ def draw_wick(axes: Axes, radius: float, level: float, length: float) -> None:
         )  # fmt: skip
 
 
-def draw_cavity(axes: Axes, top: Shrinkage, length: float, units: System) -> None:
-    """Draw the hidden cavity, how deep its roof lies under the top, and what it holds."""
+def draw_cavity(axes: Axes, top: Shrinkage, length: float, units: System, *, low: float = 0.0) -> None:
+    """Draw the hidden cavity, how deep its roof lies under the top, and, above a height [m], what it holds."""
     outlines = cavity_outlines(top)
     for outline in outlines:
         axes.add_patch(
@@ -161,11 +164,12 @@ def draw_cavity(axes: Axes, top: Shrinkage, length: float, units: System) -> Non
     axes.annotate(
         "", (length * x, length * roof), (length * x, length * level), arrowprops=how, zorder=4, gid="roof"
     )  # fmt: skip
-    told = f"cavity {volume_text(top.cavity_volume, units)},\n{length_text(top.cavity_roof, units)} under\nthe top"
+    volume, deep = volume_text(top.cavity_volume, units), length_text(top.cavity_roof, units)
+    told = f"cavity {volume},\n{deep} under\nthe top"
     lower = min(outlines, key=lambda one: float(one[:, 1].min()))[_ROUND:]
     floor = lower[np.argmin(np.abs(lower[:, 0] - 0.5 * lower[:, 0].max()))]
     axes.annotate(
-        told, (length * floor[0], length * floor[1]), (length * _CALLED_AT, 0.4 * length * floor[1]), ha="left",
+        told, tuple(length * floor), (length * _CALLED_AT, length * (0.6 * low + 0.4 * floor[1])), ha="left",
         va="center", fontsize=SMALL, zorder=5, linespacing=1.15, path_effects=list(HALO),
         arrowprops={"arrowstyle": "-", "linewidth": 0.6, "shrinkA": 1, "shrinkB": 0, "relpos": (0.1, 1.0)},
     )  # fmt: skip
@@ -222,6 +226,13 @@ def draw_dimensions(
         )  # fmt: skip
 
 
+def leave_room(figure: Figure | SubFigure) -> None:
+    """Keep names at the edge of a page clear of it: letters are a little wider at another resolution."""
+    engine = figure.get_layout_engine()
+    if isinstance(engine, ConstrainedLayoutEngine):
+        engine.set(w_pad=_PAD)
+
+
 def top_dimensions(
     pour: float, radius: float, dips: tuple[float, float, float], units: System
 ) -> tuple[list[tuple[float, float]], list[str]]:
@@ -243,6 +254,17 @@ def ruled(axes: Axes, units: System, *, inches: float) -> None:
         axis.set_tick_params(which="major", length=6.0)
         axis.set_tick_params(which="minor", length=2.5, width=0.4)
         axes.spines[name].set_linewidth(0.8)
+
+
+def caption(axes: Axes, told: str) -> None:
+    """Write under a cut and the name of its axis what the top is and, after a comma, how deep its middle."""
+    if ", " in told:
+        word, _, depth = told.partition(", ")
+        told = f"{word}\nmiddle below the rim: {depth}"
+    axes.annotate(
+        told, (0.5, 0.0), (0.0, _CAPTION), xycoords="axes fraction", textcoords="offset points", ha="center", va="top",
+        annotation_clip=False,
+    )  # fmt: skip
 
 
 def keys(*, vessel: str, hollow: bool) -> list[Patch]:

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
+from matplotlib.axis import Axis
 from matplotlib.figure import Figure, SubFigure
 from matplotlib.ticker import MultipleLocator
 from numpy.typing import NDArray
@@ -30,12 +31,17 @@ def round_step(span: float, steps: Sequence[float], most: int) -> float:
     return next((step for step in steps if span / step <= most), steps[-1])
 
 
+def clock_ticks(axis: Axis, hours: float, most: int) -> None:
+    """Give an axis of so many hours [h] at most so many ticks [-], written as hours and minutes."""
+    axis.set_major_locator(MultipleLocator(round_step(hours, _TICK_STEPS, most)))
+    axis.set_major_formatter(clock)
+
+
 def time_axis(axes: Axes, longest: float) -> None:
     """Make the x axis, drawn against hours, one of hours and minutes since the pour up to the longest time [s]."""
     hours = longest / HOUR
     axes.set_xlim(0.0, hours)
-    axes.xaxis.set_major_locator(MultipleLocator(round_step(hours, _TICK_STEPS, _MOST_TICKS)))
-    axes.xaxis.set_major_formatter(clock)
+    clock_ticks(axes.xaxis, hours, _MOST_TICKS)
     # Panels below each other share their axis, but each has its figures beside its name.
     axes.tick_params(labelbottom=True)
     axes.set_xlabel("time since the pour [h:mm]")

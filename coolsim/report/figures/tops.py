@@ -6,11 +6,11 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure, SubFigure
 from matplotlib.lines import Line2D
 
-from coolsim.answers.verdict import depth_band
 from coolsim.report.figures.cut import (
     DIMENSIONS_WIDTH,
     POURED,
     Vessel,
+    caption,
     draw_cavity,
     draw_dimensions,
     draw_pour_level,
@@ -20,6 +20,7 @@ from coolsim.report.figures.cut import (
     inner_radius,
     is_hollow,
     keys,
+    leave_room,
     ruled,
     surface,
     top_dimensions,
@@ -27,13 +28,13 @@ from coolsim.report.figures.cut import (
 from coolsim.report.figures.panels import panel_grid, radius_axis, vessels
 from coolsim.report.figures.section_parts import solved_parts
 from coolsim.report.figures.style import DASHES, INKS, PAGE_WIDTH, SMALL, Runs, blank, room_in, styled, titles_fit
-from coolsim.report.wording import hours_minutes, in_units, length_text, shape_text
+from coolsim.report.wording import hours_minutes, in_units, length_text, top_text
 from coolsim.solve.contraction import NEAR_AXIS, Shrinkage
 from coolsim.solve.result import Result
 from coolsim.units import System
 
-# In inches: beside a panel, its title, caption and axis above and below it, and the key; and below an axis in points.
-_BESIDE, _AROUND, _KEY, _CAPTION = 0.95, 1.2, 0.3, -34.0
+# In inches: beside a panel, its title, caption and axis above and below it, and the key.
+_BESIDE, _AROUND, _KEY = 0.95, 1.2, 0.3
 _MARGIN, _SIDES, _LOWEST_HEAD = 0.03, 1.03, 10e-3
 _LETTERS_PER_INCH = 10
 _WIDEST_PANEL = 5.0
@@ -101,6 +102,7 @@ def draw_tops(runs: Runs, *, units: System = "metric", into: SubFigure | None = 
     scale = (width - _BESIDE - DIMENSIONS_WIDTH) / (2 * _SIDES * radius)
     tall = scale * (height - bottom + 2.0 * margin)
     figure = blank(width=width * columns, height=rows * (tall + _AROUND) + _KEY, into=into)
+    leave_room(figure)
     if into is not None:
         scale = min(scale, ((room_in(into)[1] - _KEY) / rows - _AROUND) / tall * scale)
     panels, grid = panel_grid(figure, len(runs), columns)
@@ -145,25 +147,13 @@ def _panel(axes: Axes, result: Result, top: Shrinkage, vessel: Vessel, *, length
         if is_hollow(top, result.answers):
             draw_cavity(axes, top, length, units)
         levels, names = top_dimensions(top.pour_level, radius, (top.rim_dip, top.half_dip, top.centre_dip), units)
-        told = _caption(result, top, units)
+        told = top_text(result, units)
     draw_dimensions(axes, right, levels, names, length)
-    axes.annotate(
-        told, (0.5, 0.0), (0.0, _CAPTION), xycoords="axes fraction", textcoords="offset points", ha="center", va="top",
-        annotation_clip=False,
-    )  # fmt: skip
+    caption(axes, told)
 
 
 def _is_set(result: Result) -> bool:
     return result.events is not None and result.events.fully_set is not None
-
-
-def _caption(result: Result, top: Shrinkage, units: System) -> str:
-    """Say what the top is, and how deep its middle is and may be."""
-    band = depth_band(result)
-    if band is None:
-        return ""
-    word, _, depth = shape_text(top, band, result.answers, units).partition(", ")
-    return f"{word}\nmiddle below the rim: {depth}"
 
 
 @styled

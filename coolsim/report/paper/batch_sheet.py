@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -18,7 +18,7 @@ from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL, in_style
 from coolsim.report.paper.box_page import box_page
 from coolsim.report.paper.page import Frame, Paper, usual_paper
 from coolsim.report.paper.typeset import POINT, SPACING, Writer, broken, text_width
-from coolsim.report.text.amounts import mass_text
+from coolsim.report.text.amounts import mass_text, money_text, weighed_text
 from coolsim.report.text.day_plan import plan_cells, plan_names, too_soon_text
 from coolsim.report.text.runs import TitledRun, groups_of, titled_runs
 from coolsim.report.text.scenario import scenario_summary
@@ -31,7 +31,9 @@ from coolsim.solve.together import BoxResult
 from coolsim.studies.workshop.amounts import Amounts, amounts
 from coolsim.studies.workshop.boxes import box_answers
 from coolsim.studies.workshop.day_plan import DayPlan, plan_day, step_label
-from coolsim.studies.workshop.moments import day_text
+from coolsim.studies.workshop.melts import Turn, plan_turns
+from coolsim.studies.workshop.moments import day_text, moment_text
+from coolsim.studies.workshop.portions import jars_text
 from coolsim.units import System
 
 _TOPICS: tuple[Topic, ...] = ("who comes first", "burns", "alone", "bath", "fire", "flash points", "shock", "still")
@@ -51,6 +53,7 @@ _AFTER_ROW = 0.045
 _FIELDS = (2.7, 2.2, 3.3, PAGE_WIDTH - 8.2)
 _GAP = 0.12
 _HOURS = (1, 2)
+_MOST_MELTS = 4
 _TIMES_NOTE = (
     "Times are rounded to the safe side, but computed ones may be off by 10 to 20 %; in brackets, hours and minutes"
     " from the pour."
@@ -102,7 +105,9 @@ def draw_batch_sheet(
     # The top on the sheet is that of the least flat jar.
     worst = None if isinstance(found, Result) else box_answers(found).least_flat.kind
     result = results[0] if isinstance(found, Result) or worst is None else found.at(worst.places[0])
-    weighed, plan = amounts(scenario, units=chosen), plan_day(scenario, results, units=chosen)
+    weighed = amounts(scenario, units=chosen)
+    turns = plan_turns(scenario, lambda one, before: plan_day(one, results, before=before, units=chosen))
+    plan = turns[0].plan
     (run,) = titled_runs([(scenario.title, result)], jars=[scenario.jar])
     frame = Frame(paper=paper or usual_paper(chosen), title=scenario.title)
 
@@ -126,7 +131,8 @@ def draw_batch_sheet(
         right = frame.writer([page], overfull, top=whole.y, bottom=bottom, left=_HALF + _BETWEEN, width=_HALF)
         _table(right, ("Times", "Predicted", "Seen at"), _time_rows(plan))
         _table(right, ("Top, once cold", "Estimated", "Seen"), _top_rows(run, chosen))
-        left.text(_times_note(scenario, weighed, plan, results, worst), size=SMALL, after=0.12)
+        noted = (*_turns_note(turns), _times_note(scenario, weighed, plan, results, worst))
+        left.text(" ".join(noted), size=SMALL, after=0.12)
         left.notes(_LINE, size=SMALL + 1.0, above=0.1)
         frame.foot(page, 1, of=1 if isinstance(found, Result) else 2)
     return page
@@ -160,7 +166,7 @@ def _height(told: str) -> float:
 def _head(column: Writer, scenario: Scenario, found: Amounts, units: System) -> None:
     plan = scenario.plan
     day = _FIELD if scenario.date is None else day_text(scenario.date)
-    jars = f"{found.jars} jar{'s' if found.jars > 1 else ''}"
+    jars = f"{found.jars} jars, lids, labels" if found.jars > 1 else "1 jar, lid, label"
     _fields(column, (f"Batch {plan.number or _FIELD}", f"Date {day}", f"Made by {scenario.author or _FIELD}", jars))
     oil = f"Oil {plan.fragrance or _FIELD}" if plan.load else "No oil"
     _fields(column, (f"Wax, lot {_FIELD}", f"Wick {_FIELD}", oil, f"lot {_FIELD}" if plan.load else ""))
@@ -196,7 +202,11 @@ def _amount_rows(found: Amounts, units: System) -> list[tuple[str, str]]:
     rows += [
         ("In each jar (net weight)", mass_text(found.net_weight, units)),
         ("Level of the hot wax", length_text(found.level_at_pour, units)),
+        ("Wicks to cut", f"{found.wicks} of {length_text(found.wick, units)}"),
     ]
+    if found.cost is not None:
+        label = "Cost of a jar, in part" if found.cost.left_out else "Cost of a jar"
+        rows.append((label, money_text(found.cost.jar, found.cost)))
     if found.filled is not None:
         rows.append((f"{mass_text(found.filled.wax, units)} of wax fill", f"{found.filled.jars} jars"))
     return rows
@@ -225,6 +235,23 @@ def _top_rows(run: TitledRun, units: System) -> list[tuple[str, str]]:
 
 def _time_rows(plan: DayPlan) -> list[tuple[str, str]]:
     return [(step_label(name), plan_cells(name, [plan])[0]) for name in plan_names([plan])]
+
+
+def _turns_note(turns: Sequence[Turn]) -> Iterator[str]:
+    """Say when the melts after the first one are made; the times on the sheet are those of the first."""
+    if len(turns) == 1:
+        return
+    first = turns[0].plan
+    told = [
+        f"{turn.portion.number} ({jars_text(turn.portion)}, {weighed_text(turn.portion, first.units)}) at"
+        f" {moment_text(turn.poured, first.clock, first.units, day=first.day)}"
+        for turn in turns
+        if turn.portion is not None
+    ]
+    # Of many the first two and the last stand for all.
+    shown = told if len(told) <= _MOST_MELTS else [*told[:2], f"… {told[-1]}"]
+    since = "" if first.clock is not None else ", counted from the first pour"
+    yield f"{len(told)} melts, poured{since}: {', '.join(shown)}. The times are those of melt 1; each has its own pour."
 
 
 def _times_note(

@@ -21,19 +21,24 @@ from coolsim.report.figures.set_map import draw_set_map
 from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL, in_style, styled
 from coolsim.report.figures.tops import draw_top_profiles, draw_tops
 from coolsim.report.paper.advice import ADVICE_NOTE, advice_cells, advice_heads, change_text, effect_text
+from coolsim.report.paper.faults import faults_of
+from coolsim.report.paper.leaflet import day_page
 from coolsim.report.paper.page import PAPERS, Frame, Paper, figure_page, usual_paper
 from coolsim.report.paper.story import story
 from coolsim.report.paper.typeset import Writer, broken, put, rule
-from coolsim.report.text.day_plan import plan_cells, plan_names, plan_notes, plan_reason
+from coolsim.report.paper.workshop_pages import log_page, weigh_and_mend
+from coolsim.report.text.day_plan import PLAN_NOTE, plan_cells, plan_names, plan_notes, plan_reason, too_soon_text
 from coolsim.report.text.runs import TitledRun, groups_of, titled_runs
 from coolsim.report.text.scenario import scenario_summary
-from coolsim.report.wording import temperature_text
-from coolsim.scenario import Scenario
+from coolsim.report.wording import temperature_text, top_text
+from coolsim.scenario import Scenario, with_overrides
 from coolsim.scenario.wording import INVENTED
 from coolsim.solve.result import Result
 from coolsim.studies.pour.choose import PourStudy
+from coolsim.studies.repair.repair import Repair
 from coolsim.studies.workshop.advice import Advice
-from coolsim.studies.workshop.day_plan import DayPlan, plan_day, step_label
+from coolsim.studies.workshop.amounts import amounts
+from coolsim.studies.workshop.day_plan import DayPlan, StepName, plan_day, step_label
 from coolsim.studies.workshop.moments import day_text
 from coolsim.units import System
 
@@ -52,6 +57,8 @@ LEFT_OUT = tuple(
 """Labels of answers that are of no use to a class."""
 
 _TITLE = 18.0
+_COVER_PICTURE = 3.6
+_IN_SHORT: tuple[StepName, ...] = ("pour", "wick", "still", "top", "lid")
 _LINE = "____________________"
 _LEFT, _BETWEEN = 4.45, 0.25
 _LINES = 0.33
@@ -65,7 +72,8 @@ class Handout:
     """What a handout shows: two jars side by side, bare before boxed if they differ in that, and their runs.
 
     It is about one of them (own [-]); the other one may be derived from it. The study is over several rooms, the chart
-    lacks those left out because this wax would not set there, and there is advice for each jar.
+    lacks those left out because this wax would not set there. The advice is for its own jar; `mended` is what hot
+    air does to the top of its own jar, or why there is nothing to say of that.
     """
 
     scenarios: tuple[Scenario, Scenario]
@@ -73,13 +81,19 @@ class Handout:
     own: int
     derived: bool
     study: PourStudy
-    advice: tuple[Advice, ...]
+    advice: Advice
+    mended: Repair | str
     left_out: tuple[str, ...] = ()
 
     @property
     def scenario(self) -> Scenario:
         """The scenario that the handout is about."""
         return self.scenarios[self.own]
+
+    @property
+    def run(self) -> TitledRun:
+        """Its run."""
+        return self.runs[self.own]
 
     @property
     def differ(self) -> bool:
@@ -119,27 +133,27 @@ def about(scenario: Scenario) -> str:
     return " · ".join(part for part in (scenario.title, scenario.author, day) if part)
 
 
-def draw_handout(handout: Handout, *, paper: Paper | None = None, units: System | None = None) -> tuple[Figure, ...]:
-    """Draw the pages of a handout, on their side: no letter smaller than 7 pt, nothing that needs colour."""
+def draw_handout(
+    handout: Handout, *, short: bool = False, paper: Paper | None = None, units: System | None = None
+) -> tuple[Figure, ...]:
+    """Draw the pages of a handout, on their side: no letter smaller than 7 pt, nothing that needs colour.
+
+    The short one has two pages, for each participant; the whole one is for the teacher.
+    """
     chosen = units or handout.scenario.units
     frame = Frame(paper=paper or usual_paper(chosen), title=about(handout.scenario))
+    parts = _SHORT if short else _WHOLE
     with in_style():
-        pages = [
-            *_cover_page(handout, frame, chosen),
-            *_figure_pages(handout, frame, chosen),
-            *_plan_page(handout, frame, chosen),
-            *_advice_pages(handout, frame, chosen),
-            *_caution_page(handout, frame, chosen),
-        ]
+        pages = [page for part in parts for page in part(handout, frame, chosen)]
         frame.number(pages)
     return tuple(pages)
 
 
 def write_handout(
-    handout: Handout, path: Path | str, *, paper: Paper | None = None, units: System | None = None
+    handout: Handout, path: Path | str, *, short: bool = False, paper: Paper | None = None, units: System | None = None
 ) -> Path:
     """Write a handout as one PDF; the same handout writes the same bytes."""
-    pages = draw_handout(handout, paper=paper, units=units)
+    pages = draw_handout(handout, short=short, paper=paper, units=units)
     return save_pages(pages, path, title=handout.scenario.title, author=handout.scenario.author)
 
 
@@ -211,10 +225,14 @@ def _recommended(handout: Handout, units: System) -> str:
 
 
 def _cover_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
-    """Draw who and when, what stands where, what happens, and the answers."""
-    frame, scenario = frame, handout.scenario
+    return [styled(_cover)(handout, frame, units)]
+
+
+def _cover(handout: Handout, frame: Frame, units: System) -> Figure:
+    """Draw who and when, the two jars, and the day in a few lines."""
+    scenario = handout.scenario
     width, height = PAPERS[frame.paper]
-    page = Figure(figsize=(width, height))
+    page = Figure(figsize=(width, height), layout="constrained")
     top = height - 0.5
     title = broken(scenario.title, PAGE_WIDTH, _TITLE, "bold")
     put(page, "\n".join(title), frame.left, top, size=_TITLE, weight="bold")
@@ -224,15 +242,33 @@ def _cover_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     beside = "" if handout.derived else f"Beside: {handout.scenarios[1 - handout.own].title}  ·  "
     told = broken(f"{beside}How the wax cools and sets  ·  {author}  ·  {day}", PAGE_WIDTH, LARGE)
     put(page, "\n".join(told), frame.left, top, size=LARGE)
-    top -= 0.2 * (len(told) - 1)
-    top -= 0.26
+    top -= 0.2 * (len(told) - 1) + 0.26
     rule(page, frame.left, frame.left + PAGE_WIDTH, top, linewidth=1.0)
-    pages, more = [page], [page]
-    left = frame.writer(pages, "The candle", width=_LEFT)
-    left.top = left.y = top - 0.12
+    heights = [height - top + 0.1, _COVER_PICTURE, top - 0.1 - _COVER_PICTURE]
+    widths = [frame.left, PAGE_WIDTH, width - PAGE_WIDTH - frame.left]
+    grid = page.add_gridspec(3, 3, height_ratios=heights, width_ratios=widths, wspace=0.0, hspace=0.0)
+    draw_set_map(
+        list(zip(handout.names, handout.results, strict=True)), units=units, into=page.add_subfigure(grid[1, 1])
+    )
+    column = frame.writer([page], "The day", top=heights[2] - 0.05)
+    columns = (2.9, 0.5 * (PAGE_WIDTH - 2.9), 0.5 * (PAGE_WIDTH - 2.9))
+    column.row(("In short", *handout.names), columns, size=LARGE, bold=range(3), after=0.08, line=1.0)
+    plans = handout.plans(units)
+    for name in _IN_SHORT:
+        column.row((step_label(name), *plan_cells(name, plans)), columns, size=LARGE, bold=(1, 2), after=0.08, line=0.4)
+    tops = (top_text(run.result, units) for run in handout.runs)
+    column.row(("The top will be", *tops), columns, size=LARGE, after=0.08, line=0.4)
+    return page
+
+
+def _answer_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]:
+    """Draw what stands where, what happens, and the answers."""
+    heading = "What happens"
+    pages = [frame.page(heading)]
+    more = [pages[0]]
+    left = frame.writer(pages, heading, width=_LEFT)
     _left_column(handout, left, units)
-    right = frame.writer(more, "The answers", left=_LEFT + _BETWEEN, width=PAGE_WIDTH - _LEFT - _BETWEEN)
-    right.top = right.y = top - 0.12
+    right = frame.writer(more, heading, left=_LEFT + _BETWEEN, width=PAGE_WIDTH - _LEFT - _BETWEEN)
     _answers(handout, right, units)
     return [*pages, *more[1:]]
 
@@ -303,23 +339,62 @@ def _plan_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     return pages
 
 
-def _advice_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]:
-    """Draw what to change when the top goes wrong, for each of the two jars."""
+def _weigh_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]:
+    """Draw what to weigh out, and how to mend a top."""
+    own = handout.scenario
+    found = amounts(own if own.batch is not None else with_overrides(own, {"batch.jars": 1}), units=units)
+    return weigh_and_mend(frame, found, handout.run, own, handout.mended, units=units)
+
+
+def _fault_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]:
+    """Draw faults with cause and cure, and below the numbers of the runs behind them, for the jar it is about."""
     heading = "When the top goes wrong"
     pages = [frame.page(heading)]
     column = frame.writer(pages, heading)
-    column.text(ADVICE_NOTE, size=SMALL + 0.5, after=0.1)
+    advice, plan = handout.advice, handout.plans(units)[handout.own]
+    straight, moved = (plan_cells(name, [plan])[0] for name in ("wick", "still"))
+    columns: tuple[float, ...] = (1.45, 2.5, 2.15, PAGE_WIDTH - 6.1)
+    column.row(("Fault", "Why it comes", "This jar", "What helps"), columns, bold=range(4), line=1.0)
+    for fault in faults_of(handout.run, advice, moved=moved, straight=straight, units=units):
+        row = (fault.seen, fault.cause, fault.here, fault.cure)
+        column.row(row, columns, bold=(0,), after=0.05, line=0.3)
+    column.gap(0.12)
     columns, numbers = (2.5, *(4 * (0.95,)), PAGE_WIDTH - 6.3), range(1, 5)
-    for advice, name in zip(handout.advice, handout.names, strict=True):
-        column.row((name, *advice_heads(units), "Does it help?"), columns, bold=range(6), right=numbers, line=1.0)
-        cells = advice_cells(advice.usual, units)
-        column.row(("As it is", *cells, ""), columns, bold=range(6), right=numbers, line=0.5)
-        for trial in advice.trials:
-            cells = advice_cells(trial.answers, units)
-            said = (change_text(trial, units), *cells, effect_text(advice, trial))
-            column.row(said, columns, right=numbers, line=0.3, after=0.05)
-        column.gap(0.16)
+    column.row(
+        ("Tried with this jar", *advice_heads(units), "What it does"), columns, bold=range(6), right=numbers, line=1.0
+    )
+    cells = advice_cells(advice.usual, units)
+    column.row(("As it is", *cells, ""), columns, bold=range(6), right=numbers, line=0.5)
+    for trial in advice.trials:
+        cells = advice_cells(trial.answers, units)
+        said = (change_text(trial, units), *cells, effect_text(advice, trial))
+        column.row(said, columns, right=numbers, line=0.3, after=0.04)
+    column.gap(0.08)
+    column.text(ADVICE_NOTE, size=SMALL)
     return pages
+
+
+def _log_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
+    return log_page(frame, units=units)
+
+
+def _jar_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
+    """Draw the cut jar with its set times beside the pours that are good for it."""
+    own = handout.own
+    runs = [(handout.scenario.title, handout.results[own])]
+    drawings = ((5.0, partial(draw_set_map, runs)), (5.0, partial(draw_tops, runs)))
+    top = top_text(handout.results[own], units)
+    caption = (
+        "Left: the wax cut through its axis. A line joins places that set at the same time after the pour; the cross is"
+        f" the last liquid. The top will be {top}. Right: {_recommended(handout, units)}"
+    )
+    return [styled(figure_page)(frame, "The jar, and how hot to pour", drawings, caption, units=units, across=True)]
+
+
+def _own_day_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
+    plan = handout.plans(units)[handout.own]
+    notes = [PLAN_NOTE, *([too_soon_text(plan)] if plan.too_soon else [])]
+    return day_page(frame, plan, handout.run, handout.scenario, notes=notes, units=units)
 
 
 def _caution_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
@@ -353,3 +428,17 @@ def _rests(handout: Handout) -> list[str]:
     for run in handout.runs:
         told += [f"Warning, {run.title}: {warning}" for warning in run.result.warnings]
     return told
+
+
+_Part = Callable[[Handout, Frame, System], list[Figure]]
+_SHORT: tuple[_Part, ...] = (_jar_page, _own_day_page)
+_WHOLE: tuple[_Part, ...] = (
+    _cover_page,
+    _answer_pages,
+    _figure_pages,
+    _plan_page,
+    _weigh_pages,
+    _fault_pages,
+    _log_page,
+    _caution_page,
+)

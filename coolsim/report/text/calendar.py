@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import json
 import uuid
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from coolsim._version import __version__
 from coolsim.errors import ScenarioError
@@ -39,15 +39,15 @@ def calendar_needs(scenario: Scenario) -> None:
         raise ScenarioError(faults)
 
 
-def calendar_text(scenario: Scenario, plan: DayPlan) -> str:
+def calendar_text(scenario: Scenario, plan: DayPlan | Sequence[DayPlan]) -> str:
     r"""Write the plan of a day as an iCalendar file.
 
     Parameters
     ----------
     scenario : Scenario
         The jar; it states day and clock.
-    plan : DayPlan
-        Its plan.
+    plan : DayPlan or sequence of DayPlan
+        Its plan; of melts in turn, that of each, under a title of its own.
 
     Returns
     -------
@@ -83,8 +83,9 @@ def calendar_text(scenario: Scenario, plan: DayPlan) -> str:
     """
     calendar_needs(scenario)
     lines = ["BEGIN:VCALENDAR", "VERSION:2.0", f"PRODID:-//coolsim//coolsim {__version__}//EN", "CALSCALE:GREGORIAN"]
-    for step in plan.steps:
-        lines += _event(scenario, plan, step)
+    for one in [plan] if isinstance(plan, DayPlan) else plan:
+        for step in one.steps:
+            lines += _event(scenario, one, step)
     lines.append("END:VCALENDAR")
     return "".join(f"{part}\r\n" for line in lines for part in _folded(line))
 
@@ -94,7 +95,7 @@ def _event(scenario: Scenario, plan: DayPlan, step: PlanStep) -> Iterator[str]:
     if moment is None or plan.day is None:
         return
     start, end = _span(plan, step, moment)
-    about = json.dumps(scenario.data, sort_keys=True) + step.name
+    about = json.dumps(scenario.data, sort_keys=True) + step.name + plan.title.removeprefix(scenario.title)
     summary = _escaped(f"{step.what}: {plan.title}")
     reason = plan_reason(step.name, [plan], [scenario], plan.units)
     told = f"{reason[:1].upper()}{reason[1:]}. {_bound(plan, step)}"

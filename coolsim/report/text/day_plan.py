@@ -70,6 +70,11 @@ def plan_notes(plans: Sequence[DayPlan]) -> tuple[str, ...]:
         notes.append(_MELTING_NOTE)
     if any(plan.before.computed for plan in plans):
         notes.append(_COMPUTED_NOTE)
+    notes += dict.fromkeys(
+        f"The batch takes {plan.before.melts} melts: these are the times of the first; `coolsim schedule` plans all."
+        for plan in plans
+        if plan.before.melts > 1
+    )
     notes += [too_soon_text(plan) for plan in plans if plan.too_soon]
     return tuple(notes)
 

@@ -110,9 +110,9 @@ def _tops(found: Repair, units: System) -> Table:
             *_dish_and_hole(after, units),
             ("  Lower than before, on average", length_text(max(after.sunk, 0.0), units)),
             ("  Below the pour, on average", length_text(_below_pour(found, after), units)),
-            ("  Has set again after", _clock(after.set_after)),
-            (f"  No {vessel_word(found)} burns the hand after", _clock(after.touchable_after)),
-            ("  Wax near the room after", _clock(after.cool_after)),
+            ("  Has set again after", after_text(after.set_after)),
+            (f"  No {vessel_word(found)} burns the hand after", after_text(after.touchable_after)),
+            ("  Wax near the room after", after_text(after.cool_after)),
         ]
     return Table(columns=(Column(width=38), Column(width=42)), rows=tuple(rows), gap=0)
 
@@ -134,7 +134,8 @@ def _time(seconds: float | None, found: Repair) -> str:
     return f"not within {blown_text(found.hot_air.longest)}" if seconds is None else blown_text(seconds)
 
 
-def _clock(seconds: float | None) -> str:
+def after_text(seconds: float | None) -> str:
+    """Write a time since the air was switched off [s]."""
     if seconds is None:
         return "not before the run ended"
     return "at once" if seconds < 1.0 else f"{hours_minutes(seconds)} h" if seconds >= 3600.0 else _minutes(seconds)

@@ -125,9 +125,8 @@ def test_readings_that_err_together_count_for_less(link, seed):
         error[at] = link * error[at - 1] + np.sqrt(1.0 - link**2) * random[at]
     slopes = np.column_stack([np.ones(count), np.linspace(-1.0, 1.0, count)])
     truth = np.array([0.4, -0.3])
-    data = Data(
-        values=slopes @ truth + scatter * error, group=np.zeros(count, dtype=int), deviation=np.full(count, 0.05)
-    )
+    values, group = slopes @ truth + scatter * error, np.zeros(count, dtype=int)
+    data = Data(values=values, group=group, deviation=np.full(count, 0.05))
     found = estimate(Straight(slopes), data, low=np.full(2, -4.0), high=np.full(2, 4.0))
     assert found.settled
     # Of 4000 readings scatter and correlation are known to some per cent; at 0.9 (1 + c)/(1 - c) is five times worse.
