@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import Any
 
-from coolsim.answers.answer import Answer, Group, Run, Value
+from coolsim.answers.answer import Answer, Group, Run, Value, number_of
 from coolsim.model.jar import Jar
 from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.curves import PATHS, starting_temperature
@@ -68,7 +68,7 @@ ANSWERS: tuple[Answer, ...] = (
         "pour", "temperature", ("jar_C", "Jar at", lambda run: starting_temperature(run.result, "glass")), may_lack=True
     ),
     *_answers("pour", "temperature", ("room_C", "Room at", lambda run: float(run.result.history.room[0]))),
-    *_answers("pour", "temperature_difference", ("shock_limit_K", "Shock limit", _shock_limit)),
+    *_answers("pour", "temperature_difference", ("shock_limit_K", "Shock limit", _shock_limit), may_lack=True),
     *_answers("pour", "temperature", ("freezing_starts_C", "Freezing starts at", _freezing_starts)),
     *_answers("skin", "duration", ("skin_formed_s", "Forms", _skin(lambda skin: skin.formed)), worst="least"),
     *_answers(
@@ -290,6 +290,12 @@ coldest place of the first skin, the roof of the cavity, the place of the last l
 def skin_stays(answers: Mapping[str, Value]) -> bool:
     """Whether a first skin forms and never melts again."""
     return answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None
+
+
+def beyond_shock(answers: Mapping[str, Value]) -> bool:
+    """Whether the wax is hotter than the jar by more than its shock limit; never for metal, which has none."""
+    pour, jar, limit = (number_of(answers[key]) for key in ("pour_C", "jar_C", "shock_limit_K"))
+    return pour is not None and jar is not None and limit is not None and pour - jar > limit
 
 
 def answers_of(result: Result, jar: Jar | None = None, *, place: str | None = None) -> dict[str, Value]:

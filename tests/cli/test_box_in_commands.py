@@ -177,3 +177,55 @@ def test_a_fit_asks_for_the_jar_of_a_box(given, code, says, coolsim, six):
     done = coolsim("fit", six, *(word for text in given for word in ("--seen", text)), *SEEN)
     assert done.exit_code == code, done.stderr
     assert says in " ".join(done.stderr.split())
+
+
+FEW = ("--rooms", "18C,22C", "--pours", "56C,60C", "--workers", "1")
+
+
+@pytest.fixture
+def handed_out(monkeypatch):
+    """The handout that a command has worked out, which is not drawn."""
+    found = []
+
+    def written(handout, path, **_):
+        found.append(handout)
+        return path
+
+    monkeypatch.setattr("coolsim.report.paper.handout.write_handout", written)
+    return found
+
+
+def headings(handout):
+    from coolsim.report.paper.handout import draw_handout
+
+    return [page.texts[0].get_text() for page in draw_handout(handout)]
+
+
+def test_the_handout_of_a_box_shows_its_last_jar_beside_a_bare_one_and_plans_for_all(coolsim, kinds, six, handed_out):
+    done = coolsim("handout", six, *FEW)
+    assert done.exit_code == 0, done.stderr
+    (found,) = handed_out
+    told = kinds(six)
+    assert found.names == ("One of them, bare", "Six tumblers in one box")
+    assert found.scenarios[0].jar.places is None
+    assert found.results[1].events.fully_set == told["edge"]["fully_set_s"]
+    assert headings(found).count("The box") == 1
+    assert found.mended.before.dish == told["corner"]["top"]["dish_m"]
+    # Straighten the wick before the first top closes, move the last jar when it is set.
+    wick, still = (found.plans("metric")[1].step(name).time for name in ("wick", "still"))
+    assert wick <= told["corner"]["wick_free_until_s"] < told["edge"]["wick_free_until_s"]
+    assert still >= told["edge"]["fully_set_s"]
+
+
+@pytest.mark.parametrize("box", ["six_by_day", "bare"])
+def test_a_day_with_changes_is_handed_out_alone(box, coolsim, request, handed_out):
+    path = request.getfixturevalue(box)
+    if box == "bare":
+        day = '\n[day]\nchanges = [["2 h", "draught", "0.5 m/s"]]\n'
+        path.write_text(path.read_text(encoding="utf-8") + day, encoding="utf-8")
+    done = coolsim("handout", path, *FEW)
+    assert done.exit_code == 0, done.stderr
+    (found,) = handed_out
+    assert [len(found.scenarios), len(found.results), len(found.boxes)] == [1, 1, int(box != "bare")]
+    assert found.results[0].changes[0][1] == ("draught of 0.5 m/s" if box == "bare" else "flaps open")
+    assert headings(found).count("The box") == len(found.boxes)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from coolsim.cli.command import Asked, command
-from coolsim.cli.given import read_scenarios, run_each
+from coolsim.cli.given import read_scenarios, run_box, run_each
 from coolsim.cli.many import check_places, journal_target, keep_runs, watch
 from coolsim.cli.naming import file_stems
 from coolsim.cli.options import ScenarioFiles, output
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from coolsim.units import System
 
 _ROOMS = {"metric": "15C:27C:3K", "us": "60F:80F:5F"}
-_POURS = 8
 _MOST_FILES = 2
 
 
@@ -58,8 +57,7 @@ def handout(
             "--pours",
             "--pour",
             metavar="RANGE",
-            help=f"Pours of the chart, written the same way; left out, about {_POURS} from above freezing to the"
-            " limits.",
+            help="Pours of the chart, written the same way; left out, those of `coolsim pour`.",
         ),
     ] = None,
     short: Annotated[
@@ -68,26 +66,26 @@ def handout(
 ) -> None:
     """Write one PDF for a class: maps, curves, the pour chart, the day, faults and cures, a log to fill in.
 
-    FILE.toml is a scenario; its counterpart, bare or boxed, is made from it unless a second FILE.toml is given. The
+    FILE.toml is a scenario; its counterpart, bare or boxed, is made from it unless a second FILE.toml is given. A box
+    of jars gets a page with its plan, and one of its jars, bare, beside the one that is set last. The
     plan of the day has clock times if the scenario states pour.clock. Plan and advice are printed as well. Each figure
     is also made by itself, by `coolsim compare` or `coolsim pour`.
     """
     from coolsim.report.paper.handout import write_handout
     from coolsim.scenario.ranges import swept_values
-    from coolsim.studies.pour.choose import possible_rooms
+    from coolsim.studies.pour.choose import possible_rooms, with_own_room
 
     if len(files) > _MOST_FILES:
         raise typer.BadParameter(f"found {len(files)} scenarios; give one or two.", param_hint="'FILE.toml'")
     asked.check_workers()
-    from coolsim.scenario import one_jar
-
-    given = [one_jar(scenario) for scenario in read_scenarios(files)]
+    given = read_scenarios(files)
     left_out: tuple[str, ...] = ()
     with blaming():
         room_values = swept_values("room.temperature", rooms or _ROOMS[given[0].units], called="--rooms")
-        pour_values = None if pours is None else swept_values("pour.temperature", pours, count=_POURS, called="--pours")
+        pour_values = None if pours is None else swept_values("pour.temperature", pours, count=8, called="--pours")
     if rooms is None:
-        room_values, left_out = possible_rooms(given[0], room_values)
+        # The room of the scenario among them: the cover says how hot to pour there.
+        room_values, left_out = possible_rooms(given[0], with_own_room(given[0], room_values))
     check_places(given[0], None if rooms is None else room_values, pour_values, ("--rooms", "--pours"))
     if len(set(room_values)) < 2 or (pour_values is not None and len(set(pour_values)) < 2):
         raise typer.BadParameter("the chart needs several rooms and pours; give a range.", param_hint="'--rooms'")
@@ -105,43 +103,46 @@ def _work_out(
     asked: Asked, given: Sequence[Scenario], rooms: Sequence[str], pours: Sequence[str] | None, kept: Journal
 ) -> Handout:
     from coolsim.report.paper.handout import Handout
-    from coolsim.studies.pour.choose import bare_and_boxed, choose_pour, few_pours
+    from coolsim.studies.pour.choose import choose_pour, stands_of
     from coolsim.studies.workshop.advice import try_changes
 
-    own = given[0]
-    bare, boxed, twin = bare_and_boxed(own)
-    pair = (bare, boxed)
-    derived, beside = len(given) == 1, None
+    own, beside = given[0], None
+    stands = stands_of(own)
+    shown, derived = tuple(stands.values()), len(given) == 1
     if not derived:
         other = given[1]
-        pair = (own, other) if own.jar.surround is None or other.jar.surround is not None else (other, own)
-        beside = other if (own.jar.surround is None) != (other.jar.surround is None) else None
-    index = (0 if twin == "boxed" else 1) if derived else int(pair[0] is not own)
-    (first,), (second,) = run_each([(one, None) for one in pair], asked.screen)
+        shown = (own, other) if own.jar.surround is None or other.jar.surround is not None else (other, own)
+        beside = other if len(stands) > 1 and (own.jar.surround is None) != (other.jar.surround is None) else None
+    index = next(number for number, one in enumerate(shown) if one is own)
+    boxes = [None if one.jar.places is None else run_box(one, asked.screen) for one in shown]
+    known = [None if box is None else box.results for box in boxes]
+    results = run_each([*zip(shown, known, strict=True)], asked.screen)
     with watch(asked.screen, "pours") as on_row:
         study = choose_pour(
-            own,
-            beside=beside,
-            rooms=rooms,
-            pours=few_pours(own, rooms, most=_POURS) if pours is None else pours,
-            workers=asked.workers,
-            journal=kept,
-            on_row=on_row,
+            own, beside=beside, rooms=rooms, pours=pours, workers=asked.workers, journal=kept, on_row=on_row
         )
     with watch(asked.screen, "changes") as on_row:
-        (advice,) = try_changes([(pair[index], pair[1 - index])], workers=asked.workers, journal=kept, on_row=on_row)
-    results = (first, second)
+        # What it stands like otherwise, if there is such a thing.
+        advice_of = [(own, shown[len(shown) - 1 - index])]
+        (advice,) = try_changes(advice_of, workers=asked.workers, journal=kept, on_row=on_row)
     return Handout(
-        scenarios=pair, results=results, own=index, derived=derived, study=study, advice=advice,
-        mended=_mended(pair[index], results[index]),
+        scenarios=shown, results=tuple(map(_set_last, results)), own=index, derived=derived, study=study, advice=advice,
+        mended=_mended(own, results[index]), boxes=tuple(box for box in boxes if box is not None),
     )  # fmt: skip
 
 
-def _mended(scenario: Scenario, result: Result) -> Repair | str:
-    from coolsim.studies.repair.repair import repair
+def _set_last(results: Sequence[Result]) -> Result:
+    from coolsim.answers.catalogue import answers_of
+    from coolsim.answers.worst import first_and_last
+
+    return results[first_and_last([answers_of(result) for result in results])[1]]
+
+
+def _mended(scenario: Scenario, results: Sequence[Result]) -> Repair | str:
+    from coolsim.studies.repair.repair import repair, to_repair
 
     try:
-        return repair(scenario, known=result)
+        return repair(scenario, known=results[to_repair(results)])
     except ScenarioError as error:
         # A flat top, or wax that is not solid yet: the page says why.
         return str(error)

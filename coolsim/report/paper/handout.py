@@ -9,7 +9,8 @@ from pathlib import Path
 
 from matplotlib.figure import Figure
 
-from coolsim.answers.catalogue import BY_KEY
+from coolsim.answers.catalogue import BY_KEY, answers_of
+from coolsim.answers.worst import answers_of_box, first_and_last
 from coolsim.report.blocks import HARD_SPACE
 from coolsim.report.cautions import cautions
 from coolsim.report.estimates import estimates_note
@@ -21,6 +22,7 @@ from coolsim.report.figures.set_map import draw_set_map
 from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL, in_style, styled
 from coolsim.report.figures.tops import draw_top_profiles, draw_tops
 from coolsim.report.paper.advice import ADVICE_NOTE, advice_cells, advice_heads, change_text, effect_text
+from coolsim.report.paper.box_page import box_page
 from coolsim.report.paper.faults import faults_of
 from coolsim.report.paper.leaflet import day_page
 from coolsim.report.paper.page import PAPERS, Frame, Paper, figure_page, usual_paper
@@ -28,18 +30,21 @@ from coolsim.report.paper.story import story
 from coolsim.report.paper.typeset import Writer, broken, put, rule
 from coolsim.report.paper.workshop_pages import log_page, weigh_and_mend
 from coolsim.report.text.day_plan import PLAN_NOTE, plan_cells, plan_names, plan_notes, plan_reason, too_soon_text
+from coolsim.report.text.pour import PLACES
 from coolsim.report.text.runs import TitledRun, groups_of, titled_runs
-from coolsim.report.text.scenario import scenario_summary
+from coolsim.report.text.scenario import noteworthy, scenario_summary
 from coolsim.report.wording import temperature_text, top_text
 from coolsim.scenario import Scenario, with_overrides
 from coolsim.scenario.wording import INVENTED
 from coolsim.solve.result import Result
+from coolsim.solve.together import BoxResult
 from coolsim.studies.pour.choose import PourStudy
-from coolsim.studies.repair.repair import Repair
+from coolsim.studies.repair.repair import Repair, to_repair
 from coolsim.studies.workshop.advice import Advice
 from coolsim.studies.workshop.amounts import amounts
 from coolsim.studies.workshop.day_plan import DayPlan, StepName, plan_day, step_label
 from coolsim.studies.workshop.moments import day_text
+from coolsim.studies.workshop.portions import batch_of_all
 from coolsim.units import System
 
 LEFT_OUT = tuple(
@@ -69,21 +74,23 @@ _FigurePage = tuple[str, Sequence[tuple[float, Callable[..., object]]], str]  # 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Handout:
-    """What a handout shows: two jars side by side, bare before boxed if they differ in that, and their runs.
+    """What a handout shows: a jar, or two side by side, bare before boxed if they differ in that, and their runs.
 
     It is about one of them (own [-]); the other one may be derived from it. The study is over several rooms, the chart
     lacks those left out because this wax would not set there. The advice is for its own jar; `mended` is what hot
-    air does to the top of its own jar, or why there is nothing to say of that.
+    air does to the top of its own jar, or why there is nothing to say of that. Where a scenario is a box of jars,
+    `boxes` has its run, the result is that of the jar that is set last, and the worst top is mended.
     """
 
-    scenarios: tuple[Scenario, Scenario]
-    results: tuple[Result, Result]
+    scenarios: tuple[Scenario, ...]
+    results: tuple[Result, ...]
     own: int
     derived: bool
     study: PourStudy
     advice: Advice
     mended: Repair | str
     left_out: tuple[str, ...] = ()
+    boxes: tuple[BoxResult, ...] = ()
 
     @property
     def scenario(self) -> Scenario:
@@ -98,23 +105,33 @@ class Handout:
     @property
     def differ(self) -> bool:
         """Whether one is bare and the other boxed."""
-        bare, boxed = (one.jar.surround is None for one in self.scenarios)
-        return bare != boxed
+        return len({one.jar.surround is None for one in self.scenarios}) > 1
 
     @property
-    def tags(self) -> tuple[str, str]:
-        """What the two are called within a sentence."""
-        return ("bare", "in the box") if self.differ else ("(A)", "(B)")
+    def tags(self) -> tuple[str, ...]:
+        """What they are called within a sentence."""
+        return ("bare", "in the box") if self.differ else ("(A)", "(B)")[: len(self.scenarios)]
 
     @property
-    def names(self) -> tuple[str, str]:
-        """What the two are called in tables and figures."""
+    def names(self) -> tuple[str, ...]:
+        """What they are called in tables and figures."""
         titles = [one.title for one in self.scenarios]
-        if not self.differ:
-            return f"A: {titles[0]}", f"B: {titles[1]}"
-        if self.derived:
-            titles[1 - self.own] = "The same, in a box" if self.own == 0 else "The same, bare"
-        return titles[0], titles[1]
+        if self.differ and self.derived:
+            of_box = "One of them, bare" if self.boxes else "The same, bare"
+            titles[1 - self.own] = "The same, in a box" if self.own == 0 else of_box
+        elif not self.differ and len(titles) > 1:
+            titles = [f"{letter}: {title}" for letter, title in zip("AB", titles, strict=True)]
+        return tuple(titles)
+
+    def breaches(self, units: System, *, own: bool = False) -> tuple[str, ...]:
+        """Say which limits the planned pours break, and what mends it: of all jars, or of its own."""
+        told: list[str] = []
+        for number, (scenario, result) in enumerate(zip(self.scenarios, self.results, strict=True)):
+            if not own or number == self.own:
+                box = self.box_of(scenario)
+                found = answers_of(result, scenario.jar) if box is None else answers_of_box(box, scenario.jar)[0]
+                told += noteworthy(scenario, units, answers=[found])
+        return tuple(dict.fromkeys(told))
 
     @property
     def runs(self) -> list[TitledRun]:
@@ -123,8 +140,15 @@ class Handout:
 
     def plans(self, units: System) -> tuple[DayPlan, ...]:
         """Plan the day of each."""
-        runs = zip(self.scenarios, self.results, strict=True)
-        return tuple(plan_day(scenario, result, units=units) for scenario, result in runs)
+        plans = []
+        for scenario, result in zip(self.scenarios, self.results, strict=True):
+            box = self.box_of(scenario)
+            plans.append(plan_day(scenario, result if box is None else box.results, units=units))
+        return tuple(plans)
+
+    def box_of(self, scenario: Scenario) -> BoxResult | None:
+        """Return the run of the box that a scenario is; None for one jar."""
+        return next((box for box in self.boxes if box.places == scenario.jar.places), None)
 
 
 def about(scenario: Scenario) -> str:
@@ -168,7 +192,8 @@ def map_times(scenario: Scenario) -> tuple[float, ...]:
 
 def _figure_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     runs = list(zip(handout.names, handout.results, strict=True))
-    ordered = [handout.scenario, handout.scenarios[1 - handout.own]]
+    order = sorted(range(len(handout.scenarios)), key=lambda number: number != handout.own)
+    ordered = [handout.scenarios[number] for number in order]
     probes = handout.scenario.probes if all(one.probes == handout.scenario.probes for one in ordered) else {}
     figures: tuple[_FigurePage, ...] = (
         (
@@ -205,23 +230,23 @@ def _figure_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]
 
 def _recommended(handout: Handout, units: System) -> str:
     """Say what the chart recommends for the room of the scenario, or the room of the chart that is nearest to it."""
-    room = handout.scenario.jar.room.at(0.0)
-    nearest = min((choice.room for choice in handout.study.choices), key=lambda one: abs(one - room))
-    told = []
-    for choice in handout.study.choices:
-        if choice.room != nearest:
-            continue
-        place = "bare" if choice.place == "bare" else "in the box"
-        best = choice.recommended
-        told.append(f"{place} {'none passes' if best is None else temperature_text(best.pour, units)}")
+    nearest = handout.study.nearest(handout.scenario.jar.room.at(0.0))
+    told = [f"{PLACES[choice.place].lower()} {choice.advised(units) or 'none passes'}" for choice in nearest]
     own = "" if handout.differ else f" The chart is drawn for {handout.scenario.title}."
     if handout.left_out:
         own += f" Left out, as this wax would not set there: {', '.join(handout.left_out)}."
     return (
-        "Find the room below, go up to the line, read the pour temperature on the left; hatched pours are rejected."
-        f" Room at {temperature_text(nearest, units)}: {', '.join(told)}. `coolsim pour` prints every candidate with"
-        f" its numbers.{own}"
+        "Find the room below, go up to the band, and pour at the number that stands in it."
+        f" Room at {temperature_text(nearest[0].room, units)}: {'; '.join(told)}. `coolsim pour` prints every candidate"
+        f" with its numbers.{own}"
     )
+
+
+def _recommended_here(handout: Handout, units: System) -> str:
+    """Say what the pours that were tried recommend."""
+    nearest = handout.study.nearest(handout.scenario.jar.room.at(0.0))
+    told = [f"{PLACES[choice.place].lower()} {one}" for choice in nearest if (one := choice.advised(units))]
+    return f"Of the pours tried: {'; '.join(told)}." if told else "None of the pours tried passes."
 
 
 def _cover_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
@@ -251,13 +276,17 @@ def _cover(handout: Handout, frame: Frame, units: System) -> Figure:
         list(zip(handout.names, handout.results, strict=True)), units=units, into=page.add_subfigure(grid[1, 1])
     )
     column = frame.writer([page], "The day", top=heights[2] - 0.05)
-    columns = (2.9, 0.5 * (PAGE_WIDTH - 2.9), 0.5 * (PAGE_WIDTH - 2.9))
-    column.row(("In short", *handout.names), columns, size=LARGE, bold=range(3), after=0.08, line=1.0)
+    count = len(handout.runs)
+    columns = (2.9, *[(PAGE_WIDTH - 2.9) / count] * count)
+    bold = range(1, count + 1)
+    column.row(("In short", *handout.names), columns, size=LARGE, bold=range(count + 1), after=0.08, line=1.0)
     plans = handout.plans(units)
     for name in _IN_SHORT:
-        column.row((step_label(name), *plan_cells(name, plans)), columns, size=LARGE, bold=(1, 2), after=0.08, line=0.4)
+        column.row((step_label(name), *plan_cells(name, plans)), columns, size=LARGE, bold=bold, after=0.08, line=0.4)
     tops = (top_text(run.result, units) for run in handout.runs)
     column.row(("The top will be", *tops), columns, size=LARGE, after=0.08, line=0.4)
+    if breaches := handout.breaches(units):
+        column.text(" ".join([*breaches, _recommended_here(handout, units)]), size=SMALL + 0.5, weight="bold")
     return page
 
 
@@ -281,9 +310,14 @@ def _left_column(handout: Handout, column: Writer, units: System) -> None:
         place = f"{place.partition('; runs for')[0]}."
         column.text(f"{name}: {told} {place}", size=SMALL + 0.5, after=0.05)
     notes = []
-    if handout.derived:
-        box = " The box is that of the built-in pair." if handout.own == 0 else ""
-        notes.append(f"The second of the two was made from the scenario.{box}")
+    if handout.derived and len(handout.scenarios) > 1:
+        made = " The box is that of the built-in pair." if handout.own == 0 else ""
+        notes.append(f"The {'second' if handout.own == 0 else 'first'} of the two was made from the scenario.{made}")
+    for box in handout.boxes:
+        each = [answers_of(result) for result in box.results]
+        last, worst = box.kinds[first_and_last(each)[1]], box.kinds[to_repair(box.results)]
+        told = f"Of the jars in the box these pages show the one that is set last, {last.called}; the plan counts all."
+        notes.append(told if worst is last else f"{told} Hot air is for the worst top, {worst.called}.")
     if any(scenario.invented for scenario in handout.scenarios):
         notes.append(INVENTED)
     if notes:
@@ -298,9 +332,9 @@ def _left_column(handout: Handout, column: Writer, units: System) -> None:
 def _answers(handout: Handout, column: Writer, units: System) -> None:
     column.text("The answers", size=LARGE, weight="bold")
     labels = 1.6
-    each = 0.5 * (column.width - labels)
-    columns = (labels, each, each)
-    column.row(("", *handout.names), columns, size=SMALL, bold=(1, 2), line=0.8)
+    count = len(handout.runs)
+    columns = (labels, *[(column.width - labels) / count] * count)
+    column.row(("", *handout.names), columns, size=SMALL, bold=range(1, count + 1), line=0.8)
     for group in groups_of(handout.runs, units):
         rows = [row for row in group.rows if row.label not in LEFT_OUT]
         if not rows:
@@ -326,13 +360,14 @@ def _plan_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     else:
         told = f"{day}Poured at {plan.told(pour)}. Times of the clock; in brackets, hours and minutes from the pour."
     column.text(told, size=LARGE, after=0.2)
-    columns = (2.4, 2.1, 1.9, 1.9, 1.7)
+    count = len(plans)
+    columns = (2.4, 2.1, *[3.8 / count] * count, 1.7)
     heads = ("What", "Why", *handout.names, "What we saw")
-    column.row(heads, columns, size=LARGE, bold=range(5), after=0.12, line=1.0)
+    column.row(heads, columns, size=LARGE, bold=range(len(heads)), after=0.12, line=1.0)
     for name in plan_names(plans):
         why = plan_reason(name, plans, handout.scenarios, units)
         cells = (step_label(name), why, *plan_cells(name, plans), "")
-        column.row(cells, columns, size=LARGE, bold=(2, 3), after=0.12, line=0.5)
+        column.row(cells, columns, size=LARGE, bold=range(2, 2 + count), after=0.12, line=0.5)
     column.gap(0.06)
     column.text(" ".join(plan_notes(plans)), size=SMALL + 0.5, after=0.14)
     column.notes(_LINES, size=LARGE)
@@ -342,6 +377,7 @@ def _plan_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
 def _weigh_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     """Draw what to weigh out, and how to mend a top."""
     own = handout.scenario
+    own = batch_of_all(own)
     found = amounts(own if own.batch is not None else with_overrides(own, {"batch.jars": 1}), units=units)
     return weigh_and_mend(frame, found, handout.run, own, handout.mended, units=units)
 
@@ -374,6 +410,10 @@ def _fault_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     return pages
 
 
+def _box_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]:
+    return [box_page(frame, box, units=units) for box in handout.boxes]
+
+
 def _log_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     return log_page(frame, units=units)
 
@@ -382,7 +422,8 @@ def _jar_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     """Draw the cut jar with its set times beside the pours that are good for it."""
     own = handout.own
     runs = [(handout.scenario.title, handout.results[own])]
-    drawings = ((5.0, partial(draw_set_map, runs)), (5.0, partial(draw_tops, runs)))
+    chart = partial(draw_pour_chart, handout.study.alone(handout.study.own))
+    drawings = ((4.0, partial(draw_set_map, runs)), (6.0, chart))
     top = top_text(handout.results[own], units)
     caption = (
         "Left: the wax cut through its axis. A line joins places that set at the same time after the pour; the cross is"
@@ -393,7 +434,7 @@ def _jar_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
 
 def _own_day_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     plan = handout.plans(units)[handout.own]
-    notes = [PLAN_NOTE, *([too_soon_text(plan)] if plan.too_soon else [])]
+    notes = [*handout.breaches(units, own=True), PLAN_NOTE, *([too_soon_text(plan)] if plan.too_soon else [])]
     return day_page(frame, plan, handout.run, handout.scenario, notes=notes, units=units)
 
 
@@ -436,6 +477,7 @@ _WHOLE: tuple[_Part, ...] = (
     _cover_page,
     _answer_pages,
     _figure_pages,
+    _box_pages,
     _plan_page,
     _weigh_pages,
     _fault_pages,

@@ -22,7 +22,6 @@ from coolsim.report.wording import (
 from coolsim.scenario.keys import keys_that
 from coolsim.scenario.plausible import states
 from coolsim.solve.contraction import Shrinkage
-from coolsim.studies.pour.choose import is_metal
 from coolsim.studies.repair.repair import Repair, RepairedTop
 from coolsim.units import System, format_quantity
 
@@ -37,7 +36,7 @@ _NOTE = (
 
 def vessel_word(found: Repair) -> str:
     """Name what the vessel is made of for the reader, "glass" or "metal"."""
-    return "metal" if is_metal(found.scenario.jar) else "glass"
+    return "metal" if found.scenario.jar.vessel.material.is_metal else "glass"
 
 
 def blown_text(seconds: float | None) -> str:
@@ -247,12 +246,12 @@ def warnings(found: Repair, units: System) -> tuple[str, ...]:
             f"Warning: the rim is hot to the touch after {blown_text(found.touch)} and {rim} after {blown_text(time)}:"
             " do not touch or lift the jar until it has cooled."
         )
-    if found.shock is not None and found.shock < time:
-        limit = difference_text(found.scenario.jar.vessel.shock_limit, units)
+    limit = found.scenario.jar.vessel.shock_limit
+    if limit is not None and found.shock is not None and found.shock < time:
         told.append(
-            f"Warning: after {blown_text(found.shock)} rim and foot of the {word} differ by more than {limit}"
-            " (vessel.shock_limit), and it may crack: blow in bursts, keep the air off the rim, or warm the"
-            " whole jar first."
+            f"Warning: after {blown_text(found.shock)} rim and foot of the {word} differ by more than"
+            f" {difference_text(limit, units)} (vessel.shock_limit), and it may crack: blow in bursts, keep the"
+            " air off the rim, or warm the whole jar first."
         )
     for key, most in found.scenario.pour_limits.items():
         if at(found, found.surface, time) > most:

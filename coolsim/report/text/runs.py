@@ -14,8 +14,9 @@ from coolsim.answers.verdict import depth_band, verdict_of, verdict_text
 from coolsim.model.jar import Jar
 from coolsim.overview import NOT_REACHED, hours_minutes
 from coolsim.report.blocks import HARD_SPACE, Block, Column, Note, Row, Table
+from coolsim.report.text.limits import breach_notes
 from coolsim.report.text.page import WIDTH, text_of
-from coolsim.report.wording import called, capital, difference_text, in_units, keyed, top_text
+from coolsim.report.wording import capital, difference_text, in_units, keyed, top_text
 from coolsim.solve.curves import starting_temperature
 from coolsim.solve.result import Result
 from coolsim.studies.checks.grid_error import ESTIMATED, GridError
@@ -181,12 +182,11 @@ def _shock(run: TitledRun, units: System) -> str:
     if step is None:
         return NOT_REACHED
     text = difference_text(step, units)
-    if run.jar is None or called(run.result, "glass") != "glass":
+    most = None if run.jar is None else run.jar.vessel.shock_limit
+    if most is None:
         return text
-    limit = difference_text(run.jar.vessel.shock_limit, units)
-    if step > run.jar.vessel.shock_limit:
-        return f"{text}: ABOVE the shock limit of {limit}"
-    return f"{text}, limit {limit}"
+    limit = difference_text(most, units)
+    return f"{text}: ABOVE the shock limit of {limit}" if step > most else f"{text}, limit {limit}"
 
 
 def _verdict(run: TitledRun, units: System) -> str:
@@ -330,8 +330,20 @@ def run_blocks(runs: Sequence[TitledRun], units: System) -> list[Block]:
         blocks.append(Note(MELT_NOTE))
     if any(run.error for run in runs):
         blocks.append(Note(ERROR_NOTE))
+    blocks += [Note(told) for told in _breaches(runs, units)]
     blocks += [Note(f"Warning, {run.title}: {warning}") for run in runs for warning in run.result.warnings]
     return blocks
+
+
+def _breaches(runs: Sequence[TitledRun], units: System) -> list[str]:
+    """Say which limits the pours break and what mends it, once where it is the same for all."""
+    told = [
+        () if run.jar is None else breach_notes(run.jar, answers=[answers_of(run.result, run.jar)], units=units)
+        for run in runs
+    ]
+    if len(set(told)) == 1:
+        return list(told[0])
+    return [f"{run.title}. {note}" for run, notes in zip(runs, told, strict=True) for note in notes]
 
 
 def _table(runs: Sequence[TitledRun], units: System) -> Table:

@@ -12,7 +12,6 @@ import numpy as np
 from coolsim.answers.verdict import Band, Verdict, depth_band, verdict_of
 from coolsim.errors import ScenarioError
 from coolsim.model.hot_air import FILMS, HotAir
-from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.model.section import Array
 from coolsim.overview import hours_minutes
 from coolsim.scenario import Scenario, changed
@@ -246,7 +245,7 @@ def repair(
     allowed = _hottest_oil(scenario)
     too_hot = None if allowed is None else reached(seconds, allowed - surface)
     across = heating.rim - heating.coldest
-    metal = jar.vessel.material.conductivity > METAL_CONDUCTIVITY
+    limit = jar.vessel.shock_limit
     needed = None if reaches is None or (too_hot is not None and too_hot < reaches) else reaches
     return Repair(
         scenario=scenario,
@@ -265,7 +264,7 @@ def repair(
         opened=opened,
         too_hot=too_hot,
         touch=reached(seconds, scenario.hot_air.hot_to_touch - heating.rim),
-        shock=None if metal else reached(seconds, jar.vessel.shock_limit - across),
+        shock=None if limit is None else reached(seconds, limit - across),
         reaches=reaches,
         needed=needed,
         after=None if needed is None else _after(scenario, before, heating, needed, goals, on_step),
