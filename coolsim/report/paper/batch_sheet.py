@@ -19,7 +19,7 @@ from coolsim.report.paper.box_page import box_page
 from coolsim.report.paper.page import Frame, Paper, usual_paper
 from coolsim.report.paper.typeset import POINT, SPACING, Writer, broken, text_width
 from coolsim.report.text.amounts import mass_text, money_text, weighed_text
-from coolsim.report.text.day_plan import plan_cells, plan_names, too_soon_text
+from coolsim.report.text.day_plan import closed_notes, plan_cells, plan_names, times_note, too_soon_text
 from coolsim.report.text.runs import TitledRun, groups_of, titled_runs
 from coolsim.report.text.scenario import scenario_summary
 from coolsim.report.wording import capital, hours_minutes, length_text, temperature_text
@@ -28,6 +28,7 @@ from coolsim.scenario.wording import INVENTED
 from coolsim.solve.curves import outside_of_wall, starting_temperature
 from coolsim.solve.result import Result
 from coolsim.solve.together import BoxResult
+from coolsim.studies.spread.spread import Spread
 from coolsim.studies.workshop.amounts import Amounts, amounts
 from coolsim.studies.workshop.boxes import box_answers
 from coolsim.studies.workshop.day_plan import DayPlan, plan_day, step_label
@@ -46,7 +47,7 @@ _SEEN_OF_THE_TOP = {
 """Labels of the table of answers, and what the sheet calls them."""
 _BETWEEN = 0.3
 _HALF = 0.5 * (PAGE_WIDTH - _BETWEEN)
-_COLUMNS = (2.1, 1.8, _HALF - 3.9)
+_COLUMNS = (1.91, 2.03, _HALF - 3.94)
 _CAUTION_SIZE = SMALL
 _LINE = 0.24
 _AFTER_ROW = 0.045
@@ -54,15 +55,17 @@ _FIELDS = (2.7, 2.2, 3.3, PAGE_WIDTH - 8.2)
 _GAP = 0.12
 _HOURS = (1, 2)
 _MOST_MELTS = 4
-_TIMES_NOTE = (
-    "Times are rounded to the safe side, but computed ones may be off by 10 to 20 %; in brackets, hours and minutes"
-    " from the pour."
-)
+_COUNT_NOTE = "With a sign, hours and minutes from the pour."
 _FIELD = "______________"
 
 
 def draw_batch_sheet(
-    scenario: Scenario, found: Result | BoxResult, *, paper: Paper | None = None, units: System | None = None
+    scenario: Scenario,
+    found: Result | BoxResult,
+    *,
+    doubt: Spread | None = None,
+    paper: Paper | None = None,
+    units: System | None = None,
 ) -> Figure:
     """Draw the batch sheet.
 
@@ -72,6 +75,8 @@ def draw_batch_sheet(
         A scenario with a table `batch`.
     found : Result or BoxResult
         Its run.
+    doubt : Spread, optional
+        How far its times may be off, as for `coolsim.plan_day`.
     paper : {"a4", "letter"}, optional
         The paper; the one that goes with the units if left out.
     units : {"metric", "us"}, optional
@@ -106,7 +111,7 @@ def draw_batch_sheet(
     worst = None if isinstance(found, Result) else box_answers(found).least_flat.kind
     result = results[0] if isinstance(found, Result) or worst is None else found.at(worst.places[0])
     weighed = amounts(scenario, units=chosen)
-    turns = plan_turns(scenario, lambda one, before: plan_day(one, results, before=before, units=chosen))
+    turns = plan_turns(scenario, lambda one, before: plan_day(one, results, doubt=doubt, before=before, units=chosen))
     plan = turns[0].plan
     (run,) = titled_runs([(scenario.title, result)], jars=[scenario.jar])
     frame = Frame(paper=paper or usual_paper(chosen), title=scenario.title)
@@ -143,11 +148,12 @@ def write_batch_sheet(
     found: Result | BoxResult,
     path: Path | str,
     *,
+    doubt: Spread | None = None,
     paper: Paper | None = None,
     units: System | None = None,
 ) -> Path:
     """Write the batch sheet as a PDF, with the plan of a box on a second page; a scenario writes the same bytes."""
-    pages = [draw_batch_sheet(scenario, found, paper=paper, units=units)]
+    pages = [draw_batch_sheet(scenario, found, doubt=doubt, paper=paper, units=units)]
     if isinstance(found, BoxResult):
         chosen = units or scenario.units
         frame = Frame(paper=paper or usual_paper(chosen), title=scenario.title)
@@ -257,7 +263,7 @@ def _turns_note(turns: Sequence[Turn]) -> Iterator[str]:
 def _times_note(
     scenario: Scenario, found: Amounts, plan: DayPlan, results: Sequence[Result], worst: PlaceKind | None
 ) -> str:
-    notes = [_TIMES_NOTE]
+    notes = [*closed_notes([plan]), times_note(plan), _COUNT_NOTE]
     if worst is not None and len(results) > 1:
         notes.append(
             "Of the jars in the box the first counts for the wick, the last for all that waits; the top is that of:"
