@@ -77,6 +77,8 @@ def test_a_sweep_of_a_box_gives_the_worst_of_its_jars_and_says_which_is_last(coo
     with (folder / "rows.csv").open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
     assert [row["last jar"] for row in rows] == ["edge (2 jars)"] * 2
+    told = "Of a box of jars each answer is the worst that one of them has: the last time, but of the wick the first"
+    assert told in " ".join(done.stdout.split())
     # In the room of the file, 21 °C, all is set between those of the two rooms.
     latest = max(answers["fully_set_s"] for answers in kinds(six).values())
     assert float(rows[0]["fully set [s]"]) < latest < float(rows[1]["fully set [s]"])
@@ -133,6 +135,7 @@ def test_the_film_of_a_box_shows_the_jars_that_set_first_and_last(coolsim, monke
 
 
 @pytest.mark.parametrize("box", ["six", "six_by_day"])
+@pytest.mark.usefixtures("few_cases")
 def test_the_sheet_of_a_box_is_for_all_jars_with_the_plan_of_the_box_on_a_second_page(box, coolsim, request, folder):
     done = coolsim("sheet", request.getfixturevalue(box))
     assert done.exit_code == 0, done.stderr
@@ -201,6 +204,7 @@ def headings(handout):
     return [page.texts[0].get_text() for page in draw_handout(handout)]
 
 
+@pytest.mark.usefixtures("few_cases")
 def test_the_handout_of_a_box_shows_its_last_jar_beside_a_bare_one_and_plans_for_all(coolsim, kinds, six, handed_out):
     done = coolsim("handout", six, *FEW)
     assert done.exit_code == 0, done.stderr
@@ -218,6 +222,7 @@ def test_the_handout_of_a_box_shows_its_last_jar_beside_a_bare_one_and_plans_for
 
 
 @pytest.mark.parametrize("box", ["six_by_day", "bare"])
+@pytest.mark.usefixtures("few_cases")
 def test_a_day_with_changes_is_handed_out_alone(box, coolsim, request, handed_out):
     path = request.getfixturevalue(box)
     if box == "bare":
