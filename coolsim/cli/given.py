@@ -106,6 +106,11 @@ def run_each(runs: Sequence[tuple[Scenario, Sequence[Result] | None]], screen: S
     return results
 
 
+def run_jars(scenario: Scenario, screen: Screen) -> tuple[Result, ...]:
+    """Run a scenario, all jars of a box together, and show how far it is."""
+    return run_each([(scenario, None)], screen)[0]
+
+
 def run_box(scenario: Scenario, screen: Screen) -> BoxResult:
     """Run all jars of a box together, and show how far that is."""
     from coolsim.solve.together import simulate_box

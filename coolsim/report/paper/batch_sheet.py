@@ -111,7 +111,7 @@ def draw_batch_sheet(
     worst = None if isinstance(found, Result) else box_answers(found).least_flat.kind
     result = results[0] if isinstance(found, Result) or worst is None else found.at(worst.places[0])
     weighed = amounts(scenario, units=chosen)
-    turns = plan_turns(scenario, lambda one, before: plan_day(one, results, before=before, doubt=doubt, units=chosen))
+    turns = plan_turns(scenario, lambda one, before: plan_day(one, results, doubt=doubt, before=before, units=chosen))
     plan = turns[0].plan
     (run,) = titled_runs([(scenario.title, result)], jars=[scenario.jar])
     frame = Frame(paper=paper or usual_paper(chosen), title=scenario.title)
@@ -136,8 +136,8 @@ def draw_batch_sheet(
         right = frame.writer([page], overfull, top=whole.y, bottom=bottom, left=_HALF + _BETWEEN, width=_HALF)
         _table(right, ("Times", "Predicted", "Seen at"), _time_rows(plan))
         _table(right, ("Top, once cold", "Estimated", "Seen"), _top_rows(run, chosen))
-        notes = (*_turns_note(turns), _times_note(scenario, weighed, plan, results, worst))
-        left.text(" ".join(notes), size=SMALL, after=0.12)
+        noted = (*_turns_note(turns), _times_note(scenario, weighed, plan, results, worst))
+        left.text(" ".join(noted), size=SMALL, after=0.12)
         left.notes(_LINE, size=SMALL + 1.0, above=0.1)
         frame.foot(page, 1, of=1 if isinstance(found, Result) else 2)
     return page

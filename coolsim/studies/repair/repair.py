@@ -281,7 +281,7 @@ def to_repair(results: Sequence[Result]) -> int:
         hollow = top.cavity_volume >= results[index].answers.cavity_from
         return (top.cavity_volume if hollow else 0.0), max(abs(top.depth), abs(top.dish))
 
-    return max(range(len(results)), key=worse)
+    return max(range(len(results)), key=worse) if len(results) > 1 else 0
 
 
 def _hottest_oil(scenario: Scenario) -> float | None:
