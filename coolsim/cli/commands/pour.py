@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 _MOST_MARGIN = 50.0  # K
 _MOST_ROOMS = 13
 _STEPS = (1, 2, 5, 10)
-_RANGE = re.compile(r"\s*(?P<first>[-+.\d]+)\s*(?P<unit>°?\s*[CF])\s*:\s*(?P<last>[-+.\d]+)\s*°?\s*[CF]\s*", re.I)
+_NUMBER = r"\s*([-+]?\d+(?:\.\d*)?)\s*°?\s*([CF])\s*"
+_RANGE = re.compile(f"{_NUMBER}:{_NUMBER}", re.IGNORECASE)
 
 
 @command(
@@ -142,11 +143,11 @@ def by_degrees(rooms: str) -> str:
     ('15C:27C:1C', '60F:80F:2F', '15C:27C:3K')
     """
     found = _RANGE.fullmatch(rooms)
-    if found is None:
+    if found is None or not (span := float(found[3]) - float(found[1])) > 0.0:
+        # A list, a step that is stated, or what is refused by its own words.
         return rooms
-    span = abs(float(found["last"]) - float(found["first"]))
     step = next((step for step in _STEPS if span / step < _MOST_ROOMS), _STEPS[-1])
-    return f"{rooms.strip()}:{step}{found['unit'].strip('° ')}"
+    return f"{rooms.strip()}:{step}{found[2]}"
 
 
 def _cases(cases: int | None, share: str | None) -> tuple[int, float] | None:

@@ -11,7 +11,7 @@ from coolsim.cli.papers.workday import Told, Workday
 def _answers(day: Workday) -> Iterator[str]:
     from coolsim.answers.catalogue import answers_of
     from coolsim.report.text.day_plan import closed_notes, plan_text
-    from coolsim.report.text.melts import many, turns_text
+    from coolsim.report.text.melts import many, turns_notes, turns_text
     from coolsim.report.text.page import paragraph
     from coolsim.report.text.scenario import noteworthy
     from coolsim.studies.workshop.moments import day_text
@@ -24,6 +24,7 @@ def _answers(day: Workday) -> Iterator[str]:
         yield from map(paragraph, closed_notes([turn.plan for turn in day.turns]))
     else:
         yield plan_text([plan], ["When (middle)" if plan.cases else "When"], scenarios=[scenario], units=plan.units)
+    yield from map(paragraph, turns_notes(day.turns, units=plan.units))
     answers = [answers_of(result, day.scenario.jar) for result in day.results]
     yield from map(paragraph, noteworthy(day.scenario, plan.units, answers=answers))
     yield from (paragraph(f"Warning: {warning}") for warning in day.warnings)
@@ -33,12 +34,10 @@ def _answers(day: Workday) -> Iterator[str]:
 def _rests(day: Workday) -> Iterator[str]:
     from coolsim.report.cautions import Topic, cautions
     from coolsim.report.text.day_plan import plan_notes
-    from coolsim.report.text.melts import turns_notes
     from coolsim.report.text.page import paragraph
     from coolsim.report.text.runs import titled_runs
 
     scenario, plan = day.scenario, day.plan
-    yield from map(paragraph, turns_notes(day.turns, units=plan.units))
     told = _too_soon(day)
     yield from (paragraph(note) for note in plan_notes([turn.plan for turn in day.turns]) if note not in told)
     runs = titled_runs([(result.name, result) for result in day.results], jars=[scenario.jar] * len(day.results))
