@@ -14,7 +14,7 @@ def cell(text, label):
 
 
 def test_it_says_how_long_and_draws_it(coolsim, bare, folder):
-    result = coolsim("repair", bare)
+    result = coolsim("repair", bare, "--estimates")
     assert result.exit_code == 0
     words = " ".join(result.stdout.split())
     (seconds,) = re.findall(r"Blow for (\d+) s to level the dish: the top is then melted", words)
