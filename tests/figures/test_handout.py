@@ -279,6 +279,9 @@ def test_the_teacher_has_weights_hot_air_and_a_log_with_what_a_fit_takes(boxed, 
         mass_text(found.wax, "metric"),
         mass_text(found.oil, "metric"),
         "Weighed",
+        # The rim is 78 mm over the base; tab and holder take 20 mm.
+        "Wick, cut to",
+        "98 mm",
         blown_text(boxed.mended.needed),
     ):
         assert expected in page, expected
