@@ -22,7 +22,7 @@ def test_it_prints_the_day(coolsim, bare):
     assert rows["First test burn from"] == "28 Mar 10:15"
     assert list(rows)[3:6] == [
         "Straighten a leaning wick until",
-        "Look for a skin on top from",
+        "Look if the top is closed from",
         "Do not move the jar until",
     ]
     assert max(map(len, lines)) <= 80
