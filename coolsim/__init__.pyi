@@ -9,6 +9,8 @@ from coolsim.errors import ScenarioError as ScenarioError
 from coolsim.errors import SolverError as SolverError
 from coolsim.errors import UnitError as UnitError
 from coolsim.model.batch import Batch as Batch
+from coolsim.model.batch import Prices as Prices
+from coolsim.model.batch import Wick as Wick
 from coolsim.model.bath import Bath as Bath
 from coolsim.model.hot_air import HotAir as HotAir
 from coolsim.model.jar import Change as Change

@@ -34,6 +34,8 @@ Kind = Literal[
     "molar_mass",
     "pressure",
     "fraction",
+    "price_by_weight",
+    "price_each",
 ]
 
 System = Literal["metric", "us"]
@@ -169,6 +171,21 @@ _TABLE: dict[Kind, _Quantity] = {
         (2, 2),
     ),
     "fraction": _Quantity("a percentage", "8 %", (_Unit(("%",), 1, 100),), "%", "%", (1, 1)),
+    # In some currency: which one, the scenario says.
+    "price_by_weight": _Quantity(
+        "a price by weight",
+        "9.50 per kg",
+        (
+            _Unit(("per kg", "/kg")),
+            _Unit(("per g", "/g"), 1000),
+            _Unit(("per lb", "/lb"), 100_000_000, 45_359_237),
+            _Unit(("per oz", "/oz"), 1_600_000_000, 45_359_237),
+        ),
+        "per kg",
+        "per lb",
+        (2, 2),
+    ),
+    "price_each": _Quantity("a price of one", "1.20 each", (_Unit(("each",)),), "each", "each", (2, 2)),
 }
 
 # Parts of an inch that are told apart [-], from half an inch on and below; a hair that round-off may take [-].

@@ -55,6 +55,8 @@ class Bath:
         Heat capacity of the oil [J/kg/K].
     stirred_for : float
         How long the oil is stirred in, out of the bath [s].
+    between : float
+        From one pour until the pitcher, emptied, cleaned and filled again, is back in the water for the next melt [s].
     emissivity : float
         Of the outside of the pitcher [-].
 
@@ -79,6 +81,7 @@ class Bath:
     oil_at: float = 75.0
     oil_heat_capacity: float = 1900.0
     stirred_for: float = 120.0
+    between: float = 900.0
     emissivity: float = 0.3
 
     @property

@@ -16,10 +16,13 @@ class BatchTable(TomlTable):
 
     jars: Annotated[int, Count(1, 1000)] = like(Batch, "jars", "How many jars are filled.")
     melt: Annotated[float | None, Quantity("mass", "10 g", "200 kg", "900 g")] = key(
-        "Mass of wax that is melted, without the oil.", default=None, shown="as much as the jars need"
+        "Mass of wax that is melted at once, without the oil; jars that it does not fill get melts of their own, in"
+        " turn.",
+        default=None,
+        shown="as much as the jars need, or as the pitcher of `[melting]` takes",
     )
     left_behind: Annotated[float, Quantity("mass", "0 g", "2 kg", "10 g")] = like(
-        Batch, "left_behind", "Mass of wax and oil that stays in the pitcher.", source=ESTIMATE
+        Batch, "left_behind", "Mass of wax and oil that stays in the pitcher after each melt.", source=ESTIMATE
     )
     lowest_load: Annotated[float, Quantity("fraction", "0 %", "15 %", "4 %")] = like(
         Batch,

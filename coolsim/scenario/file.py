@@ -18,6 +18,7 @@ from coolsim.scenario.mush import MushTable
 from coolsim.scenario.places import PlacesTable
 from coolsim.scenario.plan import PlanTable
 from coolsim.scenario.pour import PourTable
+from coolsim.scenario.prices import PricesTable
 from coolsim.scenario.repair import RepairTable
 from coolsim.scenario.report import ReportTable
 from coolsim.scenario.room import RoomTable
@@ -28,6 +29,7 @@ from coolsim.scenario.table import Fault, TomlTable, key, table_model, value_in
 from coolsim.scenario.values import Choice, Flag, Quantity, Text
 from coolsim.scenario.vessel import VesselTable
 from coolsim.scenario.wax import WaxTable
+from coolsim.scenario.wick import WickTable
 from coolsim.scenario.wording import key_text, nearest, shown
 from coolsim.units import Kind, System, format_quantity
 
@@ -56,6 +58,8 @@ class ScenarioFile(TomlTable):
     support: SupportTable
     surround: SurroundTable | None = None
     batch: BatchTable | None = None
+    wick: WickTable = Field(default_factory=WickTable.model_construct)
+    prices: PricesTable = Field(default_factory=PricesTable.model_construct)
     melting: MeltingTable = Field(default_factory=MeltingTable.model_construct)
     places: PlacesTable | None = None
     room: RoomTable = Field(default_factory=RoomTable.model_construct)

@@ -92,6 +92,13 @@ class MeltingTable(TomlTable):
     stirred_for: Annotated[float, Quantity("duration", "0 s", "30 min", "2 min")] = like(
         Bath, "stirred_for", "How long the oil is stirred in, out of the bath.", source=PRACTICE
     )
+    between: Annotated[float, Quantity("duration", "0 s", "12 h", "15 min")] = like(
+        Bath,
+        "between",
+        "Between two melts: from the pour until the jars are filled and the pitcher, clean and full again, is back in"
+        " the hot water.",
+        source=ESTIMATE,
+    )
 
 
 def bath_of(melting: MeltingTable) -> Bath:

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from coolsim.errors import ScenarioError
-from coolsim.model.batch import Batch
+from coolsim.model.batch import Batch, Prices, Wick
 from coolsim.model.bath import Bath
 from coolsim.model.hot_air import HotAir
 from coolsim.model.jar import Jar, jar_rows
@@ -28,9 +28,11 @@ from coolsim.scenario.keys import all_keys, key_of
 from coolsim.scenario.melting import bath_of
 from coolsim.scenario.nearby import nearby
 from coolsim.scenario.plan import Plan, plan_of
+from coolsim.scenario.prices import prices_of
 from coolsim.scenario.repair import hot_air_of
 from coolsim.scenario.table import Fault, TomlTable
 from coolsim.scenario.wax import plain_wax_of
+from coolsim.scenario.wick import wick_of
 from coolsim.scenario.wording import INVENTED, key_text, sentence, shown
 
 _LARGEST_FILE = 1_000_000
@@ -79,6 +81,10 @@ class Scenario(Overview):
         When the wax is poured, after the midnight before [s], if it is stated.
     batch : Batch or None
         How much is made at once; None if the scenario does not say so.
+    wick : Wick
+        The wicks of a jar.
+    prices : Prices
+        What a batch is made of costs, as far as it is stated.
     plan : Plan
         What sheet, day plan and label say.
     hot_air : HotAir
@@ -121,6 +127,8 @@ class Scenario(Overview):
     pour_limits: dict[str, float]
     pour_clock: float | None
     batch: Batch | None = None
+    wick: Wick
+    prices: Prices
     plan: Plan
     hot_air: HotAir
     plain_wax: Wax
@@ -373,6 +381,8 @@ def _scenario(file: ScenarioFile, data: Mapping[str, Any], where: str) -> Scenar
         pour_limits={f"wax.{name}": limit for name, limit in limits.items() if limit is not None},
         pour_clock=file.pour.clock,
         batch=None if file.batch is None else batch_of(file.batch, file.wax),
+        wick=wick_of(file.wick),
+        prices=prices_of(file.prices),
         plan=plan_of(file.plan, file.wax),
         hot_air=hot_air_of(file.repair),
         plain_wax=plain_wax_of(file.wax),

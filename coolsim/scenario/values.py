@@ -25,7 +25,7 @@ _LONGEST_QUANTITY = 60
 _DIGITS = 10
 _ALL_DIGITS = 17
 _ROUND_OFF = 1e-9
-_CALLED = {"expansion": "a coefficient of expansion", "fraction": "a percentage"}
+_CALLED = {"expansion": "a coefficient of expansion", "fraction": "a percentage", "price_each": "a price of one"}
 
 
 class Value(ABC):

@@ -39,13 +39,21 @@ def test_options_take_the_place_of_keys(coolsim):
     assert "A melt of 2 lb of wax" in result.stdout
     # 907.2 g make 986.1 g of mix; less 10 g that is 4.72 jars of 206.8 g.
     assert cell(result.stdout, "Fills") == "4 jars"
-    assert "Warning: the melt of 2 lb fills 4 of the 5 jars" in result.stdout
+    # The fifth wants another melt; they are parted as evenly as they go.
+    assert "In 2 melts, each with what stays in the pitcher" in result.stdout
+    assert [line.split("jar")[1][:6] for line in result.stdout.splitlines() if line.startswith("  Melt ")] == [
+        "s 1 to", "s 4 to",
+    ]  # fmt: skip
 
 
 def test_json_is_in_si_units(coolsim):
     data = json.loads(coolsim("batch", FILE, "--melt", "900 g", "--json").stdout)
     # 1 g: by hand, rounded.
-    assert data["mix_kg"] == pytest.approx(1.1546, abs=1e-3)
+    # In two melts, each with 15 g that stay behind.
+    assert data["mix_kg"] == pytest.approx(1.1696, abs=1e-3)
+    assert [(one["first"], one["last"]) for one in data["melts"]] == [(1, 3), (4, 6)]
+    assert (data["wicks"], data["cost"]) == (6, None)
+    assert data["wick_m"] == pytest.approx(0.098)
     assert data["oil_in_mix_allowed"] == [0.04, 0.1]
     assert data["melt"]["jars"] == 5
     assert data["invented"] is True
@@ -69,3 +77,20 @@ def test_bad_input_is_one_message(coolsim, arguments, code, message):
     assert message in result.stderr
     # Faults of usage also point to the help.
     assert len(result.stderr.strip().splitlines()) == (1 if code == 3 else 2)
+
+
+def test_melts_wicks_and_cost_of_twelve(coolsim):
+    twelve = SCENARIOS / "twelve-tumblers.toml"
+    told = coolsim("batch", twelve).stdout
+    assert "In 3 melts, each with what stays in the pitcher" in told
+    assert cell(told, "Wicks with tabs, and holders") == "12"
+    assert cell(told, "Length of a wick to cut") == "98 mm"
+    data = json.loads(coolsim("batch", twelve, "--json").stdout)
+    cost = data["cost"]
+    # By the prices of the file; lids have none there.
+    by_hand = 9.5 * data["wax_kg"] + 85.0 * data["oil_kg"] + 12 * (1.20 + 0.15 + 0.20)
+    assert cost["batch"] == pytest.approx(by_hand, rel=1e-9)
+    assert cell(told, "Of the batch") == f"{by_hand:.2f} EUR"
+    assert cell(told, "Of a jar") == f"{by_hand / 12:.2f} EUR"
+    assert "Without lids, which have no price, and without work and" in told
+    assert (cost["currency"], cost["left_out"]) == ("EUR", ["lids"])

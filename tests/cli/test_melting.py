@@ -1,8 +1,10 @@
 """The command that tells how long the wax takes until the pour."""
 
 import json
+from itertools import pairwise
 
 import pytest
+from commands import SCENARIOS
 
 
 def test_it_prints_the_times_with_cautions_and_draws_them(coolsim, bare, folder):
@@ -50,3 +52,21 @@ def test_bad_input_is_one_message_and_nothing_is_written(arguments, code, says, 
     assert result.exit_code == code, result.stderr
     assert says in " ".join(result.stderr.split())
     assert [path.name for path in folder.iterdir()] == ["bare.toml"]
+
+
+def test_melts_in_turn_stand_below_each_other(coolsim):
+    twelve = SCENARIOS / "twelve-tumblers.toml"
+    told = coolsim("melting", twelve, "--no-figures").stdout
+    assert told.startswith("Melting: Twelve tumblers in three melts, melt 1 of 3\n")
+    found = json.loads(coolsim("melting", twelve, "--no-figures", "--json").stdout)["melts"]
+    assert [(one["first_jar"], one["last_jar"]) for one in found] == [(1, 4), (5, 8), (9, 12)]
+    assert [one["water_C"] for one in found] == [40.0, 85.0, 85.0]
+    for one, after in pairwise(found):
+        # A quarter of an hour from a pour to the next melt.
+        assert after["in_water_s"] == pytest.approx(one["pour_s"] + 900.0)
+    rows = [line.split() for line in told.splitlines() if line[:4] in ("1   ", "2   ", "3   ")]
+    assert [row[1:4] for row in rows] == [["1", "to", "4"], ["5", "to", "8"], ["9", "to", "12"]]
+    # What an option puts into the pitcher is that one melt.
+    alone = coolsim("melting", twelve, "--melt", "700 g", "--no-figures").stdout
+    assert "700 g of wax in flakes" in alone
+    assert "In the water" not in alone

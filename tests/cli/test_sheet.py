@@ -5,6 +5,8 @@ import json
 import pytest
 from commands import SCENARIOS, names
 
+pytestmark = pytest.mark.usefixtures("few_cases")
+
 
 def test_the_sheet_is_one_pdf(coolsim, bare, folder):
     result = coolsim("sheet", bare, "--jars", 4)
@@ -17,9 +19,9 @@ def test_the_sheet_is_one_pdf(coolsim, bare, folder):
 
 
 def test_warnings_are_told_on_the_screen_too(coolsim, bare):
-    bare.write_text(bare.read_text(encoding="utf-8") + '\n[batch]\njars = 9\nmelt = "900 g"\n', encoding="utf-8")
+    bare.write_text(bare.read_text(encoding="utf-8") + '\n[batch]\njars = 9\nlowest_load = "9 %"\n', encoding="utf-8")
     told = " ".join(coolsim("sheet", bare, "--output", "s.pdf", "--paper", "letter").stdout.split())
-    assert "Warning: the melt of 900 g fills 4 of the 9 jars" in told
+    assert "Warning: 8 % of oil in the mix is less than the lowest load, 9 % (batch.lowest_load)." in told
 
 
 def test_the_label_is_printed_and_its_notes_stay_off_the_file(coolsim, bare, folder):
@@ -75,6 +77,7 @@ def test_a_box_of_jars_has_a_label_but_no_sheet(coolsim):
     [
         (["sheet", "bare.toml", "--output", "sheet.png"], 2, "ends in .pdf"),
         (["sheet", "bare.toml", "--output", "no/sheet.pdf"], 4, "there is no folder 'no'"),
+        (["sheet", "bare.toml", "--workers", "0"], 2, "--workers: found 0; give 1 to 61."),
         (["sheet", "bare.toml", "--jars", "0"], 2, "--jars: found 0"),
         (["label", "bare.toml", "--output", "no/label.txt"], 4, "there is no folder 'no'"),
     ],

@@ -344,6 +344,15 @@ def test_of_two_events_close_together_the_earlier_is_named_higher(pair):
     assert heights["top closed 2:02"] == min(heights.values())
 
 
+def test_no_name_of_an_event_is_crossed_by_the_line_of_another(pair):
+    # The name of the second one goes up over that of the third, so the first must go up further.
+    title, result = pair[0]
+    times = dict(rim_set=1000.0, top_closed=2400.0, fully_set=4400.0)
+    (axes,) = panels(draw_cooling_curves([(title, replace(result, events=replace(result.events, **times)))]))
+    heights = {text.get_text().partition(" ")[0]: text.xyann[1] for text in axes.texts if text.xyann[1] > 0}
+    assert heights["rim"] > heights["top"] > heights["fully"]
+
+
 def test_no_two_curves_look_alike_without_colour(pair):
     points = {f"point {number}": (0.002 * number, 0.03) for number in range(12)}
     figure = draw_cooling_curves(pair[:1], points=points)

@@ -3,12 +3,14 @@
 import itertools
 import subprocess
 import sys
+from xml.etree import ElementTree
 
 import matplotlib
 import pytest
 from drawn_texts import beyond_the_page, overlaps, texts
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
+from matplotlib.text import Text
 
 from coolsim.errors import OutputError
 from coolsim.report.figures.curves import draw_cooling_curves, draw_heat_shares
@@ -109,6 +111,22 @@ def test_the_same_run_gives_the_same_bytes_twice(pair, drawn, tmp_path, draw, ki
     assert first.startswith({"png": b"\x89PNG", "svg": b"<?xml", "pdf": b"%PDF"}[kind])
     for trace in (b"matplotlib v", b"Matplotlib v", b"CreationDate", b"<dc:date>"):
         assert trace not in first
+
+
+@every_figure
+def test_the_words_of_an_svg_are_text_that_can_be_translated_and_keep_their_halos(drawn, tmp_path, draw):
+    figure = drawn(draw)
+    words = {line.strip() for text, _ in texts(figure) for line in text.get_text().replace("\\$", "$").splitlines()}
+    haloed = {text for text in figure.findobj(Text) if text.get_path_effects()}
+    svg = ElementTree.parse(save_figure(figure, tmp_path / "a.svg")).getroot()
+    space = "{http://www.w3.org/2000/svg}"
+    assert words <= {"".join(text.itertext()).strip() for text in svg.iter(f"{space}text")}
+    marked = {group.get("id"): group for group in svg.iter(f"{space}g") if str(group.get("id")).startswith("halo-")}
+    assert len(marked) == len([text for text in haloed if text.get_text()])
+    assert all(group.find(f".//{space}text") is not None for group in marked.values())
+    assert '[id^="halo-"] text {paint-order: stroke; stroke: #ffffff' in svg.find(f".//{space}style").text
+    # The figure is as it was: letters of a picture have their halos from matplotlib.
+    assert {text for text in figure.findobj(Text) if text.get_path_effects()} == haloed
 
 
 def test_the_users_own_settings_change_nothing(pair, tmp_path):

@@ -23,6 +23,25 @@ FAULTS = {
         "pour.temperature: found 65 °C, but wax with oil must stay 10 °C (batch.flash_margin) below the flash point of"
         " the oil, 70 °C, give at most 60 °C.",
     ),
+    "wicks too long": ({"wick.trim": "60 mm"}, "wick.trim: found '60 mm', give a value from 0 mm to 50 mm."),
+    "no wick": ({"wick.number": 0}, "wick.number: found 0, give a whole number from 1 to 12."),
+    "a price without a weight": (
+        {"prices.wax": 9.5},
+        "prices.wax: found 9.5 without a unit, give a price by weight such as '9.50 per kg'.",
+    ),
+    "a price with its currency": (
+        {"prices.jar": "1.20 EUR"},
+        "prices.jar: found '1.20 EUR' (unknown unit 'EUR'), expected a price of one such as '1.20 each' (units: each).",
+    ),
+    "less than nothing": (
+        {"prices.lid": "-1 each"},
+        "prices.lid: found '-1 each', give a value from 0 each to 10000 each.",
+    ),
+    "a currency as a number": ({"prices.currency": 978}, "prices.currency: found 978, give a text in quotes."),
+    "a pitcher that is filled for a day": (
+        {"melting.between": "24 h"},
+        "melting.between: found '24 h', give a value from 0 s to 12 h.",
+    ),
     "no jar": ({"batch.jars": 0}, "batch.jars: found 0, give a whole number from 1 to 1000."),
 }
 

@@ -26,6 +26,12 @@ BASE = with_overrides(
         "vessel.temperature": "24 °C",
         "support.temperature": "20 °C",
         "melting.start": "18 °C",
+        "prices.wax": "9 per kg",
+        "prices.fragrance": "80 per kg",
+        "prices.jar": "1 each",
+        "prices.wick": "0.15 each",
+        "prices.lid": "0.40 each",
+        "prices.label": "0.20 each",
     },
 )
 

@@ -29,6 +29,7 @@ from coolsim import (
     Places,
     PourStudy,
     Preparation,
+    Prices,
     Problem,
     Repair,
     RepairedTop,
@@ -46,6 +47,7 @@ from coolsim import (
     Vessel,
     WaterBath,
     Wax,
+    Wick,
     amounts,
     answers_data,
     answers_table,
@@ -132,6 +134,8 @@ def use() -> None:
     loaded: list[tuple[Scenario, Result]] = load_results(saved)
     batch: Batch | None = mine.batch
     weighed: Amounts = amounts(with_overrides(mine, {"batch.jars": 6}))
+    wick: Wick = mine.wick
+    prices: Prices = mine.prices
     bath: Bath = mine.bath
     melted: Melting = melt_batch(mine)
     save_figure(draw_melting(melted), "d.png")
@@ -154,7 +158,7 @@ def use() -> None:
     save_figure(draw_spread(bands), "c.png")
     first: Mapping[str, float | str | bool | None] | None = rows[0].answers
     before = Preparation(melted=3600.0, oil=4500.0, stirred=4620.0, pour=5400.0)
-    day: DayPlan = plan_day(mine, result, before=before, units="us")
+    day: DayPlan = plan_day(mine, result, doubt=bands, before=before, units="us")
     label: str = label_text(mine, weighed)
     planned: str = calendar_text(mine, day)
     air: HotAir = mine.hot_air

@@ -53,6 +53,11 @@ SCIPY_ROUNDING = 1e-14
         ("1 GPa", "pressure", constants.giga),
         ("1 bar", "pressure", constants.bar),
         ("1 %", "fraction", 0.01),
+        ("1 per kg", "price_by_weight", 1.0),
+        ("1 per g", "price_by_weight", constants.kilo),
+        ("1 per lb", "price_by_weight", 1.0 / constants.lb),
+        ("1 /oz", "price_by_weight", 1.0 / constants.oz),
+        ("1 each", "price_each", 1.0),
     ],
 )
 def test_factors_are_those_of_scipy_constants(text, kind, expected):

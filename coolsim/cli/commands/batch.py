@@ -11,7 +11,7 @@ from coolsim.cli.values import with_options
 
 
 @command(
-    "Say how much wax and oil to weigh.",
+    "Say what to weigh, lay out and spend.",
     "coolsim batch jar.toml --jars 6",
     'coolsim batch jar.toml --melt "2 lb" --units us --json',
     asks=("units", "json"),
@@ -27,20 +27,22 @@ def batch(
         ),
     ] = None,
 ) -> None:
-    """Say how much wax and oil to weigh for a batch, and what a melt fills.
+    """Say how much wax and oil to weigh for a batch, in how many melts, what to lay out, and what it costs.
 
     The fill is that of the scenario: pour.level, pour.volume or pour.mass. Oil above the highest load of the supplier
-    (batch.highest_load) or hotter than its flash point allows (batch.flash_point) is refused.
+    (batch.highest_load) or hotter than its flash point allows (batch.flash_point) is refused. A batch of which the
+    pitcher takes only a part is parted among melts in turn. The table [wick] says how wicks are cut, [prices] what
+    things cost.
     """
     from coolsim.report.cautions import cautions
     from coolsim.report.text.amounts import amounts_data, amounts_text
     from coolsim.report.text.page import paragraph
-    from coolsim.scenario import with_overrides
     from coolsim.studies.workshop.amounts import amounts
+    from coolsim.studies.workshop.portions import batch_of_all
 
     scenario = read_scenario(file)
-    if jars is None and scenario.batch is None and scenario.jar.places is not None:
-        scenario = with_overrides(scenario, {"batch.jars": scenario.jar.places.jars})
+    if jars is None:
+        scenario = batch_of_all(scenario)
     scenario = with_options(scenario, {"batch.jars": ("--jars", jars), "batch.melt": ("--melt", melt)})
     units = asked.system(scenario)
     found = amounts(scenario, units=units)

@@ -9,10 +9,14 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure, SubFigure
 from matplotlib.lines import Line2D
+from matplotlib.patches import Patch, Rectangle
 
 from coolsim.answers.catalogue import BY_KEY
+from coolsim.model.freezing_curve import END
 from coolsim.model.section import Array
-from coolsim.report.figures.panels import panel_grid, spaced, time_axis, vessels
+from coolsim.report.figures.cut import GLASS, WAX
+from coolsim.report.figures.panels import draw_axis, panel_grid, setting_range, spaced, time_axis, vessels
+from coolsim.report.figures.section_parts import solved_parts
 from coolsim.report.figures.style import (
     DASHES,
     DOTTED,
@@ -28,7 +32,7 @@ from coolsim.report.figures.style import (
     styled,
     titles_fit,
 )
-from coolsim.report.wording import hours_minutes, in_units
+from coolsim.report.wording import hours_minutes, in_units, temperature_text
 from coolsim.solve.curves import PATHS, heat_shares, outside_of_wall, temperature_of_point, usual_points
 from coolsim.solve.result import Result
 from coolsim.units import System
@@ -38,6 +42,8 @@ _POINT = 1 / 72.0
 _LETTER = 0.62
 _LEVEL = 1.35
 _ROOM = "room"
+_KEY_WIDTH, _BESIDE = 1.5, 0.35
+_SETS, _FREEZES = "0.80", "0.93"
 _EVENTS = tuple(
     (field, BY_KEY[f"{field}_s"].called, marker)
     for field, marker in (("rim_set", "v"), ("top_closed", "o"), ("fully_set", "s"))
@@ -69,8 +75,9 @@ def draw_cooling_curves(
     Returns
     -------
     Figure
-        The points, the outside of the vessel and the room; upright lines where the rim has set, the top has closed
-        and all has set.
+        The points, the outside of the vessel and the room, with a drawing of their places beside them; bands of the
+        temperatures at which the wax sets, and goes on to freeze; upright lines where the rim has set, the top has
+        closed and all has set.
 
     Raises
     ------
@@ -101,10 +108,12 @@ def draw_cooling_curves(
     lowest = min(float(values.min()) for found in curves for values in found.values())
     names = [*dict.fromkeys(name for found in curves for name in found if name != _ROOM), _ROOM]
     figure = blank(height=2.6 * len(runs) + 0.9, into=into)
-    panels = figure.subplots(len(runs), 1, squeeze=False, sharex=True)[:, 0]
+    widths = [PAGE_WIDTH - _KEY_WIDTH, _KEY_WIDTH]
+    panels = figure.subplots(len(runs), 2, squeeze=False, sharex="col", width_ratios=widths)
     handles: dict[str, Line2D] = {}
-    for axes, (title, result), found in zip(panels, runs, curves, strict=True):
+    for (axes, key), (title, result), found in zip(panels, runs, curves, strict=True):
         hours = result.time / HOUR
+        bands = _draw_setting_range(axes, result, units)
         for name, values in found.items():
             number = names.index(name)
             (handles[name],) = axes.plot(
@@ -121,8 +130,60 @@ def draw_cooling_curves(
             titles_fit(title, _TITLE_LETTERS), loc="left", fontweight="bold", pad=4 + levels * _LEVEL * SMALL
         )
         _end_of_run(axes, result, longest)
-    figure.legend(handles=[handles[name] for name in names], loc="outside lower center", ncols=4, handlelength=3.4)
+        _draw_places(key, result, {name: handles[name] for name in found}, points, units)
+    panels[0, 1].set_title("where the curves are", fontsize=SMALL)
+    figure.legend(
+        handles=[*(handles[name] for name in names), *bands], loc="outside lower center", ncols=4, handlelength=3.4
+    )
     return figure
+
+
+def _draw_setting_range(axes: Axes, result: Result, units: System) -> list[Patch]:
+    """Draw bands of the temperatures at which the wax sets, and freezes further; return what the key shows of them."""
+    scale, offset, _ = in_units("temperature", units)
+    celsius = setting_range(result)
+    starts, sets, ends = (scale * one + offset for one in celsius)
+    for low, high, colour, gid in ((sets, starts, _SETS, "sets"), (ends, sets, _FREEZES, "freezes")):
+        axes.axhspan(low, high, facecolor=colour, edgecolor="none", zorder=0, gid=gid)
+    told = " to ".join(dict.fromkeys(temperature_text(one, units) for one in celsius[:2]))
+    axes.annotate(
+        f"here it sets: {told}", (1.0, starts), xycoords=("axes fraction", "data"), xytext=(-3, 2),
+        textcoords="offset points", ha="right", va="bottom", fontsize=SMALL, path_effects=list(HALO),
+    )  # fmt: skip
+    return [
+        Patch(facecolor=_SETS, label="here it sets"),
+        Patch(facecolor=_FREEZES, label=f"goes on freezing, to {100.0 * (1.0 - END):.0f} % solid"),
+    ]
+
+
+def _draw_places(
+    axes: Axes,
+    result: Result,
+    handles: Mapping[str, Line2D],
+    points: Mapping[str, tuple[float, float]] | None,
+    units: System,
+) -> None:
+    """Draw the jar cut through its axis, with the sign of each curve at its place; that of the room is beside it."""
+    length, wax = in_units("length", units)[0], result.required_wax()
+    parts = [part for part in solved_parts(result, 0.0) if part.what in ("wax", "glass")]
+    for part in parts:
+        x, z = length * part.x[[0, -1]], length * (part.z[[0, -1]] - wax.bottom)
+        colour = WAX if part.what == "wax" else GLASS
+        axes.add_patch(
+            Rectangle((x[0], z[0]), x[1] - x[0], z[1] - z[0], facecolor=colour, edgecolor="black", linewidth=0.5)
+        )
+    outside, half = max(float(part.x[-1]) for part in parts), 0.5 * float(wax.z_edges[-1])
+    places = points or usual_points(wax)
+    for name, handle in handles.items():
+        radius, height = places.get(name, ((1.0 + _BESIDE) * outside if name == _ROOM else outside, half))
+        axes.plot(
+            length * radius, length * height, linestyle="none", marker=handle.get_marker(), color=handle.get_color(),
+            markersize=5.5, markeredgecolor="white", markeredgewidth=0.5, zorder=3, clip_on=False, gid=name,
+        )  # fmt: skip
+    draw_axis(axes)
+    axes.set_xlim(-1.05 * length * outside, (1.05 + _BESIDE) * length * outside)
+    axes.set_aspect("equal")
+    axes.set_axis_off()
 
 
 def _look(number: int) -> dict[str, Any]:
@@ -162,7 +223,8 @@ def _event_lines(axes: Axes, result: Result, longest: float) -> int:
     for time, field, text in reversed(reached_events(result)):
         hour = time / HOUR
         end = hour + _width(text, longest)
-        level = next((level for level, start in enumerate(ends) if end <= start), len(ends))
+        # Clear of the names beside it, and of the lines that go on up to higher ones.
+        level = next((level for level in range(len(ends)) if end <= min(ends[level:])), len(ends))
         ends[level : level + 1] = [hour]
         axes.axvline(hour, color="black", linewidth=0.9, linestyle=DOTTED, zorder=1, gid=field)
         axes.annotate(
@@ -187,7 +249,7 @@ def reached_events(result: Result) -> list[tuple[float, str, str]]:
 
 def _width(text: str, longest: float) -> float:
     """Width of a name above a panel as wide as the page, with a letter's space behind it [h]."""
-    return (len(text) + 1) * _LETTER * SMALL * _POINT / (PAGE_WIDTH - 1.0) * longest / HOUR
+    return (len(text) + 1) * _LETTER * SMALL * _POINT / (PAGE_WIDTH - _KEY_WIDTH - 1.0) * longest / HOUR
 
 
 def _end_of_run(axes: Axes, result: Result, longest: float) -> None:

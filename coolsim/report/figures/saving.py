@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
 from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
+from matplotlib.text import Text
 
 from coolsim.errors import OutputError
 from coolsim.report.figures.style import in_style
 from coolsim.report.whole_file import write_bytes
+
+_HALOED = "halo-"
+_HALO = (
+    f'[id^="{_HALOED}"] text {{paint-order: stroke; stroke: #ffffff; stroke-width: 2.2px; stroke-linejoin: round}}'
+).encode()
+_FONT = b"'DejaVu Sans'"
 
 # No date, no version of the program that drew it: equal figures are equal files.
 _METADATA: dict[str, dict[str, Any]] = {
@@ -56,9 +64,33 @@ def save_figure(figure: Figure, path: Path | str) -> Path:
             f"{path}: cannot be written: figures are PNG, SVG or PDF. End the name in .png, .svg or .pdf."
         )
     content = io.BytesIO()
-    with in_style():
+    with in_style(), _letters_kept(figure) if kind == "svg" else contextlib.nullcontext():
         figure.savefig(content, format=kind, metadata=_METADATA[kind])
-    return write_bytes(path, content.getvalue())
+    return write_bytes(path, _readable(content.getvalue()) if kind == "svg" else content.getvalue())
+
+
+def _readable(svg: bytes) -> bytes:
+    """Give the letters of an SVG their halos, and another font where there is not the one they are set in."""
+    return svg.replace(b"</style>", _HALO + b"</style>", 1).replace(_FONT, _FONT + b", sans-serif")
+
+
+@contextlib.contextmanager
+def _letters_kept(figure: Figure) -> Iterator[None]:
+    """Take the halos from the texts of a figure for a while, and mark the texts instead.
+
+    matplotlib draws letters with a halo as outlines; an SVG knows halos of its own.
+    """
+    haloed = [text for text in figure.findobj(Text) if text.get_path_effects()]
+    kept = [(text, text.get_path_effects(), text.get_gid()) for text in haloed]
+    try:
+        for number, text in enumerate(haloed):
+            text.set_path_effects([])
+            text.set_gid(f"{_HALOED}{number}")
+        yield
+    finally:
+        for text, effects, gid in kept:
+            text.set_path_effects(effects)
+            text.set_gid(gid)
 
 
 def save_pages(pages: Sequence[Figure], path: Path | str, *, title: str, author: str) -> Path:

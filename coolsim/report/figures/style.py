@@ -66,6 +66,8 @@ _STYLE = {
     "hatch.linewidth": 0.4,
     "savefig.dpi": 160,
     "pdf.fonttype": 42,
+    # Letters stay letters, so that a figure can be translated and searched.
+    "svg.fonttype": "none",
     "svg.hashsalt": "coolsim",
 }
 _LAYOUT_PASSES = 2

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import numpy as np
 from matplotlib.figure import Figure
 
-from coolsim.answers.catalogue import BY_KEY
+from coolsim.answers.catalogue import BY_KEY, answers_of
 from coolsim.errors import OutputError
 from coolsim.report.blocks import HARD_SPACE
 from coolsim.report.cautions import Topic, cautions
@@ -16,8 +16,8 @@ from coolsim.report.figures.saving import save_pages
 from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL, in_style
 from coolsim.report.paper.page import Frame, Paper, usual_paper
 from coolsim.report.paper.typeset import POINT, SPACING, Writer, broken, text_width
-from coolsim.report.text.amounts import mass_text
-from coolsim.report.text.day_plan import plan_cells, plan_names, too_soon_text
+from coolsim.report.text.amounts import mass_text, money_text, weighed_text
+from coolsim.report.text.day_plan import closed_notes, plan_cells, plan_names, times_note, too_soon_text
 from coolsim.report.text.runs import TitledRun, groups_of, titled_runs
 from coolsim.report.text.scenario import scenario_summary
 from coolsim.report.wording import capital, hours_minutes, length_text, temperature_text
@@ -25,9 +25,12 @@ from coolsim.scenario import Scenario
 from coolsim.scenario.wording import INVENTED
 from coolsim.solve.curves import outside_of_wall, starting_temperature
 from coolsim.solve.result import Result
+from coolsim.studies.spread.spread import Spread
 from coolsim.studies.workshop.amounts import Amounts, amounts
 from coolsim.studies.workshop.day_plan import DayPlan, plan_day, step_label
-from coolsim.studies.workshop.moments import day_text
+from coolsim.studies.workshop.melts import Turn, plan_turns
+from coolsim.studies.workshop.moments import day_text, moment_text
+from coolsim.studies.workshop.portions import jars_text
 from coolsim.units import System
 
 _TOPICS: tuple[Topic, ...] = ("who comes first", "burns", "alone", "bath", "fire", "flash points", "shock", "still")
@@ -40,22 +43,25 @@ _SEEN_OF_THE_TOP = {
 """Labels of the table of answers, and what the sheet calls them."""
 _BETWEEN = 0.3
 _HALF = 0.5 * (PAGE_WIDTH - _BETWEEN)
-_COLUMNS = (2.1, 1.8, _HALF - 3.9)
+_COLUMNS = (1.91, 2.03, _HALF - 3.94)
 _CAUTION_SIZE = SMALL
 _LINE = 0.24
 _AFTER_ROW = 0.045
 _FIELDS = (2.7, 2.2, 3.3, PAGE_WIDTH - 8.2)
 _GAP = 0.12
 _HOURS = (1, 2)
-_TIMES_NOTE = (
-    "Times are rounded to the safe side, but computed ones may be off by 10 to 20 %; in brackets, hours and minutes"
-    " from the pour."
-)
+_MOST_MELTS = 4
+_COUNT_NOTE = "With a sign, hours and minutes from the pour."
 _FIELD = "______________"
 
 
 def draw_batch_sheet(
-    scenario: Scenario, result: Result, *, paper: Paper | None = None, units: System | None = None
+    scenario: Scenario,
+    result: Result,
+    *,
+    doubt: Spread | None = None,
+    paper: Paper | None = None,
+    units: System | None = None,
 ) -> Figure:
     """Draw the batch sheet.
 
@@ -65,6 +71,8 @@ def draw_batch_sheet(
         A scenario with a table `batch`.
     result : Result
         Its run.
+    doubt : Spread, optional
+        How far its times may be off, as for `coolsim.plan_day`.
     paper : {"a4", "letter"}, optional
         The paper; the one that goes with the units if left out.
     units : {"metric", "us"}, optional
@@ -92,7 +100,9 @@ def draw_batch_sheet(
     [297, 210]
     """
     chosen = units or scenario.units
-    found, plan = amounts(scenario, units=chosen), plan_day(scenario, result, units=chosen)
+    found = amounts(scenario, units=chosen)
+    turns = plan_turns(scenario, lambda one, before: plan_day(one, result, doubt=doubt, before=before, units=chosen))
+    plan = turns[0].plan
     (run,) = titled_runs([(scenario.title, result)], jars=[scenario.jar])
     frame = Frame(paper=paper or usual_paper(chosen), title=scenario.title)
 
@@ -105,7 +115,7 @@ def draw_batch_sheet(
     with in_style():
         page = frame.page("Batch sheet")
         whole = frame.writer([page], overfull, bottom=0.0)
-        _head(whole, scenario, found, chosen)
+        _head(whole, scenario, result, found, chosen)
         told = " ".join(cautions([run], [scenario], units=chosen, topics=_TOPICS))
         bottom = frame.bottom + _height(told)
         foot = frame.writer([page], overfull, top=bottom, bottom=0.0)
@@ -116,17 +126,23 @@ def draw_batch_sheet(
         right = frame.writer([page], overfull, top=whole.y, bottom=bottom, left=_HALF + _BETWEEN, width=_HALF)
         _table(right, ("Times", "Predicted", "Seen at"), _time_rows(plan))
         _table(right, ("Top, once cold", "Estimated", "Seen"), _top_rows(run, chosen))
-        left.text(_times_note(scenario, found, plan, result), size=SMALL, after=0.12)
+        left.text(" ".join((*_turns_note(turns), _times_note(scenario, found, plan, result))), size=SMALL, after=0.12)
         left.notes(_LINE, size=SMALL + 1.0, above=0.1)
         frame.number([page])
     return page
 
 
 def write_batch_sheet(
-    scenario: Scenario, result: Result, path: Path | str, *, paper: Paper | None = None, units: System | None = None
+    scenario: Scenario,
+    result: Result,
+    path: Path | str,
+    *,
+    doubt: Spread | None = None,
+    paper: Paper | None = None,
+    units: System | None = None,
 ) -> Path:
     """Write the batch sheet as a PDF; the same scenario writes the same bytes."""
-    page = draw_batch_sheet(scenario, result, paper=paper, units=units)
+    page = draw_batch_sheet(scenario, result, doubt=doubt, paper=paper, units=units)
     return save_pages([page], path, title=f"Batch sheet: {scenario.title}", author=scenario.author)
 
 
@@ -136,14 +152,14 @@ def _height(told: str) -> float:
     return len(lines) * SPACING * _CAUTION_SIZE * POINT + 0.06
 
 
-def _head(column: Writer, scenario: Scenario, found: Amounts, units: System) -> None:
+def _head(column: Writer, scenario: Scenario, result: Result, found: Amounts, units: System) -> None:
     plan = scenario.plan
     day = _FIELD if scenario.date is None else day_text(scenario.date)
-    jars = f"{found.jars} jar{'s' if found.jars > 1 else ''}"
+    jars = f"{found.jars} jars, lids, labels" if found.jars > 1 else "1 jar, lid, label"
     _fields(column, (f"Batch {plan.number or _FIELD}", f"Date {day}", f"Made by {scenario.author or _FIELD}", jars))
     oil = f"Oil {plan.fragrance or _FIELD}" if plan.load else "No oil"
     _fields(column, (f"Wax, lot {_FIELD}", f"Wick {_FIELD}", oil, f"lot {_FIELD}" if plan.load else ""))
-    told = scenario_summary(scenario, units=units)
+    told = scenario_summary(scenario, units=units, answers=[answers_of(result, scenario.jar)])
     about = " ".join(one.removeprefix(f"{scenario.title}: ") for one in told)
     column.text(about.replace(f"; runs for {hours_minutes(scenario.jar.horizon)} h at most", ""), size=SMALL, after=0.1)
 
@@ -175,7 +191,11 @@ def _amount_rows(found: Amounts, units: System) -> list[tuple[str, str]]:
     rows += [
         ("In each jar (net weight)", mass_text(found.net_weight, units)),
         ("Level of the hot wax", length_text(found.level_at_pour, units)),
+        ("Wicks to cut", f"{found.wicks} of {length_text(found.wick, units)}"),
     ]
+    if found.cost is not None:
+        label = "Cost of a jar, in part" if found.cost.left_out else "Cost of a jar"
+        rows.append((label, money_text(found.cost.jar, found.cost)))
     if found.filled is not None:
         rows.append((f"{mass_text(found.filled.wax, units)} of wax fill", f"{found.filled.jars} jars"))
     return rows
@@ -206,8 +226,25 @@ def _time_rows(plan: DayPlan) -> list[tuple[str, str]]:
     return [(step_label(name), plan_cells(name, [plan])[0]) for name in plan_names([plan])]
 
 
+def _turns_note(turns: Sequence[Turn]) -> Iterator[str]:
+    """Say when the melts after the first one are made; the times on the sheet are those of the first."""
+    if len(turns) == 1:
+        return
+    first = turns[0].plan
+    told = [
+        f"{turn.portion.number} ({jars_text(turn.portion)}, {weighed_text(turn.portion, first.units)}) at"
+        f" {moment_text(turn.poured, first.clock, first.units, day=first.day)}"
+        for turn in turns
+        if turn.portion is not None
+    ]
+    # Of many the first two and the last stand for all.
+    shown = told if len(told) <= _MOST_MELTS else [*told[:2], f"… {told[-1]}"]
+    since = "" if first.clock is not None else ", counted from the first pour"
+    yield f"{len(told)} melts, poured{since}: {', '.join(shown)}. The times are those of melt 1; each has its own pour."
+
+
 def _times_note(scenario: Scenario, found: Amounts, plan: DayPlan, result: Result) -> str:
-    notes = [_TIMES_NOTE]
+    notes = [*closed_notes([plan]), times_note(plan), _COUNT_NOTE]
     if plan.before.estimated:
         notes.append("Those before the pour are estimates.")
     notes += [f"Warning: {warning}" for warning in found.warnings]

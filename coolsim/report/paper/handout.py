@@ -9,7 +9,7 @@ from pathlib import Path
 
 from matplotlib.figure import Figure
 
-from coolsim.answers.catalogue import BY_KEY
+from coolsim.answers.catalogue import BY_KEY, answers_of
 from coolsim.report.blocks import HARD_SPACE
 from coolsim.report.cautions import cautions
 from coolsim.report.estimates import estimates_note
@@ -21,19 +21,34 @@ from coolsim.report.figures.set_map import draw_set_map
 from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL, in_style, styled
 from coolsim.report.figures.tops import draw_top_profiles, draw_tops
 from coolsim.report.paper.advice import ADVICE_NOTE, advice_cells, advice_heads, change_text, effect_text
+from coolsim.report.paper.faults import faults_of
+from coolsim.report.paper.leaflet import day_page
 from coolsim.report.paper.page import PAPERS, Frame, Paper, figure_page, usual_paper
 from coolsim.report.paper.story import story
 from coolsim.report.paper.typeset import Writer, broken, put, rule
-from coolsim.report.text.day_plan import plan_cells, plan_names, plan_notes, plan_reason
+from coolsim.report.paper.workshop_pages import log_page, weigh_and_mend
+from coolsim.report.text.day_plan import (
+    closed_notes,
+    plan_cells,
+    plan_names,
+    plan_note,
+    plan_notes,
+    plan_reason,
+    too_soon_text,
+)
+from coolsim.report.text.pour import PLACES
 from coolsim.report.text.runs import TitledRun, groups_of, titled_runs
-from coolsim.report.text.scenario import scenario_summary
-from coolsim.report.wording import temperature_text
-from coolsim.scenario import Scenario
+from coolsim.report.text.scenario import noteworthy, scenario_summary
+from coolsim.report.wording import temperature_text, top_text
+from coolsim.scenario import Scenario, with_overrides
 from coolsim.scenario.wording import INVENTED
 from coolsim.solve.result import Result
 from coolsim.studies.pour.choose import PourStudy
+from coolsim.studies.repair.repair import Repair
+from coolsim.studies.spread.spread import Spread
 from coolsim.studies.workshop.advice import Advice
-from coolsim.studies.workshop.day_plan import DayPlan, plan_day, step_label
+from coolsim.studies.workshop.amounts import amounts
+from coolsim.studies.workshop.day_plan import DayPlan, StepName, plan_day, step_label
 from coolsim.studies.workshop.moments import day_text
 from coolsim.units import System
 
@@ -52,6 +67,8 @@ LEFT_OUT = tuple(
 """Labels of answers that are of no use to a class."""
 
 _TITLE = 18.0
+_COVER_PICTURE = 3.6
+_IN_SHORT: tuple[StepName, ...] = ("pour", "wick", "still", "top", "lid")
 _LINE = "____________________"
 _LEFT, _BETWEEN = 4.45, 0.25
 _LINES = 0.33
@@ -62,19 +79,23 @@ _FigurePage = tuple[str, Sequence[tuple[float, Callable[..., object]]], str]  # 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Handout:
-    """What a handout shows: two jars side by side, bare before boxed if they differ in that, and their runs.
+    """What a handout shows: a jar, or two side by side, bare before boxed if they differ in that, and their runs.
 
     It is about one of them (own [-]); the other one may be derived from it. The study is over several rooms, the chart
-    lacks those left out because this wax would not set there, and there is advice for each jar.
+    lacks those left out because this wax would not set there. The advice is for its own jar; `mended` is what hot
+    air does to the top of its own jar, or why there is nothing to say of that. How far the
+    times of each may be off makes the plan of the day safe; without it they are the middle values.
     """
 
-    scenarios: tuple[Scenario, Scenario]
-    results: tuple[Result, Result]
+    scenarios: tuple[Scenario, ...]
+    results: tuple[Result, ...]
     own: int
     derived: bool
     study: PourStudy
-    advice: tuple[Advice, ...]
+    advice: Advice
+    mended: Repair | str
     left_out: tuple[str, ...] = ()
+    doubts: tuple[Spread | None, ...] = ()
 
     @property
     def scenario(self) -> Scenario:
@@ -82,25 +103,38 @@ class Handout:
         return self.scenarios[self.own]
 
     @property
+    def run(self) -> TitledRun:
+        """Its run."""
+        return self.runs[self.own]
+
+    @property
     def differ(self) -> bool:
         """Whether one is bare and the other boxed."""
-        bare, boxed = (one.jar.surround is None for one in self.scenarios)
-        return bare != boxed
+        return len({one.jar.surround is None for one in self.scenarios}) > 1
 
     @property
-    def tags(self) -> tuple[str, str]:
-        """What the two are called within a sentence."""
-        return ("bare", "in the box") if self.differ else ("(A)", "(B)")
+    def tags(self) -> tuple[str, ...]:
+        """What they are called within a sentence."""
+        return ("bare", "in the box") if self.differ else ("(A)", "(B)")[: len(self.scenarios)]
 
     @property
-    def names(self) -> tuple[str, str]:
-        """What the two are called in tables and figures."""
+    def names(self) -> tuple[str, ...]:
+        """What they are called in tables and figures."""
         titles = [one.title for one in self.scenarios]
-        if not self.differ:
-            return f"A: {titles[0]}", f"B: {titles[1]}"
-        if self.derived:
+        if self.differ and self.derived:
             titles[1 - self.own] = "The same, in a box" if self.own == 0 else "The same, bare"
-        return titles[0], titles[1]
+        elif not self.differ and len(titles) > 1:
+            titles = [f"{letter}: {title}" for letter, title in zip("AB", titles, strict=True)]
+        return tuple(titles)
+
+    def breaches(self, units: System, *, own: bool = False) -> tuple[str, ...]:
+        """Say which limits the planned pours break, and what mends it: of all jars, or of its own."""
+        told: list[str] = []
+        for number, (scenario, result) in enumerate(zip(self.scenarios, self.results, strict=True)):
+            if not own or number == self.own:
+                told += noteworthy(scenario, units, answers=[answers_of(result, scenario.jar)])
+        # The names of keys are not for a class.
+        return tuple(dict.fromkeys(one.replace(" (vessel.shock_limit)", "") for one in told))
 
     @property
     def runs(self) -> list[TitledRun]:
@@ -109,8 +143,9 @@ class Handout:
 
     def plans(self, units: System) -> tuple[DayPlan, ...]:
         """Plan the day of each."""
-        runs = zip(self.scenarios, self.results, strict=True)
-        return tuple(plan_day(scenario, result, units=units) for scenario, result in runs)
+        doubts = self.doubts or (None,) * len(self.results)
+        runs = zip(self.scenarios, self.results, doubts, strict=True)
+        return tuple(plan_day(scenario, result, doubt=doubt, units=units) for scenario, result, doubt in runs)
 
 
 def about(scenario: Scenario) -> str:
@@ -119,27 +154,27 @@ def about(scenario: Scenario) -> str:
     return " · ".join(part for part in (scenario.title, scenario.author, day) if part)
 
 
-def draw_handout(handout: Handout, *, paper: Paper | None = None, units: System | None = None) -> tuple[Figure, ...]:
-    """Draw the pages of a handout, on their side: no letter smaller than 7 pt, nothing that needs colour."""
+def draw_handout(
+    handout: Handout, *, short: bool = False, paper: Paper | None = None, units: System | None = None
+) -> tuple[Figure, ...]:
+    """Draw the pages of a handout, on their side: no letter smaller than 7 pt, nothing that needs colour.
+
+    The short one has two pages, for each participant; the whole one is for the teacher.
+    """
     chosen = units or handout.scenario.units
     frame = Frame(paper=paper or usual_paper(chosen), title=about(handout.scenario))
+    parts = _SHORT if short else _WHOLE
     with in_style():
-        pages = [
-            *_cover_page(handout, frame, chosen),
-            *_figure_pages(handout, frame, chosen),
-            *_plan_page(handout, frame, chosen),
-            *_advice_pages(handout, frame, chosen),
-            *_caution_page(handout, frame, chosen),
-        ]
+        pages = [page for part in parts for page in part(handout, frame, chosen)]
         frame.number(pages)
     return tuple(pages)
 
 
 def write_handout(
-    handout: Handout, path: Path | str, *, paper: Paper | None = None, units: System | None = None
+    handout: Handout, path: Path | str, *, short: bool = False, paper: Paper | None = None, units: System | None = None
 ) -> Path:
     """Write a handout as one PDF; the same handout writes the same bytes."""
-    pages = draw_handout(handout, paper=paper, units=units)
+    pages = draw_handout(handout, short=short, paper=paper, units=units)
     return save_pages(pages, path, title=handout.scenario.title, author=handout.scenario.author)
 
 
@@ -154,7 +189,8 @@ def map_times(scenario: Scenario) -> tuple[float, ...]:
 
 def _figure_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     runs = list(zip(handout.names, handout.results, strict=True))
-    ordered = [handout.scenario, handout.scenarios[1 - handout.own]]
+    order = sorted(range(len(handout.scenarios)), key=lambda number: number != handout.own)
+    ordered = [handout.scenarios[number] for number in order]
     probes = handout.scenario.probes if all(one.probes == handout.scenario.probes for one in ordered) else {}
     figures: tuple[_FigurePage, ...] = (
         (
@@ -191,30 +227,34 @@ def _figure_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]
 
 def _recommended(handout: Handout, units: System) -> str:
     """Say what the chart recommends for the room of the scenario, or the room of the chart that is nearest to it."""
-    room = handout.scenario.jar.room.at(0.0)
-    nearest = min((choice.room for choice in handout.study.choices), key=lambda one: abs(one - room))
-    told = []
-    for choice in handout.study.choices:
-        if choice.room != nearest:
-            continue
-        place = "bare" if choice.place == "bare" else "in the box"
-        best = choice.recommended
-        told.append(f"{place} {'none passes' if best is None else temperature_text(best.pour, units)}")
+    nearest = handout.study.nearest(handout.scenario.jar.room.at(0.0))
+    told = [f"{PLACES[choice.place].lower()} {choice.advised(units) or 'none passes'}" for choice in nearest]
     own = "" if handout.differ else f" The chart is drawn for {handout.scenario.title}."
     if handout.left_out:
         own += f" Left out, as this wax would not set there: {', '.join(handout.left_out)}."
     return (
-        "Find the room below, go up to the line, read the pour temperature on the left; hatched pours are rejected."
-        f" Room at {temperature_text(nearest, units)}: {', '.join(told)}. `coolsim pour` prints every candidate with"
-        f" its numbers.{own}"
+        "Find the room below, go up to the band, and pour at the number that stands in it."
+        f" Room at {temperature_text(nearest[0].room, units)}: {'; '.join(told)}. `coolsim pour` prints every candidate"
+        f" with its numbers.{own}"
     )
 
 
+def _recommended_here(handout: Handout, units: System) -> str:
+    """Say what the pours that were tried recommend."""
+    nearest = handout.study.nearest(handout.scenario.jar.room.at(0.0))
+    told = [f"{PLACES[choice.place].lower()} {one}" for choice in nearest if (one := choice.advised(units))]
+    return f"Of the pours tried: {'; '.join(told)}." if told else "None of the pours tried passes."
+
+
 def _cover_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
-    """Draw who and when, what stands where, what happens, and the answers."""
-    frame, scenario = frame, handout.scenario
+    return [styled(_cover)(handout, frame, units)]
+
+
+def _cover(handout: Handout, frame: Frame, units: System) -> Figure:
+    """Draw who and when, the two jars, and the day in a few lines."""
+    scenario = handout.scenario
     width, height = PAPERS[frame.paper]
-    page = Figure(figsize=(width, height))
+    page = Figure(figsize=(width, height), layout="constrained")
     top = height - 0.5
     title = broken(scenario.title, PAGE_WIDTH, _TITLE, "bold")
     put(page, "\n".join(title), frame.left, top, size=_TITLE, weight="bold")
@@ -224,15 +264,37 @@ def _cover_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     beside = "" if handout.derived else f"Beside: {handout.scenarios[1 - handout.own].title}  ·  "
     told = broken(f"{beside}How the wax cools and sets  ·  {author}  ·  {day}", PAGE_WIDTH, LARGE)
     put(page, "\n".join(told), frame.left, top, size=LARGE)
-    top -= 0.2 * (len(told) - 1)
-    top -= 0.26
+    top -= 0.2 * (len(told) - 1) + 0.26
     rule(page, frame.left, frame.left + PAGE_WIDTH, top, linewidth=1.0)
-    pages, more = [page], [page]
-    left = frame.writer(pages, "The candle", width=_LEFT)
-    left.top = left.y = top - 0.12
+    heights = [height - top + 0.1, _COVER_PICTURE, top - 0.1 - _COVER_PICTURE]
+    widths = [frame.left, PAGE_WIDTH, width - PAGE_WIDTH - frame.left]
+    grid = page.add_gridspec(3, 3, height_ratios=heights, width_ratios=widths, wspace=0.0, hspace=0.0)
+    draw_set_map(
+        list(zip(handout.names, handout.results, strict=True)), units=units, into=page.add_subfigure(grid[1, 1])
+    )
+    column = frame.writer([page], "The day", top=heights[2] - 0.05)
+    count = len(handout.runs)
+    columns = (2.9, *[(PAGE_WIDTH - 2.9) / count] * count)
+    bold = range(1, count + 1)
+    column.row(("In short", *handout.names), columns, size=LARGE, bold=range(count + 1), after=0.08, line=1.0)
+    plans = handout.plans(units)
+    for name in _IN_SHORT:
+        column.row((step_label(name), *plan_cells(name, plans)), columns, size=LARGE, bold=bold, after=0.08, line=0.4)
+    tops = (top_text(run.result, units) for run in handout.runs)
+    column.row(("The top will be", *tops), columns, size=LARGE, after=0.08, line=0.4)
+    if breaches := handout.breaches(units):
+        column.text(" ".join([*breaches, _recommended_here(handout, units)]), size=SMALL + 0.5, weight="bold")
+    return page
+
+
+def _answer_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]:
+    """Draw what stands where, what happens, and the answers."""
+    heading = "What happens"
+    pages = [frame.page(heading)]
+    more = [pages[0]]
+    left = frame.writer(pages, heading, width=_LEFT)
     _left_column(handout, left, units)
-    right = frame.writer(more, "The answers", left=_LEFT + _BETWEEN, width=PAGE_WIDTH - _LEFT - _BETWEEN)
-    right.top = right.y = top - 0.12
+    right = frame.writer(more, heading, left=_LEFT + _BETWEEN, width=PAGE_WIDTH - _LEFT - _BETWEEN)
     _answers(handout, right, units)
     return [*pages, *more[1:]]
 
@@ -262,9 +324,9 @@ def _left_column(handout: Handout, column: Writer, units: System) -> None:
 def _answers(handout: Handout, column: Writer, units: System) -> None:
     column.text("The answers", size=LARGE, weight="bold")
     labels = 1.6
-    each = 0.5 * (column.width - labels)
-    columns = (labels, each, each)
-    column.row(("", *handout.names), columns, size=SMALL, bold=(1, 2), line=0.8)
+    count = len(handout.runs)
+    columns = (labels, *[(column.width - labels) / count] * count)
+    column.row(("", *handout.names), columns, size=SMALL, bold=range(1, count + 1), line=0.8)
     for group in groups_of(handout.runs, units):
         rows = [row for row in group.rows if row.label not in LEFT_OUT]
         if not rows:
@@ -288,38 +350,84 @@ def _plan_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     if plan.clock is None or pour is None:
         told = f"{day}Poured at {_LINE}. The times below count from the pour, in hours and minutes."
     else:
-        told = f"{day}Poured at {plan.told(pour)}. Times of the clock; in brackets, hours and minutes from the pour."
+        told = f"{day}Poured at {plan.told(pour)}. Times of the clock; with a sign, hours and minutes from the pour."
     column.text(told, size=LARGE, after=0.2)
-    columns = (2.4, 2.1, 1.9, 1.9, 1.7)
+    count = len(plans)
+    columns = (2.4, 2.1, *[3.8 / count] * count, 1.7)
     heads = ("What", "Why", *handout.names, "What we saw")
-    column.row(heads, columns, size=LARGE, bold=range(5), after=0.12, line=1.0)
+    column.row(heads, columns, size=LARGE, bold=range(len(heads)), after=0.12, line=1.0)
     for name in plan_names(plans):
         why = plan_reason(name, plans, handout.scenarios, units)
         cells = (step_label(name), why, *plan_cells(name, plans), "")
-        column.row(cells, columns, size=LARGE, bold=(2, 3), after=0.12, line=0.5)
+        column.row(cells, columns, size=LARGE, bold=range(2, 2 + count), after=0.12, line=0.5)
     column.gap(0.06)
-    column.text(" ".join(plan_notes(plans)), size=SMALL + 0.5, after=0.14)
+    column.text(" ".join((*closed_notes(plans), *plan_notes(plans))), size=SMALL + 0.5, after=0.14)
     column.notes(_LINES, size=LARGE)
     return pages
 
 
-def _advice_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]:
-    """Draw what to change when the top goes wrong, for each of the two jars."""
+def _weigh_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]:
+    """Draw what to weigh out, and how to mend a top."""
+    own = handout.scenario
+    found = amounts(own if own.batch is not None else with_overrides(own, {"batch.jars": 1}), units=units)
+    return weigh_and_mend(frame, found, handout.run, own, handout.mended, units=units)
+
+
+def _fault_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]:
+    """Draw faults with cause and cure, and below the numbers of the runs behind them, for the jar it is about."""
     heading = "When the top goes wrong"
     pages = [frame.page(heading)]
     column = frame.writer(pages, heading)
-    column.text(ADVICE_NOTE, size=SMALL + 0.5, after=0.1)
+    advice, plan = handout.advice, handout.plans(units)[handout.own]
+    times = {step.name: plan.told(step) for step in plan.steps}
+    columns: tuple[float, ...] = (1.45, 2.5, 2.15, PAGE_WIDTH - 6.1)
+    column.row(("Fault", "Why it comes", "This jar", "What helps"), columns, bold=range(4), line=1.0)
+    for fault in faults_of(handout.run, advice, moved=times["still"], straight=times["wick"], units=units):
+        row = (fault.seen, fault.cause, fault.here, fault.cure)
+        column.row(row, columns, bold=(0,), after=0.05, line=0.3)
+    column.gap(0.12)
     columns, numbers = (2.5, *(4 * (0.95,)), PAGE_WIDTH - 6.3), range(1, 5)
-    for advice, name in zip(handout.advice, handout.names, strict=True):
-        column.row((name, *advice_heads(units), "Does it help?"), columns, bold=range(6), right=numbers, line=1.0)
-        cells = advice_cells(advice.usual, units)
-        column.row(("As it is", *cells, ""), columns, bold=range(6), right=numbers, line=0.5)
-        for trial in advice.trials:
-            cells = advice_cells(trial.answers, units)
-            said = (change_text(trial, units), *cells, effect_text(advice, trial))
-            column.row(said, columns, right=numbers, line=0.3, after=0.05)
-        column.gap(0.16)
+    column.row(
+        ("Tried with this jar", *advice_heads(units), "What it does"), columns, bold=range(6), right=numbers, line=1.0
+    )
+    cells = advice_cells(advice.usual, units)
+    column.row(("As it is", *cells, ""), columns, bold=range(6), right=numbers, line=0.5)
+    for trial in advice.trials:
+        cells = advice_cells(trial.answers, units)
+        said = (change_text(trial, units), *cells, effect_text(advice, trial))
+        column.row(said, columns, right=numbers, line=0.3, after=0.04)
+    column.gap(0.08)
+    column.text(ADVICE_NOTE, size=SMALL)
     return pages
+
+
+def _log_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
+    return log_page(frame, units=units)
+
+
+def _jar_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
+    """Draw the cut jar with its set times beside the pours that are good for it."""
+    own = handout.own
+    runs = [(handout.scenario.title, handout.results[own])]
+    chart = partial(draw_pour_chart, handout.study.alone(handout.study.own))
+    drawings = ((4.0, partial(draw_set_map, runs)), (6.0, chart))
+    top = top_text(handout.results[own], units)
+    caption = (
+        "Left: the wax cut through its axis. A line joins places that set at the same time after the pour; the cross is"
+        f" the last liquid. The top will be {top}. Right: {_recommended(handout, units)}"
+    )
+    return [styled(figure_page)(frame, "The jar, and how hot to pour", drawings, caption, units=units, across=True)]
+
+
+def _own_day_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
+    plan = handout.plans(units)[handout.own]
+    notes = [
+        *handout.breaches(units, own=True),
+        *closed_notes([plan]),
+        plan_note(plan),
+        *([too_soon_text(plan)] if plan.too_soon else []),
+    ]
+    return day_page(frame, plan, handout.run, handout.scenario, notes=notes, units=units)
 
 
 def _caution_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
@@ -353,3 +461,17 @@ def _rests(handout: Handout) -> list[str]:
     for run in handout.runs:
         told += [f"Warning, {run.title}: {warning}" for warning in run.result.warnings]
     return told
+
+
+_Part = Callable[[Handout, Frame, System], list[Figure]]
+_SHORT: tuple[_Part, ...] = (_jar_page, _own_day_page)
+_WHOLE: tuple[_Part, ...] = (
+    _cover_page,
+    _answer_pages,
+    _figure_pages,
+    _plan_page,
+    _weigh_pages,
+    _fault_pages,
+    _log_page,
+    _caution_page,
+)

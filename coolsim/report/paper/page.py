@@ -92,9 +92,15 @@ class Frame:
 
 
 def figure_page(
-    frame: Frame, heading: str, drawings: Sequence[tuple[float, Callable[..., object]]], caption: str, *, units: System
+    frame: Frame,
+    heading: str,
+    drawings: Sequence[tuple[float, Callable[..., object]]],
+    caption: str,
+    *,
+    units: System,
+    across: bool = False,
 ) -> Figure:
-    """Lay figures out on a page, each with its share of the height [-], one below the other, with a caption."""
+    """Lay figures out on a page with a caption: each with its share [-] of the height, or of the width if `across`."""
     page = frame.page(heading, layout=True)
     width, height = PAPERS[frame.paper]
     lines = broken(caption, PAGE_WIDTH, SMALL + 0.5)
@@ -102,11 +108,13 @@ def figure_page(
     put(page, "\n".join(lines), frame.left, frame.bottom, size=SMALL + 0.5, va="bottom")
     room = frame.top - frame.bottom - below
     whole = sum(share for share, _ in drawings)
-    heights = [height - frame.top, *(room * share / whole for share, _ in drawings), frame.bottom + below]
+    shares = [share / whole for share, _ in drawings]
+    rows, columns = ([1.0], shares) if across else (shares, [1.0])
+    heights = [height - frame.top, *(room * share for share in rows), frame.bottom + below]
+    widths = [frame.left, *(PAGE_WIDTH * share for share in columns), width - PAGE_WIDTH - frame.left]
     grid = page.add_gridspec(
-        len(heights), 3, height_ratios=heights, width_ratios=[frame.left, PAGE_WIDTH, width - PAGE_WIDTH - frame.left],
-        wspace=0.0, hspace=0.0,
-    )  # fmt: skip
+        len(heights), len(widths), height_ratios=heights, width_ratios=widths, wspace=0.0, hspace=0.0
+    )
     for index, (_, draw) in enumerate(drawings, start=1):
-        draw(units=units, into=page.add_subfigure(grid[index, 1]))
+        draw(units=units, into=page.add_subfigure(grid[1, index] if across else grid[index, 1]))
     return page

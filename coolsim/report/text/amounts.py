@@ -6,8 +6,9 @@ from typing import Any
 
 from coolsim.report.blocks import Block, Column, Note, Row, Table
 from coolsim.report.text.page import as_text
-from coolsim.report.wording import keyed, length_text
-from coolsim.studies.workshop.amounts import Amounts
+from coolsim.report.wording import keyed, length_text, listed
+from coolsim.studies.workshop.amounts import Amounts, Cost
+from coolsim.studies.workshop.portions import Portion, jars_text
 from coolsim.units import System, format_quantity, parse_quantity
 
 NOTE = (
@@ -16,7 +17,8 @@ NOTE = (
     " supplier's sheet (batch.lowest_load, batch.highest_load). The level after setting is a mean: the wax is drawn"
     " down while it is soft, and what it loses after that stays in it as void (`coolsim run` tells both). It depends on"
     " wax.total_shrinkage and [mush], what stays in the pitcher on batch.left_behind, and all masses or levels on the"
-    " density of the liquid: estimates unless you state your own."
+    " density of the liquid: estimates unless you state your own. A wick is cut to reach from the base to the holder on"
+    " the rim (wick.holder), or wick.trim out of the wax: common practice without a source."
 )
 """What a reader of the table must know."""
 
@@ -40,7 +42,7 @@ def amounts_blocks(title: str, found: Amounts, *, units: System) -> list[Block]:
     Amounts: Tea
     <BLANKLINE>
     To weigh for 6 jars
-      Wax                                                   1151 g
+      Wax                                                   1155 g
     ...
     """
 
@@ -68,8 +70,19 @@ def amounts_blocks(title: str, found: Amounts, *, units: System) -> list[Block]:
         ("  Share of the brimful jar", share(found.fill_volume / found.brim_volume)),
         ("  Level at the pour", length_text(found.level_at_pour, units)),
         ("  Level after setting, mean", length_text(found.level_set, units)),
-        ("  Rim", length_text(found.rim, units)),
+        ("  Brim", length_text(found.rim, units)),
     ]
+    if len(found.portions) > 1:
+        rows.append(f"In {len(found.portions)} melts, each with what stays in the pitcher")
+        rows += [(f"  Melt {one.number}, {jars_text(one)}", weighed_text(one, units)) for one in found.portions]
+    rows += [
+        "To lay out",
+        ("  Jars, lids, labels: of each", str(found.jars)),
+        ("  Wicks with tabs, and holders", str(found.wicks)),
+        ("  Length of a wick to cut", length_text(found.wick, units)),
+    ]
+    if found.cost is not None:
+        rows += _cost_rows(found.cost)
     if (filled := found.filled) is not None:
         rows += [
             f"A melt of {mass(filled.wax)} of wax",
@@ -83,6 +96,30 @@ def amounts_blocks(title: str, found: Amounts, *, units: System) -> list[Block]:
 
 
 amounts_text = as_text(amounts_blocks)
+
+
+def weighed_text(portion: Portion, units: System) -> str:
+    """Write what is weighed for one melt."""
+    oil = f" + {mass_text(portion.oil, units)} oil" if portion.oil else ""
+    return f"{mass_text(portion.wax, units)} wax{oil}"
+
+
+def _cost_rows(cost: Cost) -> list[Row]:
+    rows: list[Row] = [
+        "Cost, with what stays in the pitcher",
+        ("  Of a jar", money_text(cost.jar, cost)),
+        ("  Of the batch", money_text(cost.batch, cost)),
+    ]
+    if cost.left_out:
+        rows.append(f"  Without {listed(cost.left_out)}, which have no price, and without work and heat.")
+    else:
+        rows.append("  Without work and heat.")
+    return rows
+
+
+def money_text(amount: float, cost: Cost) -> str:
+    """Write an amount of the money that a cost is in [-]."""
+    return f"{amount:.2f} {cost.currency}".rstrip()
 
 
 def _jars(count: int) -> str:
@@ -99,6 +136,10 @@ def amounts_data(found: Amounts) -> dict[str, Any]:
         "oil_per_wax": found.load_of_wax,
         "oil_in_mix_allowed": found.allowed,
         **keyed(found, f"{masses} {lengths}"),
+        "wicks": found.wicks,
+        "wick_m": found.wick,
+        "melts": [keyed(one, "number first last wax_kg oil_kg") for one in found.portions],
+        "cost": None if found.cost is None else keyed(found.cost, "currency jar batch left_out"),
         "melt": None if found.filled is None else keyed(found.filled, "wax_kg oil_kg jars left_kg"),
         "warnings": list(found.warnings),
     }

@@ -23,8 +23,8 @@ NOTE = (
 """What the figures rest on."""
 
 
-def melting_blocks(found: Melting, *, units: System) -> list[Block]:
-    """Write how long the wax takes."""
+def melting_blocks(found: Melting, *, units: System, of: str = "") -> list[Block]:
+    """Write how long the wax takes; `of` says which of several melts it is."""
     bath = found.bath
     water = " to ".join(dict.fromkeys(temperature_text(one, units) for one in (bath.water[0][1], bath.water[-1][1])))
     digits = 0 if units == "metric" else None
@@ -52,7 +52,7 @@ def melting_blocks(found: Melting, *, units: System) -> list[Block]:
         ruled=True,
     )
     warnings = (Note(f"Warning: {warning}") for warning in found.warnings)
-    return [Note(f"Melting: {found.scenario.title}"), Note(head), table, *warnings, Note(NOTE)]
+    return [Note(f"Melting: {found.scenario.title}{of}"), Note(head), table, *warnings, Note(NOTE)]
 
 
 melting_text = as_text(melting_blocks)

@@ -9,6 +9,7 @@ from coolsim.model.catalogue import NEVER_SETS
 from coolsim.scenario import Scenario
 from coolsim.scenario.plausible import states
 from coolsim.studies.workshop.melting import melt_batch
+from coolsim.studies.workshop.portions import one_melt, portions
 
 STIRRING = 120.0
 """How long the oil is stirred in [s] (common practice, no source)."""
@@ -29,6 +30,8 @@ class Preparation:
         Whether these are the estimates of the table `plan`.
     computed : bool
         Whether they are those of `coolsim.studies.workshop.melting`.
+    melts : int
+        How many melts the batch takes, of which this is the first [-].
 
     Examples
     --------
@@ -44,6 +47,7 @@ class Preparation:
     pour: float
     estimated: bool = False
     computed: bool = False
+    melts: int = 1
 
     def __post_init__(self) -> None:
         """Refuse times that run backwards."""
@@ -55,7 +59,7 @@ class Preparation:
 
 
 def preparation(scenario: Scenario) -> Preparation:
-    """Tell how long the wax takes until it may be poured.
+    """Tell how long the wax takes until it may be poured: that of the first melt, if the batch takes several.
 
     By the scenario's own `plan.melting` and `plan.resting` if it states one of them; computed if it has the tables
     `melting` and `batch`; else by the estimates of `plan`. ScenarioError if the melt of the scenario cannot be made
@@ -68,10 +72,16 @@ def preparation(scenario: Scenario) -> Preparation:
     """
     plan = scenario.plan
     by_watch = [states(scenario, key) for key in ("plan.melting", "plan.resting")]
-    if not any(by_watch) and states(scenario, "melting") and scenario.batch is not None:
-        found = melt_batch(scenario)
+    parts = () if scenario.batch is None else portions(scenario)
+    if not any(by_watch) and states(scenario, "melting") and parts:
+        found = melt_batch(one_melt(scenario, parts[0]))
         return Preparation(
-            melted=found.all_melted, oil=found.oil_at, stirred=found.stirred, pour=found.pour, computed=True
+            melted=found.all_melted,
+            oil=found.oil_at,
+            stirred=found.stirred,
+            pour=found.pour,
+            computed=True,
+            melts=len(parts),
         )
     return Preparation(
         melted=None,
@@ -79,6 +89,7 @@ def preparation(scenario: Scenario) -> Preparation:
         stirred=plan.melting + STIRRING,
         pour=plan.melting + plan.resting,
         estimated=not all(by_watch),
+        melts=max(len(parts), 1),
     )
 
 

@@ -26,8 +26,9 @@ from coolsim.solve.result import Skin
 from coolsim.studies.checks import grid_error
 from coolsim.studies.sweep.sweep import SweptRow, sweep_points
 from coolsim.studies.workshop.advice import Advice, TriedChange
-from coolsim.studies.workshop.amounts import Amounts, Filled
+from coolsim.studies.workshop.amounts import Amounts, Cost, Filled
 from coolsim.studies.workshop.boxes import BoxAnswers, BoxTrial, PlaceAnswers
+from coolsim.studies.workshop.portions import Portion
 
 MELTS = """\
   Melt                   stratified    effective, 10 ×     no mixing
@@ -43,9 +44,9 @@ MELTS = """\
   Dish                   5 mm          10 mm       +100 %  3 mm         -40 %
   Hole                   5.5 mm        11 mm       +100 %  3.3 mm       -40 %
   Middle below the rim   6 mm          12 mm       +100 %  3.6 mm       -40 %
-  Rim below the pour     6.5 mm        13 mm       +100 %  3.9 mm       -40 %
-  Middle below the pour  7 mm          14 mm       +100 %  4.2 mm       -40 %
-  Dish and hole          7.5 mL        15.0 mL     +100 %  4.5 mL       -40 %
+  Fall of the rim        6.5 mm        13 mm       +100 %  3.9 mm       -40 %
+  Fall of the middle     7 mm          14 mm       +100 %  4.2 mm       -40 %
+  Sunk volume            7.5 mL        15.0 mL     +100 %  4.5 mL       -40 %
   Void in the wax        8.0 mL        16.0 mL     +100 %  4.8 mL       -40 %
   Hidden cavity          8.5 mL        17.0 mL     +100 %  5.1 mL       -40 %
   Heat through the top   90 %          180 %       +100 %  54 %         -40 %
@@ -70,7 +71,11 @@ def place(name, places, hour, depth):
     times = ("rim_set", "top_closed", "fully_set", "cool", "top_final")
     events = SimpleNamespace(**{event: 3600.0 * hour + 900.0 * number for number, event in enumerate(times)})
     top = SimpleNamespace(dish=0.4 * depth, hole=0.6 * depth, depth=depth, cavity_volume=1e-3 * depth)
-    return PlaceAnswers(kind=SimpleNamespace(name=name, places=places, count=len(places)), events=events, top=top)
+    called = (
+        f"{name} ({len(places)} jars)" if len(places) > 1 else f"{name} (row {places[0][0]}, column {places[0][1]})"
+    )
+    kind = SimpleNamespace(name=name, places=places, count=len(places), called=called)
+    return PlaceAnswers(kind=kind, events=events, top=top)
 
 
 @pytest.fixture
@@ -154,6 +159,12 @@ AMOUNTS = {
     "jars": 6, "load": 0.08, "load_of_wax": 0.087, "allowed": (0.06, 0.1), "net_weight": 0.207, "wax_each": 0.19,
     "oil_each": 0.017, "wax": 1.16, "oil": 0.101, "mix": 1.261, "left_behind": 0.02, "density": 870.0,
     "fill_volume": 238e-6, "brim_volume": 280e-6, "level_at_pour": 0.06, "rim": 0.078, "level_set": 0.055,
+    "wicks": 12, "wick": 0.0985,
+    "portions": (
+        Portion(number=1, first=1, last=5, wax=0.97, oil=0.084),
+        Portion(number=2, first=6, last=6, wax=0.19, oil=0.017),
+    ),
+    "cost": Cost(currency="EUR", batch=27.3, jar=4.55, left_out=("jars", "wicks", "lids")),
 }  # fmt: skip
 BATCH = """\
 To weigh for 6 jars
@@ -173,7 +184,19 @@ In each jar
   Share of the brimful jar                              85.0 %
   Level at the pour                                      60 mm
   Level after setting, mean                              55 mm
-  Rim                                                    78 mm
+  Brim                                                   78 mm
+In 2 melts, each with what stays in the pitcher
+  Melt 1, jars 1 to 5                     970 g wax + 84 g oil
+  Melt 2, jar 6                           190 g wax + 17 g oil
+To lay out
+  Jars, lids, labels: of each                                6
+  Wicks with tabs, and holders                              12
+  Length of a wick to cut                              98.5 mm
+Cost, with what stays in the pitcher
+  Of a jar                                            4.55 EUR
+  Of the batch                                       27.30 EUR
+  Without jars, wicks and lids, which have no price, and
+  without work and heat.
 A melt of 900 g of wax
   Takes oil                                               78 g
   Fills                                                 4 jars
@@ -196,6 +219,22 @@ def test_each_amount_of_a_batch_stands_on_its_line_and_under_its_name():
         (0.06, 0.1),
     )
     assert data["melt"] == {"wax_kg": 0.9, "oil_kg": 0.078, "jars": 4, "left_kg": 0.15}
+    assert (data["wicks"], data["wick_m"]) == (12, 0.0985)
+    assert data["melts"][1] == {"number": 2, "first": 6, "last": 6, "wax_kg": 0.19, "oil_kg": 0.017}
+    assert data["cost"] == {"currency": "EUR", "batch": 27.3, "jar": 4.55, "left_out": ("jars", "wicks", "lids")}
+
+
+def test_a_whole_cost_in_money_without_a_name_and_one_melt_are_told_in_few_lines():
+    cost = Cost(currency="", batch=27.3, jar=4.55, left_out=())
+    found = Amounts(**(AMOUNTS | {"cost": cost, "portions": AMOUNTS["portions"][:1]}), filled=None, warnings=())
+    lines = amounts_text("Six", found, units="us").split("\n\n")[1].splitlines()
+    assert lines[-4:] == [
+        "Cost, with what stays in the pitcher",
+        "  Of a jar                                                4.55",
+        "  Of the batch                                           27.30",
+        "  Without work and heat.",
+    ]
+    assert not any("melts" in line for line in lines)
 
 
 def test_a_row_of_a_sweep_has_the_title_of_its_own_scenario():
@@ -383,11 +422,11 @@ def test_each_numerical_uncertainty_is_rounded_up_in_the_unit_of_its_answer():
     def cell(label, units):
         return rows[label].cell(run, units).replace("\N{NO-BREAK SPACE}", " ")
 
-    assert [cell(label, "metric") for label in ("Fully set", "Hole", "Dish and hole")] == [
+    assert [cell(label, "metric") for label in ("Fully set", "Hole", "Sunk volume")] == [
         "120.0 ± 0.6 min", "2.5 ± 0.2 mm", "3.0 ± 0.2 mL",
     ]  # fmt: skip
     # 0.131 mm are 0.0052 in, 0.11 mL 0.0037 fl oz.
-    assert [cell(label, "us") for label in ("Fully set", "Hole", "Dish and hole")] == [
+    assert [cell(label, "us") for label in ("Fully set", "Hole", "Sunk volume")] == [
         "120.0 ± 0.6 min", "0.100 ± 0.006 in", "0.101 ± 0.004 fl oz",
     ]  # fmt: skip
     data = error_data(run.error)

@@ -98,7 +98,7 @@ def test_just_enough_wax_for_the_jars_fills_them_all():
 @pytest.mark.parametrize(
     ("changes", "warning"),
     [
-        ({"batch.melt": "700 g"}, "the melt of 700 g fills 3 of the 6 jars; they need 1151 g of wax."),
+        ({"batch.melt": "150 g"}, "the melt of 150 g fills no jar: one needs 199 g of wax."),
         ({"wax.fragrance_load": "3 %"}, "3 % of oil in the mix is less than the lowest load, 4 % (batch.lowest_load)."),
     ],
 )
@@ -123,12 +123,67 @@ def test_a_fill_by_mass_has_one_density_that_of_the_pour():
 
 
 def test_a_mass_that_would_stand_over_the_rim_when_hot_is_refused():
-    # At the density half-way to the start of freezing this mass would just fit; at 95 °C it stands over the rim.
+    # At the density half-way to the start of freezing this mass would just fit; at 95 °C it stands over the brim.
     rim = {"wax.kind": "paraffin", "pour.temperature": "95 °C", "wax.fragrance_load": "5 %", "pour.mass": "236 g"}
-    with pytest.raises(ScenarioError, match=r"pour.mass: found a fill .* deep, above the rim"):
+    with pytest.raises(ScenarioError, match=r"pour.mass: found a fill .* deep, above the brim"):
         with_overrides(BARE, rim)
 
 
 def test_without_a_batch_there_is_nothing_to_weigh():
     with pytest.raises(ScenarioError, match=r"tumbler-bare.toml: batch: missing. Add a table \[batch\] with jars."):
         amounts(BARE)
+
+
+def test_a_wick_reaches_from_the_base_to_the_holder_on_the_rim():
+    # The rim is 86 - 8 = 78 mm over the base; tab and holder take 20 mm.
+    found = of(batch__jars=6)
+    assert found.wick == pytest.approx(0.098, rel=1e-9)
+    assert found.wicks == 6
+    found = of(batch__jars=6, wick__holder="12 mm", wick__number=3)
+    assert found.wick == pytest.approx(0.090, rel=1e-9)
+    assert found.wicks == 18
+
+
+def test_a_wick_stands_out_of_wax_that_reaches_near_the_rim():
+    # 72.6 mm of wax and 10 mm out of it are more than the 78 mm of the rim.
+    full = of(batch__jars=1, pour__volume=None, pour__level="72.6 mm", wick__trim="10 mm")
+    # A tenth of a millimetre: the level is one of hot liquid, the run's of one density.
+    assert full.wick == pytest.approx(0.0726 + 0.010 + 0.020, abs=0.1e-3)
+
+
+PRICES = {
+    "prices__currency": "EUR",
+    "prices__wax": "9.50 per kg",
+    "prices__fragrance": "85 per kg",
+    "prices__jar": "1.20 each",
+    "prices__wick": "0.15 each",
+    "prices__lid": "0.40 each",
+    "prices__label": "0.20 each",
+}
+
+
+def test_the_cost_by_hand():
+    # 1160.2 g of wax and 100.9 g of oil (above), 6 of each piece: 11.02 + 8.58 + 6 x 1.95 = 31.30.
+    found = of(batch__jars=6, batch__left_behind="20 g", **PRICES).cost
+    # 0.01: figures above are rounded to 0.1 g.
+    assert found.batch == pytest.approx(31.30, abs=0.01)
+    assert found.jar == pytest.approx(31.30 / 6, abs=0.002)
+    assert (found.currency, found.left_out) == ("EUR", ())
+    # Two wicks more in each jar.
+    three = of(batch__jars=6, batch__left_behind="20 g", wick__number=3, **PRICES).cost
+    assert three.batch - found.batch == pytest.approx(12 * 0.15, rel=1e-9)
+
+
+def test_prices_by_the_pound_are_those_of_the_pound():
+    by_pound = of(batch__jars=6, prices__wax="4.00 per lb").cost
+    assert by_pound.batch == pytest.approx(4.0 * of(batch__jars=6).wax / 0.45359237, rel=1e-9)
+
+
+def test_a_cost_says_what_has_no_price():
+    assert of(batch__jars=6).cost is None
+    found = of(batch__jars=6, prices__wax="10 per kg", prices__jar="0 each").cost
+    assert found.left_out == ("fragrance oil", "wicks", "lids", "labels")
+    assert found.batch == pytest.approx(10.0 * of(batch__jars=6).wax, rel=1e-9)
+    # Without oil its price is not missed.
+    plain = of(batch__jars=6, wax__fragrance_load=None, prices__wax="10 per kg").cost
+    assert plain.left_out == ("jars", "wicks", "lids", "labels")

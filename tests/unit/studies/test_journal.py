@@ -13,8 +13,7 @@ from coolsim.studies.sweep.journal import Journal
 
 # Any answers of the right kinds.
 FOUND = {
-    name: True if name == "ledger_closed" else "cool" if name == "ended" else None if name in ("warnings", "last_jar") else 1.0
-    for name in BY_KEY
+    name: {"ledger_closed": True, "ended": "cool", "warnings": None, "last_jar": None}.get(name, 1.0) for name in BY_KEY
 }
 
 

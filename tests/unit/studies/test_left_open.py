@@ -113,13 +113,7 @@ def test_a_search_that_stopped_in_the_wrong_place_is_led_to_a_better_one():
     wrong = np.array([0.0, -1.0])
     low, high = np.full(2, -4.0), np.full(2, 4.0)
     data = Data(values=values, group=np.full(3, -1), deviation=np.array([0.1, 0.1, 0.02]))
-    begun = estimate(model, data, low=low, high=high)
-    at = replace(
-        begun,
-        parameters=wrong,
-        predicted=model.predict(wrong),
-        covariance=np.diag([0.01, 1.0]),
-        deviation=data.deviation,
-    )
+    begun, near = estimate(model, data, low=low, high=high), np.diag([0.01, 1.0])
+    at = replace(begun, parameters=wrong, predicted=model.predict(wrong), covariance=near, deviation=data.deviation)
     better = left_open(model, data, at, fields=2, low=low, high=high)
     assert better.parameters[1] == pytest.approx(1.0, abs=0.1)
