@@ -35,7 +35,7 @@ def drawn(six):
 
 
 def jars(axes):
-    return {patch.get_gid(): patch for patch in axes.findobj(Circle)}
+    return {patch.get_gid(): patch for patch in axes.findobj(Circle) if patch.get_gid().startswith("jar-")}
 
 
 def with_gid(axes, gid):
