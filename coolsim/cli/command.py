@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
 
     from coolsim.scenario import Scenario
+    from coolsim.studies.spread.spread import Spread
     from coolsim.units import System
 
 
@@ -42,6 +43,15 @@ class Asked(Options):
         from coolsim.studies.sweep.workers import MOST_WORKERS
 
         check_number(self.workers, 1, MOST_WORKERS, "--workers")
+
+    def doubt(self, scenario: Scenario) -> Spread | None:
+        """Tell how far the times of a scenario may be off, unless the middle is asked for."""
+        from coolsim.studies.workshop.doubt import doubt_of
+
+        if self.middle:
+            return None
+        with self.screen.bar("spread") as on_run:
+            return doubt_of(scenario, workers=self.workers, on_run=on_run)
 
     def folder(self) -> Path | None:
         """Tell the folder of the figures; None for no figures."""
@@ -79,18 +89,19 @@ class Asked(Options):
         """
         from coolsim.report.estimates import estimates_count, estimates_note
         from coolsim.report.text.page import paragraph
-        from coolsim.report.wording import CAUTION, SHORT_CAUTION
+        from coolsim.report.wording import caution_for
         from coolsim.scenario.wording import INVENTED
 
+        scenarios = about if isinstance(about, Sequence) else [about]
         if self.json:
             head = {} if isinstance(about, Sequence) else {"file": about.where, "invented": about.invented}
-            tail = {"caution": CAUTION} if caution else {}
+            tail = {"caution": caution_for(scenarios)} if caution else {}
             say_json({"program": "coolsim", "version": __version__, **head, **data(), **tail})
             return
         notes = (
-            SHORT_CAUTION if caution else "",
+            caution_for(scenarios, short=True) if caution else "",
             "" if self.estimates else estimates_count(estimates_of),
-            INVENTED if any(one.invented for one in (about if isinstance(about, Sequence) else [about])) else "",
+            INVENTED if any(one.invented for one in scenarios) else "",
         )
         listed = paragraph(estimates_note(estimates_of)) if self.estimates else ""
         say("\n\n".join(part for part in (*text(), listed, "\n".join(filter(None, notes))) if part))

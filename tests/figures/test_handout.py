@@ -28,6 +28,7 @@ from coolsim.studies.pour.choose import bare_and_boxed, choose_pour
 from coolsim.studies.repair.repair import repair
 from coolsim.studies.workshop.advice import try_changes
 from coolsim.studies.workshop.amounts import amounts
+from tests.support.made_up import made_up_spread
 from tests.support.pair import closed_pair
 
 QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
@@ -368,3 +369,9 @@ def test_lines_are_broken_by_their_width_and_numbers_stay_with_their_unit():
 
 def test_the_day_is_a_day_of_the_calendar(boxed):
     assert boxed.scenario.date == datetime.date(2026, 3, 14)
+
+
+def test_the_plan_of_each_jar_is_as_safe_as_its_own_doubt_makes_it(boxed):
+    bare_plan, boxed_plan = replace(boxed, doubts=(made_up_spread(), None)).plans("metric")
+    assert (bare_plan.cases, boxed_plan.cases) == (8, 0)
+    assert boxed.plans("metric")[1] == boxed_plan

@@ -158,7 +158,7 @@ def _events(found: Repair, end: float, units: System) -> tuple[_Event, ...]:
     stop = found.seconds[-1] if off is None else off
     hot: list[tuple[float, str]] = [(0.0, "air on")]
     for time, happens in (
-        (found.touch, f"the rim of the {word} burns the hand"),
+        (found.touch, f"the brim of the {word} burns the hand"),
         (found.shock, f"the {word} may crack"),
         (found.levelled, "the dish is level"),
         (found.opened, "melted through to the cavity"),
@@ -170,7 +170,7 @@ def _events(found: Repair, end: float, units: System) -> tuple[_Event, ...]:
         depth = length_text(at(found, found.depth_in_middle, off), units)
         wax, rim = (temperature_text(at(found, one, off), units) for one in (found.surface, found.rim))
         what = "air off" if found.needed is not None else "too hot for the oil"
-        hot.append((off, f"{what}\nmelted {depth} deep\nsurface {wax}\nrim {rim}"))
+        hot.append((off, f"{what}\nmelted {depth} deep\nsurface {wax}\nbrim {rim}"))
     else:
         hot.append((stop, "all is not reached"))
     width = 1.0 if found.after is None else _HOT_PART
