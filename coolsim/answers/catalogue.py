@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import Any
 
-from coolsim.answers.answer import Answer, Group, Run, Value
+from coolsim.answers.answer import Answer, Group, Run, Value, number_of
 from coolsim.model.jar import Jar
 from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.curves import PATHS, starting_temperature
@@ -68,7 +68,7 @@ ANSWERS: tuple[Answer, ...] = (
         "pour", "temperature", ("jar_C", "Jar at", lambda run: starting_temperature(run.result, "glass")), may_lack=True
     ),
     *_answers("pour", "temperature", ("room_C", "Room at", lambda run: float(run.result.history.room[0]))),
-    *_answers("pour", "temperature_difference", ("shock_limit_K", "Shock limit", _shock_limit)),
+    *_answers("pour", "temperature_difference", ("shock_limit_K", "Shock limit", _shock_limit), may_lack=True),
     *_answers("pour", "temperature", ("freezing_starts_C", "Freezing starts at", _freezing_starts)),
     *_answers("skin", "duration", ("skin_formed_s", "Forms", _skin(lambda skin: skin.formed)), worst="least"),
     *_answers(
@@ -157,16 +157,15 @@ ANSWERS: tuple[Answer, ...] = (
     *_answers(
         "top",
         "length",
-        ("rim_dip_m", "Rim below the pour", _top(lambda top: top.rim_dip)),
-        ("centre_dip_m", "Middle below the pour", _top(lambda top: top.centre_dip)),
+        ("rim_dip_m", "Fall of the rim", _top(lambda top: top.rim_dip)),
+        ("centre_dip_m", "Fall of the middle", _top(lambda top: top.centre_dip)),
         **_JUMPING,
     ),
-    *_answers("top", "length", ("mean_dip_m", "Mean below the pour", _top(_mean_dip)), worst="largest"),
+    *_answers("top", "length", ("mean_dip_m", "Mean fall of the top", _top(_mean_dip)), worst="largest"),
     *_answers(
         "top",
         "volume",
-        ("dish_volume_m3", "Volume of dish and hole", _top(lambda top: top.dish_volume)),
-        name="dish and hole",
+        ("dish_volume_m3", "Sunk volume", _top(lambda top: top.dish_volume)),
         tells_from=LEAST_VOLUME,
         **_JUMPING,
     ),
@@ -205,7 +204,7 @@ ANSWERS: tuple[Answer, ...] = (
         "length",
         (
             "cavity_above_bottom_m",
-            "Its middle, above the bottom",
+            "Its centre, above the bottom",
             _top(lambda top: top.cavity_place and top.cavity_place[1]),
         ),
         may_lack=True,
@@ -290,6 +289,12 @@ coldest place of the first skin, the roof of the cavity, the place of the last l
 def skin_stays(answers: Mapping[str, Value]) -> bool:
     """Whether a first skin forms and never melts again."""
     return answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None
+
+
+def beyond_shock(answers: Mapping[str, Value]) -> bool:
+    """Whether the wax is hotter than the jar by more than its shock limit; never for metal, which has none."""
+    pour, jar, limit = (number_of(answers[key]) for key in ("pour_C", "jar_C", "shock_limit_K"))
+    return pour is not None and jar is not None and limit is not None and pour - jar > limit
 
 
 def answers_of(result: Result, jar: Jar | None = None, *, place: str | None = None) -> dict[str, Value]:

@@ -89,18 +89,19 @@ class Asked(Options):
         """
         from coolsim.report.estimates import estimates_count, estimates_note
         from coolsim.report.text.page import paragraph
-        from coolsim.report.wording import CAUTION, SHORT_CAUTION
+        from coolsim.report.wording import caution_for
         from coolsim.scenario.wording import INVENTED
 
+        scenarios = about if isinstance(about, Sequence) else [about]
         if self.json:
             head = {} if isinstance(about, Sequence) else {"file": about.where, "invented": about.invented}
-            tail = {"caution": CAUTION} if caution else {}
+            tail = {"caution": caution_for(scenarios)} if caution else {}
             say_json({"program": "coolsim", "version": __version__, **head, **data(), **tail})
             return
         notes = (
-            SHORT_CAUTION if caution else "",
+            caution_for(scenarios, short=True) if caution else "",
             "" if self.estimates else estimates_count(estimates_of),
-            INVENTED if any(one.invented for one in (about if isinstance(about, Sequence) else [about])) else "",
+            INVENTED if any(one.invented for one in scenarios) else "",
         )
         listed = paragraph(estimates_note(estimates_of)) if self.estimates else ""
         say("\n\n".join(part for part in (*text(), listed, "\n".join(filter(None, notes))) if part))

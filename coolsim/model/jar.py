@@ -34,8 +34,8 @@ class Vessel:
         Contact conductance between its foot and what it stands on [W/m2/K].
     start : float or None
         Its temperature when the wax is poured [°C]; None: that of the room.
-    shock_limit : float
-        Largest sudden temperature difference that it withstands [K].
+    shock_limit : float or None
+        Largest sudden temperature difference that it withstands [K]; always None for metal, which none harms.
 
     Examples
     --------
@@ -53,7 +53,11 @@ class Vessel:
     emissivity: float = 0.90
     foot: float = 25.0
     start: float | None = None
-    shock_limit: float = 42.0
+    shock_limit: float | None = 42.0
+
+    def __post_init__(self) -> None:
+        if self.material.is_metal:
+            object.__setattr__(self, "shock_limit", None)
 
     @property
     def inner_radius(self) -> float:
@@ -125,7 +129,7 @@ class Surround:
     gap : float
         Air between jar and board [m].
     headroom : float
-        Air between the rim of the jar and the flaps [m].
+        Air between the brim of the jar and the flaps [m].
     board : Inert
         What it is made of.
     layer : float
@@ -237,7 +241,7 @@ class Room:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lid:
-    """A disc that lies on the rim of the jar and closes it; the heat that it holds itself is left out.
+    """A disc that lies on the brim of the jar and closes it; the heat that it holds itself is left out.
 
     Parameters
     ----------
@@ -333,7 +337,7 @@ class Jar(Overview):
     melt, answers, accuracy : Melt, Thresholds, Accuracy
         See there.
     headspace_factor : float
-        How much of the open surface's film is left below the rim [-].
+        How much of the open surface's film is left below the brim [-].
     side_factor, top_factor : float
         Factors on the films of the side and of the top, to fit them to a measurement [-].
     horizon : float
@@ -382,8 +386,13 @@ class Jar(Overview):
     changes: tuple[Change, ...] = ()
 
     @property
+    def vessel_start(self) -> float:
+        """Temperature of the vessel when the wax is poured [°C]: its own, or that of the room."""
+        return self.room.at(0.0) if self.vessel.start is None else self.vessel.start
+
+    @property
     def headspace(self) -> float:
-        """Height of the rim above the wax [m]."""
+        """Height of the brim above the wax [m]."""
         return self.vessel.height - self.vessel.base - self.depth
 
     def overview(self) -> OverviewTable:
@@ -414,7 +423,6 @@ def jar_rows(jar: Jar, *, units: System = "metric") -> tuple[tuple[str, str], ..
         return format_quantity(value, "temperature", system=units)
 
     vessel, box, places, water = jar.vessel, jar.surround, jar.places, jar.water
-    start = jar.room.at(0.0)
     around = "none: bare"
     if box is not None:
         kind = "closed" if box.flaps == "closed" else "open"
@@ -425,11 +433,14 @@ def jar_rows(jar: Jar, *, units: System = "metric") -> tuple[tuple[str, str], ..
         ("Wall and base", f"{length(vessel.wall)} and {length(vessel.base)}"),
         ("Wax", f"{length(jar.depth)} of {jar.wax.name}"),
         ("Poured at", temperature(jar.pour)),
-        ("Jar at", temperature(start if vessel.start is None else vessel.start)),
+        ("Jar at", temperature(jar.vessel_start)),
         ("Stands on", support_in_words(jar.support, units)),
         ("Box", around)
         if water is None
         else ("Water", f"at {temperature(water.temperature)}, {length(water.depth)} up"),
-        ("Room at", temperature(start) + ("" if not callable(jar.room.temperature) else " at the pour; it changes")),
+        (
+            "Room at",
+            temperature(jar.room.at(0.0)) + ("" if not callable(jar.room.temperature) else " at the pour; it changes"),
+        ),
         *((format_quantity(one.time, "duration"), one.happens) for one in jar.changes),
     )

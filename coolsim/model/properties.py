@@ -72,6 +72,11 @@ class Inert:
     def __post_init__(self) -> None:
         _raise_if(self.name, _not_positive(self, ("conductivity", "density", "heat_capacity")))
 
+    @property
+    def is_metal(self) -> bool:
+        """Whether it conducts like a metal, which thermal shock does not harm."""
+        return self.conductivity > METAL_CONDUCTIVITY
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wax(Overview):

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Literal
 
 from coolsim.report.text.runs import TitledRun
-from coolsim.report.wording import called, difference_text, temperature_text
+from coolsim.report.wording import difference_text, temperature_text
 from coolsim.scenario import Scenario
 from coolsim.units import System
 
@@ -56,11 +56,8 @@ def _limits(scenarios: Sequence[Scenario], units: System) -> str:
 
 
 def _shock(runs: Sequence[TitledRun], units: System) -> str:
-    told = dict.fromkeys(
-        difference_text(run.jar.vessel.shock_limit, units)
-        for run in runs
-        if run.jar is not None and called(run.result, "glass") == "glass"
-    )
+    limits = (run.jar.vessel.shock_limit for run in runs if run.jar is not None)
+    told = dict.fromkeys(difference_text(limit, units) for limit in limits if limit is not None)
     if not told:
         return "Metal gets as hot as the wax at once: do not touch a tin that has just been filled."
     return (

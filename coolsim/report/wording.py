@@ -14,6 +14,7 @@ from coolsim.model.problem import Thresholds
 from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.overview import NOT_REACHED, time_cell
 from coolsim.overview import hours_minutes as hours_minutes
+from coolsim.scenario import Scenario
 from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.result import Result
 from coolsim.units import System, format_quantity, inches_text
@@ -30,9 +31,11 @@ CAUTION = (
 SHORT_CAUTION = "Caution: hot wax burns and catches fire, glass cracks; data sheets come first."
 """The same in one line of a screen, under the answers."""
 
+_OF_GLASS = (" Glass can crack when hot wax is poured.", ", glass cracks")
+
 _LATER = "later"
 _SHORT = {
-    "dish_volume_m3": "dish",
+    "dish_volume_m3": "sunk",
     "cavity_volume_m3": "cavity",
     "dish_m": "dish",
     "hole_m": "hole",
@@ -40,11 +43,27 @@ _SHORT = {
     "depth_m": "middle",
     "mean_dip_m": "level",
     "skin_melted_again_s": "skin",
-    "top_closed_s": "top",
+    "top_closed_s": "closed",
     "fully_set_s": "set",
 }
 _UNIT_OF_KEY = re.compile("_(s|m|m3|C|K|J|kg|kg_m3|W_m2K)$")
 _CALLED = {"pad": "box floor", "board": "box wall", "gap": "air gap"}
+
+
+def caution_for(scenarios: Sequence[Scenario], *, short: bool = False) -> str:
+    """Write the caution, without what only glass does where all that it is about is metal.
+
+    Examples
+    --------
+    >>> from coolsim.scenario import built_in_pair, with_overrides
+    >>> caution_for([with_overrides(built_in_pair()[0], {"vessel.material": "tinned-steel"})], short=True)
+    'Caution: hot wax burns and catches fire; data sheets come first.'
+    """
+    caution = SHORT_CAUTION if short else CAUTION
+    if scenarios and all(one.jar.vessel.shock_limit is None for one in scenarios):
+        for told in _OF_GLASS:
+            caution = caution.replace(told, "")
+    return caution
 
 
 def temperature_text(celsius: float, units: System, *, digits: int | None = None) -> str:

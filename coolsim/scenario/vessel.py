@@ -7,7 +7,6 @@ from typing import Annotated
 
 from coolsim.model.catalogue import CONTACTS, EMISSIVITIES, INERTS, CatalogueValue
 from coolsim.model.jar import Vessel
-from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.scenario.made_of import Conductivity, Density, Emissivity, HeatCapacity, Material, inert_of, own
 from coolsim.scenario.table import ESTIMATE, Doubt, Fault, Show, TomlTable, key, like, told
 from coolsim.scenario.values import Quantity
@@ -63,9 +62,10 @@ class VesselTable(TomlTable):
     shock_limit: Annotated[float, Quantity("temperature_difference", "5 °C", "500 °C", "42 °C")] = like(
         Vessel,
         "shock_limit",
-        "Largest sudden temperature difference that it withstands; ask the maker of the glass.",
+        "Largest sudden temperature difference that it withstands; ask the maker of the glass. Metal has none.",
         source="common in test standards for glass containers, from memory",
         behind="The shock of the jar",
+        matters=lambda file: not inert_of(file.vessel).is_metal,
     )
 
     def catalogued(self, name: str) -> CatalogueValue | None:
@@ -77,7 +77,7 @@ class VesselTable(TomlTable):
 
 def contact_of_foot(vessel: VesselTable, *, on_board: bool) -> CatalogueValue:
     """Find the usual contact of a foot on board, or on a bench."""
-    metal = inert_of(vessel).conductivity > METAL_CONDUCTIVITY
+    metal = inert_of(vessel).is_metal
     return CONTACTS["jar-on-board" if on_board else "tin-on-bench" if metal else "glass-on-bench"]
 
 

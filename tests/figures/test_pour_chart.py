@@ -228,7 +228,7 @@ def test_it_needs_no_colour(figure):
 
 
 def test_a_tin_has_no_limit_for_shock_on_its_page(study):
-    tin = with_overrides(study.bare, {"vessel.material": "tinned-steel"})
+    tin = with_overrides(study.stands["bare"], {"vessel.material": "tinned-steel"})
     page = {one.get_text() for one in draw_pour_chart(replace(study, bare=tin)).findobj(Text)}
     (notes,) = [text for text in page if "Limits:" in text]
     assert "no thermal shock" in notes

@@ -249,7 +249,7 @@ def made_up_pours():
         }
         rows.append(SweptRow(point=point, answers={**dict.fromkeys(BY_KEY), **answers}, fault=None))
     study = PourStudy(
-        bare=BARE, boxed=BOXED, twin="boxed", choices=(), time_allowed=57600.0, margin=8.0, own_grid=False
+        stands={"bare": BARE, "boxed": BOXED}, own="bare", choices=(), time_allowed=57600.0, margin=8.0, own_grid=False
     )
     choices = sorted(choices_of(rows, study), key=lambda choice: (choice.room, choice.place))
     return replace(study, choices=tuple(choices))

@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from coolsim.units import System
 
 _ROOMS = {"metric": "15C:27C:3K", "us": "60F:80F:5F"}
-_POURS = 8
 _MOST_FILES = 2
 
 
@@ -58,8 +57,7 @@ def handout(
             "--pours",
             "--pour",
             metavar="RANGE",
-            help=f"Pours of the chart, written the same way; left out, about {_POURS} from above freezing to the"
-            " limits.",
+            help="Pours of the chart, written the same way; left out, those of `coolsim pour`.",
         ),
     ] = None,
     short: Annotated[
@@ -74,7 +72,7 @@ def handout(
     """
     from coolsim.report.paper.handout import write_handout
     from coolsim.scenario.ranges import swept_values
-    from coolsim.studies.pour.choose import possible_rooms
+    from coolsim.studies.pour.choose import possible_rooms, with_own_room
 
     if len(files) > _MOST_FILES:
         raise typer.BadParameter(f"found {len(files)} scenarios; give one or two.", param_hint="'FILE.toml'")
@@ -85,9 +83,10 @@ def handout(
     left_out: tuple[str, ...] = ()
     with blaming():
         room_values = swept_values("room.temperature", rooms or _ROOMS[given[0].units], called="--rooms")
-        pour_values = None if pours is None else swept_values("pour.temperature", pours, count=_POURS, called="--pours")
+        pour_values = None if pours is None else swept_values("pour.temperature", pours, count=8, called="--pours")
     if rooms is None:
-        room_values, left_out = possible_rooms(given[0], room_values)
+        # The room of the scenario among them: the cover says how hot to pour there.
+        room_values, left_out = possible_rooms(given[0], with_own_room(given[0], room_values))
     check_places(given[0], None if rooms is None else room_values, pour_values, ("--rooms", "--pours"))
     if len(set(room_values)) < 2 or (pour_values is not None and len(set(pour_values)) < 2):
         raise typer.BadParameter("the chart needs several rooms and pours; give a range.", param_hint="'--rooms'")
@@ -105,35 +104,29 @@ def _work_out(
     asked: Asked, given: Sequence[Scenario], rooms: Sequence[str], pours: Sequence[str] | None, kept: Journal
 ) -> Handout:
     from coolsim.report.paper.handout import Handout
-    from coolsim.studies.pour.choose import bare_and_boxed, choose_pour, few_pours
+    from coolsim.studies.pour.choose import choose_pour, stands_of
     from coolsim.studies.workshop.advice import try_changes
 
-    own = given[0]
-    bare, boxed, twin = bare_and_boxed(own)
-    pair = (bare, boxed)
-    derived, beside = len(given) == 1, None
+    own, beside = given[0], None
+    stands = stands_of(own)
+    shown, derived = tuple(stands.values()), len(given) == 1
     if not derived:
         other = given[1]
-        pair = (own, other) if own.jar.surround is None or other.jar.surround is not None else (other, own)
-        beside = other if (own.jar.surround is None) != (other.jar.surround is None) else None
-    index = (0 if twin == "boxed" else 1) if derived else int(pair[0] is not own)
-    first, second = run_each([(one, None) for one in pair], asked.screen)
+        shown = (own, other) if own.jar.surround is None or other.jar.surround is not None else (other, own)
+        beside = other if len(stands) > 1 and (own.jar.surround is None) != (other.jar.surround is None) else None
+    index = next(number for number, one in enumerate(shown) if one is own)
+    results = run_each([(one, None) for one in shown], asked.screen)
     with watch(asked.screen, "pours") as on_row:
         study = choose_pour(
-            own,
-            beside=beside,
-            rooms=rooms,
-            pours=few_pours(own, rooms, most=_POURS) if pours is None else pours,
-            workers=asked.workers,
-            journal=kept,
-            on_row=on_row,
+            own, beside=beside, rooms=rooms, pours=pours, workers=asked.workers, journal=kept, on_row=on_row
         )
     with watch(asked.screen, "changes") as on_row:
-        (advice,) = try_changes([(pair[index], pair[1 - index])], workers=asked.workers, journal=kept, on_row=on_row)
-    results = (first, second)
+        # What it stands like otherwise, if there is such a thing.
+        advice_of = [(own, shown[len(shown) - 1 - index])]
+        (advice,) = try_changes(advice_of, workers=asked.workers, journal=kept, on_row=on_row)
     return Handout(
-        scenarios=pair, results=results, own=index, derived=derived, study=study, advice=advice,
-        mended=_mended(pair[index], results[index]), doubts=(asked.doubt(pair[0]), asked.doubt(pair[1])),
+        scenarios=shown, results=tuple(results), own=index, derived=derived, study=study, advice=advice,
+        mended=_mended(own, results[index]), doubts=tuple(asked.doubt(one) for one in shown),
     )  # fmt: skip
 
 

@@ -72,13 +72,13 @@ def pour(
     range of rooms a chart is drawn to pin to the wall. With --cases a pour must keep the limits in most of the cases,
     because wax and air are loosely known; changes are not tried then.
     """
-    from coolsim.report.text.pour import own_scenario, pour_csv, pour_data, pour_text
-    from coolsim.scenario import one_jar
+    from coolsim.report.text.pour import pour_csv, pour_data, pour_text
     from coolsim.scenario.ranges import swept_values
-    from coolsim.studies.pour.choose import MARGIN, TIME_ALLOWED
+    from coolsim.studies.pour.choose import TIME_ALLOWED
+    from coolsim.studies.pour.limits import MARGIN
 
     asked.check_workers()
-    scenario = one_jar(read_scenario(file))
+    scenario = read_scenario(file)
     with blaming():
         rooms = None if room is None else swept_values("room.temperature", room, called="--room")
         pours = None if pour is None else swept_values("pour.temperature", pour, count=20, called="--pour")
@@ -108,10 +108,10 @@ def pour(
     with keep_runs(asked.journal) as kept:
         study, remedies = _study(asked, scenario, options, kept, wanted)
         asked.tell(
-            own_scenario(study),
+            study.scenario(),
             lambda: [pour_text(study, units=units, remedies=remedies)],
             lambda: pour_data(study, remedies=remedies),
-            estimates_of=[study.bare, study.boxed],
+            estimates_of=list(study.stands.values()),
         )
         if asked.table is not None:
             asked.write(asked.table, pour_csv(study, units=units))

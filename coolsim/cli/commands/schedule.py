@@ -94,11 +94,13 @@ def schedule(
 
 
 def _text(results: Sequence[Result], turns: Sequence[Turn], warnings: Sequence[str]) -> Iterator[str]:
+    from coolsim.answers.catalogue import answers_of
     from coolsim.report.cautions import Topic, cautions
     from coolsim.report.text.day_plan import closed_notes, plan_notes, plan_text
     from coolsim.report.text.melts import many, turns_notes, turns_text
     from coolsim.report.text.page import paragraph
     from coolsim.report.text.runs import titled_runs
+    from coolsim.report.text.scenario import noteworthy
     from coolsim.studies.workshop.moments import day_text
 
     scenario, plan = turns[0].scenario, turns[0].plan
@@ -110,6 +112,8 @@ def _text(results: Sequence[Result], turns: Sequence[Turn], warnings: Sequence[s
         heading = "When (middle)" if plan.cases else "When"
         yield plan_text([plan], [heading], scenarios=[scenario], units=plan.units)
     yield from map(paragraph, turns_notes(turns, units=plan.units))
+    answers = [answers_of(result, scenario.jar) for result in results]
+    yield from map(paragraph, noteworthy(scenario, plan.units, answers=answers))
     yield from (paragraph(f"Warning: {warning}") for warning in warnings)
     yield from map(paragraph, plan_notes([turn.plan for turn in turns]))
     runs = titled_runs([(result.name, result) for result in results], jars=[scenario.jar] * len(results))

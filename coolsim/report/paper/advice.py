@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from coolsim.answers.answer import Value
+from coolsim.answers.catalogue import beyond_shock, skin_stays
 from coolsim.report.blocks import Block, Column, Row, Table
 from coolsim.report.text.page import as_text, wrapped
 from coolsim.report.wording import hours_minutes, in_units, length_text, temperature_text, volume_units
-from coolsim.studies.pour.choose import is_metal
 from coolsim.studies.workshop.advice import ADVISED, SAME_WITHIN, Advice, TriedChange
 from coolsim.units import System
 
@@ -58,35 +58,26 @@ def effect_text(advice: Advice, trial: TriedChange) -> str:
         return "No answer: the wax did not set within the run"
     better = [_BETTER[name] for name, effect in effects.items() if effect > 0]
     worse = [_WORSE[name] for name, effect in effects.items() if effect < 0]
-    kind = "Mixed" if better and worse else "Helps" if better else "Does not help"
+    kept, broken = _turns(advice, trial.answers)
+    kind = "Helps" if better or kept else "Does not help"
+    if kind == "Helps" and (worse or broken):
+        kind = "Mixed"
     effect = ", but ".join(", ".join(one) for one in (better, worse) if one) or "the top stays the same"
-    told = f"{kind}: {effect}"
-    return "; ".join([told, *_besides(advice, trial.answers)])
+    return "; ".join([f"{kind}: {effect}", *kept, *broken])
 
 
-def _besides(advice: Advice, answers: Mapping[str, Value]) -> list[str]:
+def _turns(advice: Advice, answers: Mapping[str, Value]) -> tuple[list[str], list[str]]:
+    """Say which limits are kept that were broken without the change, and which are broken that were kept."""
     turns = (
-        (_skin_stays, "the first skin at the glass then stays", "the first skin then melts again"),
-        (_shocks, "beyond the shock limit of the jar", "no longer beyond the shock limit"),
+        (skin_stays, "the first skin then melts again", "the first skin at the wall then stays"),
+        (beyond_shock, "no longer beyond the shock limit", "beyond the shock limit of the jar"),
     )
-    return [
-        begins if holds(answers, advice) else ends
-        for holds, begins, ends in turns
-        if holds(answers, advice) != holds(advice.usual, advice)
-    ]
-
-
-def _skin_stays(answers: Mapping[str, Value], _: Advice) -> bool:
-    return answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None
-
-
-def _shocks(answers: Mapping[str, Value], advice: Advice) -> bool:
-    pour, jar, limit = (answers[name] for name in ("pour_C", "jar_C", "shock_limit_K"))
-    if is_metal(advice.scenario.jar) or not (
-        isinstance(pour, float) and isinstance(jar, float) and isinstance(limit, float)
-    ):
-        return False
-    return pour - jar > limit
+    before, after = ([breaks(one) for breaks, *_ in turns] for one in (advice.usual, answers))
+    changed = list(zip(before, after, turns, strict=True))
+    return (
+        [ends for was, now, (_, ends, _) in changed if was and not now],
+        [begins for was, now, (_, _, begins) in changed if now and not was],
+    )
 
 
 def advice_cells(answers: Mapping[str, Value] | None, units: System) -> list[str]:

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 from matplotlib.figure import Figure
 
-from coolsim.answers.catalogue import BY_KEY
+from coolsim.answers.catalogue import BY_KEY, answers_of
 from coolsim.errors import OutputError
 from coolsim.report.blocks import HARD_SPACE
 from coolsim.report.cautions import Topic, cautions
@@ -115,7 +115,7 @@ def draw_batch_sheet(
     with in_style():
         page = frame.page("Batch sheet")
         whole = frame.writer([page], overfull, bottom=0.0)
-        _head(whole, scenario, found, chosen)
+        _head(whole, scenario, result, found, chosen)
         told = " ".join(cautions([run], [scenario], units=chosen, topics=_TOPICS))
         bottom = frame.bottom + _height(told)
         foot = frame.writer([page], overfull, top=bottom, bottom=0.0)
@@ -152,14 +152,14 @@ def _height(told: str) -> float:
     return len(lines) * SPACING * _CAUTION_SIZE * POINT + 0.06
 
 
-def _head(column: Writer, scenario: Scenario, found: Amounts, units: System) -> None:
+def _head(column: Writer, scenario: Scenario, result: Result, found: Amounts, units: System) -> None:
     plan = scenario.plan
     day = _FIELD if scenario.date is None else day_text(scenario.date)
     jars = f"{found.jars} jars, lids, labels" if found.jars > 1 else "1 jar, lid, label"
     _fields(column, (f"Batch {plan.number or _FIELD}", f"Date {day}", f"Made by {scenario.author or _FIELD}", jars))
     oil = f"Oil {plan.fragrance or _FIELD}" if plan.load else "No oil"
     _fields(column, (f"Wax, lot {_FIELD}", f"Wick {_FIELD}", oil, f"lot {_FIELD}" if plan.load else ""))
-    told = scenario_summary(scenario, units=units)
+    told = scenario_summary(scenario, units=units, answers=[answers_of(result, scenario.jar)])
     about = " ".join(one.removeprefix(f"{scenario.title}: ") for one in told)
     column.text(about.replace(f"; runs for {hours_minutes(scenario.jar.horizon)} h at most", ""), size=SMALL, after=0.1)
 

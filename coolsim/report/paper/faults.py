@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from coolsim.answers.answer import Value, number_of
-from coolsim.answers.catalogue import BY_KEY, skin_stays
+from coolsim.answers.catalogue import BY_KEY, beyond_shock, skin_stays
 from coolsim.report.paper.advice import change_text
 from coolsim.report.text.runs import TitledRun
 from coolsim.report.wording import difference_text, hours_minutes, length_text, top_text, volume_text
@@ -47,7 +47,7 @@ def faults_of(run: TitledRun, advice: Advice, *, moved: str, straight: str, unit
         ),
         Fault(
             seen="Hollow under the top",
-            cause="A stiff skin bears while the wax under it still shrinks.",
+            cause="A stiff top bears while the wax under it still shrinks.",
             here=_hollow(run, units),
             cure=_helps(advice, "cavity_volume_m3", run.result.answers.cavity_from, volume_text, units)
             or "Open it with hot air, so that it fills.",
@@ -62,7 +62,7 @@ def faults_of(run: TitledRun, advice: Advice, *, moved: str, straight: str, unit
             seen="Cracked jar",
             cause="Wax much hotter than the glass.",
             here=_shock(advice, units),
-            cure=_turns(advice, _beyond_shock, units),
+            cure=_turns(advice, beyond_shock, units),
         ),
         Fault(
             seen="Leaning wick",
@@ -94,11 +94,6 @@ def _hollow(run: TitledRun, units: System) -> str:
     if top is None or top.cavity_volume < run.result.answers.cavity_from:
         return "None to speak of."
     return f"{volume_text(top.cavity_volume, units)} of it."
-
-
-def _beyond_shock(answers: Mapping[str, Value]) -> bool:
-    pour, jar, limit = (number_of(answers[name]) for name in ("pour_C", "jar_C", "shock_limit_K"))
-    return pour is not None and jar is not None and limit is not None and pour - jar > limit
 
 
 def _shock(advice: Advice, units: System) -> str:
@@ -135,7 +130,7 @@ def _besides(advice: Advice, trial: TriedChange) -> str:
     told = []
     if skin_stays(answers) and not skin_stays(advice.usual):
         told.append("but rings at the glass")
-    if _beyond_shock(answers) and not _beyond_shock(advice.usual):
+    if beyond_shock(answers) and not beyond_shock(advice.usual):
         told.append("but too hot for the jar")
     after, before = (number_of(one[BY_KEY["fully_set_s"].key]) for one in (answers, advice.usual))
     if after is not None and before is not None and after > before + 600.0:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from matplotlib.figure import Figure
 
-from coolsim.answers.catalogue import BY_KEY
+from coolsim.answers.catalogue import BY_KEY, answers_of
 from coolsim.report.blocks import HARD_SPACE
 from coolsim.report.cautions import cautions
 from coolsim.report.estimates import estimates_note
@@ -36,8 +36,9 @@ from coolsim.report.text.day_plan import (
     plan_reason,
     too_soon_text,
 )
+from coolsim.report.text.pour import PLACES
 from coolsim.report.text.runs import TitledRun, groups_of, titled_runs
-from coolsim.report.text.scenario import scenario_summary
+from coolsim.report.text.scenario import noteworthy, scenario_summary
 from coolsim.report.wording import temperature_text, top_text
 from coolsim.scenario import Scenario, with_overrides
 from coolsim.scenario.wording import INVENTED
@@ -78,7 +79,7 @@ _FigurePage = tuple[str, Sequence[tuple[float, Callable[..., object]]], str]  # 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Handout:
-    """What a handout shows: two jars side by side, bare before boxed if they differ in that, and their runs.
+    """What a handout shows: a jar, or two side by side, bare before boxed if they differ in that, and their runs.
 
     It is about one of them (own [-]); the other one may be derived from it. The study is over several rooms, the chart
     lacks those left out because this wax would not set there. The advice is for its own jar; `mended` is what hot
@@ -86,15 +87,15 @@ class Handout:
     times of each may be off makes the plan of the day safe; without it they are the middle values.
     """
 
-    scenarios: tuple[Scenario, Scenario]
-    results: tuple[Result, Result]
+    scenarios: tuple[Scenario, ...]
+    results: tuple[Result, ...]
     own: int
     derived: bool
     study: PourStudy
     advice: Advice
     mended: Repair | str
     left_out: tuple[str, ...] = ()
-    doubts: tuple[Spread | None, Spread | None] = (None, None)
+    doubts: tuple[Spread | None, ...] = ()
 
     @property
     def scenario(self) -> Scenario:
@@ -109,23 +110,31 @@ class Handout:
     @property
     def differ(self) -> bool:
         """Whether one is bare and the other boxed."""
-        bare, boxed = (one.jar.surround is None for one in self.scenarios)
-        return bare != boxed
+        return len({one.jar.surround is None for one in self.scenarios}) > 1
 
     @property
-    def tags(self) -> tuple[str, str]:
-        """What the two are called within a sentence."""
-        return ("bare", "in the box") if self.differ else ("(A)", "(B)")
+    def tags(self) -> tuple[str, ...]:
+        """What they are called within a sentence."""
+        return ("bare", "in the box") if self.differ else ("(A)", "(B)")[: len(self.scenarios)]
 
     @property
-    def names(self) -> tuple[str, str]:
-        """What the two are called in tables and figures."""
+    def names(self) -> tuple[str, ...]:
+        """What they are called in tables and figures."""
         titles = [one.title for one in self.scenarios]
-        if not self.differ:
-            return f"A: {titles[0]}", f"B: {titles[1]}"
-        if self.derived:
+        if self.differ and self.derived:
             titles[1 - self.own] = "The same, in a box" if self.own == 0 else "The same, bare"
-        return titles[0], titles[1]
+        elif not self.differ and len(titles) > 1:
+            titles = [f"{letter}: {title}" for letter, title in zip("AB", titles, strict=True)]
+        return tuple(titles)
+
+    def breaches(self, units: System, *, own: bool = False) -> tuple[str, ...]:
+        """Say which limits the planned pours break, and what mends it: of all jars, or of its own."""
+        told: list[str] = []
+        for number, (scenario, result) in enumerate(zip(self.scenarios, self.results, strict=True)):
+            if not own or number == self.own:
+                told += noteworthy(scenario, units, answers=[answers_of(result, scenario.jar)])
+        # The names of keys are not for a class.
+        return tuple(dict.fromkeys(one.replace(" (vessel.shock_limit)", "") for one in told))
 
     @property
     def runs(self) -> list[TitledRun]:
@@ -134,7 +143,8 @@ class Handout:
 
     def plans(self, units: System) -> tuple[DayPlan, ...]:
         """Plan the day of each."""
-        runs = zip(self.scenarios, self.results, self.doubts, strict=True)
+        doubts = self.doubts or (None,) * len(self.results)
+        runs = zip(self.scenarios, self.results, doubts, strict=True)
         return tuple(plan_day(scenario, result, doubt=doubt, units=units) for scenario, result, doubt in runs)
 
 
@@ -179,7 +189,8 @@ def map_times(scenario: Scenario) -> tuple[float, ...]:
 
 def _figure_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     runs = list(zip(handout.names, handout.results, strict=True))
-    ordered = [handout.scenario, handout.scenarios[1 - handout.own]]
+    order = sorted(range(len(handout.scenarios)), key=lambda number: number != handout.own)
+    ordered = [handout.scenarios[number] for number in order]
     probes = handout.scenario.probes if all(one.probes == handout.scenario.probes for one in ordered) else {}
     figures: tuple[_FigurePage, ...] = (
         (
@@ -216,23 +227,23 @@ def _figure_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]
 
 def _recommended(handout: Handout, units: System) -> str:
     """Say what the chart recommends for the room of the scenario, or the room of the chart that is nearest to it."""
-    room = handout.scenario.jar.room.at(0.0)
-    nearest = min((choice.room for choice in handout.study.choices), key=lambda one: abs(one - room))
-    told = []
-    for choice in handout.study.choices:
-        if choice.room != nearest:
-            continue
-        place = "bare" if choice.place == "bare" else "in the box"
-        best = choice.recommended
-        told.append(f"{place} {'none passes' if best is None else temperature_text(best.pour, units)}")
+    nearest = handout.study.nearest(handout.scenario.jar.room.at(0.0))
+    told = [f"{PLACES[choice.place].lower()} {choice.advised(units) or 'none passes'}" for choice in nearest]
     own = "" if handout.differ else f" The chart is drawn for {handout.scenario.title}."
     if handout.left_out:
         own += f" Left out, as this wax would not set there: {', '.join(handout.left_out)}."
     return (
-        "Find the room below, go up to the line, read the pour temperature on the left; hatched pours are rejected."
-        f" Room at {temperature_text(nearest, units)}: {', '.join(told)}. `coolsim pour` prints every candidate with"
-        f" its numbers.{own}"
+        "Find the room below, go up to the band, and pour at the number that stands in it."
+        f" Room at {temperature_text(nearest[0].room, units)}: {'; '.join(told)}. `coolsim pour` prints every candidate"
+        f" with its numbers.{own}"
     )
+
+
+def _recommended_here(handout: Handout, units: System) -> str:
+    """Say what the pours that were tried recommend."""
+    nearest = handout.study.nearest(handout.scenario.jar.room.at(0.0))
+    told = [f"{PLACES[choice.place].lower()} {one}" for choice in nearest if (one := choice.advised(units))]
+    return f"Of the pours tried: {'; '.join(told)}." if told else "None of the pours tried passes."
 
 
 def _cover_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
@@ -262,13 +273,17 @@ def _cover(handout: Handout, frame: Frame, units: System) -> Figure:
         list(zip(handout.names, handout.results, strict=True)), units=units, into=page.add_subfigure(grid[1, 1])
     )
     column = frame.writer([page], "The day", top=heights[2] - 0.05)
-    columns = (2.9, 0.5 * (PAGE_WIDTH - 2.9), 0.5 * (PAGE_WIDTH - 2.9))
-    column.row(("In short", *handout.names), columns, size=LARGE, bold=range(3), after=0.08, line=1.0)
+    count = len(handout.runs)
+    columns = (2.9, *[(PAGE_WIDTH - 2.9) / count] * count)
+    bold = range(1, count + 1)
+    column.row(("In short", *handout.names), columns, size=LARGE, bold=range(count + 1), after=0.08, line=1.0)
     plans = handout.plans(units)
     for name in _IN_SHORT:
-        column.row((step_label(name), *plan_cells(name, plans)), columns, size=LARGE, bold=(1, 2), after=0.08, line=0.4)
+        column.row((step_label(name), *plan_cells(name, plans)), columns, size=LARGE, bold=bold, after=0.08, line=0.4)
     tops = (top_text(run.result, units) for run in handout.runs)
     column.row(("The top will be", *tops), columns, size=LARGE, after=0.08, line=0.4)
+    if breaches := handout.breaches(units):
+        column.text(" ".join([*breaches, _recommended_here(handout, units)]), size=SMALL + 0.5, weight="bold")
     return page
 
 
@@ -309,9 +324,9 @@ def _left_column(handout: Handout, column: Writer, units: System) -> None:
 def _answers(handout: Handout, column: Writer, units: System) -> None:
     column.text("The answers", size=LARGE, weight="bold")
     labels = 1.6
-    each = 0.5 * (column.width - labels)
-    columns = (labels, each, each)
-    column.row(("", *handout.names), columns, size=SMALL, bold=(1, 2), line=0.8)
+    count = len(handout.runs)
+    columns = (labels, *[(column.width - labels) / count] * count)
+    column.row(("", *handout.names), columns, size=SMALL, bold=range(1, count + 1), line=0.8)
     for group in groups_of(handout.runs, units):
         rows = [row for row in group.rows if row.label not in LEFT_OUT]
         if not rows:
@@ -337,13 +352,14 @@ def _plan_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     else:
         told = f"{day}Poured at {plan.told(pour)}. Times of the clock; with a sign, hours and minutes from the pour."
     column.text(told, size=LARGE, after=0.2)
-    columns = (2.4, 2.1, 1.9, 1.9, 1.7)
+    count = len(plans)
+    columns = (2.4, 2.1, *[3.8 / count] * count, 1.7)
     heads = ("What", "Why", *handout.names, "What we saw")
-    column.row(heads, columns, size=LARGE, bold=range(5), after=0.12, line=1.0)
+    column.row(heads, columns, size=LARGE, bold=range(len(heads)), after=0.12, line=1.0)
     for name in plan_names(plans):
         why = plan_reason(name, plans, handout.scenarios, units)
         cells = (step_label(name), why, *plan_cells(name, plans), "")
-        column.row(cells, columns, size=LARGE, bold=(2, 3), after=0.12, line=0.5)
+        column.row(cells, columns, size=LARGE, bold=range(2, 2 + count), after=0.12, line=0.5)
     column.gap(0.06)
     column.text(" ".join((*closed_notes(plans), *plan_notes(plans))), size=SMALL + 0.5, after=0.14)
     column.notes(_LINES, size=LARGE)
@@ -393,7 +409,8 @@ def _jar_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     """Draw the cut jar with its set times beside the pours that are good for it."""
     own = handout.own
     runs = [(handout.scenario.title, handout.results[own])]
-    drawings = ((5.0, partial(draw_set_map, runs)), (5.0, partial(draw_tops, runs)))
+    chart = partial(draw_pour_chart, handout.study.alone(handout.study.own))
+    drawings = ((4.0, partial(draw_set_map, runs)), (6.0, chart))
     top = top_text(handout.results[own], units)
     caption = (
         "Left: the wax cut through its axis. A line joins places that set at the same time after the pour; the cross is"
@@ -404,7 +421,12 @@ def _jar_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
 
 def _own_day_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     plan = handout.plans(units)[handout.own]
-    notes = [*closed_notes([plan]), plan_note(plan), *([too_soon_text(plan)] if plan.too_soon else [])]
+    notes = [
+        *handout.breaches(units, own=True),
+        *closed_notes([plan]),
+        plan_note(plan),
+        *([too_soon_text(plan)] if plan.too_soon else []),
+    ]
     return day_page(frame, plan, handout.run, handout.scenario, notes=notes, units=units)
 
 

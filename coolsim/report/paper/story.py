@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from coolsim.answers.verdict import depth_band, verdict_text
 from coolsim.report.figures.panels import vessels
 from coolsim.report.text.runs import TitledRun, pour_step
-from coolsim.report.wording import called, difference_text, hours_minutes, length_text, temperature_text, volume_text
+from coolsim.report.wording import difference_text, hours_minutes, length_text, temperature_text, volume_text
 from coolsim.solve.curves import PATHS
 from coolsim.units import System
 
@@ -45,7 +45,7 @@ def story(runs: Sequence[TitledRun], tags: Sequence[str], *, units: System) -> t
         ("Top", f"The top closes after {closed}. {until} a leaning wick can be straightened."),
         (
             "Shrinking",
-            "Wax takes less room when it is cold and solid. While it is soft, its top is drawn down, skin and all, most"
+            "Wax takes less room when it is cold and solid. While it is soft, its top is drawn down, most"
             " where it stays soft longest. What stiff wax still loses stays inside as pores."
             f" {_capital(apart(lambda run: _cavity(run, units)))}.",
         ),
@@ -76,7 +76,7 @@ def _pour(runs: Sequence[TitledRun], units: System) -> str:
     for run in runs:
         if run.jar is None:
             continue
-        start = run.jar.room.at(0.0) if run.jar.vessel.start is None else run.jar.vessel.start
+        start = run.jar.vessel_start
         told.append(
             f"Wax of {temperature_text(run.jar.pour, units)} meets a jar of {temperature_text(start, units)}"
             f" in a room of {temperature_text(run.jar.room.at(0.0), units)}{_shock(run, units)}."
@@ -86,10 +86,8 @@ def _pour(runs: Sequence[TitledRun], units: System) -> str:
 
 def _shock(run: TitledRun, units: System) -> str:
     step = pour_step(run)
-    if run.jar is None or step is None or called(run.result, "glass") != "glass":
-        return ""
-    limit = run.jar.vessel.shock_limit
-    if step <= limit:
+    limit = None if run.jar is None else run.jar.vessel.shock_limit
+    if limit is None or step is None or step <= limit:
         return ""
     return f": {difference_text(step, units)} apart, MORE than the shock limit of {difference_text(limit, units)}"
 

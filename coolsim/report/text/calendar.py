@@ -12,7 +12,7 @@ from coolsim._version import __version__
 from coolsim.errors import ScenarioError
 from coolsim.report.blocks import HARD_SPACE
 from coolsim.report.text.day_plan import plan_reason, times_note
-from coolsim.report.wording import CAUTION
+from coolsim.report.wording import caution_for
 from coolsim.scenario import Scenario
 from coolsim.studies.workshop.day_plan import DayPlan, PlanStep, StepName
 
@@ -108,7 +108,7 @@ def _event(scenario: Scenario, plan: DayPlan, step: PlanStep) -> Iterator[str]:
     yield f"DTSTART:{_floating(start)}"
     yield f"DTEND:{_floating(end)}"
     yield f"SUMMARY:{summary}"
-    yield f"DESCRIPTION:{_escaped(told + _NEW_PARAGRAPH + CAUTION)}"
+    yield f"DESCRIPTION:{_escaped(told + _NEW_PARAGRAPH + caution_for([scenario]))}"
     yield "TRANSP:TRANSPARENT"
     yield from _alarm(step, end - start, summary)
     yield "END:VEVENT"

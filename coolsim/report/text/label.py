@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.report.text.page import wrapped
 from coolsim.scenario import Scenario
 from coolsim.studies.workshop.amounts import Amounts
@@ -46,7 +45,7 @@ _ROUND_OFF = 1e-9
 
 def label_cautions(scenario: Scenario) -> tuple[str, ...]:
     """List what the label warns of, with a sentence about glass or metal."""
-    metal = scenario.jar.vessel.material.conductivity > METAL_CONDUCTIVITY
+    metal = scenario.jar.vessel.material.is_metal
     return (*CAUTIONS, _METAL if metal else _GLASS)
 
 

@@ -10,8 +10,10 @@ from coolsim.answers.text import value_text
 from coolsim.overview import NOT_REACHED, time_cell
 from coolsim.report.blocks import HARD_SPACE, Block, Column, Note, Row, Table
 from coolsim.report.csv_text import csv_text
-from coolsim.report.text.page import as_text
+from coolsim.report.text.limits import SHORT, limit_reasons
+from coolsim.report.text.page import as_text, wrapped
 from coolsim.report.wording import (
+    capital,
     difference_text,
     hours_minutes,
     in_units,
@@ -21,16 +23,30 @@ from coolsim.report.wording import (
     narrow_head,
     temperature_text,
 )
-from coolsim.scenario import Scenario
-from coolsim.studies.pour.choose import AS_GOOD, Candidate, PourChoice, PourStudy, Stand, is_metal
+from coolsim.studies.pour.choose import AS_GOOD, Candidate, PourChoice, PourStudy, Stand, Wall
+from coolsim.studies.pour.choose import degrees_text as _degrees
+from coolsim.studies.pour.limits import KEEP_OFF, STATED
 from coolsim.studies.pour.remedies import Remedies, Remedy, only_papers_reject
 from coolsim.units import Kind, System
 
-PLACES: dict[Stand, str] = {"bare": "Bare", "boxed": "In the box"}
+DECIDES = (
+    "The pour decides the first skin, the shock to the jar and the time, but hardly how deep the middle sinks: that"
+    " depends on how evenly the jar cools."
+)
+"""What the temperature of the pour decides, and what not."""
+
+PLACES: dict[Stand, str] = {
+    "bare": "Bare",
+    "boxed": "In the box",
+    "in water": "In the water",
+    "through its day": "Through its day",
+    "box of jars": "Box of jars",
+}
 """What the places are called."""
 
-_STATED = {"wax.highest_temperature": "the wax maker's", "wax.fragrance_limit": "the fragrance's"}
 _REASONS = 25
+_WHY = 69
+_ROUND_OFF = 1e-6
 _HOLLOW, _REST = (
     ("dish_volume_m3", "cavity_volume_m3"),
     ("depth_m", "mean_dip_m", "skin_melted_again_s", "fully_set_s"),
@@ -62,8 +78,11 @@ def pour_blocks(study: PourStudy, *, units: System, remedies: Remedies | None = 
     """Write the recommended pours first, what was tried where none passes, then every candidate."""
     tried = remedies or {}
     return [
-        Note(f"How hot to pour: {own_scenario(study).title}"),
+        Note(f"How hot to pour: {study.scenario().title}"),
         _overview(study, units),
+        _limits(study, units),
+        Note(DECIDES),
+        *(Note(told) for told in near_limits(study, units)),
         *(
             Note(_nothing_passes(choice, tried.get((choice.place, choice.room), ()), study, units))
             for choice in study.choices
@@ -78,28 +97,24 @@ pour_text = as_text(pour_blocks)
 
 
 def notes(study: PourStudy, units: System) -> list[str]:
-    """Say what the study holds fixed."""
-    missing = [key for key in _STATED if key not in study.bare.pour_limits]
-    unstated = f" The scenario states no {' and no '.join(missing)}: look at the data sheets." if missing else ""
+    """Say how the pours were chosen, and what the study holds fixed."""
+    missing = [key for key in STATED if key not in study.scenario().pour_limits]
     found = [
-        f"Limits: {'; '.join(limits_text(study, units))}.{unstated} Among the pours that keep them,"
-        f" those whose dish and cavity together are within {100 * AS_GOOD:g} % of the least (~) are as good as the"
-        " best; the middle one of them (>) is recommended, away from the limits on both sides."
+        f"Of the pours that pass and are {difference_text(KEEP_OFF, units)} from every limit, those whose dish and"
+        f" cavity together are within {100 * AS_GOOD:g}{HARD_SPACE}% of the least are as good as the best (~); the"
+        " middle one of them (>) is recommended. Where none is as far from its limits, those farthest from them are"
+        " taken."
     ]
+    if missing:
+        found.append(f"The scenario states no {' and no '.join(missing)}: look at the data sheets.")
+    if study.scenario().jar.vessel.shock_limit is None:
+        found.append("Metal is safe from thermal shock.")
     found.append(
         "middle: middle of the top below its rim. level: mean fall of the whole surface. skin: when the first skin at"
-        " the glass has melted again. set: fully set."
+        " the wall has melted again. set: fully set."
     )
     found += decided(study, units)
-    if study.twin == "bare":
-        found.append("The scenario has a box; bare is the same jar without it.")
-    else:
-        box = study.boxed.jar.surround
-        gap, headroom = (0.0, 0.0) if box is None else (box.gap, box.headroom)
-        found.append(
-            "The scenario has no box; the box here is that of the built-in pair, open, with neighbours on two sides, a"
-            f" gap of {length_text(gap, units)} and a headroom of {length_text(headroom, units)}."
-        )
+    found.append(_beside(study, units))
     if study.cases is not None:
         found.append(
             f"Each pour was checked against the limits in {study.cases} cases (estimates), with values drawn as by"
@@ -126,12 +141,11 @@ def decided(study: PourStudy, units: System) -> list[str]:
         times = [time for one in clear if (time := one.number("fully_set_s")) is not None]
         if len(clear) < 2 or not depths or not times:
             continue
-        where = f"{PLACES[choice.place]}, room at {temperature_text(choice.room, units)}"
         shallow, deep = (length_text(end(depths), units) for end in (min, max))
         told = (
-            f"{where}: poured at {_degrees(clear[0].pour, units)} to {_degrees(clear[-1].pour, units)}, the middle ends"
-            f" {shallow} to {deep} below the rim, and the wax is set after {hours_minutes(min(times))} to"
-            f" {hours_minutes(max(times))} h."
+            f"{_where(choice, units)}: poured at {_degrees(clear[0].pour, units)} to {_degrees(clear[-1].pour, units)},"
+            f" the middle ends {shallow} to {deep} below the rim, and the wax is set after"
+            f" {hours_minutes(min(times))} to {hours_minutes(max(times))} h."
         )
         cloudy = next((one for one in choice.candidates if "cloudy" in one.rejected and one.answers is not None), None)
         if cloudy is not None:
@@ -143,9 +157,8 @@ def decided(study: PourStudy, units: System) -> list[str]:
         found.append(told)
     if found:
         found.append(
-            "The pour decides the first skin, the shock to the jar and the time, but hardly how deep the middle sinks:"
-            " that depends on how evenly the jar cools. Wax that is poured cloudy has lost part of its volume in the"
-            " pitcher, but it sets on the glass at once and takes no more oil: try one jar (estimate)."
+            "Wax that is poured cloudy has lost part of its volume in the"
+            " pitcher, but it sets on the wall at once and takes no more oil: try one jar (estimate)."
         )
     return found
 
@@ -155,23 +168,38 @@ def _told(key: str, of: Candidate, units: System) -> str:
     return NOT_REACHED if value is None else value_text(BY_KEY[key], value, units)
 
 
-def limits_text(study: PourStudy, units: System) -> list[str]:
-    """List the limits that a pour must keep, as clauses."""
-    jar = study.bare.jar
-    limits = [
-        "the first skin at the glass melts again, or none forms",
-        f"at least {difference_text(study.margin, units)} above the start of freezing at"
-        f" {temperature_text(jar.wax.freezing_starts, units)}",
-        "no thermal shock, as the jar is metal"
-        if is_metal(jar)
-        else f"at most {difference_text(jar.vessel.shock_limit, units)} above the jar",
-        f"fully set within {hours_minutes(study.time_allowed)} h",
+def near_limits(study: PourStudy, units: System) -> list[str]:
+    """Say where the recommended pour is nearer to a limit than it should be, since no other passes."""
+    return [
+        f"{_where(choice, units)}: no pour that passes is {difference_text(KEEP_OFF, units)} from every limit; this one"
+        f" is {difference_text(choice.off(best.pour), units)} from the nearest. Pour and measure with care, or change"
+        " jar or room."
+        for choice in study.choices
+        if (best := choice.recommended) is not None and choice.off(best.pour) < KEEP_OFF - _ROUND_OFF
     ]
-    return limits + [
-        f"at most {temperature_text(study.bare.pour_limits[key], units)}, {whose} limit"
-        for key, whose in _STATED.items()
-        if key in study.bare.pour_limits
-    ]
+
+
+def _where(choice: PourChoice, units: System) -> str:
+    return f"{PLACES[choice.place]}, room at {temperature_text(choice.room, units)}"
+
+
+def _beside(study: PourStudy, units: System) -> str:
+    """Say what stands beside the scenario."""
+    if study.own == "in water":
+        return "It stands in the water of the scenario; the bench and the box are not tried."
+    if study.own == "through its day":
+        return "It goes through the changes of the scenario; the bench and the box are not tried by themselves."
+    if study.own == "box of jars":
+        return "In the box of jars the worst jar decides; bare is one of them, alone on the bench."
+    if study.own == "boxed":
+        return "The scenario has a box; bare is the same jar without it."
+    box = study.stands["boxed"].jar.surround
+    if not study.made_up or box is None:
+        return f"The scenario has no box; the box here is that of {study.stands['boxed'].where}."
+    return (
+        "The scenario has no box; the box here is that of the built-in pair, open, with neighbours on two sides, a"
+        f" gap of {length_text(box.gap, units)} and a headroom of {length_text(box.headroom, units)}."
+    )
 
 
 def remedy_text(remedy: Remedy, units: System) -> str:
@@ -191,38 +219,39 @@ def remedy_text(remedy: Remedy, units: System) -> str:
     return f"{what}: then {_degrees(best.pour, units)} passes (dish and cavity {lost}, {after})"
 
 
-def own_scenario(study: PourStudy) -> Scenario:
-    """Return the scenario that the study was asked about, not its twin."""
-    return study.scenario("boxed" if study.twin == "bare" else "bare")
-
-
 def _overview(study: PourStudy, units: System) -> Table:
     rows: list[Row] = []
     for choice in study.choices:
-        start = (PLACES[choice.place], _degrees(choice.room, units), _degrees(choice.jar, units))
+        start = (PLACES[choice.place], _degrees(choice.room, units))
         best = choice.recommended
+        walls = [_wall(wall, units) for wall in (choice.low, choice.high)]
         if best is None:
-            rows.append((*start, "   none passes, see below"))
-            continue
-        numbers = _cells(best, ("depth_m", "fully_set_s"), units)
-        rows.append((*start, _degrees(best.pour, units), _as_good(choice, units), _lost(best, units), *numbers))
+            rows.append((*start, "  none passes, see below", *walls, ""))
+        else:
+            rows.append((*start, f"  {choice.advised(units)}", *walls, *_cells(best, ("fully_set_s",), units)))
     return Table(
-        columns=(Column(width=12), *(Column(width=width, right=True) for width in (8, 8, 8, 16, 13, 8, 7))),
-        headings=(
-            "Recommended", "room", "jar", "pour", "as good", narrow_head(_LOST, units, "dish+cavity"),
-            narrow_head("depth_m", units), narrow_head("fully_set_s", units),
+        columns=(
+            Column(width=16), Column(width=7, right=True), Column(width=26),
+            *(Column(width=width, right=True) for width in (14, 11, 6)),
         ),
+        headings=("Recommended", "room", "  pour at", "not below", "not above", narrow_head("fully_set_s", units)),
         rows=tuple(rows),
         gap=0,
         ruled=True,
     )  # fmt: skip
 
 
-def _as_good(choice: PourChoice, units: System) -> str:
-    if len(choice.as_good) < 2:
-        return NOT_REACHED
-    first, last = (_degrees(choice.as_good[at].pour, units) for at in (0, -1))
-    return f"{first.partition(' ')[0]} to {last}"
+def _wall(wall: Wall | None, units: System) -> str:
+    return NOT_REACHED if wall is None else f"{_degrees(wall.pour, units).partition(' ')[0]} {SHORT[wall.limit]}"
+
+
+def _limits(study: PourStudy, units: System) -> Table:
+    rows = []
+    for limit, (why, source) in limit_reasons(study, units).items():
+        first, *more = wrapped(f"{capital(why)} ({source}).", _WHY)
+        rows += [(SHORT[limit], first), *(("", line) for line in more)]
+    columns = (Column(width=80 - _WHY), Column(width=_WHY))
+    return Table(columns=columns, headings=("Limit", "why"), rows=tuple(rows), gap=0, ruled=True)
 
 
 def _table(choice: PourChoice, units: System) -> Table:
@@ -266,7 +295,7 @@ def _rejected(one: Candidate) -> str:
 
 
 def _nothing_passes(choice: PourChoice, tried: Sequence[Remedy], study: PourStudy, units: System) -> str:
-    where = f"{PLACES[choice.place]}, room at {temperature_text(choice.room, units)}"
+    where = _where(choice, units)
     count = len(choice.candidates)
     text = f"{where}: none of the {count} pours passes" if count > 1 else f"{where}: this pour does not pass"
     if study.cases is not None:
@@ -308,15 +337,6 @@ def _reasons(choice: PourChoice) -> str:
     return ", ".join(f"{limit}: {count} of {len(choice.candidates)}" for limit, count in counted.items())
 
 
-def _degrees(celsius: float, units: System) -> str:
-    return temperature_text(celsius, units, digits=_digits(celsius, units))
-
-
-def _digits(celsius: float, units: System) -> int:
-    shown = celsius if units == "metric" else 1.8 * celsius + 32.0
-    return 0 if abs(shown - round(shown)) < 0.01 or units == "us" else 1
-
-
 def pour_csv(study: PourStudy, *, units: System) -> str:
     """Write every candidate as comma-separated values."""
 
@@ -336,7 +356,7 @@ def pour_csv(study: PourStudy, *, units: System) -> str:
             [
                 one.place,
                 *(field(value, "temperature", 2) for value in (one.room, one.jar, one.pour)),
-                "yes" if one is choice.recommended else "no",
+                "yes" if one is choice.recommended else "as good" if one in choice.as_good else "no",
                 "; ".join(one.rejected),
                 *(field(one.number(key), kind, digits) for _, key, kind, digits in answers),
                 field(one.passes, "fraction", 1),
@@ -351,19 +371,28 @@ def pour_data(study: PourStudy, *, remedies: Remedies | None = None) -> dict[str
     """Give the study as plain data: in SI and °C, the unit at the end of each key."""
     tried = remedies or {}
     return {
-        **keyed(study, "twin time_allowed_s margin_K own_grid cases share"),
+        **keyed(study, "own time_allowed_s margin_K own_grid cases share"),
         "varied": list(study.varied),
+        "limits": {
+            limit: {"why": why, "from": source} for limit, (why, source) in limit_reasons(study, "metric").items()
+        },
         "choices": [
             {
                 **keyed(choice, "place room_C jar_C"),
                 "recommended_C": None if choice.recommended is None else choice.recommended.pour,
                 "as_good_C": [one.pour for one in choice.as_good],
+                "not_below": _wall_data(choice.low),
+                "not_above": _wall_data(choice.high),
                 "candidates": [_candidate_data(one) for one in choice.candidates],
                 "remedies": [_remedy_data(remedy) for remedy in tried.get((choice.place, choice.room), ())],
             }
             for choice in study.choices
         ],
     }
+
+
+def _wall_data(wall: Wall | None) -> dict[str, Any] | None:
+    return None if wall is None else {"limit": wall.limit, "pour_C": wall.pour}
 
 
 def _candidate_data(one: Candidate) -> dict[str, Any]:

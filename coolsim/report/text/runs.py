@@ -14,8 +14,9 @@ from coolsim.answers.verdict import depth_band, verdict_of, verdict_text
 from coolsim.model.jar import Jar
 from coolsim.overview import NOT_REACHED, hours_minutes
 from coolsim.report.blocks import HARD_SPACE, Block, Column, Note, Row, Table
+from coolsim.report.text.limits import breach_notes
 from coolsim.report.text.page import WIDTH, text_of
-from coolsim.report.wording import called, capital, difference_text, in_units, keyed, top_text
+from coolsim.report.wording import capital, difference_text, in_units, keyed, top_text
 from coolsim.solve.curves import starting_temperature
 from coolsim.solve.result import Result
 from coolsim.studies.checks.grid_error import ESTIMATED, GridError
@@ -34,6 +35,7 @@ ERROR_NOTE = (
 )
 _LABELS, _BETWEEN, _WIDEST_COLUMN, _SIDE_BY_SIDE = 26, 2, 26, 3
 _FIRST_MINUTE, _MOST_DECIMALS = 60.0, 3
+_BOTH = "Top closed, wick fixed"
 _WITHOUT_ERROR_ROW = ("rim_dip_m", "centre_dip_m")
 
 
@@ -103,13 +105,7 @@ def groups_of(runs: Sequence[TitledRun], units: System) -> tuple[RunGroup, ...]:
         _group(
             "skin", _row("skin_formed_s", _formed), _row("skin_coldest_C"), _row("skin_melted_again_s", _melts_again)
         ),
-        _group(
-            "setting",
-            *(
-                _row(answer.key, _reached(answer), label=lidded if answer.key == "cool_s" else "")
-                for answer in in_group("setting")
-            ),
-        ),
+        _group("setting", *_setting(runs, units, lidded)),
         _group("last liquid", *(_row(answer.key) for answer in in_group("last liquid"))),
         _group(
             "top",
@@ -129,6 +125,19 @@ def groups_of(runs: Sequence[TitledRun], units: System) -> tuple[RunGroup, ...]:
         ),
         _group("run", *changes, _row("ended", _ended)),
     )
+
+
+def _setting(runs: Sequence[TitledRun], units: System, lidded: str) -> list[RunRow]:
+    """List the times; wick and top are one line where no run tells them apart to the minute."""
+    rows = {
+        answer.key: _row(answer.key, _reached(answer), label=lidded if answer.key == "cool_s" else "")
+        for answer in in_group("setting")
+    }
+    wick, top = rows["wick_free_until_s"], rows["top_closed_s"]
+    if all(wick.cell(run, units) == top.cell(run, units) for run in runs):
+        rows["top_closed_s"] = RunRow(label=_BOTH, cell=top.cell)
+        del rows["wick_free_until_s"]
+    return list(rows.values())
 
 
 def _group(group: Group, *rows: RunRow) -> RunGroup:
@@ -181,12 +190,11 @@ def _shock(run: TitledRun, units: System) -> str:
     if step is None:
         return NOT_REACHED
     text = difference_text(step, units)
-    if run.jar is None or called(run.result, "glass") != "glass":
+    most = None if run.jar is None else run.jar.vessel.shock_limit
+    if most is None:
         return text
-    limit = difference_text(run.jar.vessel.shock_limit, units)
-    if step > run.jar.vessel.shock_limit:
-        return f"{text}: ABOVE the shock limit of {limit}"
-    return f"{text}, limit {limit}"
+    limit = difference_text(most, units)
+    return f"{text}: ABOVE the shock limit of {limit}" if step > most else f"{text}, limit {limit}"
 
 
 def _verdict(run: TitledRun, units: System) -> str:
@@ -330,8 +338,20 @@ def run_blocks(runs: Sequence[TitledRun], units: System) -> list[Block]:
         blocks.append(Note(MELT_NOTE))
     if any(run.error for run in runs):
         blocks.append(Note(ERROR_NOTE))
+    blocks += [Note(told) for told in _breaches(runs, units)]
     blocks += [Note(f"Warning, {run.title}: {warning}") for run in runs for warning in run.result.warnings]
     return blocks
+
+
+def _breaches(runs: Sequence[TitledRun], units: System) -> list[str]:
+    """Say which limits the pours break and what mends it, once where it is the same for all."""
+    told = [
+        () if run.jar is None else breach_notes(run.jar, answers=[answers_of(run.result, run.jar)], units=units)
+        for run in runs
+    ]
+    if len(set(told)) == 1:
+        return list(told[0])
+    return [f"{run.title}. {note}" for run, notes in zip(runs, told, strict=True) for note in notes]
 
 
 def _table(runs: Sequence[TitledRun], units: System) -> Table:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from coolsim.answers.answer import Value
 from coolsim.model.freezing_curve import temperature_at
 from coolsim.model.jar import Jar, support_in_words
 from coolsim.model.softness import BUOYANT_STRESS
 from coolsim.report.blocks import Column, Table
+from coolsim.report.text.limits import breach_notes
 from coolsim.report.wording import difference_text, length_text, temperature_text
 from coolsim.scenario import Scenario
 from coolsim.units import System, format_quantity
@@ -98,7 +101,9 @@ def softness_data(scenario: Scenario) -> list[dict[str, Any]]:
     ]
 
 
-def scenario_summary(scenario: Scenario, *, units: System | None = None) -> tuple[str, ...]:
+def scenario_summary(
+    scenario: Scenario, *, units: System | None = None, answers: Sequence[Mapping[str, Value]] = ()
+) -> tuple[str, ...]:
     r"""Describe a scenario, in its own units if none are given: the jar, its surroundings, and what is noteworthy.
 
     Examples
@@ -109,30 +114,31 @@ def scenario_summary(scenario: Scenario, *, units: System | None = None) -> tupl
     In an open box, neighbours on 2 sides, gap 12 mm, ... runs for 24:00 h at most.
     """
     jar, system = scenario.jar, units or scenario.units
-    return (_fill(scenario.title, jar, system), _surroundings(jar, system), *noteworthy(scenario, system))
+    return (
+        _fill(scenario.title, jar, system),
+        _surroundings(jar, system),
+        *noteworthy(scenario, system, answers=answers),
+    )
 
 
-def noteworthy(scenario: Scenario, units: System) -> tuple[str, ...]:
-    """Say what is dangerous in a scenario as it is stated; mostly nothing."""
+def noteworthy(scenario: Scenario, units: System, *, answers: Sequence[Mapping[str, Value]] = ()) -> tuple[str, ...]:
+    """Say what is dangerous in a scenario, and in the answers of its runs if they are there; mostly nothing."""
     jar = scenario.jar
-    start, limit = _jar_start(jar), jar.vessel.shock_limit
-    steps = [("wax", jar.pour - start, "hotter", "warm the jar or pour cooler")]
-    if jar.water is not None:
-        step = start - jar.water.temperature
-        warmth = "colder" if step > 0.0 else "hotter"
-        steps.append(("water", abs(step), warmth, f"take {'warmer' if step > 0.0 else 'cooler'} water"))
-    below_brim = jar.headspace
-    brim = (
-        f"Note: the hot wax stands {length_text(below_brim, units)} below the brim, closer than"
-        f" {length_text(NEAR_BRIM, units)}: it slops over. Pour less or take a taller jar."
-    )
-    steep = tuple(
-        f"Note: the {what} is {difference_text(step, units)} {warmth} than the jar, more than the shock limit of"
-        f" {difference_text(limit, units)} (vessel.shock_limit); {advice}."
-        for what, step, warmth, advice in steps
-        if step > limit
-    )
-    return (*steep, brim) if below_brim < NEAR_BRIM - _ROUND_OFF else steep
+    limit = jar.vessel.shock_limit
+    told = list(breach_notes(jar, stated=scenario.pour_limits, answers=answers, units=units))
+    step = 0.0 if jar.water is None else jar.vessel_start - jar.water.temperature
+    if limit is not None and abs(step) > limit:
+        warmth, advice = ("colder", "warmer") if step > 0.0 else ("hotter", "cooler")
+        told.append(
+            f"Note: the water is {difference_text(abs(step), units)} {warmth} than the jar, more than the shock limit"
+            f" of {difference_text(limit, units)} (vessel.shock_limit); take {advice} water."
+        )
+    if jar.headspace < NEAR_BRIM - _ROUND_OFF:
+        told.append(
+            f"Note: the hot wax stands {length_text(jar.headspace, units)} below the brim, closer than"
+            f" {length_text(NEAR_BRIM, units)}: it slops over. Pour less or take a taller jar."
+        )
+    return tuple(told)
 
 
 def _fill(title: str, jar: Jar, system: System) -> str:
@@ -174,7 +180,3 @@ def _surroundings(jar: Jar, system: System) -> str:
 def _on_the_way(jar: Jar) -> str:
     told = ", ".join(f"{one.happens} at {format_quantity(one.time, 'duration')}" for one in jar.changes)
     return f" On the way: {told}." if told else ""
-
-
-def _jar_start(jar: Jar) -> float:
-    return jar.room.at(0.0) if jar.vessel.start is None else jar.vessel.start

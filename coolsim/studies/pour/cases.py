@@ -12,9 +12,10 @@ from coolsim.answers.answer import Value
 from coolsim.answers.catalogue import skin_stays
 from coolsim.errors import ScenarioError
 from coolsim.model.section import Array
-from coolsim.scenario import Scenario, changed
+from coolsim.scenario import changed
 from coolsim.scenario.plausible import Plausible, limits_of
-from coolsim.studies.pour.choose import Candidate, Limit, PourChoice, PourStudy, Stand, common_changes, too_slow
+from coolsim.studies.pour.choose import Candidate, PourChoice, PourStudy, Stand, common_changes, too_slow
+from coolsim.studies.pour.limits import ROUND_OFF, Limit
 from coolsim.studies.spread.inputs import sample_rows, spread_inputs, usual_inputs, value_at_level
 from coolsim.studies.spread.spread import coarse_cut
 from coolsim.studies.sweep.point import run_point
@@ -25,7 +26,6 @@ CASES, SHARE = 32, 0.8
 """Number of cases, and the share of them in which a pour must pass, unless the caller says otherwise [-]."""
 
 _FIXED: frozenset[Limit] = frozenset({"wax maker's limit", "fragrance limit", "jar shock", "failed"})
-_ROUND_OFF = 1e-6
 
 _Name = tuple[int, int]  # of a search: the numbers of its choice and of its case
 _Search = Generator[int, Mapping[str, Value] | None, tuple[Limit | None, ...]]
@@ -119,11 +119,13 @@ def pours_in_most_cases(
 
 def _draw(study: PourStudy, cases: int, seed: int) -> tuple[tuple[str, ...], tuple[_Case, ...]]:
     """Draw the cases; return the keys that they vary, too."""
-    scenarios: dict[Stand, Scenario] = {"bare": study.bare, "boxed": study.boxed}
+    scenarios = study.stands
     usual = {place: usual_inputs(scenario)[0] for place, scenario in scenarios.items()}
     keys = tuple(dict.fromkeys(key for place in usual for key in usual[place]))
     if not keys:
-        raise ScenarioError(f"{study.bare.where}: nothing is left to vary: it states all that is loosely known itself.")
+        raise ScenarioError(
+            f"{study.scenario().where}: nothing is left to vary: it states all that is loosely known itself."
+        )
     inputs = {place: spread_inputs(scenarios[place], usual[place]) for place in scenarios}
     hottest = limits_of("pour.temperature")[1]
 
@@ -152,11 +154,11 @@ def _search(choice: PourChoice, case: _Case, study: PourStudy) -> _Search:
     """Ask for the runs that tell at which pours a case passes; return the limit that it breaks at each, or None."""
     pours = [one.pour for one in choice.candidates]
     broken: list[Limit | None] = [None] * len(pours)
-    least = case.starts[choice.place] + study.margin - _ROUND_OFF
+    least = case.starts[choice.place] + study.margin - ROUND_OFF
     open_ones = []
     for index, one in enumerate(choice.candidates):
         if one.pour < least:
-            broken[index] = "cloudy" if one.pour < case.starts[choice.place] - _ROUND_OFF else "too near freezing"
+            broken[index] = "cloudy" if one.pour < case.starts[choice.place] - ROUND_OFF else "too near freezing"
         elif not _FIXED.intersection(one.rejected):
             open_ones.append(index)
     known: dict[int, Mapping[str, Value] | None] = {}
@@ -237,7 +239,9 @@ def _judged(choice: PourChoice, cases: Sequence[tuple[Limit | None, ...]], share
         counted = Counter(case[index] for case in cases)
         fixed = tuple(limit for limit in one.rejected if limit in _FIXED)
         passes = 0.0 if fixed else counted[None] / len(cases)
-        seldom: tuple[Limit, ...] = () if fixed or passes >= share - _ROUND_OFF else ("passes too seldom",)
+        seldom: tuple[Limit, ...] = () if fixed or passes >= share - ROUND_OFF else ("passes too seldom",)
         breaks = tuple((limit, count / len(cases)) for limit, count in counted.most_common() if limit is not None)
         candidates.append(replace(one, rejected=(*fixed, *seldom), passes=passes, breaks=breaks))
-    return replace(choice, candidates=tuple(candidates))
+    # Each case has its own start of freezing: where that limit lies, the shares say.
+    known = {limit: at for limit, at in choice.known.items() if limit in _FIXED}
+    return replace(choice, candidates=tuple(candidates), known=known)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Literal
 
@@ -15,30 +15,19 @@ from coolsim.answers.text import value_text
 from coolsim.errors import ScenarioError
 from coolsim.model.jar import Jar
 from coolsim.model.materials import coldest_pour
-from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.overview import COMPUTED, Overview, OverviewTable
-from coolsim.scenario import Scenario, built_in_pair, changed, one_jar, one_place
+from coolsim.scenario import Scenario, built_in_pair, changed
 from coolsim.scenario.plausible import limits_of
+from coolsim.studies.pour.limits import FROM_BELOW, KEEP_OFF, MARGIN, ROUND_OFF, Limit, beyond, known_limits
 from coolsim.studies.sweep.journal import Journal
 from coolsim.studies.sweep.sweep import NO_LIMITS, SweptRow, point_of, sweep
 from coolsim.units import System, format_quantity, parse_quantity
 
-Stand = Literal["bare", "boxed"]
-Limit = Literal[
-    "cloudy",
-    "too near freezing",
-    "wax maker's limit",
-    "fragrance limit",
-    "jar shock",
-    "skin stays",
-    "too slow",
-    "failed",
-    "passes too seldom",
-]
+Stand = Literal["bare", "boxed", "in water", "through its day", "box of jars"]
 
-AS_GOOD = 0.02
-"""Candidates whose dish and cavity together are this little larger than the least are as good: the grid of the study
-tells them no better apart [-]."""
+AS_GOOD = 0.1
+"""Pours whose dish and cavity together are this little larger than the least are as good: the cut of the runs moves
+them by half as much, and nobody sees the rest [-]."""
 
 _LOST_AND_SET = ("Dish and cavity", f"{BY_KEY['fully_set_s'].label} [h:mm]")
 
@@ -66,41 +55,118 @@ class Candidate:
         return None if self.answers is None else number_of(self.answers[name])
 
     @property
+    def too_cold(self) -> Limit | None:
+        """The limit that it breaks, and a hotter pour may keep, where only runs tell."""
+        return self._broken(colder=True)
+
+    @property
+    def too_hot(self) -> Limit | None:
+        """The limit that it breaks, and a colder pour may keep, where only runs tell."""
+        return self._broken(colder=False)
+
+    def _broken(self, *, colder: bool) -> Limit | None:
+        if "passes too seldom" in self.rejected:
+            # What rejects most of the cases says on which side it is.
+            return "passes too seldom" if bool(self.breaks and self.breaks[0][0] in FROM_BELOW) is colder else None
+        named: Limit = "skin stays" if colder else "too slow"
+        return named if named in self.rejected else None
+
+    @property
     def lost(self) -> float:
         """Volume of dish and cavity together [m3]; infinite if the run failed."""
         dish, cavity = self.number("dish_volume_m3"), self.number("cavity_volume_m3")
         return math.inf if dish is None or cavity is None else dish + cavity
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wall:
+    """A limit that the pours of a choice run into, and the pour at which it lies [°C].
+
+    Where only runs tell, that is midway between the last pour that breaks it and the first that does not.
+    """
+
+    limit: Limit
+    pour: float
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class PourChoice(Overview):
-    """The candidates for one place and one room [°C], from the coldest pour to the hottest."""
+    """The candidates for one place and one room [°C], from the coldest pour to the hottest.
+
+    `known` tells at which pour those limits lie that are known without a run [°C].
+    """
 
     place: Stand
     room: float
     jar: float
     candidates: tuple[Candidate, ...]
+    known: Mapping[Limit, float] = field(default_factory=dict)
+
+    @property
+    def low(self) -> Wall | None:
+        """The limit that a colder pour breaks first."""
+        walls = [Wall(limit=limit, pour=at) for limit, at in self.known.items() if limit in FROM_BELOW]
+        walls += self._found(lambda one: one.too_cold, range(len(self.candidates) - 1, -1, -1))
+        return max(walls, key=lambda wall: wall.pour, default=None)
+
+    @property
+    def high(self) -> Wall | None:
+        """The limit that a hotter pour breaks first."""
+        walls = [Wall(limit=limit, pour=at) for limit, at in self.known.items() if limit not in FROM_BELOW]
+        walls += self._found(lambda one: one.too_hot, range(len(self.candidates)))
+        return min(walls, key=lambda wall: wall.pour, default=None)
+
+    def _found(self, breaks: Callable[[Candidate], Limit | None], order: range) -> list[Wall]:
+        """Find where a limit begins that only runs tell, coming from the pours that keep it."""
+        for index in order:
+            limit = breaks(self.candidates[index])
+            if limit is not None:
+                before = index - order.step
+                nearest = self.candidates[before if 0 <= before < len(self.candidates) else index]
+                return [Wall(limit=limit, pour=0.5 * (self.candidates[index].pour + nearest.pour))]
+        return []
+
+    def off(self, pour: float) -> float:
+        """Tell how far a pour is off the nearest limit [K]; infinite if none is known."""
+        return min(
+            math.inf if self.low is None else pour - self.low.pour,
+            math.inf if self.high is None else self.high.pour - pour,
+        )
 
     @property
     def recommended(self) -> Candidate | None:
-        """The middle one of those as good as the best, away from limits on both sides; None if none passes."""
+        """The middle one of those that are as good as the best, of two the colder one; None if none passes."""
         good = self.as_good
         return good[(len(good) - 1) // 2] if good else None
 
     @property
     def as_good(self) -> tuple[Candidate, ...]:
-        """Those round the one with the least dish and cavity, it included, that pass and cannot be told from it."""
-        best = min((one for one in self.candidates if not one.rejected), key=lambda one: one.lost, default=None)
-        if best is None:
+        """Those round the one with the least dish and cavity, it included, that cannot be told from it.
+
+        All of them pass, and are `KEEP_OFF` from every limit, or as far as any that passes.
+        """
+        passing = [one for one in self.candidates if not one.rejected]
+        if not passing:
             return ()
+        least = min(KEEP_OFF, max(self.off(one.pour) for one in passing)) - ROUND_OFF
+        fit = [not one.rejected and self.off(one.pour) >= least for one in self.candidates]
+        best = min((one for one, fits in zip(self.candidates, fit, strict=True) if fits), key=lambda one: one.lost)
         most = best.lost * (1.0 + AS_GOOD)
+        good = [fits and one.lost <= most for one, fits in zip(self.candidates, fit, strict=True)]
         first = last = self.candidates.index(best)
-        good = [not one.rejected and one.lost <= most for one in self.candidates]
         while first > 0 and good[first - 1]:
             first -= 1
         while last + 1 < len(good) and good[last + 1]:
             last += 1
         return self.candidates[first : last + 1]
+
+    def advised(self, units: System) -> str:
+        """Say the range of the pours that are as good, and the one to take; empty if none passes."""
+        best = self.recommended
+        if best is None:
+            return ""
+        first, last, say = (degrees_text(one.pour, units) for one in (self.as_good[0], self.as_good[-1], best))
+        return say if first == last else f"{first.partition(' ')[0]} to {last}, say {say}"
 
     def __repr__(self) -> str:
         return f"<PourChoice {self.place}, room at {format_quantity(self.room, 'temperature')}>"
@@ -122,18 +188,24 @@ class PourChoice(Overview):
         )
 
 
+def degrees_text(celsius: float, units: System) -> str:
+    """Write a pour or a room [°C]: whole degrees without a decimal, in °F always whole."""
+    whole = units == "us" or abs(celsius - round(celsius)) < _WHOLE
+    return format_quantity(celsius, "temperature", system=units, digits=0 if whole else 1)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class PourStudy(Overview):
     """The answer to how hot to pour. A notebook shows it as a table; `print` writes the same as lines.
 
     Parameters
     ----------
-    bare, boxed : Scenario
-        What was simulated.
-    twin : {"bare", "boxed"}
-        Which of the two the scenario does not describe itself.
+    stands : mapping of str to Scenario
+        How the jar stands, one way or two beside each other, and what was simulated for each: those of `stands_of`.
+    own : str
+        Which of them the scenario describes itself.
     choices : tuple of PourChoice
-        One for each place and room, rooms from cold to warm, bare before boxed.
+        One for each stand and room, rooms from cold to warm.
     time_allowed : float
         Within what time a jar must be fully set [s].
     margin : float
@@ -141,7 +213,7 @@ class PourStudy(Overview):
     own_grid : bool
         Whether the runs were cut as finely as the scenario asks, rather than a quarter more coarsely.
     made_up : bool
-        Whether that other one was derived, rather than given.
+        Whether the other one was derived, rather than given.
     cases : int or None
         In how many cases each pour was tried [-]; None if only with the values of the scenario.
     share : float
@@ -153,13 +225,13 @@ class PourStudy(Overview):
     --------
     >>> from coolsim import PourStudy, built_in_pair
     >>> bare, boxed = built_in_pair()
-    >>> PourStudy(bare=bare, boxed=boxed, twin="boxed", choices=(), time_allowed=57600.0, margin=8.0, own_grid=True)
+    >>> stands = {"bare": bare, "boxed": boxed}
+    >>> PourStudy(stands=stands, own="bare", choices=(), time_allowed=57600.0, margin=8.0, own_grid=True)
     <PourStudy of 'Tumbler, bare on the bench' and 'Tumbler, one of six in an open box': 0 choices>
     """
 
-    bare: Scenario
-    boxed: Scenario
-    twin: Stand
+    stands: Mapping[Stand, Scenario]
+    own: Stand
     choices: tuple[PourChoice, ...]
     time_allowed: float
     margin: float
@@ -169,19 +241,34 @@ class PourStudy(Overview):
     share: float = 1.0
     varied: tuple[str, ...] = ()
 
-    def scenario(self, place: Stand) -> Scenario:
-        """Return the scenario of a place."""
-        return self.bare if place == "bare" else self.boxed
+    def scenario(self, place: Stand | None = None) -> Scenario:
+        """Return the scenario of a stand, that of the study's own if none is named."""
+        return self.stands[self.own if place is None else place]
+
+    def alone(self, place: Stand) -> PourStudy:
+        """Return what the study found for one of its stands."""
+        return replace(
+            self,
+            stands={place: self.stands[place]},
+            own=place,
+            choices=tuple(choice for choice in self.choices if choice.place == place),
+        )
+
+    def nearest(self, room: float) -> tuple[PourChoice, ...]:
+        """Return the choices for the room that is nearest to one [°C], one for each stand."""
+        at = min((choice.room for choice in self.choices), key=lambda one: abs(one - room))
+        return tuple(choice for choice in self.choices if choice.room == at)
 
     def __repr__(self) -> str:
-        return f"<PourStudy of {self.bare.title!r} and {self.boxed.title!r}: {len(self.choices)} choices>"
+        titles = " and ".join(repr(one.title) for one in self.stands.values())
+        return f"<PourStudy of {titles}: {len(self.choices)} choices>"
 
     def overview(self) -> OverviewTable:
         """Return the recommended pours, as a notebook shows them."""
         return OverviewTable(
             title="How hot to pour",
-            headings=("Place", "Room", "Pour at", "As good", *_LOST_AND_SET),
-            rows=tuple(_overview_row(choice, self.bare.units) for choice in self.choices),
+            headings=("Place", "Room", "Pour at", *_LOST_AND_SET),
+            rows=tuple(_overview_row(choice, self.scenario().units) for choice in self.choices),
             notes=(COMPUTED,),
         )
 
@@ -191,10 +278,8 @@ def _overview_row(choice: PourChoice, units: System) -> tuple[str, ...]:
     best = choice.recommended
     if best is None:
         limits = dict.fromkeys(limit for one in choice.candidates for limit in one.rejected)
-        return choice.place, room, f"none passes: {', '.join(limits)}", "", "", ""
-    pours = [format_quantity(one.pour, "temperature", system=units) for one in (best, *choice.as_good)]
-    as_good = f"{pours[1]} to {pours[-1]}" if len(pours) > 2 else ""
-    return choice.place, room, pours[0], as_good, *_lost_and_set(best, units)
+        return choice.place, room, f"none passes: {', '.join(limits)}", "", ""
+    return choice.place, room, choice.advised(units), *_lost_and_set(best, units)
 
 
 def _lost_and_set(one: Candidate, units: System) -> tuple[str, str]:
@@ -207,59 +292,60 @@ TIME_ALLOWED = 16 * 3600.0
 """Within what time a jar must be fully set unless the caller says otherwise: poured in the afternoon, moved the next
 morning; an estimate [s]."""
 
-MARGIN = 8.0
-"""How far above the start of freezing a pour must be unless the caller says otherwise, an estimate [K]. From nearer,
-the melt comes close to freezing in its first minute, before a first skin can be told from setting."""
-
-_STATED: dict[str, Limit] = {"wax.highest_temperature": "wax maker's limit", "wax.fragrance_limit": "fragrance limit"}
 _COARSER, _LONGER = 0.75, 4.0
 _LEAST_REFINEMENT, _LARGEST_TOLERANCE = 0.5, 1.0
-_ABOVE_FREEZING, _BEYOND_SHOCK = 35.0, 3.0
-_LEAST_SPAN = 10.0
-_ROUND_OFF = 1e-6
-_STEPS: dict[System, tuple[float, ...]] = {"metric": (0.5, 1.0, 2.0, 5.0), "us": (1.0, 2.0, 4.0, 10.0)}
+_ABOVE_FREEZING, _BEYOND_SHOCK = 35.0, 1.0
+_LEAST_SPAN = 5.0
+_WHOLE = 0.01
+_STEPS: dict[System, tuple[float, ...]] = {"metric": (1.0, 2.0, 5.0), "us": (1.0, 2.0, 4.0, 10.0)}
 _MOST_STEPS = 21
 
 
-def bare_and_boxed(scenario: Scenario) -> tuple[Scenario, Scenario, Stand]:
-    """Set a scenario beside its twin without or with a box; the third tells which of the two was made up.
+def stands_of(scenario: Scenario) -> dict[Stand, Scenario]:
+    """Set a scenario beside its twin without or with a box, where it has one.
 
-    The box of a bare jar is that of the built-in pair. Board under the jar changes what its foot stands on, so the
-    twin has the usual contact for that (`vessel.foot` left out) instead of the scenario's.
+    The box of a bare jar is that of the built-in pair; beside a box of jars stands one of them, bare on the bench.
+    Board under the jar changes what its foot stands on, so the twin has the usual contact for that (`vessel.foot` left
+    out) instead of the scenario's. A water bath and a day with changes have no twin.
     """
-    one_place(one_jar(scenario))
-    if scenario.jar.water is not None:
-        raise ScenarioError(
-            f"{scenario.where}: surround.kind: found 'water', but this chooses one pour for the bench and one for the"
-            " box. Leave [surround] out, or try pours in the water with"
-            " `coolsim sweep --over pour.temperature=60C:70C:5K`."
-        )
-    if scenario.jar.surround is None:
+    jar = scenario.jar
+    if jar.changes:
+        return {"through its day": scenario}
+    if jar.water is not None:
+        return {"in water": scenario}
+    if jar.surround is None:
         box = built_in_pair()[1].file.surround
-        return scenario, changed(scenario, {"surround": box, "vessel.foot": None}), "boxed"
-    changes: dict[str, Any] = {"surround": None}
-    if scenario.jar.surround.under_layers:
+        return {"bare": scenario, "boxed": changed(scenario, {"surround": box, "vessel.foot": None})}
+    changes: dict[str, Any] = {"surround": None, "places": None}
+    if jar.surround.under_layers:
         changes["vessel.foot"] = None
-    return changed(scenario, changes), scenario, "bare"
+    return {"bare": changed(scenario, changes), "boxed" if jar.places is None else "box of jars": scenario}
+
+
+def own_stand(scenario: Scenario, stands: Mapping[Stand, Scenario]) -> Stand:
+    """Tell which of the stands is the scenario itself."""
+    return next(place for place, one in stands.items() if one is scenario)
 
 
 def usual_pours(scenario: Scenario, *, hottest_jar: float, margin: float = MARGIN) -> tuple[float, ...]:
-    """List about twenty pour temperatures [°C], round in the units of the scenario, for jars up to the hottest [°C].
+    """List up to some twenty pours [°C], at whole degrees of the workshop, for a jar as warm as the hottest [°C].
 
     They go from the margin above freezing [K] up to the limit that is stated for wax or fragrance, or a little
-    above the limit of thermal shock, and at most 35 K above the start of freezing.
+    above the limit of thermal shock, and at most 35 K above the start of freezing. They depend on nothing else, so
+    that every table, chart and page tries the same ones.
     """
     starts = scenario.jar.wax.freezing_starts
     low = starts + margin
     high = min(starts + _ABOVE_FREEZING, *scenario.pour_limits.values(), limits_of("pour.temperature")[1])
-    if not is_metal(scenario.jar):
-        high = min(high, hottest_jar + scenario.jar.vessel.shock_limit + _BEYOND_SHOCK)
+    shock = scenario.jar.vessel.shock_limit
+    if shock is not None:
+        high = min(high, hottest_jar + shock + _BEYOND_SHOCK)
     high = max(high, low + _LEAST_SPAN)
     factor, shift = (1.8, 32.0) if scenario.units == "us" else (1.0, 0.0)
     first, last = low * factor + shift, high * factor + shift
     step = next((one for one in _STEPS[scenario.units] if (last - first) / one < _MOST_STEPS), _STEPS["us"][-1])
-    start = math.ceil(first / step - _ROUND_OFF)
-    end = math.floor(last / step + _ROUND_OFF)
+    start = math.ceil(first / step - ROUND_OFF)
+    end = math.floor(last / step + ROUND_OFF)
     return tuple((index * step - shift) / factor for index in range(start, end + 1))
 
 
@@ -268,9 +354,18 @@ def cloudy_pours(scenario: Scenario) -> tuple[float, ...]:
     starts = scenario.jar.wax.freezing_starts
     coldest = coldest_pour(scenario.jar.wax, scenario.file.pour.thickest)
     factor, shift = (1.8, 32.0) if scenario.units == "us" else (1.0, 0.0)
-    degrees = {math.ceil(pour * factor + shift - _ROUND_OFF) for pour in (coldest, 0.5 * (coldest + starts))}
+    degrees = {math.ceil(pour * factor + shift - ROUND_OFF) for pour in (coldest, 0.5 * (coldest + starts))}
     pours = sorted((degree - shift) / factor for degree in degrees)
-    return tuple(pour for pour in pours if pour < starts - _ROUND_OFF)
+    return tuple(pour for pour in pours if pour < starts - ROUND_OFF)
+
+
+def with_own_room(scenario: Scenario, rooms: Sequence[str]) -> tuple[str, ...]:
+    """Add the room of a scenario to a list of rooms, in its place from cold to warm."""
+    own = scenario.jar.room.at(0.0)
+    known = {_celsius(room): room for room in rooms}
+    if all(abs(room - own) > _WHOLE for room in known):
+        known[own] = format_quantity(own, "temperature", system=scenario.units, digits=2)
+    return tuple(known[room] for room in sorted(known))
 
 
 def possible_rooms(scenario: Scenario, rooms: Sequence[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -280,14 +375,6 @@ def possible_rooms(scenario: Scenario, rooms: Sequence[str]) -> tuple[tuple[str,
         raise ScenarioError(dict.fromkeys(point.fault or "" for point in points))
     kept = tuple(room for room, point in zip(rooms, points, strict=True) if point.fault is None)
     return kept, tuple(room for room in rooms if room not in kept)
-
-
-def few_pours(scenario: Scenario, rooms: Sequence[str], *, most: int) -> tuple[float, ...]:
-    """Thin the usual pours [°C] out to at most so many [-], evenly apart, the hottest among them, for a quick chart."""
-    warmest = max(_celsius(room) for room in rooms)
-    start = scenario.jar.vessel.start
-    pours = usual_pours(scenario, hottest_jar=warmest if start is None else start)
-    return pours[:: -max(1, math.ceil(len(pours) / most))][::-1]
 
 
 def choose_pour(
@@ -305,14 +392,15 @@ def choose_pour(
     journal: Journal | Path | None = None,
     on_row: Callable[[SweptRow, int, int], None] | None = None,
 ) -> PourStudy:
-    """Find how hot to pour, bare and boxed.
+    """Find how hot to pour.
 
     Parameters
     ----------
     scenario : Scenario
-        The jar, bare or boxed.
+        The jar as it stands. A bare jar is tried in a box as well, and one in a box is tried bare; of a box of jars
+        the worst one decides.
     beside : Scenario, optional
-        The other of the two; derived as by `bare_and_boxed` if left out.
+        The other of bare and boxed; derived as by `stands_of` if left out.
     rooms : sequence of str, optional
         Room temperatures as a scenario states them; its own if left out.
     pours : sequence of str or float, optional
@@ -349,9 +437,9 @@ def choose_pour(
     ...     study = choose_pour(quick, pours=["60 °C", "66 °C"], executor=executor)
     >>> print(study)
     How hot to pour
-    Place  Room   Pour at  As good  Dish and cavity  Fully set [h:mm]
-    bare   21 °C  60 °C             4.8 mL           1:49
-    boxed  21 °C  60 °C             3.9 mL           2:37
+    Place  Room   Pour at  Dish and cavity  Fully set [h:mm]
+    bare   21 °C  60 °C    4.8 mL           1:49
+    boxed  21 °C  60 °C    3.9 mL           2:37
     Computed, not measured. Hot wax burns ...
     >>> print(study.choices[0])
     Bare, room at 21 °C
@@ -360,57 +448,73 @@ def choose_pour(
     66 °C    4.3 mL           1:54              jar shock
     Computed, not measured. Hot wax burns ...
     """
-    bare, boxed, twin = bare_and_boxed(scenario)
+    stands = stands_of(scenario)
+    own = own_stand(scenario, stands)
     if beside is not None:
-        if (beside.jar.surround is None) == (scenario.jar.surround is None):
-            raise ScenarioError(
-                f"{beside.where}: found a scenario that is {'bare' if beside.jar.surround is None else 'boxed'} like"
-                f" {scenario.where}. Give one bare and one boxed."
-            )
-        bare, boxed = (beside, boxed) if twin == "bare" else (bare, beside)
+        stands = _beside(stands, own, beside)
     always = common_changes(scenario, time_allowed, own_grid=own_grid)
     if jar is not None:
         always["vessel.temperature"] = _celsius(jar)
     at_room: list[dict[str, Any]] = [{"room.temperature": _celsius(room)} for room in rooms or ()] or [{}]
-    chosen = _pours(scenario, rooms, pours, jar, margin)
     points = [
         point_of(one, {**always, **room, "pour.temperature": pour}, number=number)
-        for number, one in enumerate((bare, boxed))
+        for number, one in enumerate(stands.values())
         for room in at_room
-        for pour in chosen
+        for pour in _pours(scenario, room.get("room.temperature"), pours, jar, margin)
     ]
     faults = list(dict.fromkeys(point.fault for point in points if point.fault))
     if faults:
         raise ScenarioError(faults)
     rows = sweep(points, executor=executor, workers=workers, journal=journal, on_row=on_row)
     study = PourStudy(
-        bare=bare,
-        boxed=boxed,
-        twin=twin,
+        stands=stands,
+        own=own,
         choices=(),
         time_allowed=time_allowed,
         margin=margin,
         own_grid=own_grid,
         made_up=beside is None,
     )
-    choices = choices_of(rows, study)
-    # Rows come place by place; people look room by room.
-    ordered = sorted(choices, key=lambda choice: (choice.room, choice.place))
-    return replace(study, choices=tuple(ordered))
+    # Rows come stand by stand; people look room by room.
+    return replace(study, choices=tuple(sorted(choices_of(rows, study), key=lambda choice: choice.room)))
+
+
+def _beside(stands: Mapping[Stand, Scenario], own: Stand, beside: Scenario) -> dict[Stand, Scenario]:
+    """Put a scenario that is given in the place of the twin."""
+    twin = next((place for place in stands if place != own), None)
+    if twin is None or (beside.jar.surround is None) != (twin == "bare"):
+        raise ScenarioError(
+            f"{beside.where}: found a scenario that is {'bare' if beside.jar.surround is None else 'boxed'} like"
+            f" {stands[own].where}. Give one bare and one boxed."
+        )
+    return {place: beside if place == twin else one for place, one in stands.items()}
 
 
 def choices_of(rows: Sequence[SweptRow], study: PourStudy) -> tuple[PourChoice, ...]:
-    """Hold runs against the limits of a study and gather them by place and room, in the order in which those appear.
+    """Hold runs against the limits of a study and gather them by stand and room, in the order in which those appear.
 
-    The runs are those of the study's bare scenario (number 0) and its boxed one (number 1).
+    The number of a row's scenario is that of its stand in the study.
     """
-    places: tuple[Stand, Stand] = ("bare", "boxed")
+    places = tuple(study.stands)
     groups: dict[tuple[Stand, float, float], list[Candidate]] = {}
+    limits: dict[tuple[Stand, float, float], dict[Limit, float]] = {}
     for row in rows:
-        candidate = _candidate(row, places[row.point.scenario], study)
-        groups.setdefault((candidate.place, candidate.room, candidate.jar), []).append(candidate)
+        place = places[row.point.scenario]
+        scenario = study.scenario(place)
+        poured = row.point.jar or scenario.jar
+        known = known_limits(poured, scenario.pour_limits, margin=study.margin)
+        candidate = _candidate(row, place, poured, beyond(poured.pour, known), study.time_allowed)
+        at = candidate.place, candidate.room, candidate.jar
+        groups.setdefault(at, []).append(candidate)
+        limits[at] = known
     return tuple(
-        PourChoice(place=place, room=room, jar=jar, candidates=_with_skins(sorted(found, key=lambda one: one.pour)))
+        PourChoice(
+            place=place,
+            room=room,
+            jar=jar,
+            candidates=_with_skins(sorted(found, key=lambda one: one.pour)),
+            known=limits[place, room, jar],
+        )
         for (place, room, jar), found in groups.items()
     )
 
@@ -431,38 +535,20 @@ def _with_skins(candidates: Sequence[Candidate]) -> tuple[Candidate, ...]:
     return tuple(found[::-1])
 
 
-def _candidate(row: SweptRow, place: Stand, study: PourStudy) -> Candidate:
-    scenario = study.scenario(place)
-    poured = row.point.jar or scenario.jar
-    room, pour = poured.room.at(0.0), poured.pour
-    jar = at_the_pour(poured)
-    broken = list(_limits_of_pour(scenario, pour=pour, jar=jar, margin=study.margin))
+def _candidate(row: SweptRow, place: Stand, poured: Jar, broken: list[Limit], time_allowed: float) -> Candidate:
     if row.answers is None:
-        broken.append("failed")
+        broken = [*broken, "failed"]
     else:
-        broken += ["skin stays"] if skin_stays(row.answers) else []
-        broken += ["too slow"] if too_slow(row.answers, study.time_allowed) else []
+        broken = broken + ["skin stays"] * skin_stays(row.answers) + ["too slow"] * too_slow(row.answers, time_allowed)
     return Candidate(
-        place=place, room=room, jar=jar, pour=pour, answers=row.answers, rejected=tuple(broken), fault=row.fault
+        place=place,
+        room=poured.room.at(0.0),
+        jar=poured.vessel_start,
+        pour=poured.pour,
+        answers=row.answers,
+        rejected=tuple(broken),
+        fault=row.fault,
     )
-
-
-def _limits_of_pour(scenario: Scenario, *, pour: float, jar: float, margin: float) -> list[Limit]:
-    broken: list[Limit] = []
-    starts = scenario.jar.wax.freezing_starts
-    if pour < starts - _ROUND_OFF:
-        broken.append("cloudy")
-    elif pour < starts + margin - _ROUND_OFF:
-        broken.append("too near freezing")
-    broken += [_STATED[key] for key, limit in scenario.pour_limits.items() if pour > limit + _ROUND_OFF]
-    if not is_metal(scenario.jar) and pour - jar > scenario.jar.vessel.shock_limit + _ROUND_OFF:
-        broken.append("jar shock")
-    return broken
-
-
-def at_the_pour(jar: Jar) -> float:
-    """Temperature of a jar when the wax is poured [°C]: its own, or that of the room."""
-    return jar.room.at(0.0) if jar.vessel.start is None else jar.vessel.start
 
 
 def too_slow(answers: Mapping[str, Value], time_allowed: float) -> bool:
@@ -471,27 +557,22 @@ def too_slow(answers: Mapping[str, Value], time_allowed: float) -> bool:
     return fully_set is None or fully_set > time_allowed
 
 
-def is_metal(jar: Jar) -> bool:
-    """Tell whether the jar is metal, which thermal shock does not harm."""
-    return jar.vessel.material.conductivity > METAL_CONDUCTIVITY
-
-
 def _celsius(temperature: str | float) -> float:
     return temperature if isinstance(temperature, float) else parse_quantity(str(temperature), "temperature")
 
 
 def _pours(
-    scenario: Scenario, rooms: Sequence[str] | None, pours: Sequence[str | float] | None, jar: str | None, margin: float
+    scenario: Scenario, room: float | None, pours: Sequence[str | float] | None, jar: str | None, margin: float
 ) -> tuple[float, ...]:
-    own_room = scenario.jar.room.at(0.0)
-    warmest = max((_celsius(room) for room in rooms), default=own_room) if rooms else own_room
-    start = _celsius(jar) if jar is not None else scenario.jar.vessel.start
+    """List the pours for a room [°C], which are those that are given, or the usual ones."""
     if pours is None:
-        usual = usual_pours(scenario, hottest_jar=warmest if start is None else start, margin=margin)
-        return (*cloudy_pours(scenario), *usual)
+        own = scenario.jar.vessel.start
+        air = scenario.jar.room.at(0.0) if room is None else room
+        warmth = _celsius(jar) if jar is not None else air if own is None else own
+        return (*cloudy_pours(scenario), *usual_pours(scenario, hottest_jar=warmth, margin=margin))
     thickest = scenario.file.pour.thickest
     coldest = coldest_pour(scenario.jar.wax, thickest)
-    frozen = [pour for pour in pours if _celsius(pour) < coldest - _ROUND_OFF]
+    frozen = [pour for pour in pours if _celsius(pour) < coldest - ROUND_OFF]
     if frozen:
         system = scenario.units
         raise ScenarioError(

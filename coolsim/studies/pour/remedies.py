@@ -10,16 +10,8 @@ from typing import Any, Literal
 
 from coolsim.errors import ScenarioError
 from coolsim.scenario import Scenario, changed
-from coolsim.studies.pour.choose import (
-    Limit,
-    PourChoice,
-    PourStudy,
-    Stand,
-    at_the_pour,
-    choices_of,
-    common_changes,
-    usual_pours,
-)
+from coolsim.studies.pour.choose import PourChoice, PourStudy, Stand, choices_of, common_changes, usual_pours
+from coolsim.studies.pour.limits import HOTTEST_JAR, Limit
 from coolsim.studies.sweep.journal import Journal
 from coolsim.studies.sweep.sweep import Point, SweptRow, point_of, sweep
 
@@ -37,7 +29,7 @@ RemedyChange = Literal[
 COVER = 10e-3
 """Thickness of the towel that is tried on closed flaps [m]."""
 
-HOTTEST_JAR, WARMEST_ROOM, COLDEST_ROOM = 60.0, 30.0, 10.0
+WARMEST_ROOM, COLDEST_ROOM = 30.0, 10.0
 """What a workshop may still do: no advice goes beyond [°C]."""
 
 _WARMER_JAR, _OTHER_ROOM = (10.0, 20.0, 30.0), (3.0, 6.0, 9.0)
@@ -150,10 +142,10 @@ def _points(study: PourStudy, choice: PourChoice, scenario: Scenario, overrides:
     except ScenarioError:
         # Too warm a room, say, for this wax to set in: no advice.
         return ()
-    pours = usual_pours(scenario, hottest_jar=at_the_pour(hot.jar), margin=study.margin)
+    pours = usual_pours(scenario, hottest_jar=hot.jar.vessel_start, margin=study.margin)
     step = max(1, -(-len(pours) // _POURS))
-    # The rows of a sweep are told apart by the number of their scenario: bare is 0, boxed is 1.
-    number = 0 if choice.place == "bare" else 1
+    # The rows of a sweep are told apart by the number of their scenario, that of its stand in the study.
+    number = list(study.stands).index(choice.place)
     points = [
         point_of(scenario, {**always, "pour.temperature": pour}, number=number) for pour in pours[::-1][::step][::-1]
     ]

@@ -12,7 +12,6 @@ import numpy as np
 from coolsim.answers.verdict import Band, Verdict, depth_band, verdict_of
 from coolsim.errors import ScenarioError
 from coolsim.model.hot_air import FILMS, HotAir
-from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.model.section import Array
 from coolsim.overview import hours_minutes
 from coolsim.scenario import Scenario, changed, one_jar, one_place
@@ -99,7 +98,7 @@ class Repair:
     surface : (nt,) ndarray
         Hottest place of the surface of the wax [°C].
     rim : (nt,) ndarray
-        Rim of the vessel, where it meets the air [°C].
+        Brim of the vessel, where it meets the air [°C].
     across : (nt,) ndarray
         Rim minus coldest place of the vessel [K].
     levelled, opened : float or None
@@ -114,7 +113,7 @@ class Repair:
         When the surface gets hotter than wax with this oil may be [s]; None if not within the longest time, or if no
         flash point is stated.
     touch, shock : float or None
-        When the rim gets hot to the touch, and when the glass differs by more than its shock limit [s]; None if not
+        When the brim gets hot to the touch, and when the glass differs by more than its shock limit [s]; None if not
         within the longest time. Metal has no shock.
     after : RepairedTop or None
         The top once it has set again after the smallest time; None if there is no such time.
@@ -243,7 +242,7 @@ def repair(
     allowed = _hottest_oil(scenario)
     too_hot = None if allowed is None else reached(seconds, allowed - surface)
     across = heating.rim - heating.coldest
-    metal = jar.vessel.material.conductivity > METAL_CONDUCTIVITY
+    limit = jar.vessel.shock_limit
     needed = None if reaches is None or (too_hot is not None and too_hot < reaches) else reaches
     return Repair(
         scenario=scenario,
@@ -262,7 +261,7 @@ def repair(
         opened=opened,
         too_hot=too_hot,
         touch=reached(seconds, scenario.hot_air.hot_to_touch - heating.rim),
-        shock=None if metal else reached(seconds, jar.vessel.shock_limit - across),
+        shock=None if limit is None else reached(seconds, limit - across),
         reaches=reaches,
         needed=needed,
         after=None if needed is None else _after(scenario, before, heating, needed, goals, on_step),

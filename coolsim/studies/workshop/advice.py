@@ -13,8 +13,8 @@ from coolsim.answers.answer import Answer, Value, number_of
 from coolsim.answers.catalogue import BY_KEY
 from coolsim.errors import ScenarioError
 from coolsim.scenario import Scenario
-from coolsim.studies.pour.choose import MARGIN, at_the_pour
-from coolsim.studies.pour.remedies import COLDEST_ROOM, COVER, HOTTEST_JAR, WARMEST_ROOM
+from coolsim.studies.pour.limits import HOTTEST_JAR, MARGIN
+from coolsim.studies.pour.remedies import COLDEST_ROOM, COVER, WARMEST_ROOM
 from coolsim.studies.sweep.journal import Journal
 from coolsim.studies.sweep.sweep import Point, SweptRow, point_of, sweep
 from coolsim.units import System
@@ -132,7 +132,7 @@ def _changes(scenario: Scenario, other: Scenario) -> Iterator[tuple[TopChange, f
     if (surround is None) != (other.jar.surround is None):
         yield ("put it into the box" if surround is None else "leave it bare"), None, _point(other, {})
     room = jar.room.at(0.0)
-    warmed = at_the_pour(jar) + steps["jar"]
+    warmed = jar.vessel_start + steps["jar"]
     if warmed <= HOTTEST_JAR:
         yield change("warm the jar", warmed, {"vessel.temperature": warmed})
     if room + steps["room"] <= WARMEST_ROOM:

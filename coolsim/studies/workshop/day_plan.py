@@ -28,7 +28,7 @@ STEPS: dict[StepName, tuple[str, Bound]] = {
     "oil": ("Add the oil and stir", "at"),
     "pour": ("Pour", "at"),
     "wick": ("Straighten a leaning wick", "until"),
-    "skin": ("Look for a skin on top", "from"),
+    "skin": ("Look if the top is closed", "from"),
     "still": ("Do not move the jar", "until"),
     "top": ("Look at the top", "from"),
     "lid": ("Put the lid on", "from"),
@@ -302,7 +302,7 @@ def plan_day(
     Add the oil and stir             19:00
     Pour                             19:15
     Straighten a leaning wick until  20:00
-    Look for a skin on top from      20:05
+    Look if the top is closed from   20:05
     Do not move the jar until        21:10
     Look at the top from             22:10
     Put the lid on from              15 Mar 2:05

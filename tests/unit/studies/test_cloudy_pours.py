@@ -6,7 +6,7 @@ import pytest
 
 from coolsim.errors import ScenarioError
 from coolsim.model.materials import catalogue_wax, coldest_pour, liquid_density, poured_density
-from coolsim.report.text.pour import decided
+from coolsim.report.text.pour import DECIDES, decided, pour_text
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.pour.choose import choose_pour, cloudy_pours
@@ -68,7 +68,9 @@ def test_the_study_shows_them_but_recommends_none_and_says_what_they_buy():
     for choice in study.choices:
         assert "cloudy" in choice.candidates[0].rejected
         assert choice.recommended is None or choice.recommended.pour > 50.0
-    first, _, reason = decided(study, "metric")
+    first, _, cloudy = decided(study, "metric")
     assert first.startswith("Bare, room at 21 °C: poured at 58 °C to 62 °C, the middle ends ")
     assert "Poured cloudy, at 42 °C with " in first
-    assert reason.startswith("The pour decides the first skin, the shock to the jar and the time, but hardly how deep")
+    assert cloudy.startswith("Wax that is poured cloudy has lost part of its volume in the pitcher")
+    assert DECIDES.startswith("The pour decides the first skin, the shock to the jar and the time, but hardly how deep")
+    assert DECIDES in " ".join(pour_text(study, units="metric").split())

@@ -140,14 +140,16 @@ def test_readings_that_err_together_count_for_less(link, seed):
     assert np.all(np.abs(found.parameters - truth) < 4.0 * found.told)
 
 
-STUDY = PourStudy(bare=BARE, boxed=BOXED, twin="boxed", choices=(), time_allowed=8 * 3600.0, margin=8.0, own_grid=False)
+STUDY = PourStudy(
+    stands={"bare": BARE, "boxed": BOXED}, own="bare", choices=(), time_allowed=8 * 3600.0, margin=8.0, own_grid=False
+)
 MELTS = {**NOTHING, "skin_formed_s": 5.0, "skin_melted_again_s": 60.0, "fully_set_s": 3600.0}
 
 
 def rejected(*, pour, study=STUDY, jar="21 °C", **answers):
     """Limits that a bare pour breaks whose run had these answers."""
     always = {"wax.highest_temperature": None, "wax.fragrance_limit": None, "vessel.temperature": jar}
-    (point,) = sweep_points([study.bare], {"pour.temperature": [pour]}, always=always)
+    (point,) = sweep_points([study.stands["bare"]], {"pour.temperature": [pour]}, always=always)
     (choice,) = choices_of([SweptRow(point=point, answers={**MELTS, **answers}, fault=None)], study)
     return choice.candidates[0].rejected
 
@@ -161,7 +163,7 @@ def test_a_pour_exactly_at_a_limit_keeps_it_and_one_beyond_does_not():
     assert rejected(pour="63.01 °C") == ("jar shock",)
     assert rejected(pour="63 °C", jar="20.99 °C") == ("jar shock",)
     cool = {"pour.temperature": "55 °C", "wax.highest_temperature": "60 °C", "wax.fragrance_limit": "58 °C"}
-    stated = replace(STUDY, bare=with_overrides(BARE, cool))
+    stated = replace(STUDY, stands={"bare": with_overrides(BARE, cool), "boxed": BOXED})
     assert rejected(study=stated, pour="58 °C") == ()
     assert rejected(study=stated, pour="58.01 °C") == ("fragrance limit",)
     assert rejected(study=stated, pour="60 °C") == ("fragrance limit",)
@@ -199,7 +201,7 @@ def asked(monkeypatch):
 
 def choices(jar, *, study=STUDY):
     always = {"vessel.temperature": jar}
-    points = sweep_points([study.bare, study.boxed], {"pour.temperature": ["56 °C", "60 °C"]}, always=always)
+    points = sweep_points(list(study.stands.values()), {"pour.temperature": ["56 °C", "60 °C"]}, always=always)
     return choices_of([SweptRow(point=point, answers=MELTS, fault=None) for point in points], study)
 
 

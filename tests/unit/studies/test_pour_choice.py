@@ -4,10 +4,21 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
 import pytest
+from commands import SCENARIOS
 
+from coolsim.answers.catalogue import BY_KEY
 from coolsim.errors import ScenarioError
-from coolsim.scenario import built_in_pair, with_overrides
-from coolsim.studies.pour.choose import AS_GOOD, bare_and_boxed, choices_of, choose_pour, common_changes, usual_pours
+from coolsim.scenario import built_in_pair, load_scenario, with_overrides
+from coolsim.studies.pour.choose import (
+    AS_GOOD,
+    PourStudy,
+    choices_of,
+    choose_pour,
+    common_changes,
+    own_stand,
+    stands_of,
+    usual_pours,
+)
 from coolsim.studies.pour.remedies import only_papers_reject, try_remedies
 from coolsim.studies.sweep.sweep import SweptRow, sweep, sweep_points
 
@@ -30,7 +41,7 @@ def study(threads):
 def judged(study, **changed):
     """The bare candidates of a study with some answers changed, by pour."""
     bare = next(choice for choice in study.choices if choice.place == "bare")
-    points = sweep_points([study.bare], {"pour.temperature": [f"{one.pour:g} °C" for one in bare.candidates]})
+    points = sweep_points([study.stands["bare"]], {"pour.temperature": [f"{one.pour:g} °C" for one in bare.candidates]})
     rows = [
         SweptRow(point=point, answers={**one.answers, **changed.get(f"at_{one.pour:g}", {})}, fault=None)
         for point, one in zip(points, bare.candidates, strict=True)
@@ -65,31 +76,93 @@ def test_a_jar_that_sets_too_late_or_not_at_all_is_rejected(study):
     assert [one.rejected for one in in_time.candidates[1:3]] == [(), ()]
 
 
-def test_the_middle_of_those_as_good_as_the_least_dish_and_cavity_is_recommended(study):
-    of = {53: 9e-6, 58: 5.0e-6 * (1 + 0.9 * AS_GOOD), 62: 5.0e-6, 68: 1e-6}
-    changed = {
-        f"at_{pour}": {**MELTS, "dish_volume_m3": volume - 1e-6, "cavity_volume_m3": 1e-6}
-        for pour, volume in of.items()
-    }
-    choice = judged(study, **changed)
-    # 68 °C has less still, but is 47 K above the jar; 42 K are allowed.
-    assert choice.candidates[3].rejected == ("jar shock",)
-    assert [one.pour for one in choice.as_good] == [58.0, 62.0]
+def bare_choice(skin_up_to=None, *, pours=range(53, 65), lost=None, jar=21.0, room=21.0):
+    """A bare choice of which the skin stays up to a pour, with dish and cavity that are all the same unless given."""
+    points = sweep_points(
+        [BARE], {"pour.temperature": [f"{pour} °C" for pour in pours]},
+        always={"vessel.temperature": f"{jar} °C", "room.temperature": f"{room} °C"},
+    )  # fmt: skip
+    rows = []
+    for point, pour in zip(points, pours, strict=True):
+        skin = STAYS if skin_up_to is not None and pour <= skin_up_to else MELTS
+        volume = 5e-6 * (1.0 if lost is None else lost.get(pour, 1.0))
+        answers = {**dict.fromkeys(BY_KEY), **skin, "fully_set_s": HOUR}
+        rows.append(
+            SweptRow(point=point, answers={**answers, "dish_volume_m3": volume, "cavity_volume_m3": 0.0}, fault=None)
+        )
+    study = PourStudy(
+        stands={"bare": BARE}, own="bare", choices=(), time_allowed=16 * HOUR, margin=8.0, own_grid=True
+    )  # fmt: skip
+    (choice,) = choices_of(rows, study)
+    return choice
+
+
+def degrees(candidates):
+    return [round(one.pour) for one in candidates]
+
+
+def test_no_pour_within_two_kelvin_of_a_limit_is_recommended_if_another_passes():
+    choice = bare_choice(skin_up_to=56)
+    # The skin goes between 56 °C and 57 °C, and 42 K above the jar are 63 °C.
+    assert (choice.low.limit, choice.low.pour) == ("skin stays", 56.5)
+    assert (choice.high.limit, choice.high.pour) == ("jar shock", 63.0)
+    assert degrees(choice.as_good) == [59, 60, 61]
+    assert choice.recommended.pour == 60.0
+    assert choice.advised("metric") == "59 to 61 °C, say 60 °C"
+    assert choice.advised("us") == "138 to 142 °F, say 140 °F"
+    # However much flatter the top is nearer to the limit.
+    assert degrees(bare_choice(skin_up_to=56, lost={62: 0.5, 63: 0.5}).as_good) == [59, 60, 61]
+
+
+def test_the_margin_above_freezing_is_a_limit_to_keep_off_as_well():
+    choice = bare_choice()
+    # Freezing starts at 44.4 °C; 8 K and 2 K more.
+    assert choice.low.limit == "too near freezing"
+    assert choice.low.pour == BARE.jar.wax.freezing_starts + 8.0
+    assert degrees(choice.as_good)[0] == 55
+
+
+def test_where_no_pour_is_off_both_limits_those_farthest_from_them_are_recommended():
+    # Only 61 °C, 62 °C and 63 °C pass, between 60.5 °C and 63 °C: 62 °C is a kelvin off, the others less.
+    choice = bare_choice(skin_up_to=60)
+    assert degrees(one for one in choice.candidates if not one.rejected) == [61, 62, 63]
+    assert degrees(choice.as_good) == [62]
+    assert choice.off(62.0) == 1.0
+    assert choice.advised("metric") == "62 °C"
+    # And a lone one that passes is recommended, however near.
+    assert bare_choice(skin_up_to=62).recommended.pour == 63.0
+    assert bare_choice(skin_up_to=63).recommended is None
+    assert bare_choice(skin_up_to=63).advised("metric") == ""
+
+
+def test_what_is_as_good_goes_on_from_the_best_to_both_sides_as_far_as_it_can_be_told():
+    more = 1.0 + AS_GOOD
+    found = bare_choice(lost={55: 2.0, 56: 0.999 * more, 59: 1.001 * more})
+    # 59 °C has more, and beyond it is a range of its own.
+    assert degrees(found.as_good) == [56, 57, 58]
+    assert found.recommended.pour == 57.0
     # Of two the colder one.
-    assert choice.recommended.pour == 58.0
-    changed["at_58"]["dish_volume_m3"] = 4.0e-6 * (1 + 2 * AS_GOOD)
-    alone = judged(study, **changed)
-    assert [one.pour for one in alone.as_good] == [62.0]
-    assert alone.recommended.pour == 62.0
-    # Of three the middle one, though it is not the least.
-    changed["at_53"]["dish_volume_m3"] = changed["at_58"]["dish_volume_m3"] = 4.0e-6 * (1 + 0.9 * AS_GOOD)
-    three = judged(study, **changed)
-    assert [one.pour for one in three.as_good] == [53.0, 58.0, 62.0]
-    assert three.recommended.pour == 58.0
-    changed["at_53"]["dish_volume_m3"] = 8.0e-6
-    # And above the best one.
-    changed["at_58"]["dish_volume_m3"], changed["at_62"]["dish_volume_m3"] = 4.0e-6, 4.0e-6 * (1 + 0.9 * AS_GOOD)
-    assert [one.pour for one in judged(study, **changed).as_good] == [58.0, 62.0]
+    assert bare_choice(lost={pour: 2.0 for pour in (55, 56, 59, 60, 61)}).recommended.pour == 57.0
+
+
+def test_a_jar_in_another_room_has_the_same_pours_whatever_the_other_rooms_are():
+    # So that chart, handout and table agree to the degree.
+    alone = usual_pours(BARE, hottest_jar=21.0)
+    assert alone == tuple(float(pour) for pour in range(53, 65))
+    assert set(usual_pours(BARE, hottest_jar=15.0)) < set(alone) < set(usual_pours(BARE, hottest_jar=27.0))
+
+
+def test_chart_and_table_recommend_the_same_in_the_same_room(monkeypatch):
+    def swept(points, **_):
+        answers = {**dict.fromkeys(BY_KEY), **MELTS, "fully_set_s": HOUR, "cavity_volume_m3": 0.0}
+        made_up = [{**answers, "dish_volume_m3": 5e-6 - 1e-8 * point.jar.pour} for point in points]
+        return [SweptRow(point=point, answers=one, fault=None) for point, one in zip(points, made_up, strict=True)]
+
+    monkeypatch.setattr("coolsim.studies.pour.choose.sweep", swept)
+    one = choose_pour(BARE, rooms=["21 °C"])
+    several = choose_pour(BARE, rooms=["5 °C", "21 °C", "33 °C"])
+    assert several.nearest(21.4) == one.choices
+    assert len(one.choices[0].candidates) > 10
 
 
 def test_stated_limits_of_wax_and_fragrance_reject_instead_of_stopping_the_study(threads):
@@ -117,13 +190,36 @@ def test_a_warmed_jar_may_take_a_hotter_pour(threads):
 
 
 def test_the_twin_of_a_boxed_jar_is_bare_and_of_a_bare_one_boxed():
-    bare, boxed, twin = bare_and_boxed(BOXED)
-    assert (bare.jar.surround, boxed, twin) == (None, BOXED, "bare")
+    stands = stands_of(BOXED)
+    bare, boxed = stands["bare"], stands["boxed"]
+    assert (bare.jar.surround, boxed, own_stand(BOXED, stands)) == (None, BOXED, "boxed")
     # Of the board's contact nothing is left: the bare foot stands on the bench, as in the other built-in scenario.
     assert bare.jar.vessel.foot == BARE.jar.vessel.foot
-    bare, boxed, twin = bare_and_boxed(BARE)
-    assert (bare, boxed.jar.surround, twin) == (BARE, BOXED.jar.surround, "boxed")
+    stands = stands_of(BARE)
+    bare, boxed = stands["bare"], stands["boxed"]
+    assert (bare, boxed.jar.surround, own_stand(BARE, stands)) == (BARE, BOXED.jar.surround, "bare")
     assert boxed.jar.vessel.foot == BOXED.jar.vessel.foot
+
+
+def test_water_and_a_day_with_changes_stand_alone_and_a_box_of_jars_beside_one_of_them(threads):
+    water, night, six = (
+        with_overrides(load_scenario(SCENARIOS / f"{name}.toml"), COARSE)
+        for name in ("water-bath", "night-at-14", "box-2x3")
+    )
+    assert stands_of(water) == {"in water": water}
+    assert stands_of(night) == {"through its day": night}
+    stands = stands_of(six)
+    assert list(stands) == ["bare", "box of jars"]
+    assert stands["box of jars"] is six
+    assert (stands["bare"].jar.surround, stands["bare"].jar.places) == (None, None)
+    for scenario, places in ((water, 1), (night, 1), (six, 2)):
+        found = choose_pour(scenario, pours=["60 °C"], executor=threads)
+        assert [choice.place for choice in found.choices] == list(stands_of(scenario))
+        assert len(found.choices) == places
+        assert all(choice.candidates[0].answers is not None for choice in found.choices)
+        assert found.scenario() is scenario
+    with pytest.raises(ScenarioError, match="Give one bare and one boxed"):
+        choose_pour(water, beside=BARE, pours=["60 °C"])
 
 
 @pytest.mark.parametrize(("units", "step"), [("metric", 1.0), ("us", 5.0 / 9.0 * 2.0)])
@@ -133,9 +229,9 @@ def test_the_usual_pours_are_some_twenty_round_ones_up_to_the_limits(units, step
     starts = scenario.jar.wax.freezing_starts
     assert 10 <= len(pours) <= 21
     assert pours[1] - pours[0] == pytest.approx(step)
-    # From eight kelvin above freezing to three above what shock allows, each rounded inwards by a step.
+    # From eight kelvin above freezing to one above what shock allows, each rounded inwards by a step.
     assert starts + 8.0 <= pours[0] < starts + 8.0 + step
-    assert 24.0 + 45.0 - step < pours[-1] <= 24.0 + 45.0
+    assert 24.0 + 43.0 - step < pours[-1] <= 24.0 + 43.0
     limited = with_overrides(scenario, {"pour.temperature": "57 °C", "wax.fragrance_limit": "64 °C"})
     assert usual_pours(limited, hottest_jar=24.0)[-1] <= 64.0
 
@@ -203,7 +299,7 @@ def test_rooms_come_from_cold_to_warm_each_bare_and_boxed_and_the_box_that_is_gi
     assert [(one.room, one.place) for one in found.choices] == [
         (20.0, "bare"), (20.0, "boxed"), (24.0, "bare"), (24.0, "boxed")
     ]  # fmt: skip
-    assert (found.boxed, found.made_up) == (box, False)
+    assert (found.stands["boxed"], found.made_up) == (box, False)
     with pytest.raises(ScenarioError, match="Give one bare and one boxed"):
         choose_pour(BARE, beside=BARE, pours=["60 °C"])
 
