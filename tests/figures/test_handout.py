@@ -24,7 +24,7 @@ from coolsim.report.wording import length_text
 from coolsim.scenario import load_scenario, with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.fit.probe_curves import RULER
-from coolsim.studies.pour.choose import bare_and_boxed, choose_pour
+from coolsim.studies.pour.choose import choose_pour, own_stand, stands_of
 from coolsim.studies.repair.repair import repair
 from coolsim.studies.workshop.advice import try_changes
 from coolsim.studies.workshop.amounts import amounts
@@ -38,12 +38,12 @@ PIXEL = 2.0
 
 
 def built(scenario, *, rooms, pours, beside=None):
-    bare, boxed, twin = bare_and_boxed(scenario)
-    pair = (bare, boxed) if beside is None else (scenario, beside)
+    stands = stands_of(scenario)
+    pair = tuple(stands.values()) if beside is None else (scenario, beside)
     with ThreadPoolExecutor(2) as executor:
         study = choose_pour(scenario, beside=beside, rooms=rooms, pours=pours, executor=executor)
-        own = 0 if beside is not None or twin == "boxed" else 1
-        (advice,) = try_changes([(pair[own], pair[1 - own])], executor=executor)
+        own = 0 if beside is not None else list(stands).index(own_stand(scenario, stands))
+        (advice,) = try_changes([(pair[own], pair[len(pair) - 1 - own])], executor=executor)
     results = tuple(simulate(one.jar) for one in pair)
     mended = repair(pair[own], known=results[own])
     return Handout(
@@ -368,3 +368,26 @@ def test_lines_are_broken_by_their_width_and_numbers_stay_with_their_unit():
 
 def test_the_day_is_a_day_of_the_calendar(boxed):
     assert boxed.scenario.date == datetime.date(2026, 3, 14)
+
+
+def test_a_pour_beyond_a_limit_stands_on_the_cover_and_on_the_day_with_what_mends_it(boxed):
+    # The jar of 21 °C bears 63 °C; both keep 2 K off that.
+    hot = replace(boxed, scenarios=tuple(with_overrides(one, {"pour.temperature": "65 °C"}) for one in boxed.scenarios))
+    told = "the wax is 44 °C hotter than the jar, more than the shock limit of 42 °C; warm the jar to 25 °C, or pour at"
+    cover, *_ = draw_handout(hot)
+    assert f"{told} 61 °C. Of the pours tried: bare" in said(cover)
+    _, day = draw_handout(hot, short=True)
+    assert told in said(day)
+    assert "shock limit" not in said(draw_handout(boxed)[0])
+
+
+def test_a_jar_without_a_twin_has_a_handout_of_its_own():
+    from commands import SCENARIOS
+
+    water = with_overrides(load_scenario(SCENARIOS / "water-bath.toml"), QUICK)
+    alone = built(water, rooms=["18 °C", "21 °C"], pours=["60 °C", "66 °C"])
+    assert (len(alone.scenarios), alone.names, alone.differ) == (1, (water.title,), False)
+    pages = draw_handout(alone)
+    assert "In the water, jar at 40 °C" in said(page_on(pages, "How hot to pour"))
+    for number, page in enumerate(pages):
+        assert faults(page) == [], number
