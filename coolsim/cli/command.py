@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
 
     from coolsim.scenario import Scenario
+    from coolsim.studies.spread.spread import Spread
     from coolsim.units import System
 
 
@@ -42,6 +43,15 @@ class Asked(Options):
         from coolsim.studies.sweep.workers import MOST_WORKERS
 
         check_number(self.workers, 1, MOST_WORKERS, "--workers")
+
+    def doubt(self, scenario: Scenario) -> Spread | None:
+        """Tell how far the times of a scenario may be off, unless the middle is asked for."""
+        from coolsim.studies.workshop.doubt import doubt_of
+
+        if self.middle:
+            return None
+        with self.screen.bar("spread") as on_run:
+            return doubt_of(scenario, workers=self.workers, on_run=on_run)
 
     def folder(self) -> Path | None:
         """Tell the folder of the figures; None for no figures."""

@@ -115,12 +115,12 @@ def board_laws(jar: Jar, surround: Surround, cell: Cell) -> list[Boundary]:
 
 
 def board_above_rim(surround: Surround) -> list[Boundary]:
-    """Law of the inside of the board above the rim, where there is headroom."""
+    """Law of the inside of the board above the brim, where there is headroom."""
     if surround.headroom <= 1e-6:
         return []
     return [
         Boundary(
-            name="board inside, above the rim",
+            name="board inside, above the brim",
             part="board",
             facing="inwards",
             spans=("above",),

@@ -26,7 +26,7 @@ class HotAir:
     film : float
         Film coefficient on the wax [W/m2/K].
     on_glass : float
-        How much of that film the rim, and the glass above the wax, get [-].
+        How much of that film the brim, and the glass above the wax, get [-].
     stirring : float
         How much better the melt under the jet conducts than at rest, because the jet drags it along [-].
     runs_from : float

@@ -129,7 +129,7 @@ class Surround:
     gap : float
         Air between jar and board [m].
     headroom : float
-        Air between the rim of the jar and the flaps [m].
+        Air between the brim of the jar and the flaps [m].
     board : Inert
         What it is made of.
     layer : float
@@ -241,7 +241,7 @@ class Room:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lid:
-    """A disc that lies on the rim of the jar and closes it; the heat that it holds itself is left out.
+    """A disc that lies on the brim of the jar and closes it; the heat that it holds itself is left out.
 
     Parameters
     ----------
@@ -337,7 +337,7 @@ class Jar(Overview):
     melt, answers, accuracy : Melt, Thresholds, Accuracy
         See there.
     headspace_factor : float
-        How much of the open surface's film is left below the rim [-].
+        How much of the open surface's film is left below the brim [-].
     side_factor, top_factor : float
         Factors on the films of the side and of the top, to fit them to a measurement [-].
     horizon : float
@@ -392,7 +392,7 @@ class Jar(Overview):
 
     @property
     def headspace(self) -> float:
-        """Height of the rim above the wax [m]."""
+        """Height of the brim above the wax [m]."""
         return self.vessel.height - self.vessel.base - self.depth
 
     def overview(self) -> OverviewTable:

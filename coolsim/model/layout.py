@@ -54,7 +54,7 @@ def _problem(jar: Jar, laws: _FaceLaws, cell: Cell | None) -> Problem:
     if jar.water is not None and (jar.surround is not None or jar.support.material is not None):
         raise ValueError("a jar in water stands on a rack, without a box")
     if jar.water is not None and not 0.0 < jar.water.depth <= jar.vessel.height + 1e-9:
-        raise ValueError(f"water {1e3 * jar.water.depth:.1f} mm deep stands above the rim of the jar")
+        raise ValueError(f"water {1e3 * jar.water.depth:.1f} mm deep stands above the brim of the jar")
     if jar.vessel.inner_radius <= 0:
         raise ValueError("the wall of the jar is thicker than its radius")
     boundaries, links, nodes, node_links = laws

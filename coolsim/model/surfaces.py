@@ -61,7 +61,7 @@ def gap_film(*, height: float, width: float) -> Law:
 
 
 def glass_above_wax(jar: Jar, air: str) -> list[Boundary]:
-    """Laws of the inner face of the wall between the wax and the rim, and of the rim itself."""
+    """Laws of the inner face of the wall between the wax and the brim, and of the brim itself."""
     vessel, height, factor = jar.vessel, jar.headspace, jar.headspace_factor
     found = []
     if height > 1e-6:

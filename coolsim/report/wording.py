@@ -35,7 +35,7 @@ _OF_GLASS = (" Glass can crack when hot wax is poured.", ", glass cracks")
 
 _LATER = "later"
 _SHORT = {
-    "dish_volume_m3": "dish",
+    "dish_volume_m3": "sunk",
     "cavity_volume_m3": "cavity",
     "dish_m": "dish",
     "hole_m": "hole",
@@ -43,7 +43,7 @@ _SHORT = {
     "depth_m": "middle",
     "mean_dip_m": "level",
     "skin_melted_again_s": "skin",
-    "top_closed_s": "top",
+    "top_closed_s": "closed",
     "fully_set_s": "set",
 }
 _UNIT_OF_KEY = re.compile("_(s|m|m3|C|K|J|kg|kg_m3|W_m2K)$")

@@ -14,6 +14,7 @@ from coolsim.scenario.values import Value
 from coolsim.scenario.wording import shown
 from coolsim.units import parse_quantity
 
+_TO = re.compile(r"\s+to\s+|\s*[-–]\s*")
 _FIRST_YEAR, _LAST_YEAR = 1900, 2999
 
 
@@ -85,4 +86,35 @@ class ClockTime(Value):
 
     def write(self, value: float) -> str:
         """Write a time after midnight [s] as a scenario states it."""
+        return self.show(value)
+
+
+@dataclass(frozen=True, slots=True)
+class Hours(Value):
+    """From one time of day to a later one."""
+
+    def read(self, raw: object) -> tuple[float, float]:
+        """Return both times since midnight [s]."""
+        wanted = "give the hours of a day such as '8:00 to 18:00' or '9 am to 5:30 pm'"
+        parts = _TO.split(raw.strip()) if isinstance(raw, str) else []
+        if len(parts) != 2:
+            raise ValueError(f"found {shown(raw)}, {wanted}")
+        try:
+            opens, closes = map(ClockTime().read, parts)
+        except ValueError:
+            raise ValueError(f"found {shown(raw)}, {wanted}") from None
+        if opens >= closes:
+            raise ValueError(f"found {shown(raw)}, which ends before it begins, {wanted}")
+        return opens, closes
+
+    def describe(self) -> str:
+        """Say what to write."""
+        return 'the hours of a day, `"8:00 to 18:00"`'
+
+    def show(self, value: tuple[float, float]) -> str:
+        """Write two times after midnight [s] with 24 hours."""
+        return " to ".join(map(ClockTime().show, value))
+
+    def write(self, value: tuple[float, float]) -> str:
+        """Write two times after midnight [s] as a scenario states them."""
         return self.show(value)

@@ -95,8 +95,8 @@ def _water_stays_below_rim(file: ScenarioFile) -> Iterator[Fault]:
     if depth is not None and depth > file.vessel.height + ROUND_OFF:
         yield (
             "surround.depth",
-            f"found {file.show(depth, 'length')}, above the rim at {file.show(file.vessel.height, 'length')}, give less"
-            " water or a taller jar",
+            f"found {file.show(depth, 'length')}, above the brim at {file.show(file.vessel.height, 'length')}, give"
+            " less water or a taller jar",
         )
 
 
@@ -122,7 +122,7 @@ def _fill_stays_below_rim(file: ScenarioFile) -> Iterator[Fault]:
     if depth > rim + ROUND_OFF:
         yield (
             f"pour.{given[0]}",
-            f"{found}, above the rim at {file.show(rim, 'length')} over the base, pour less or take a taller jar",
+            f"{found}, above the brim at {file.show(rim, 'length')} over the base, pour less or take a taller jar",
         )
     elif depth < NARROWEST_WAX - ROUND_OFF:
         yield f"pour.{given[0]}", f"{found}, pour at least {file.show(NARROWEST_WAX, 'length')}"
@@ -226,7 +226,7 @@ def _box_is_high_enough(file: ScenarioFile) -> Iterator[Fault]:
     elif headroom > parse_quantity(HIGHEST_HEADROOM, "length"):
         yield (
             "surround.box_height",
-            f"found {file.show(box, 'length')}, {file.show(headroom, 'length')} above the rim, give a"
+            f"found {file.show(box, 'length')}, {file.show(headroom, 'length')} above the brim, give a"
             f" lower box: more than {HIGHEST_HEADROOM} is outside the range of the law",
         )
 

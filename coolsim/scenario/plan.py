@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from coolsim.scenario.calendar import ClockTime
+from coolsim.scenario.calendar import ClockTime, Hours
 from coolsim.scenario.table import TomlTable, key, like
 from coolsim.scenario.values import Quantity, Text
 from coolsim.scenario.wax import WaxTable
@@ -17,7 +17,8 @@ class Plan:
 
     Number and fragrance may be empty; the load is the mass of oil in the mass of the mix [-]. The start is after
     midnight [s], if it is stated; melting lasts until the oil is added, resting from there to the pour, and the cure
-    from the pour to the first test burn [s].
+    from the pour to the first test burn [s]. The workshop is open from and until so long after midnight [s]; None if
+    somebody is always there.
     """
 
     number: str = ""
@@ -27,6 +28,7 @@ class Plan:
     melting: float = 3600.0
     resting: float = 900.0
     cure: float = 14 * 86400.0
+    open: tuple[float, float] | None = None
 
 
 class PlanTable(TomlTable):
@@ -57,6 +59,9 @@ class PlanTable(TomlTable):
         source="estimate: common practice, no source",
         default=Plan.cure,
         shown=f"{Plan.cure / 86400:g} d",
+    )
+    open: Annotated[tuple[float, float] | None, Hours()] = key(
+        "When somebody is in the workshop; what falls after closing is left overnight.", default=None, shown="always"
     )
 
 

@@ -29,7 +29,7 @@ class RepairTable(TomlTable):
     on_glass: Annotated[float, Number(0.0, 1.0)] = like(
         HotAir,
         "on_glass",
-        "How much of that film the rim, and the glass above the wax, get.",
+        "How much of that film the brim, and the glass above the wax, get.",
         source=ESTIMATE,
         behind="The repair",
     )

@@ -82,7 +82,7 @@ class FilmsTable(TomlTable):
     headspace_factor: Annotated[float, Number(0.05, 2.0)] = like(
         Jar,
         "headspace_factor",
-        "How much of the open surface's film is left below the rim.",
+        "How much of the open surface's film is left below the brim.",
         source=ESTIMATE,
         doubt=Doubt(0.4, 1.2, kind="ends"),
         spread=True,

@@ -48,7 +48,7 @@ _BARE = """\
 # Take the marks away for a cardboard box round the jar.
 # [surround]
 # gap = {gap}           # mean air gap between jar and board
-# headroom = {headroom}      # air between the rim and the flaps
+# headroom = {headroom}      # air between the brim and the flaps
 # flute = {flute}             # letter of the corrugated board: E, B or C
 # flaps = {flaps}        # "closed" or "open"
 """
@@ -57,7 +57,7 @@ _BOXED = """\
 # The cardboard box round the jar; leave this table out for a bare jar.
 [surround]
 gap = {gap}             # mean air gap between jar and board: measure it
-headroom = {headroom}        # air between the rim and the flaps: measure it
+headroom = {headroom}        # air between the brim and the flaps: measure it
 flute = {flute}               # letter of the corrugated board: E, B or C
 flaps = {flaps}          # "closed" or "open"
 """
@@ -65,7 +65,7 @@ flaps = {flaps}          # "closed" or "open"
 _BOX_OF_MANY = """\
 # The cardboard box round the jars.
 [surround]
-headroom = {headroom}        # air between the rims and the flaps: measure it
+headroom = {headroom}        # air between the brims and the flaps: measure it
 flute = {flute}               # letter of the corrugated board: E, B or C
 flaps = {flaps}          # "closed" or "open"
 
@@ -148,7 +148,7 @@ def starter_text(
     title : str
         What the report calls it.
     diameter, height, wall, base : str, optional
-        Outside measures and thicknesses of the jar, with units; left out, those of a tumbler of 300 mL to the rim, of
+        Outside measures and thicknesses of the jar, with units; left out, those of a tumbler of 300 mL to the brim, of
         thin sheet if it is of metal.
     material : str
         Of the jar, from the catalogue, or "tin".

@@ -51,7 +51,7 @@ class SurroundTable(TomlTable):
         instead=("gap",),
     )
     headroom: Annotated[float | None, Quantity("length", "0 mm", HIGHEST_HEADROOM, "15 mm")] = key(
-        "Air between the rim of the jar and the flaps. Give exactly one of `headroom` and `box_height`.",
+        "Air between the brim of the jar and the flaps. Give exactly one of `headroom` and `box_height`.",
         default=None,
         shown="one of two",
         instead=("box_height",),
@@ -155,7 +155,7 @@ def gap_of(surround: SurroundTable, vessel: VesselTable, places: Places | None) 
 
 
 def headroom_of(surround: SurroundTable, vessel: VesselTable) -> float:
-    """Air between the rim of the jar and the flaps [m]."""
+    """Air between the brim of the jar and the flaps [m]."""
     if surround.headroom is not None:
         return surround.headroom
     if surround.box_height is None:

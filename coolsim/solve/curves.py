@@ -31,7 +31,7 @@ def usual_points(wax: WaxBody) -> MappingProxyType[str, tuple[float, float]]:
         {
             "surface centre": (0.0, depth),
             "surface rim": (near, depth),
-            "middle": (0.0, 0.5 * depth),
+            "centre": (0.0, 0.5 * depth),
             "near the glass": (near, 0.5 * depth),
         }
     )

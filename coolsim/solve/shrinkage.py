@@ -14,8 +14,8 @@ computation of that mush is what `tests/verification/test_creeping_mush.py` hold
    that is stiff, too, a void opens in the softest, highest place.
 
 The constants 0.4, 5/3, 0.02 and 0.075 were fitted to 31 cases of the resolved computation. A column gives its wax from
-where it is softest, skin and all sinks with it. Mass is conserved to round-off, and with it the volume ledger. With a
-sharp front the rule is exact: what is liquid sinks evenly, what is solid stays.
+where it is softest, and its surface sinks with it. Mass is conserved to round-off, and with it the volume ledger. With
+a sharp front the rule is exact: what is liquid sinks evenly, what is solid stays.
 """
 
 from __future__ import annotations

@@ -33,6 +33,15 @@ def boxed(folder):
 
 
 @pytest.fixture
+def few_cases(monkeypatch):
+    """Let a spread, and a plan with it, make eight runs unless the command says how many."""
+    from coolsim.studies.spread import spread
+
+    monkeypatch.setattr(spread, "RUNS", 8)
+    monkeypatch.setitem(spread.spread.__kwdefaults__, "runs", 8)
+
+
+@pytest.fixture
 def coolsim(folder):
     """Call a command in this process; an exception that coolsim did not mean fails the test."""
 

@@ -14,7 +14,7 @@ FAULTS = {
     "not a number": ("0.90 ", "nan ", "vessel.emissivity", "found nan"),
     "infinite": ('"78 mm"', '"inf mm"', "vessel.diameter", "inf"),
     "wax too thick to pour": ('"60 °C"', '"30 °C"', "pour.temperature", "more than still pours (pour.thickest, 10 %)"),
-    "fill above the rim": ('volume = "235 mL"', 'level = "80 mm"', "pour.level", "rim"),
+    "fill above the rim": ('volume = "235 mL"', 'level = "80 mm"', "pour.level", "brim"),
     "gap smaller than zero": ('gap = "12 mm"', 'gap = "-2 mm"', "surround.gap", "1 mm"),
     "freezing table not monotone": (
         'kind = "soft-vegetable"',

@@ -3,6 +3,8 @@
 import pytest
 from commands import names
 
+pytestmark = pytest.mark.usefixtures("few_cases")
+
 # Two rooms and two pours: what is tested is the command, not the chart.
 FEW = ("--rooms", "18C,22C", "--pours", "56C,60C", "--workers", "2")
 
@@ -18,6 +20,9 @@ def test_one_scenario_gives_one_pdf_and_the_day_by_the_clock(coolsim, boxed, fol
     day = done.stdout.partition("\n\n")[0]
     assert "19:40" in day
     assert "next day" in day
+    # The middle of each band.
+    assert day.count("(") > 8
+    assert "Nine of ten jars are ready by these times" in done.stdout
     for expected in ("Leave it bare on the bench", "Close the flaps", "Does not help", "Caution: hot wax burns"):
         assert expected in done.stdout, expected
 

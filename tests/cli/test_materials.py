@@ -110,6 +110,14 @@ def test_a_figure_of_one_wax_or_of_several_is_written_where_it_is_said(coolsim, 
     assert "soft-vegetable" in (tmp_path / "own" / "freezing.svg").read_text(encoding="utf-8")
 
 
+def test_the_options_of_figures_are_those_of_every_command_that_draws(coolsim, tmp_path):
+    without = coolsim("materials", "soft-vegetable", "--figure", "--no-figures")
+    assert (without.exit_code, without.stderr) == (0, "")
+    both = coolsim("materials", "soft-vegetable", "--figures", str(tmp_path / "own"), "--no-figures")
+    assert both.exit_code == 2
+    assert "--no-figures: it contradicts --figures; leave one out." in both.stderr
+
+
 @pytest.mark.parametrize(
     ("names", "message"),
     [

@@ -56,7 +56,7 @@ def test_spread(coolsim, bare, calls):
     }
     ended(coolsim("spread", bare, "--no-figures"))
     _, options = calls.given["spread"]
-    assert (options["own_grid"], options["seed"], options["runs"], options["workers"]) == (False, 0, 256, None)
+    assert (options["own_grid"], options["seed"], options["runs"], options["workers"]) == (False, 0, 72, None)
 
 
 POUR = ("--room", "18C,22C", "--pour", "56C,60C", "--jar", "30C", "--within", "9 h", "--margin", "5 K", "--workers", 2)
@@ -191,20 +191,29 @@ def test_handout(coolsim, bare, calls, asked, paper, units):
 
 def test_sheet(coolsim, bare, calls):
     calls.catch("coolsim.cli.commands.sheet.run_jars", ("run",))
+    calls.catch("coolsim.studies.workshop.doubt.doubt_of", "doubt")
     calls.catch("coolsim.report.paper.batch_sheet.write_batch_sheet")
-    ended(coolsim("sheet", bare, "--jars", 3, "--paper", "letter", "--units", "us", "--output", "s.pdf"))
+    asked = ("--paper", "letter", "--units", "us", "--workers", 2, "--output", "s.pdf")
+    ended(coolsim("sheet", bare, "--jars", 3, *asked))
     (scenario, result, path), options = calls.given["write_batch_sheet"]
     assert (scenario.batch.jars, result, path.name) == (3, "run", "s.pdf")
-    assert options == {"paper": "letter", "units": "us"}
+    assert options == {"doubt": "doubt", "paper": "letter", "units": "us"}
+    assert calls.given["doubt_of"] == ((scenario,), {"workers": 2, "on_run": None})
+    ended(coolsim("sheet", bare, "--middle", "--output", "s.pdf"))
+    assert calls.given["write_batch_sheet"][1]["doubt"] is None
 
 
 def test_schedule(coolsim, bare, calls):
     calls.catch("coolsim.cli.commands.schedule.run_jars", ("run",))
+    calls.catch("coolsim.studies.workshop.doubt.doubt_of", "doubt")
     calls.catch("coolsim.studies.workshop.day_plan.plan_day")
-    ended(coolsim("schedule", bare, "--start", "9:15", "--date", "2026-03-14", "--units", "us"))
+    ended(coolsim("schedule", bare, "--start", "9:15", "--date", "2026-03-14", "--units", "us", "--workers", 2))
     (scenario, results), options = calls.given["plan_day"]
     assert (scenario.plan.start, scenario.date.isoformat()) == (33300.0, "2026-03-14")
     assert (results, options["units"], options["before"].pour) == (("run",), "us", 4500.0)
+    assert options["doubt"] == "doubt"
+    (asked_for,), how = calls.given["doubt_of"]
+    assert (asked_for.where, how) == (scenario.where, {"workers": 2, "on_run": None})
 
 
 def test_melting(coolsim, bare, calls):

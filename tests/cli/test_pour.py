@@ -112,7 +112,7 @@ def test_json_holds_every_candidate_with_its_answers(coolsim, bare):
         (["--jar", "300C"], 2, "from -20 °C to 120 °C"),
         (["--within", "0 h"], 2, "above zero"),
         (["--within", "16"], 2, "no unit"),
-        (["--margin", "5mm"], 2, "a unit of a length"),
+        (["--margin", "5"], 2, "no unit"),
         (["--workers", "0"], 2, "--workers: found 0; give 1 to 61."),
         (["--room", "18C", "--figures", "x"], 2, "several rooms"),
         (["--csv", "missing/x.csv"], 4, "no folder 'missing'"),

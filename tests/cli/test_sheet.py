@@ -5,6 +5,8 @@ import json
 import pytest
 from commands import SCENARIOS, names
 
+pytestmark = pytest.mark.usefixtures("few_cases")
+
 
 def test_the_sheet_is_one_pdf(coolsim, bare, folder):
     result = coolsim("sheet", bare, "--jars", 4)
@@ -75,6 +77,7 @@ def test_a_box_of_jars_has_a_label_but_no_sheet(coolsim):
     [
         (["sheet", "bare.toml", "--output", "sheet.png"], 2, "ends in .pdf"),
         (["sheet", "bare.toml", "--output", "no/sheet.pdf"], 4, "there is no folder 'no'"),
+        (["sheet", "bare.toml", "--workers", "0"], 2, "--workers: found 0; give 1 to 61."),
         (["sheet", "bare.toml", "--jars", "0"], 2, "--jars: found 0"),
         (["label", "bare.toml", "--output", "no/label.txt"], 4, "there is no folder 'no'"),
     ],

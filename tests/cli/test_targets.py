@@ -101,8 +101,8 @@ def test_what_coolsim_wrote_is_replaced_without_asking(coolsim, bare, folder):
         ("redraw", "a.npz", "--only", "set-times", "--format", "pdf"),
         ("animate", "a.npz", "--frames", "2", "--seconds", "1", "-o", "a.gif"),
         ("label", bare, "-o", "a.txt"),
-        ("sheet", bare, "-o", "a.pdf"),
-        ("schedule", bare, "--start", "9:00", "--date", "2026-03-14", "--calendar", "a.ics"),
+        ("sheet", bare, "--middle", "-o", "a.pdf"),
+        ("schedule", bare, "--start", "9:00", "--date", "2026-03-14", "--calendar", "a.ics", "--middle"),
         ("sweep", bare, "--over", "room.temperature=20C", "--workers", "1", "--csv", "b.csv"),
         ("pour", bare, "--pour", "60C", "--workers", "1", "--csv", "c.csv"),
     ]

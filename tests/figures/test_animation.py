@@ -1,17 +1,23 @@
 """The animation: its colours are the temperatures, its texts can be read, its file is whole or not there."""
 
+from dataclasses import replace
+
 import matplotlib
 import numpy as np
 import pytest
 from drawn_texts import beyond_the_page, overlaps, texts
+from made_up import hollowed
 from matplotlib.collections import QuadMesh
+from matplotlib.colors import to_rgb
 from PIL import Image
 
 from coolsim.errors import OutputError
 from coolsim.report.figures import animation
 from coolsim.report.figures.animation import animation_pictures, animation_times, save_animation
+from coolsim.report.figures.cut import GLASS, WAX, cavity_outlines
 from coolsim.report.wording import hours_minutes
 from coolsim.solve.curves import temperature_of_point
+from coolsim.solve.result import Result
 
 EARLY = 600.0
 
@@ -75,21 +81,78 @@ def temperatures(page, picture, axes, places):
 
 def test_the_colours_of_the_wax_are_its_temperatures(pair, end, shown):
     pictures, _, _, page = shown
-    # Clear of the name in the middle and of the lines in the corners, left and right of the axis.
-    places = [(0.018, 0.012), (-0.018, 0.012), (0.018, 0.040), (-0.018, 0.048)]
+    # Clear of the name in the middle and of the lines in the corners, right of the axis.
+    places = [(0.018, 0.012), (0.026, 0.022), (0.018, 0.040), (0.022, 0.048)]
     for picture, time in zip(pictures, (0.0, EARLY, end), strict=True):
         for axes, (_, result) in zip(panels(page), pair, strict=True):
-            bottom = result.required_wax().bottom
-            read = temperatures(page, picture, axes, [(1e3 * r, 1e3 * (bottom + z)) for r, z in places])
+            read = temperatures(page, picture, axes, [(1e3 * r, 1e3 * z) for r, z in places])
             at = min(time, float(result.time[-1]))
-            held = [np.interp(at, result.time, temperature_of_point(result, abs(r), z)) for r, z in places]
+            held = [np.interp(at, result.time, temperature_of_point(result, r, z)) for r, z in places]
             # Half a step of colour, 0.25 K, and as much for the coarse cells between which both draw lines.
             np.testing.assert_allclose(read, held, atol=0.5)
 
 
+def pixel(picture, axes, r, z):
+    """Colour at a place [mm] of a panel, from 0 to 1."""
+    x, y = axes.transData.transform((r, z))
+    return tuple(picture[len(picture) - 1 - int(y), int(x), :3] / 255.0)
+
+
+def test_left_of_the_axis_clear_melt_turns_opaque_as_it_sets(pair, end, shown):
+    pictures, _, _, page = shown
+    for axes in panels(page):
+        poured, _, last = (pixel(picture, axes, -18.0, 40.0) for picture in pictures)
+        # A sixteenth of the way from one to the other is one step of the colours.
+        step = max(abs(a - b) for a, b in zip(to_rgb("#d99a2b"), to_rgb(WAX), strict=True)) / 16
+        assert poured == pytest.approx(to_rgb("#d99a2b"), abs=step)
+        assert last == pytest.approx(to_rgb(WAX), abs=step)
+        # Grey tells them apart, too.
+        assert to_rgb(WAX)[0] * 0.3 + 0.59 * last[1] - 0.3 * poured[0] - 0.59 * poured[1] > 0.15
+    glass = [pixel(picture, panels(page)[0], -37.0, 70.0) for picture in pictures]
+    assert glass == [pytest.approx(to_rgb(GLASS), abs=0.01)] * 3
+
+
+def test_wax_looks_as_opaque_as_it_has_crystals_and_mostly_so_where_it_has_set(pair, watch):
+    result = pair[0][1]
+    time, clear = result.events.top_closed, np.array(to_rgb("#d99a2b"))
+    (picture,), _, _, page = watch(pair[:1], [time])
+    wax, way = result.wax, np.array(to_rgb(WAX)) - clear
+    shown, held = [], []
+    for r in (6.0, 14.0, 20.0, 30.0, 33.0):
+        found = np.array(pixel(picture, panels(page)[0], -r, 30.0))
+        shown.append(float((found - clear) @ way / (way @ way)))
+        liquid = [np.interp(1e-3 * r, wax.r, row) for row in result.liquid_map(time)]
+        solid = 1.0 - np.interp(0.03, wax.z, liquid)
+        held.append(1.0 - np.exp(-1.6 * solid / (1.0 - result.sets_at)))
+    # Half a step of the shades, and a pixel of half a millimetre.
+    assert shown == pytest.approx(held, abs=0.06)
+    assert 1.0 - np.exp(-1.6) == pytest.approx(0.8, abs=0.01)
+
+
+def test_the_top_sinks_and_a_cavity_opens(pair, end, watch, monkeypatch):
+    title, result = pair[0]
+    opened = hollowed(result).shrinkage
+    monkeypatch.setattr(Result, "tops_at", lambda run, times: [tops[0], opened])
+    tops = [replace(result.shrinkage, level=np.full_like(result.shrinkage.level, result.shrinkage.pour_level))]
+    pictures, _, _, page = watch([(title, result)], [0.0, end])
+    (axes,) = panels(page)
+    under_pour = (-1.0, 1e3 * opened.pour_level - 2.0)
+    before, after = (pixel(picture, axes, *under_pour) for picture in pictures)
+    assert before != (1.0, 1.0, 1.0)
+    assert after == (1.0, 1.0, 1.0)
+    inside = [(picture[:, :, :3] == 255).all(axis=2) for picture in pictures]
+    hollow = cavity_outlines(opened)[0]
+    left, low = axes.transData.transform(1e3 * hollow.min(axis=0))
+    right, high = axes.transData.transform(1e3 * hollow.max(axis=0))
+    part = np.s_[len(inside[0]) - int(high) : len(inside[0]) - int(low), int(left) : int(right)]
+    # White paper between the lines of its hatch, where before there was wax and its name.
+    assert inside[1][part].mean() > 0.1
+    assert not inside[0][part].any()
+
+
 def test_pictures_are_opaque_of_one_size_and_nothing_but_the_maps_and_texts_changes(shown):
     pictures, _, _, page = shown
-    assert {picture.shape for picture in pictures} == {(*page.bbox.size[::-1].astype(int), 4)}
+    assert {picture.shape for picture in pictures} == {(*np.rint(page.bbox.size[::-1]).astype(int), 4)}
     assert all((picture[:, :, 3] == 255).all() for picture in pictures)
     changed = np.any(pictures[0] != pictures[-1], axis=2)
     box = page.subfigs[1].bbox
@@ -137,7 +200,7 @@ def test_in_the_pair_no_text_overlaps_another_or_is_cut_and_it_says_that_it_was_
 def test_a_workshop_in_the_us_sees_inches_and_fahrenheit(pair, watch):
     _, _, told, page = watch(pair[:1], [EARLY], units="us")
     (axes,) = panels(page)
-    assert (axes.get_xlabel(), axes.get_ylabel()) == ("radius [in]", "height [in]")
+    assert (axes.get_xlabel(), axes.get_ylabel()) == ("radius [in]", "height above\nwax bottom [in]")
     assert "temperature [°F]" in [text.get_text() for text, _ in texts(page)]
     assert told[0][0][1] == "room\n70 °F"
 
@@ -158,6 +221,15 @@ def test_the_file_plays_as_long_as_was_asked_holds_its_last_picture_and_starts_a
     assert durations[:2] == [500, 500]
     # 1.5 s more than the others.
     assert sum(durations) == 1500 + 1500
+
+
+def test_all_pictures_of_a_file_share_the_256_colours_that_a_gif_has(saved):
+    seen = set()
+    with Image.open(saved) as file:
+        for number in range(file.n_frames):
+            file.seek(number)
+            seen |= {colour for _, colour in file.convert("RGB").getcolors(2**24)}
+    assert len(seen) <= 256
 
 
 def test_the_same_run_gives_the_same_bytes_twice(pair, saved, tmp_path):
@@ -190,10 +262,25 @@ def test_a_failed_write_is_one_clear_error_and_leaves_nothing(pair, tmp_path):
     assert list(tmp_path.iterdir()) == []
 
 
-def test_times_are_even_from_the_pour_to_the_end_of_the_longest_run(pair, end):
+def test_pictures_go_from_the_pour_to_the_end_of_the_longest_run_dense_where_much_changes(pair, end):
     results = [result for _, result in pair]
-    np.testing.assert_allclose(animation_times(results, frames=3), [0.0, 0.5 * end, end])
+    times = animation_times(results, frames=40)
+    assert (times[0], times[-1]) == (0.0, end)
+    assert (np.diff(times) > 0.0).all()
+    # Three fifths of the pictures in the first quarter of the time, in which all sets.
+    assert (times < 0.25 * end).mean() > 0.6
+    assert np.diff(times).max() < end / 8
     np.testing.assert_allclose(animation_times(results, frames=2, until=60.0), [0.0, 60.0])
+
+
+def test_the_moments_of_events_have_pictures_of_their_own(pair):
+    results = [result for _, result in pair]
+    times = animation_times(results, frames=60)
+    for result in results:
+        for event in (result.events.rim_set, result.events.top_closed, result.events.fully_set):
+            assert event in times
+    # Of two moments that share the nearest picture one gets it.
+    assert (np.diff(animation_times([pair[0][1]] * 2, frames=5)) > 0.0).all()
 
 
 def test_what_cannot_be_animated_is_refused_with_what_was_found(pair, tmp_path):

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 from commands import SCENARIOS
 from drawn_texts import beyond_the_page, overlaps, texts
+from made_up import made_up_spread
 
 from coolsim.errors import OutputError, ScenarioError
 from coolsim.report.paper.batch_sheet import draw_batch_sheet, write_batch_sheet
@@ -68,13 +69,28 @@ def test_all_fits_on_one_page(results, name, units, paper):
     assert min(text.get_fontsize() for text, _ in texts(page)) >= 7.0
 
 
+@pytest.mark.parametrize(("name", "units"), [("six", "us"), ("fullest", "us"), ("six", "metric")])
+def test_safe_times_and_what_is_left_overnight_fit_on_it_too(results, name, units):
+    closing = with_overrides(CASES[name], {"plan.open": "8:00 to 10:20"})
+    made = made_up_spread()
+    wide = tuple(replace(one, low=0.4 * one.low, high=2.0 * one.high) for one in made.answers)
+    page = draw_batch_sheet(closing, results[name], doubt=replace(made, answers=wide), units=units)
+    assert overlaps(page) == []
+    assert beyond_the_page(page) == []
+    told = said(page)
+    assert sum(one.endswith(") *") for one in told) >= 4
+    joined = " ".join(told)
+    assert "* After closing: leave it overnight, from 8:00" in joined
+    assert "Nine of ten jars are ready by these times" in joined
+
+
 def test_what_is_planned_stands_beside_room_for_what_is_seen(results):
     told = said(draw_batch_sheet(SIX, results["six"]))
     for expected in (
         "Batch 26-07", "Date 14 March 2026", "6 jars, lids, labels", "Oil Fig",
         "To weigh", "Weighed", "Measured", "Seen at", "Notes",
         # 6 x 215 mL x 883.4 kg/m3 and 15 g are 1155 g; 8 % of it is oil.
-        "1062 g", "92 g", "1155 g", "60 °C", "30 °C", "9:00 (-1:10)", "10:10", "Hidden cavity",
+        "1062 g", "92 g", "1155 g", "60 °C", "30 °C", "9:00 -1:10", "10:10", "Hidden cavity",
         "Outside of the jar after 1 h",
     ):  # fmt: skip
         assert expected in told, expected

@@ -76,4 +76,4 @@ def test_what_was_still_soft_is_hatched_and_called_so(odd):
 
 def test_wax_without_a_jar_is_named_by_its_outside(odd):
     assert draw_fronts(odd[2:3]).axes[0].get_xlabel() == "way from the outside to the middle [%]"
-    assert "metal to middle: 1.25 in" in told(draw_fronts(odd[:1], units="us"))
+    assert "metal to middle: 1 1/4 in" in told(draw_fronts(odd[:1], units="us"))

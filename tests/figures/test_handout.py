@@ -28,6 +28,7 @@ from coolsim.studies.pour.choose import choose_pour, own_stand, stands_of
 from coolsim.studies.repair.repair import repair
 from coolsim.studies.workshop.advice import try_changes
 from coolsim.studies.workshop.amounts import amounts
+from tests.support.made_up import made_up_spread
 from tests.support.pair import closed_pair
 
 QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
@@ -263,7 +264,8 @@ def test_faults_have_causes_and_cures_from_runs_of_this_jar(boxed, pages):
         "Pit or dish in the top",
         "Rings at the glass",
         "Cracked jar",
-        "Ends with: pour cooler",
+        "Ends with: warm the jar to 36 °C",
+        "pour cooler, at 60 °C",
         "Not computed",
     ):
         assert expected in page, expected
@@ -370,15 +372,21 @@ def test_the_day_is_a_day_of_the_calendar(boxed):
     assert boxed.scenario.date == datetime.date(2026, 3, 14)
 
 
+def test_the_plan_of_each_jar_is_as_safe_as_its_own_doubt_makes_it(boxed):
+    bare_plan, boxed_plan = replace(boxed, doubts=(made_up_spread(), None)).plans("metric")
+    assert (bare_plan.cases, boxed_plan.cases) == (8, 0)
+    assert boxed.plans("metric")[1] == boxed_plan
+
+
 def test_a_pour_beyond_a_limit_stands_on_the_cover_and_on_the_day_with_what_mends_it(boxed):
-    # The jar of 21 °C bears 63 °C; both keep 2 K off that.
-    hot = replace(boxed, scenarios=tuple(with_overrides(one, {"pour.temperature": "65 °C"}) for one in boxed.scenarios))
+    # It is poured at 65 °C into a jar of 21 °C, which bears 63 °C; both remedies are 2 K off that.
     told = "the wax is 44 °C hotter than the jar, more than the shock limit of 42 °C; warm the jar to 25 °C, or pour at"
-    cover, *_ = draw_handout(hot)
+    cover, *_ = draw_handout(boxed)
     assert f"{told} 61 °C. Of the pours tried: bare" in said(cover)
-    _, day = draw_handout(hot, short=True)
+    _, day = draw_handout(boxed, short=True)
     assert told in said(day)
-    assert "shock limit" not in said(draw_handout(boxed)[0])
+    cool = [with_overrides(one, {"pour.temperature": "58 °C"}) for one in boxed.scenarios]
+    assert "shock limit" not in said(draw_handout(replace(boxed, scenarios=tuple(cool)))[0])
 
 
 def test_a_jar_without_a_twin_has_a_handout_of_its_own():

@@ -2,10 +2,11 @@
 
 import numpy as np
 import pytest
+from drawn_texts import beyond_the_page, overlaps
 from made_up import made_up_fit, made_up_melting, made_up_melts, made_up_pours, made_up_spread
 from matplotlib.colors import to_hex
 
-from coolsim.answers.catalogue import in_group
+from coolsim.answers.catalogue import BY_KEY, in_group
 from coolsim.report.figures.curves import draw_cooling_curves, draw_heat_shares
 from coolsim.report.figures.fit import draw_fit
 from coolsim.report.figures.melt_models import draw_melt_models
@@ -162,7 +163,7 @@ def test_band_median_and_own_curve_of_a_spread_are_those_of_the_key():
         next(line for label, line in labels.items() if label.startswith(begin))
         for begin in ("eight cases in ten", "median", "with the values")
     )
-    *panels, times = figure.axes
+    *panels, times, depths, volumes = figure.axes
     for axes, one in zip(panels, found.bands, strict=True):
         assert axes.get_title(loc="left") == one.name
         hours = found.time / 3600.0
@@ -176,19 +177,42 @@ def test_band_median_and_own_curve_of_a_spread_are_those_of_the_key():
         for text, values in (("10 %", one.low), ("90 %", one.high)):
             x, y = edges[text]
             assert y == pytest.approx(np.interp(x, hours, values))
-    ticks = {tick.get_text(): place for place, tick in zip(times.get_yticks(), times.get_yticklabels(), strict=True)}
-    bars = {patch.get_gid(): patch for patch in times.patches}
-    lines = [
-        (look(line), line.get_linewidth(), *line.get_xdata()[:1], np.mean(line.get_ydata())) for line in times.lines
-    ]
-    for answer in in_group("setting"):
-        label = answer.called.capitalize()
-        one, bar, place = found.answer(answer.key), bars[label], ticks[label]
-        assert bar.get_y() + 0.5 * bar.get_height() == pytest.approx(place)
-        assert (bar.get_x(), bar.get_x() + bar.get_width()) == pytest.approx((one.low / 3600.0, one.high / 3600.0))
-        for line, value in ((median, one.median), (own, one.nominal)):
-            here = [x for *style, x, y in lines if style == [look(line), line.get_linewidth()] and y == place]
-            assert here == pytest.approx([value / 3600.0])
+    for axes, keys, scale in (
+        (times, [answer.key for answer in in_group("setting")], 1.0 / 3600.0),
+        (depths, ["depth_m", "dish_m", "hole_m"], 1e3),
+        (volumes, ["void_volume_m3", "cavity_volume_m3"], 1e6),
+    ):
+        ticks = {tick.get_text(): at for at, tick in zip(axes.get_yticks(), axes.get_yticklabels(), strict=True)}
+        bars = {patch.get_gid(): patch for patch in axes.patches}
+        lines = [
+            (look(line), line.get_linewidth(), *line.get_xdata()[:1], np.mean(line.get_ydata())) for line in axes.lines
+        ]
+        assert len(ticks) == len(keys)
+        for key in keys:
+            called = BY_KEY[key].called
+            label = called[:1].upper() + called[1:]
+            one, bar, place = found.answer(key), bars[label], ticks[label]
+            assert bar.get_y() + 0.5 * bar.get_height() == pytest.approx(place)
+            ends = (bar.get_x(), bar.get_x() + bar.get_width())
+            assert ends == pytest.approx((scale * one.low, scale * one.high))
+            for line, value in ((median, one.median), (own, one.nominal)):
+                here = [x for *style, x, y in lines if style == [look(line), line.get_linewidth()] and y == place]
+                assert here == pytest.approx([scale * value])
+    assert (depths.get_xlabel(), volumes.get_xlabel()) == ("depth [mm]", "volume [mL]")
+    assert depths.get_title(loc="left") == "Top: flat in 25 % of the cases"
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_no_text_of_a_spread_overlaps_another_or_is_cut(units):
+    figure = draw_spread(made_up_spread(), units=units)
+    assert overlaps(figure) == []
+    assert beyond_the_page(figure) == []
+    *_, depths, _ = figure.axes
+    one = made_up_spread().answer("depth_m")
+    factor, digits, unit = (1e3, 1, "mm") if units == "metric" else (1.0 / 0.0254, 2, "in")
+    told = [f"{factor * value:.{digits}f}" for value in (one.median, one.low, one.high)]
+    assert f"{told[0]} ({told[1]} to {told[2]})" in [text.get_text() for text in depths.texts]
+    assert depths.get_xlabel() == f"depth [{unit}]"
 
 
 def test_a_log_and_the_model_before_and_after_have_the_look_of_the_key():
@@ -203,12 +227,18 @@ def test_a_log_and_the_model_before_and_after_have_the_look_of_the_key():
         drawn = by_gid[f"log-0-{index}"]
         assert (drawn.get_marker(), to_hex(drawn.get_color())) == (mark.get_marker(), to_hex(mark.get_color()))
         holds(drawn, probe.time / 3600.0, probe.temperature)
-        for when, shown, label in (("before", jar.before, "model before"), ("after", jar.after, "model after the fit")):
+        for when, shown, label in (
+            ("before", jar.before, "model before (filled signs)"),
+            ("after", jar.after, "model after the fit (filled signs)"),
+        ):
             line, off = by_gid[f"{when}-0-{index}"], by_gid[f"misfit-{when}-0-{index}"]
             for one in (line, off):
                 assert look(one)[1] == look(labels[label])[1]
                 assert one.get_linewidth() == labels[label].get_linewidth()
                 assert to_hex(one.get_color()) == to_hex(mark.get_color())
+                # Without colour its filled sign says whose it is; those of the log are hollow.
+                assert one.get_marker() == mark.get_marker()
+                assert one.get_markerfacecolor() != drawn.get_markerfacecolor() == "white"
             holds(line, shown.time / 3600.0, shown.temperature[index])
             holds(off, probe.time / 3600.0, shown.temperature[index] - probe.temperature)
     (seen,) = [text for text in upper.texts if "seen" in text.get_text()]

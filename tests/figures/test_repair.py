@@ -46,7 +46,7 @@ def test_the_strip_has_its_events_in_order_with_their_times(found, figure):
     depth, surface, rim = (
         np.interp(found.needed, found.seconds, one) for one in (found.depth_in_middle, found.surface, found.rim)
     )
-    told = f"air off\nmelted {1e3 * depth:.1f} mm deep\nsurface {surface:.0f} °C\nrim {rim:.0f} °C"
+    told = f"air off\nmelted {1e3 * depth:.1f} mm deep\nsurface {surface:.0f} °C\nbrim {rim:.0f} °C"
     assert told in texts
     # The later of the two lets the jar be moved.
     assert after.set_after < after.touchable_after

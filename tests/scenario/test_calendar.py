@@ -6,7 +6,7 @@ import json
 import pytest
 
 from coolsim.errors import ScenarioError
-from coolsim.scenario import load_scenario, with_overrides
+from coolsim.scenario import changed, load_scenario, with_overrides
 from tests.support.pair import closed_pair
 
 BARE = closed_pair()[0]
@@ -24,6 +24,21 @@ def test_a_time_of_day_is_read_with_24_hours_or_with_12(text, minutes):
 def test_what_is_no_time_of_day_is_refused_with_an_example(raw):
     with pytest.raises(ScenarioError, match=r"pour\.clock: found .* such as '10:30'"):
         with_overrides(BARE, {"pour.clock": raw})
+
+
+@pytest.mark.parametrize("text", ["8:00 to 17:30", "8 am - 5:30 pm", " 08:00–17:30 "])
+def test_the_hours_of_the_workshop_are_two_times_of_a_day(text):
+    opened = with_overrides(BARE, {"plan.open": text})
+    assert opened.plan.open == (8 * 3600.0, 17.5 * 3600.0)
+    again = changed(BARE, {"plan.open": opened.plan.open})
+    assert (again.plan.open, again.data["plan"]["open"]) == (opened.plan.open, "8:00 to 17:30")
+    assert BARE.plan.open is None
+
+
+@pytest.mark.parametrize("raw", ["8:00", "18:00 to 8:00", "8:00 to 8:00", "8:00 to 25:00", "8 to 5 to 6", ["8:00"], 8])
+def test_what_are_no_hours_is_refused_with_an_example(raw):
+    with pytest.raises(ScenarioError, match=r"plan\.open: found .* such as '8:00 to 18:00'"):
+        with_overrides(BARE, {"plan.open": raw})
 
 
 @pytest.mark.parametrize(

@@ -122,18 +122,18 @@ TOGETHER = {
         {"vessel.base": "29 mm", "vessel.height": "34 mm", "pour.volume": None, "pour.level": "5 mm"},
         "jar.toml: vessel.base: found 29 mm, too thick for a jar 34 mm high, give at most 24 mm.",
     ),
-    "level above the rim": (
+    "level above the brim": (
         {"pour.volume": None, "pour.level": "80 mm"},
-        "jar.toml: pour.level: found a fill 80 mm deep, above the rim at 78 mm over the base, pour less or take a"
+        "jar.toml: pour.level: found a fill 80 mm deep, above the brim at 78 mm over the base, pour less or take a"
         " taller jar.",
     ),
-    "volume above the rim": (
+    "volume above the brim": (
         {"pour.volume": "400 mL"},
-        "jar.toml: pour.volume: found a fill 101 mm deep, above the rim at 78 mm over the base",
+        "jar.toml: pour.volume: found a fill 101 mm deep, above the brim at 78 mm over the base",
     ),
-    "mass above the rim": (
+    "mass above the brim": (
         {"pour.volume": None, "pour.mass": "300 g"},
-        "jar.toml: pour.mass: found a fill 86.1 mm deep, above the rim at 78 mm over the base",
+        "jar.toml: pour.mass: found a fill 85.8 mm deep, above the brim at 78 mm over the base",
     ),
     "hardly any wax": ({"pour.volume": "5 mL"}, "jar.toml: pour.volume: found a fill 1.3 mm deep, pour at least 5 mm."),
     "two fills": (
@@ -216,7 +216,7 @@ TOGETHER = {
     ),
     "box far too high": (
         {"surround.headroom": None, "surround.box_height": "240 mm"},
-        "jar.toml: surround.box_height: found 240 mm, 154 mm above the rim, give a lower box: more than 150 mm",
+        "jar.toml: surround.box_height: found 240 mm, 154 mm above the brim, give a lower box: more than 150 mm",
     ),
     "cover on open flaps": (
         {"surround.flaps": "open", "surround.cover_thickness": "10 mm"},

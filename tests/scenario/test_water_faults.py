@@ -35,9 +35,9 @@ FAULTS = {
         "support.kind: found 'slab' with surround.kind = 'water', give kind = 'rack' and none of its other keys: the"
         " water must get under the jar, too.",
     ),
-    "above the rim": (
+    "above the brim": (
         RACK | {"surround": WATER | {"depth": "90 mm"}},
-        "surround.depth: found 90 mm, above the rim at 86 mm, give less water or a taller jar.",
+        "surround.depth: found 90 mm, above the brim at 86 mm, give less water or a taller jar.",
     ),
     "a freezing room": (
         RACK | {"surround": WATER, "room.temperature": "-5 °C"},

@@ -158,7 +158,7 @@ def use() -> None:
     save_figure(draw_spread(bands), "c.png")
     first: Mapping[str, float | str | bool | None] | None = rows[0].answers
     before = Preparation(melted=3600.0, oil=4500.0, stirred=4620.0, pour=5400.0)
-    day: DayPlan = plan_day(mine, result, before=before, units="us")
+    day: DayPlan = plan_day(mine, result, doubt=bands, before=before, units="us")
     label: str = label_text(mine, weighed)
     planned: str = calendar_text(mine, day)
     air: HotAir = mine.hot_air

@@ -32,7 +32,7 @@ def animate(
     files: FilesOrPair = None,
     output: Annotated[Path | None, output("FILE.gif", "NAME-cooling.gif")] = None,
     frames: Annotated[
-        int, typer.Option(metavar="N", help=f"How many pictures; 2 to {_MOST_FRAMES}, evenly over the time.")
+        int, typer.Option(metavar="N", help=f"How many pictures; 2 to {_MOST_FRAMES}, dense where much happens.")
     ] = _FRAMES,
     seconds: Annotated[
         float, typer.Option(metavar="S", help=f"How long it plays; at most {_MOST_SECONDS:g}.")
@@ -44,7 +44,8 @@ def animate(
     """Write an animated GIF of the section while it cools, side by side under one clock.
 
     FILE.toml is a scenario, or a result that was saved with --save; up to four stand side by side. Without a file,
-    coolsim takes the pair that comes with it. Colours are temperatures on one scale that stays, lines are the fronts.
+    coolsim takes the pair that comes with it. Left of the axis the jar is shown as it looks, right of it colours are
+    temperatures on one scale that stays; lines are the fronts.
     """
     _check(files or [], frames, seconds)
     end = None if until is None else quantity_of(until, "duration", "--until", most=LONGEST)

@@ -35,7 +35,7 @@ _MOST_FILES = 2
     "coolsim handout jar.toml",
     "coolsim handout bare.toml boxed.toml --output class.pdf --paper letter",
     "coolsim handout jar.toml --rooms 60F:80F:5F --units us",
-    asks=("paper", "workers", "journal", "units", "force"),
+    asks=("paper", "middle", "workers", "journal", "units", "force"),
 )
 def handout(
     asked: Asked,
@@ -67,8 +67,8 @@ def handout(
     """Write one PDF for a class: maps, curves, the pour chart, the day, faults and cures, a log to fill in.
 
     FILE.toml is a scenario; its counterpart, bare or boxed, is made from it unless a second FILE.toml is given. The
-    plan of the day has clock times if the scenario states pour.clock. Plan and advice are printed as well. Each figure
-    is also made by itself, by `coolsim compare` or `coolsim pour`.
+    plan of the day is that of `coolsim schedule`, with clock times if the scenario states pour.clock. Plan and advice
+    are printed as well. Each figure is also made by itself, by `coolsim compare` or `coolsim pour`.
     """
     from coolsim.report.paper.handout import write_handout
     from coolsim.scenario.ranges import swept_values
@@ -126,7 +126,7 @@ def _work_out(
         (advice,) = try_changes(advice_of, workers=asked.workers, journal=kept, on_row=on_row)
     return Handout(
         scenarios=shown, results=tuple(results), own=index, derived=derived, study=study, advice=advice,
-        mended=_mended(own, results[index]),
+        mended=_mended(own, results[index]), doubts=tuple(asked.doubt(one) for one in shown),
     )  # fmt: skip
 
 
@@ -142,13 +142,16 @@ def _mended(scenario: Scenario, result: Result) -> Repair | str:
 
 def _tell(asked: Asked, found: Handout, units: System) -> None:
     from coolsim.report.paper.advice import advice_text
-    from coolsim.report.text.day_plan import plan_text
+    from coolsim.report.text.day_plan import closed_notes, plan_text, times_note
+    from coolsim.report.text.page import paragraph
 
     names = ("Bare", "In the box") if found.differ else found.names
+    plans = found.plans(units)
     asked.tell(
         found.scenarios,
         lambda: [
-            plan_text(found.plans(units), names, units=units),
+            plan_text(plans, names, units=units),
+            paragraph(" ".join((*closed_notes(plans), *dict.fromkeys(map(times_note, plans))))),
             advice_text([found.advice], [names[found.own]], units=units),
         ],
     )

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from coolsim.cli.command import Asked, command
+from coolsim.cli.options import FIGURE
 from coolsim.cli.screen import say, say_json
 from coolsim.cli.usage import did_you_mean
 
@@ -18,7 +19,7 @@ from coolsim.cli.usage import did_you_mean
     "coolsim materials soft-vegetable glass",
     "coolsim materials soft-vegetable --figure",
     "coolsim materials --all --json",
-    asks=("figures", "format", "json", "force"),
+    asks=(*FIGURE, "json", "force"),
 )
 def materials(
     asked: Asked,

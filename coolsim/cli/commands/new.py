@@ -87,7 +87,7 @@ def new(
     columns: Annotated[int | None, takes("N", "Jars in each row.")] = None,
     spacing: Annotated[str | None, takes("LENGTH", "Smallest distance between many jars in one box.")] = None,
     gap: Annotated[str | None, takes("LENGTH", "Air gap between jar and board.")] = None,
-    headroom: Annotated[str | None, takes("LENGTH", "Air between the rim and the flaps.")] = None,
+    headroom: Annotated[str | None, takes("LENGTH", "Air between the brim and the flaps.")] = None,
     flute: Annotated[Flute | None, typer.Option(help="Letter of the corrugated board.")] = None,
     flaps: Annotated[Flaps | None, typer.Option(help="Whether the box is closed.")] = None,
     room: Annotated[str | None, takes("TEMPERATURE", "Room temperature.")] = None,

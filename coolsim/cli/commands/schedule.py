@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     "Plan the day by the clock.",
     "coolsim schedule jar.toml --start 9:00",
     "coolsim schedule jar.toml --start 9:00 --date 2026-03-14 --calendar day.ics",
-    asks=("units", "json", "force"),
+    asks=("middle", "workers", "units", "json", "force"),
 )
 def schedule(
     asked: Asked,
@@ -48,10 +48,11 @@ def schedule(
 ) -> None:
     """Plan the day: melt, oil, pour, wick, do not move, lid, label, test burn.
 
-    All times are rounded to the safe side; of several jars in a box, the first counts for the wick and the last for all
-    that waits. How long the wax takes until the pour is an estimate unless the scenario
-    states plan.melting and plan.resting; the first test burn waits for plan.cure. A batch that takes more than one melt
-    gets them in turn, each with the times of its own jars.
+    Each time is safe: nine of ten jars are ready by then, as `coolsim spread` tells, and it is rounded to the same
+    side; the middle stands in brackets. Of several jars in a box, the first counts for the wick and the last for all
+    that waits. How long the wax takes until the pour is an estimate unless the scenario states plan.melting and
+    plan.resting; the first test burn waits for plan.cure. With plan.open, what falls after closing is left overnight.
+    A batch that takes more than one melt gets them in turn, each with the times of its own jars.
     """
     from coolsim.report.text.calendar import calendar_needs, calendar_text
     from coolsim.report.text.day_plan import plan_data
@@ -60,6 +61,7 @@ def schedule(
     from coolsim.studies.workshop.melts import goes_by_the_clock, plan_turns
     from coolsim.studies.workshop.preparation import must_set
 
+    asked.check_workers()
     scenario = with_options(read_scenario(file), {"date": ("--date", date)})
     if start is not None:
         # The pour follows from the start: the option takes the place of both keys.
@@ -70,11 +72,13 @@ def schedule(
         asked.claim(*to_file("--calendar", calendar, ".ics"), inputs=[file])
         calendar_needs(scenario)
     results = run_jars(scenario, asked.screen)
+    doubt, units = asked.doubt(scenario), asked.system(scenario)
 
     def plan(one: Scenario, before: Preparation) -> DayPlan:
         # The first melt finds the jar as the scenario has it.
-        again = goes_by_the_clock(one) and one.pour_clock != scenario.pour_clock
-        return plan_day(one, run_jars(one, asked.screen) if again else results, before=before, units=asked.system(one))
+        if goes_by_the_clock(one) and one.pour_clock != scenario.pour_clock:
+            return plan_day(one, run_jars(one, asked.screen), doubt=asked.doubt(one), before=before, units=units)
+        return plan_day(one, results, doubt=doubt, before=before, units=units)
 
     turns = plan_turns(scenario, plan)
     warnings = list(dict.fromkeys(warning for result in results for warning in result.warnings))
@@ -92,7 +96,7 @@ def schedule(
 def _text(results: Sequence[Result], turns: Sequence[Turn], warnings: Sequence[str]) -> Iterator[str]:
     from coolsim.answers.catalogue import answers_of
     from coolsim.report.cautions import Topic, cautions
-    from coolsim.report.text.day_plan import plan_notes, plan_text
+    from coolsim.report.text.day_plan import closed_notes, plan_notes, plan_text
     from coolsim.report.text.melts import many, turns_notes, turns_text
     from coolsim.report.text.page import paragraph
     from coolsim.report.text.runs import titled_runs
@@ -103,8 +107,10 @@ def _text(results: Sequence[Result], turns: Sequence[Turn], warnings: Sequence[s
     yield paragraph(scenario.title if plan.day is None else f"{scenario.title}, {day_text(plan.day)}")
     if many(turns):
         yield turns_text(turns, units=plan.units)
+        yield from map(paragraph, closed_notes([turn.plan for turn in turns]))
     else:
-        yield plan_text([plan], ["When"], scenarios=[scenario], units=plan.units)
+        heading = "When (middle)" if plan.cases else "When"
+        yield plan_text([plan], [heading], scenarios=[scenario], units=plan.units)
     yield from map(paragraph, turns_notes(turns, units=plan.units))
     answers = [answers_of(result, scenario.jar) for result in results]
     yield from map(paragraph, noteworthy(scenario, plan.units, answers=answers))

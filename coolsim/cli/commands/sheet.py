@@ -18,7 +18,7 @@ from coolsim.cli.targets import to_file
     "Write the batch sheet: one page to print.",
     "coolsim sheet jar.toml --jars 6",
     "coolsim sheet jar.toml --output batch.pdf --paper letter",
-    asks=("paper", "units", "force"),
+    asks=("paper", "middle", "workers", "units", "force"),
 )
 def sheet(
     asked: Asked,
@@ -28,20 +28,29 @@ def sheet(
 ) -> None:
     """Write the batch sheet: amounts, temperatures, times, room for what you see.
 
-    One page with what is planned and predicted beside empty fields for what was weighed, measured and seen. Number,
-    day and maker stand on it if the scenario states plan.number, date and author; else there are lines to write on.
+    One page with what is planned and predicted beside empty fields for what was weighed, measured and seen. Times are
+    those of `coolsim schedule`. Number, day and maker stand on it if the scenario states plan.number, date and author;
+    else there are lines to write on.
     """
     from coolsim.report.paper.batch_sheet import write_batch_sheet
     from coolsim.report.text.page import paragraph
     from coolsim.scenario import one_jar
     from coolsim.studies.workshop.amounts import amounts
 
+    asked.check_workers()
     scenario = one_jar(read_batch(file, jars))
     path = output or Path(f"{next(file_stems([scenario]))}-sheet.pdf")
     asked.claim(*to_file("--output", path, ".pdf"), inputs=[file])
     units = asked.system(scenario)
     (result,) = run_jars(scenario, asked.screen)
-    written = write_batch_sheet(scenario, result, path, paper=asked.paper.value if asked.paper else None, units=units)
+    written = write_batch_sheet(
+        scenario,
+        result,
+        path,
+        doubt=asked.doubt(scenario),
+        paper=asked.paper.value if asked.paper else None,
+        units=units,
+    )
     warnings = (*amounts(scenario, units=units).warnings, *result.warnings)
     if warnings:
         say("\n\n".join(paragraph(f"Warning: {warning}") for warning in warnings))

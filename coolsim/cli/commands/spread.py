@@ -35,7 +35,7 @@ def spread(
             " state.",
         ),
     ] = None,
-    runs: Annotated[int | None, takes("N", "How many runs; left out, 256. Powers of two are best.")] = None,
+    runs: Annotated[int | None, takes("N", "How many runs; left out, 72. More rank the keys more finely.")] = None,
     seed: Annotated[
         int, typer.Option(metavar="N", help=f"Another number, up to {_MOST_SEED}, gives another sample.")
     ] = 0,

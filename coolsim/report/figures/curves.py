@@ -173,12 +173,11 @@ def _draw_places(
             Rectangle((x[0], z[0]), x[1] - x[0], z[1] - z[0], facecolor=colour, edgecolor="black", linewidth=0.5)
         )
     outside, half = max(float(part.x[-1]) for part in parts), 0.5 * float(wax.z_edges[-1])
-    beside = {_ROOM: (1.0 + _BESIDE) * outside}
     places = points or usual_points(wax)
     for name, handle in handles.items():
-        r, z = places.get(name, (beside.get(name, outside), half))
+        radius, height = places.get(name, ((1.0 + _BESIDE) * outside if name == _ROOM else outside, half))
         axes.plot(
-            length * r, length * z, linestyle="none", marker=handle.get_marker(), color=handle.get_color(),
+            length * radius, length * height, linestyle="none", marker=handle.get_marker(), color=handle.get_color(),
             markersize=5.5, markeredgecolor="white", markeredgewidth=0.5, zorder=3, clip_on=False, gid=name,
         )  # fmt: skip
     draw_axis(axes)

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.layout_engine import ConstrainedLayoutEngine
 from matplotlib.lines import Line2D
 
 from coolsim.report.figures.panels import heading, time_axis
@@ -17,6 +20,7 @@ from coolsim.units import System
 
 _LOG, _MISFIT, _FIELD, _AROUND = 4.6, 2.0, 0.24, 1.5  # inches
 _MOST_MARKS = 90
+_PAD = 0.12
 _LONGER = 1.03
 
 
@@ -25,7 +29,8 @@ def draw_fit(fit: Fit, *, units: System = "metric") -> Figure:
     """Draw each log with the curves before (dashed) and after a fit (solid), model minus log, and the intervals."""
     logged = [jar for jar in fit.jars if jar.measured.log is not None]
     heights = [*(height for _ in logged for height in (_LOG, _MISFIT)), _AROUND + _FIELD * len(fit.fields)]
-    figure = Figure(figsize=(PAGE_WIDTH, sum(heights)), layout="constrained")
+    # Names of keys beside the axis come out wider in a picture than the layout, at its lower resolution, finds.
+    figure = Figure(figsize=(PAGE_WIDTH, sum(heights)), layout=ConstrainedLayoutEngine(w_pad=_PAD))
     panels = figure.subplots(len(heights), 1, squeeze=False, height_ratios=heights)[:, 0]
     heading(
         figure,
@@ -50,15 +55,19 @@ def _draw_log(upper: Axes, lower: Axes, jar: FittedJar, number: int, units: Syst
             hours[::every], scale * probe.temperature[::every] + offset, marker, color=ink, markersize=3.4,
             markerfacecolor="white", markeredgewidth=0.8, label=plain_text(f"{probe.name}, logged"), gid=f"log-{name}",
         )  # fmt: skip
+        # A few filled signs say without colour whose model a curve is.
+        signs: dict[str, Any] = {
+            "color": ink, "marker": marker, "markersize": 4.0, "markevery": (0.06 + 0.03 * index, 0.2)
+        }  # fmt: skip
         for shown, dashes, when, width in ((jar.before, DASHED, "before", 1.0), (jar.after, "-", "after", 1.6)):
             inside = shown.time <= longest
             upper.plot(
                 shown.time[inside] / HOUR, scale * shown.temperature[index][inside] + offset, linestyle=dashes,
-                color=ink, linewidth=width, zorder=1.5, gid=f"{when}-{name}",
+                linewidth=width, zorder=1.5, gid=f"{when}-{name}", **signs,
             )  # fmt: skip
             lower.plot(
                 hours, scale * (np.interp(probe.time, shown.time, shown.temperature[index]) - probe.temperature),
-                linestyle=dashes, color=ink, linewidth=width, gid=f"misfit-{when}-{name}",
+                linestyle=dashes, linewidth=width, gid=f"misfit-{when}-{name}", **signs,
             )  # fmt: skip
     lower.axhline(0.0, color="0.4", linewidth=0.6)
     upper.set_ylabel(f"temperature [{degree}]")
@@ -67,8 +76,8 @@ def _draw_log(upper: Axes, lower: Axes, jar: FittedJar, number: int, units: Syst
     _events(upper, jar, longest)
     handles = [
         *upper.get_legend_handles_labels()[0],
-        Line2D([], [], color="0.2", linestyle=DASHED, linewidth=1.0, label="model before"),
-        Line2D([], [], color="0.2", linewidth=1.6, label="model after the fit"),
+        Line2D([], [], color="0.2", linestyle=DASHED, linewidth=1.0, label="model before (filled signs)"),
+        Line2D([], [], color="0.2", linewidth=1.6, label="model after the fit (filled signs)"),
     ]
     upper.legend(handles=handles, loc="upper right")
     upper.sharex(lower)

@@ -92,7 +92,7 @@ def _dots(axes: Axes, found: MeltModels, names: Sequence[str], *, scale: float, 
                 continue
             axes.plot(
                 value / scale, height, linestyle="none", marker=MARKERS[number], markersize=5, color=INKS[number],
-                gid=f"{name}-{model}",
+                clip_on=False, gid=f"{name}-{model}",
             )  # fmt: skip
             text = value_text(BY_KEY[name], value, units)
             if number and off is not None:

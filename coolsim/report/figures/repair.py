@@ -28,7 +28,7 @@ from coolsim.report.figures.cut import (
     surface,
     top_dimensions,
 )
-from coolsim.report.figures.panels import radius_axis, spaced
+from coolsim.report.figures.panels import height_label, radius_axis, spaced
 from coolsim.report.figures.style import HALO, PAGE_WIDTH, SMALL, styled, titles_fit
 from coolsim.report.text.repair import after_text, at, blown_text, vessel_word
 from coolsim.report.wording import in_units, length_text, shape_text, temperature_text
@@ -120,7 +120,7 @@ def draw_repair(
         axes.set_aspect("equal")
         radius_axis(axes, unit)
         ruled(axes, units, inches=scale / length)
-    panels[0].set_ylabel(f"height above\nwax bottom [{unit}]")
+    panels[0].set_ylabel(height_label(unit))
     if found.after is None:
         _say_why_not(figure.add_subplot(grid[1, 1]), found)
     handles = keys(vessel=vessel_word(found), hollow="open" in found.goals)
@@ -158,7 +158,7 @@ def _events(found: Repair, end: float, units: System) -> tuple[_Event, ...]:
     stop = found.seconds[-1] if off is None else off
     hot: list[tuple[float, str]] = [(0.0, "air on")]
     for time, happens in (
-        (found.touch, f"the rim of the {word} burns the hand"),
+        (found.touch, f"the brim of the {word} burns the hand"),
         (found.shock, f"the {word} may crack"),
         (found.levelled, "the dish is level"),
         (found.opened, "melted through to the cavity"),
@@ -170,7 +170,7 @@ def _events(found: Repair, end: float, units: System) -> tuple[_Event, ...]:
         depth = length_text(at(found, found.depth_in_middle, off), units)
         wax, rim = (temperature_text(at(found, one, off), units) for one in (found.surface, found.rim))
         what = "air off" if found.needed is not None else "too hot for the oil"
-        hot.append((off, f"{what}\nmelted {depth} deep\nsurface {wax}\nrim {rim}"))
+        hot.append((off, f"{what}\nmelted {depth} deep\nsurface {wax}\nbrim {rim}"))
     else:
         hot.append((stop, "all is not reached"))
     width = 1.0 if found.after is None else _HOT_PART

@@ -84,7 +84,7 @@ def _letters_kept(figure: Figure) -> Iterator[None]:
     kept = [(text, text.get_path_effects(), text.get_gid()) for text in haloed]
     try:
         for number, text in enumerate(haloed):
-            text.set_path_effects(None)
+            text.set_path_effects([])
             text.set_gid(f"{_HALOED}{number}")
         yield
     finally:

@@ -307,8 +307,10 @@ def _mark_setting(scale: Axes, runs: Runs, scales: Scales) -> None:
     )  # fmt: skip
 
 
-def draw_key(part: SubFigure | Figure, runs: Runs, scales: Scales, *, map: Colormap | None = None) -> None:
-    """Draw the scale of temperature and say what the lines are."""
+def draw_key(
+    part: SubFigure | Figure, runs: Runs, scales: Scales, *, map: Colormap | None = None, first: Sequence[Patch] = ()
+) -> None:
+    """Draw the scale of temperature and say what is what, some of it first."""
     scale, legend = part.subplots(1, 2, width_ratios=[1.0, 1.0])
     bar = part.colorbar(ScalarMappable(scales.degrees, map or colours()), cax=scale, orientation="horizontal")
     scale.set_box_aspect(0.04)
@@ -317,11 +319,11 @@ def draw_key(part: SubFigure | Figure, runs: Runs, scales: Scales, *, map: Color
     bar.outline.set_linewidth(0.6)
     _mark_setting(scale, runs, scales)
     legend.set_axis_off()
-    handles: list[Line2D | Patch] = []
+    handles: list[Line2D | Patch] = [*first]
     shares = sorted({result.sets_at for _, result in runs if result.wax is not None})
     if shares:
         told = " or ".join(f"{100 * share:.0f}" for share in shares)
-        handles = [
+        handles += [
             Line2D([], [], color="black", linewidth=1.3, label=f"solid front: {told} % liquid left, wax has set"),
             Line2D([], [], color="black", linewidth=1.3, linestyle=_STIFF, label="stiff front: no longer drawn down"),
         ]

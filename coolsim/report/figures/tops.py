@@ -25,7 +25,7 @@ from coolsim.report.figures.cut import (
     surface,
     top_dimensions,
 )
-from coolsim.report.figures.panels import panel_grid, radius_axis, vessels
+from coolsim.report.figures.panels import height_label, panel_grid, radius_axis, vessels
 from coolsim.report.figures.section_parts import solved_parts
 from coolsim.report.figures.style import DASHES, INKS, PAGE_WIDTH, SMALL, Runs, blank, room_in, styled, titles_fit
 from coolsim.report.wording import hours_minutes, in_units, length_text, top_text
@@ -115,7 +115,7 @@ def draw_tops(runs: Runs, *, units: System = "metric", into: SubFigure | None = 
         radius_axis(axes, unit)
         ruled(axes, units, inches=scale)
     for axes in grid[:, 0]:
-        axes.set_ylabel(f"height above\nwax bottom [{unit}]")
+        axes.set_ylabel(height_label(unit))
     hollow = any(is_hollow(top, result.answers) for (_, result), top in zip(runs, tops, strict=True))
     handles = keys(vessel=vessels(result for _, result in runs), hollow=hollow)
     figure.legend(handles=handles, loc="outside lower center", ncols=len(handles))

@@ -17,7 +17,7 @@ from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL, in_style
 from coolsim.report.paper.page import Frame, Paper, usual_paper
 from coolsim.report.paper.typeset import POINT, SPACING, Writer, broken, text_width
 from coolsim.report.text.amounts import mass_text, money_text, weighed_text
-from coolsim.report.text.day_plan import plan_cells, plan_names, too_soon_text
+from coolsim.report.text.day_plan import closed_notes, plan_cells, plan_names, times_note, too_soon_text
 from coolsim.report.text.runs import TitledRun, groups_of, titled_runs
 from coolsim.report.text.scenario import scenario_summary
 from coolsim.report.wording import capital, hours_minutes, length_text, temperature_text
@@ -25,6 +25,7 @@ from coolsim.scenario import Scenario
 from coolsim.scenario.wording import INVENTED
 from coolsim.solve.curves import outside_of_wall, starting_temperature
 from coolsim.solve.result import Result
+from coolsim.studies.spread.spread import Spread
 from coolsim.studies.workshop.amounts import Amounts, amounts
 from coolsim.studies.workshop.day_plan import DayPlan, plan_day, step_label
 from coolsim.studies.workshop.melts import Turn, plan_turns
@@ -42,7 +43,7 @@ _SEEN_OF_THE_TOP = {
 """Labels of the table of answers, and what the sheet calls them."""
 _BETWEEN = 0.3
 _HALF = 0.5 * (PAGE_WIDTH - _BETWEEN)
-_COLUMNS = (2.1, 1.8, _HALF - 3.9)
+_COLUMNS = (1.91, 2.03, _HALF - 3.94)
 _CAUTION_SIZE = SMALL
 _LINE = 0.24
 _AFTER_ROW = 0.045
@@ -50,15 +51,17 @@ _FIELDS = (2.7, 2.2, 3.3, PAGE_WIDTH - 8.2)
 _GAP = 0.12
 _HOURS = (1, 2)
 _MOST_MELTS = 4
-_TIMES_NOTE = (
-    "Times are rounded to the safe side, but computed ones may be off by 10 to 20 %; in brackets, hours and minutes"
-    " from the pour."
-)
+_COUNT_NOTE = "With a sign, hours and minutes from the pour."
 _FIELD = "______________"
 
 
 def draw_batch_sheet(
-    scenario: Scenario, result: Result, *, paper: Paper | None = None, units: System | None = None
+    scenario: Scenario,
+    result: Result,
+    *,
+    doubt: Spread | None = None,
+    paper: Paper | None = None,
+    units: System | None = None,
 ) -> Figure:
     """Draw the batch sheet.
 
@@ -68,6 +71,8 @@ def draw_batch_sheet(
         A scenario with a table `batch`.
     result : Result
         Its run.
+    doubt : Spread, optional
+        How far its times may be off, as for `coolsim.plan_day`.
     paper : {"a4", "letter"}, optional
         The paper; the one that goes with the units if left out.
     units : {"metric", "us"}, optional
@@ -96,7 +101,7 @@ def draw_batch_sheet(
     """
     chosen = units or scenario.units
     found = amounts(scenario, units=chosen)
-    turns = plan_turns(scenario, lambda one, before: plan_day(one, result, before=before, units=chosen))
+    turns = plan_turns(scenario, lambda one, before: plan_day(one, result, doubt=doubt, before=before, units=chosen))
     plan = turns[0].plan
     (run,) = titled_runs([(scenario.title, result)], jars=[scenario.jar])
     frame = Frame(paper=paper or usual_paper(chosen), title=scenario.title)
@@ -128,10 +133,16 @@ def draw_batch_sheet(
 
 
 def write_batch_sheet(
-    scenario: Scenario, result: Result, path: Path | str, *, paper: Paper | None = None, units: System | None = None
+    scenario: Scenario,
+    result: Result,
+    path: Path | str,
+    *,
+    doubt: Spread | None = None,
+    paper: Paper | None = None,
+    units: System | None = None,
 ) -> Path:
     """Write the batch sheet as a PDF; the same scenario writes the same bytes."""
-    page = draw_batch_sheet(scenario, result, paper=paper, units=units)
+    page = draw_batch_sheet(scenario, result, doubt=doubt, paper=paper, units=units)
     return save_pages([page], path, title=f"Batch sheet: {scenario.title}", author=scenario.author)
 
 
@@ -233,7 +244,7 @@ def _turns_note(turns: Sequence[Turn]) -> Iterator[str]:
 
 
 def _times_note(scenario: Scenario, found: Amounts, plan: DayPlan, result: Result) -> str:
-    notes = [_TIMES_NOTE]
+    notes = [*closed_notes([plan]), times_note(plan), _COUNT_NOTE]
     if plan.before.estimated:
         notes.append("Those before the pour are estimates.")
     notes += [f"Warning: {warning}" for warning in found.warnings]

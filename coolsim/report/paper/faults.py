@@ -47,7 +47,7 @@ def faults_of(run: TitledRun, advice: Advice, *, moved: str, straight: str, unit
         ),
         Fault(
             seen="Hollow under the top",
-            cause="A stiff skin bears while the wax under it still shrinks.",
+            cause="A stiff top bears while the wax under it still shrinks.",
             here=_hollow(run, units),
             cure=_helps(advice, "cavity_volume_m3", run.result.answers.cavity_from, volume_text, units)
             or "Open it with hot air, so that it fills.",

@@ -27,7 +27,15 @@ from coolsim.report.paper.page import PAPERS, Frame, Paper, figure_page, usual_p
 from coolsim.report.paper.story import story
 from coolsim.report.paper.typeset import Writer, broken, put, rule
 from coolsim.report.paper.workshop_pages import log_page, weigh_and_mend
-from coolsim.report.text.day_plan import PLAN_NOTE, plan_cells, plan_names, plan_notes, plan_reason, too_soon_text
+from coolsim.report.text.day_plan import (
+    closed_notes,
+    plan_cells,
+    plan_names,
+    plan_note,
+    plan_notes,
+    plan_reason,
+    too_soon_text,
+)
 from coolsim.report.text.pour import PLACES
 from coolsim.report.text.runs import TitledRun, groups_of, titled_runs
 from coolsim.report.text.scenario import noteworthy, scenario_summary
@@ -37,6 +45,7 @@ from coolsim.scenario.wording import INVENTED
 from coolsim.solve.result import Result
 from coolsim.studies.pour.choose import PourStudy
 from coolsim.studies.repair.repair import Repair
+from coolsim.studies.spread.spread import Spread
 from coolsim.studies.workshop.advice import Advice
 from coolsim.studies.workshop.amounts import amounts
 from coolsim.studies.workshop.day_plan import DayPlan, StepName, plan_day, step_label
@@ -74,7 +83,8 @@ class Handout:
 
     It is about one of them (own [-]); the other one may be derived from it. The study is over several rooms, the chart
     lacks those left out because this wax would not set there. The advice is for its own jar; `mended` is what hot
-    air does to the top of its own jar, or why there is nothing to say of that.
+    air does to the top of its own jar, or why there is nothing to say of that. How far the
+    times of each may be off makes the plan of the day safe; without it they are the middle values.
     """
 
     scenarios: tuple[Scenario, ...]
@@ -85,6 +95,7 @@ class Handout:
     advice: Advice
     mended: Repair | str
     left_out: tuple[str, ...] = ()
+    doubts: tuple[Spread | None, ...] = ()
 
     @property
     def scenario(self) -> Scenario:
@@ -132,8 +143,9 @@ class Handout:
 
     def plans(self, units: System) -> tuple[DayPlan, ...]:
         """Plan the day of each."""
-        runs = zip(self.scenarios, self.results, strict=True)
-        return tuple(plan_day(scenario, result, units=units) for scenario, result in runs)
+        doubts = self.doubts or (None,) * len(self.results)
+        runs = zip(self.scenarios, self.results, doubts, strict=True)
+        return tuple(plan_day(scenario, result, doubt=doubt, units=units) for scenario, result, doubt in runs)
 
 
 def about(scenario: Scenario) -> str:
@@ -338,7 +350,7 @@ def _plan_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     if plan.clock is None or pour is None:
         told = f"{day}Poured at {_LINE}. The times below count from the pour, in hours and minutes."
     else:
-        told = f"{day}Poured at {plan.told(pour)}. Times of the clock; in brackets, hours and minutes from the pour."
+        told = f"{day}Poured at {plan.told(pour)}. Times of the clock; with a sign, hours and minutes from the pour."
     column.text(told, size=LARGE, after=0.2)
     count = len(plans)
     columns = (2.4, 2.1, *[3.8 / count] * count, 1.7)
@@ -349,7 +361,7 @@ def _plan_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
         cells = (step_label(name), why, *plan_cells(name, plans), "")
         column.row(cells, columns, size=LARGE, bold=range(2, 2 + count), after=0.12, line=0.5)
     column.gap(0.06)
-    column.text(" ".join(plan_notes(plans)), size=SMALL + 0.5, after=0.14)
+    column.text(" ".join((*closed_notes(plans), *plan_notes(plans))), size=SMALL + 0.5, after=0.14)
     column.notes(_LINES, size=LARGE)
     return pages
 
@@ -367,10 +379,10 @@ def _fault_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     pages = [frame.page(heading)]
     column = frame.writer(pages, heading)
     advice, plan = handout.advice, handout.plans(units)[handout.own]
-    straight, moved = (plan_cells(name, [plan])[0] for name in ("wick", "still"))
+    times = {step.name: plan.told(step) for step in plan.steps}
     columns: tuple[float, ...] = (1.45, 2.5, 2.15, PAGE_WIDTH - 6.1)
     column.row(("Fault", "Why it comes", "This jar", "What helps"), columns, bold=range(4), line=1.0)
-    for fault in faults_of(handout.run, advice, moved=moved, straight=straight, units=units):
+    for fault in faults_of(handout.run, advice, moved=times["still"], straight=times["wick"], units=units):
         row = (fault.seen, fault.cause, fault.here, fault.cure)
         column.row(row, columns, bold=(0,), after=0.05, line=0.3)
     column.gap(0.12)
@@ -409,7 +421,12 @@ def _jar_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
 
 def _own_day_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     plan = handout.plans(units)[handout.own]
-    notes = [*handout.breaches(units, own=True), PLAN_NOTE, *([too_soon_text(plan)] if plan.too_soon else [])]
+    notes = [
+        *handout.breaches(units, own=True),
+        *closed_notes([plan]),
+        plan_note(plan),
+        *([too_soon_text(plan)] if plan.too_soon else []),
+    ]
     return day_page(frame, plan, handout.run, handout.scenario, notes=notes, units=units)
 
 

@@ -33,7 +33,7 @@ def day_page(
     if plan.clock is None or pour is None:
         left.text(f"{day}Poured at {_EMPTY}. Times count from the pour.", size=LARGE, after=0.16)
     else:
-        left.text(f"{day}Poured at {plan.told(pour)}. In brackets: since the pour.", size=LARGE, after=0.16)
+        left.text(f"{day}Poured at {plan.told(pour)}. With a sign: since the pour.", size=LARGE, after=0.16)
     columns = (1.95, 1.55, 1.75, _DAY_WIDTH - 5.25)
     left.row(("What", "Why", "When", "What we saw"), columns, size=LARGE, bold=range(4), after=0.1, line=1.0)
     for name in plan_names([plan]):

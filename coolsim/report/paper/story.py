@@ -45,7 +45,7 @@ def story(runs: Sequence[TitledRun], tags: Sequence[str], *, units: System) -> t
         ("Top", f"The top closes after {closed}. {until} a leaning wick can be straightened."),
         (
             "Shrinking",
-            "Wax takes less room when it is cold and solid. While it is soft, its top is drawn down, skin and all, most"
+            "Wax takes less room when it is cold and solid. While it is soft, its top is drawn down, most"
             " where it stays soft longest. What stiff wax still loses stays inside as pores."
             f" {_capital(apart(lambda run: _cavity(run, units)))}.",
         ),

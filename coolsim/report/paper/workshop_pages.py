@@ -10,14 +10,15 @@ from coolsim.report.cautions import cautions
 from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL
 from coolsim.report.paper.page import Frame
 from coolsim.report.paper.typeset import Writer
-from coolsim.report.text.amounts import mass_text
+from coolsim.report.text.amounts import mass_text, weighed_text
 from coolsim.report.text.repair import at, blown_text, verdict_text, vessel_word
 from coolsim.report.text.runs import TitledRun
-from coolsim.report.wording import length_text, temperature_text, volume_units
+from coolsim.report.wording import capital, length_text, temperature_text, volume_units
 from coolsim.scenario import Scenario
 from coolsim.studies.fit.probe_curves import RULER
 from coolsim.studies.repair.repair import Repair
 from coolsim.studies.workshop.amounts import Amounts
+from coolsim.studies.workshop.portions import jars_text
 from coolsim.units import System, format_quantity
 
 _BETWEEN = 0.35
@@ -59,6 +60,7 @@ def _weigh(column: Writer, found: Amounts, units: System) -> None:
     each = [
         ("In each jar: wax with oil", mass(found.net_weight)),
         ("Hot wax stands", length_text(found.level_at_pour, units)),
+        ("Wick, cut to" if found.wicks == 1 else f"{found.wicks} wicks, cut to", length_text(found.wick, units)),
     ]
     for what, planned in (
         ("Wax", mass(found.wax)),
@@ -67,6 +69,9 @@ def _weigh(column: Writer, found: Amounts, units: System) -> None:
         *each,
     ):
         column.row((what, planned, ""), columns, size=LARGE, right=(1,), bold=(1,), after=0.1, line=0.4)
+    if len(found.portions) > 1:
+        melts = (f"{jars_text(one)}: {weighed_text(one, units)}" for one in found.portions)
+        column.text(f"In {len(found.portions)} melts. {capital('; '.join(melts))}.")
     if found.oil:
         share = format_quantity(found.load, "fraction", digits=1)
         per_wax = format_quantity(found.load_of_wax, "fraction", digits=1)

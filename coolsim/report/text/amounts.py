@@ -70,7 +70,7 @@ def amounts_blocks(title: str, found: Amounts, *, units: System) -> list[Block]:
         ("  Share of the brimful jar", share(found.fill_volume / found.brim_volume)),
         ("  Level at the pour", length_text(found.level_at_pour, units)),
         ("  Level after setting, mean", length_text(found.level_set, units)),
-        ("  Rim", length_text(found.rim, units)),
+        ("  Brim", length_text(found.rim, units)),
     ]
     if len(found.portions) > 1:
         rows.append(f"In {len(found.portions)} melts, each with what stays in the pitcher")

@@ -6,10 +6,12 @@ import datetime
 import json
 import uuid
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from coolsim._version import __version__
 from coolsim.errors import ScenarioError
-from coolsim.report.text.day_plan import plan_reason
+from coolsim.report.blocks import HARD_SPACE
+from coolsim.report.text.day_plan import plan_reason, times_note
 from coolsim.report.wording import caution_for
 from coolsim.scenario import Scenario
 from coolsim.studies.workshop.day_plan import DayPlan, PlanStep, StepName
@@ -91,11 +93,12 @@ def calendar_text(scenario: Scenario, plan: DayPlan | Sequence[DayPlan]) -> str:
 
 
 def _event(scenario: Scenario, plan: DayPlan, step: PlanStep) -> Iterator[str]:
-    moment = plan.moment(step)
+    moment = _when(plan, step)
     if moment is None or plan.day is None:
         return
     start, end = _span(plan, step, moment)
     about = json.dumps(scenario.data, sort_keys=True) + step.name + plan.title.removeprefix(scenario.title)
+    about += "" if plan.cases else "middle"
     summary = _escaped(f"{step.what}: {plan.title}")
     reason = plan_reason(step.name, [plan], [scenario], plan.units)
     told = f"{reason[:1].upper()}{reason[1:]}. {_bound(plan, step)}"
@@ -111,19 +114,25 @@ def _event(scenario: Scenario, plan: DayPlan, step: PlanStep) -> Iterator[str]:
     yield "END:VEVENT"
 
 
+def _when(plan: DayPlan, step: PlanStep | None) -> datetime.datetime | None:
+    """Tell when a step can be done: what falls after closing, when the workshop opens again."""
+    if step is not None and step.opens is not None:
+        step = replace(step, time=step.opens)
+    return None if step is None else plan.moment(step)
+
+
 def _span(plan: DayPlan, step: PlanStep, moment: datetime.datetime) -> tuple[datetime.datetime, datetime.datetime]:
-    since = plan.step(_SINCE.get(step.name, step.name))
-    until = plan.step(_LASTS_UNTIL.get(step.name, step.name))
-    start = None if since is None else plan.moment(since)
-    end = None if until is None else plan.moment(until)
+    start = _when(plan, plan.step(_SINCE.get(step.name, step.name)))
+    end = _when(plan, plan.step(_LASTS_UNTIL.get(step.name, step.name)))
     if start is None or end is None or start >= end:
         return moment, moment + _SHORT
     return start, end
 
 
 def _bound(plan: DayPlan, step: PlanStep) -> str:
-    told = plan.told(step)
-    return f"{'At' if step.bound == 'at' else step.bound.capitalize()} {told}."
+    told = ", ".join(filter(None, (plan.line(step).replace(HARD_SPACE, " "), plan.closed(step))))
+    note = "" if step.low is None else f" {times_note(plan)}"
+    return f"{'At' if step.bound == 'at' else step.bound.capitalize()} {told}.{note}"
 
 
 def _alarm(step: PlanStep, lasts: datetime.timedelta, summary: str) -> Iterator[str]:

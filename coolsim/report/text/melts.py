@@ -48,7 +48,8 @@ def turns_text(turns: Sequence[Turn], *, units: System) -> str:
             rows.append((*_head(turn.portion, units), *told))
     parts = [_table(("In the water", "Out, oil in", "Pour"), rows)]
     if first.clock is None:
-        parts.append(plan_text([first], ["When"], scenarios=[turns[0].scenario], units=units))
+        heading = "When (middle)" if first.cases else "When"
+        parts.append(plan_text([first], [heading], scenarios=[turns[0].scenario], units=units))
     else:
         for at in range(0, len(turns), _SIDE_BY_SIDE):
             beside = turns[at : at + _SIDE_BY_SIDE]

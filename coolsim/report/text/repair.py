@@ -30,7 +30,7 @@ _LOW = 4e-3
 _FURTHER = 2.0
 _NOTE = (
     "Try it on a jar that does not matter: if the top melts sooner or later than in the table, change repair.film until"
-    " it agrees. Computed for a jet that is moved over the whole top; where it stands still, wax and rim get hotter."
+    " it agrees. Computed for a jet that is moved over the whole top; where it stands still, wax and brim get hotter."
 )
 
 
@@ -101,14 +101,14 @@ def _tops(found: Repair, units: System) -> Table:
         rows.append(("  Melts through to the cavity", _time(found.opened, found)))
         rows.append(("  Stands level with the cavity full", _time(found.reaches, found)))
     touch = temperature_text(hot.hot_to_touch, units)
-    rows.append((f"  The rim burns the hand ({touch})", _time(found.touch, found)))
+    rows.append((f"  The brim burns the hand ({touch})", _time(found.touch, found)))
     if after is not None:
         rows += [
             f"The top after {blown_text(found.needed)} of hot air, set again",
             ("  It is", after.verdict),
             *_dish_and_hole(after, units),
             ("  Lower than before, on average", length_text(max(after.sunk, 0.0), units)),
-            ("  Below the pour, on average", length_text(_below_pour(found, after), units)),
+            ("  Fall since the pour, on average", length_text(_below_pour(found, after), units)),
             ("  Has set again after", after_text(after.set_after)),
             (f"  No {vessel_word(found)} burns the hand after", after_text(after.touchable_after)),
             ("  Wax near the room after", after_text(after.cool_after)),
@@ -168,7 +168,7 @@ def _table(found: Repair, units: System) -> Table:
         columns=tuple(Column(width=width) for width in (10, 14, 14, 14, 14, 12, 2)),
         headings=(
             "Hot air\nfor", "Melted in\nthe middle", f"Melted at\nthe {vessel}", "Wax surface,\nhottest",
-            f"Rim of\nthe {vessel}", f"{vessel.capitalize()}\ndiffers by", "",
+            f"Brim of\nthe {vessel}", f"{vessel.capitalize()}\ndiffers by", "",
         ),
         rows=tuple(map(row, sorted({*times, *([] if marked is None else [marked])}))),
         notes=() if marked is None else ("<: all is reached",),
@@ -243,15 +243,15 @@ def warnings(found: Repair, units: System) -> tuple[str, ...]:
     word, told = vessel_word(found), []
     if found.touch is not None and found.touch < time:
         told.append(
-            f"Warning: the rim is hot to the touch after {blown_text(found.touch)} and {rim} after {blown_text(time)}:"
+            f"Warning: the brim is hot to the touch after {blown_text(found.touch)} and {rim} after {blown_text(time)}:"
             " do not touch or lift the jar until it has cooled."
         )
     limit = found.scenario.jar.vessel.shock_limit
     if limit is not None and found.shock is not None and found.shock < time:
         told.append(
-            f"Warning: after {blown_text(found.shock)} rim and foot of the {word} differ by more than"
+            f"Warning: after {blown_text(found.shock)} brim and foot of the {word} differ by more than"
             f" {difference_text(limit, units)} (vessel.shock_limit), and it may crack: blow in bursts, keep the"
-            " air off the rim, or warm the whole jar first."
+            " air off the brim, or warm the whole jar first."
         )
     for key, most in found.scenario.pour_limits.items():
         if at(found, found.surface, time) > most:

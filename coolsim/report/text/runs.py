@@ -35,6 +35,7 @@ ERROR_NOTE = (
 )
 _LABELS, _BETWEEN, _WIDEST_COLUMN, _SIDE_BY_SIDE = 26, 2, 26, 3
 _FIRST_MINUTE, _MOST_DECIMALS = 60.0, 3
+_BOTH = "Top closed, wick fixed"
 _WITHOUT_ERROR_ROW = ("rim_dip_m", "centre_dip_m")
 
 
@@ -104,13 +105,7 @@ def groups_of(runs: Sequence[TitledRun], units: System) -> tuple[RunGroup, ...]:
         _group(
             "skin", _row("skin_formed_s", _formed), _row("skin_coldest_C"), _row("skin_melted_again_s", _melts_again)
         ),
-        _group(
-            "setting",
-            *(
-                _row(answer.key, _reached(answer), label=lidded if answer.key == "cool_s" else "")
-                for answer in in_group("setting")
-            ),
-        ),
+        _group("setting", *_setting(runs, units, lidded)),
         _group("last liquid", *(_row(answer.key) for answer in in_group("last liquid"))),
         _group(
             "top",
@@ -130,6 +125,19 @@ def groups_of(runs: Sequence[TitledRun], units: System) -> tuple[RunGroup, ...]:
         ),
         _group("run", *changes, _row("ended", _ended)),
     )
+
+
+def _setting(runs: Sequence[TitledRun], units: System, lidded: str) -> list[RunRow]:
+    """List the times; wick and top are one line where no run tells them apart to the minute."""
+    rows = {
+        answer.key: _row(answer.key, _reached(answer), label=lidded if answer.key == "cool_s" else "")
+        for answer in in_group("setting")
+    }
+    wick, top = rows["wick_free_until_s"], rows["top_closed_s"]
+    if all(wick.cell(run, units) == top.cell(run, units) for run in runs):
+        rows["top_closed_s"] = RunRow(label=_BOTH, cell=top.cell)
+        del rows["wick_free_until_s"]
+    return list(rows.values())
 
 
 def _group(group: Group, *rows: RunRow) -> RunGroup:

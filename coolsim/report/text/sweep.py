@@ -47,8 +47,8 @@ def sweep_blocks(rows: Sequence[SweptRow], titles: Sequence[str], *, units: Syst
         ruled=True,
     )
     legend = Note(
-        "set: fully set. top: top closed. dish: half-way in below the rim. hole: middle below half-way in. void: pores"
-        " and cavities in the wax. skin: when the first skin at the glass has melted again."
+        "set: fully set. closed: top closed. dish: half-way in below the rim. hole: middle below half-way in. void:"
+        " pores and cavities in the wax. skin: when the first skin at the glass has melted again."
     )
     named = Note(" ".join(f"{number}: {title}." for number, title in enumerate(titles, start=1)))
     return [table, *([named] if several else []), legend, *_failed(rows, units)]

@@ -38,7 +38,7 @@ _LONGEST_STEP, _FIRST_STEP, _TOLERANCE = 2.0, 0.1, 0.5
 class Heating:
     """What hot air does to a set top, from the moment when it is switched on.
 
-    `rim` is the temperature of the rim of the vessel, where it meets the air, and `coldest` that of its coldest
+    `rim` is the temperature of the brim of the vessel, where it meets the air, and `coldest` that of its coldest
     place, (nt,) [°C].
     """
 

@@ -98,7 +98,7 @@ class Repair:
     surface : (nt,) ndarray
         Hottest place of the surface of the wax [°C].
     rim : (nt,) ndarray
-        Rim of the vessel, where it meets the air [°C].
+        Brim of the vessel, where it meets the air [°C].
     across : (nt,) ndarray
         Rim minus coldest place of the vessel [K].
     levelled, opened : float or None
@@ -113,7 +113,7 @@ class Repair:
         When the surface gets hotter than wax with this oil may be [s]; None if not within the longest time, or if no
         flash point is stated.
     touch, shock : float or None
-        When the rim gets hot to the touch, and when the glass differs by more than its shock limit [s]; None if not
+        When the brim gets hot to the touch, and when the glass differs by more than its shock limit [s]; None if not
         within the longest time. Metal has no shock.
     after : RepairedTop or None
         The top once it has set again after the smallest time; None if there is no such time.

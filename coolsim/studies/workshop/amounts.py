@@ -65,7 +65,7 @@ class Amounts:
     fill_volume, brim_volume : float
         Volume of the hot wax in a jar, and of the jar up to its rim [m3].
     level_at_pour, rim : float
-        Height of the hot wax, and of the rim, over the inside of the base [m].
+        Height of the hot wax, and of the brim, over the inside of the base [m].
     level_set : float
         Mean height of the wax once it has set [m].
     wicks : int

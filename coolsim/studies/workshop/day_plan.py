@@ -1,4 +1,4 @@
-"""The plan of the day: what may be done when, from the scale to the first test burn, rounded to the safe side."""
+"""The plan of the day: what may be done when, from the scale to the first test burn, on the safe side."""
 
 from __future__ import annotations
 
@@ -13,8 +13,10 @@ from coolsim.overview import COMPUTED, Overview, OverviewTable, hours_minutes
 from coolsim.scenario import Scenario, changed
 from coolsim.scenario.calendar import ClockTime
 from coolsim.solve.result import Result
+from coolsim.studies.spread.spread import Spread
 from coolsim.studies.workshop.moments import day_text, moment_text
 from coolsim.studies.workshop.preparation import Preparation, preparation
+from coolsim.tables import HARD_SPACE
 from coolsim.units import System, format_quantity
 
 StepName = Literal["weigh", "melted", "oil", "pour", "wick", "skin", "still", "top", "lid", "label", "burn"]
@@ -26,7 +28,7 @@ STEPS: dict[StepName, tuple[str, Bound]] = {
     "oil": ("Add the oil and stir", "at"),
     "pour": ("Pour", "at"),
     "wick": ("Straighten a leaning wick", "until"),
-    "skin": ("Look for a skin on top", "from"),
+    "skin": ("Look if the top is closed", "from"),
     "still": ("Do not move the jar", "until"),
     "top": ("Look at the top", "from"),
     "lid": ("Put the lid on", "from"),
@@ -37,6 +39,17 @@ STEPS: dict[StepName, tuple[str, Bound]] = {
 
 TOO_LATE_AFTER: frozenset[StepName] = frozenset({"wick"})
 """Steps that must be over by their time; all others after the pour must wait for it."""
+
+_DOUBTED: dict[StepName, str] = {
+    "wick": "wick_free_until_s",
+    "skin": "top_closed_s",
+    "still": "fully_set_s",
+    "top": "top_final_s",
+    "lid": "cool_s",
+    "label": "cool_s",
+    "burn": "cool_s",
+}
+"""Answers of a spread on which the time of a step rests."""
 
 _DAY = 86400.0
 _ROUND, _ROUND_EARLY, _EARLY = 300.0, 60.0, 1800.0
@@ -59,10 +72,33 @@ _WAITS_FOR: dict[str, StepName] = {"out of the box": "still", "into the box": "s
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanStep:
-    """One of `STEPS` and its time after the pour [s], rounded to the safe side; None for what was not reached."""
+    """One of `STEPS` and when it is done.
+
+    Parameters
+    ----------
+    name : str
+        Which step.
+    time : float or None
+        Its time after the pour, the safe end of its band where it has one, rounded to the safe side [s]; None for what
+        was not reached.
+    middle : float or None
+        The same with the scenario's own values alone [s].
+    low, high : float or None
+        After the pour, one case in ten comes before `low` and one after `high` [s]; infinite where that is after the
+        end of the run, None without a band.
+    late : float
+        Share of the cases that have not got there by the end of the run [-].
+    opens : float or None
+        After the pour, when the workshop opens again [s], if the time of what must wait falls after closing.
+    """
 
     name: StepName
     time: float | None
+    middle: float | None = None
+    low: float | None = None
+    high: float | None = None
+    late: float = 0.0
+    opens: float | None = None
 
     @property
     def what(self) -> str:
@@ -101,6 +137,10 @@ class DayPlan(Overview):
         How many kinds of place the plan covers, in a box of several jars [-].
     changes : tuple of (float, str)
         When after the pour [s] the scenario has something happen to the jar, and what.
+    cases : int
+        How many cases are behind the bands of the times [-]; none of them has one if there are none.
+    horizon : float
+        How far the cases looked ahead at most [s].
 
     Examples
     --------
@@ -122,6 +162,8 @@ class DayPlan(Overview):
     units: System
     kinds: int = 1
     changes: tuple[tuple[float, str], ...] = ()
+    cases: int = 0
+    horizon: float = 0.0
 
     @property
     def too_soon(self) -> tuple[tuple[float, str], ...]:
@@ -150,14 +192,38 @@ class DayPlan(Overview):
 
     def told(self, step: PlanStep) -> str:
         """Write the time of a step: by the clock if there is one, else counted from the pour."""
-        if step.time is None:
-            return "not known" if step.name == "burn" else f"not within {hours_minutes(self.reach)} h"
-        return moment_text(step.time, self.clock, self.units, day=self.day)
+        if step.time is not None:
+            return self._told(step.time)
+        if step.name == "burn":
+            return "not known"
+        if step.late and step.middle is not None:
+            return f"not within {hours_minutes(self.horizon)} h in {max(round(10 * step.late), 1)} of 10 cases"
+        return f"not within {hours_minutes(self.reach)} h"
+
+    def line(self, step: PlanStep, *, since: str = "") -> str:
+        """Write the time of a step, `since` behind it, and the middle of its band in brackets where it is another."""
+        told = f"{self.told(step)}{since}"
+        if not self.cases or step.middle is None or step.middle == step.time:
+            return told
+        middle = self._told(step.middle).replace(" ", HARD_SPACE)
+        return f"{told} ({middle})"
+
+    def closed(self, step: PlanStep) -> str | None:
+        """Say what to do if the time of a step falls after closing; None if it does not."""
+        if step.opens is None or self.clock is None:
+            return None
+        opens = moment_text((self.clock + step.opens) % _DAY, 0.0, self.units)
+        return f"after closing: leave it overnight, from {opens}"
+
+    def _told(self, time: float) -> str:
+        return moment_text(time, self.clock, self.units, day=self.day)
 
     def overview(self) -> OverviewTable:
         """Return the steps with their times, as a notebook shows them."""
         day = "" if self.day is None else f", {day_text(self.day)}"
-        rows = tuple((step_label(step.name), self.told(step)) for step in self.steps)
+        rows = tuple(
+            (step_label(one.name), ", ".join(filter(None, (self.line(one), self.closed(one))))) for one in self.steps
+        )
         return OverviewTable(title=f"{self.title}{day}", rows=rows, notes=(COMPUTED,))
 
 
@@ -190,6 +256,7 @@ def plan_day(
     scenario: Scenario,
     result: Result | Sequence[Result],
     *,
+    doubt: Spread | None = None,
     before: Preparation | None = None,
     units: System | None = None,
 ) -> DayPlan:
@@ -201,6 +268,10 @@ def plan_day(
         The jar. If it states only one of `plan.start` and `pour.clock`, the other follows from `before`.
     result : Result or sequence of Result
         Its run; of jars in one box, all of them, as `BoxResult.results` has them.
+    doubt : Spread, optional
+        How far the times may be off: `coolsim.spread` of the scenario, as `coolsim.studies.workshop.doubt.doubt_of`
+        makes it. With it each time is the safe end of its band, 10 % for what must be over by then and 90 % for what
+        must wait; without it the middle value.
     before : Preparation, optional
         How long the wax takes until it may be poured; `preparation` of the scenario if left out.
     units : {"metric", "us"}, optional
@@ -231,7 +302,7 @@ def plan_day(
     Add the oil and stir             19:00
     Pour                             19:15
     Straighten a leaning wick until  20:00
-    Look for a skin on top from      20:05
+    Look if the top is closed from   20:05
     Do not move the jar until        21:10
     Look at the top from             22:10
     Put the lid on from              15 Mar 2:05
@@ -257,11 +328,11 @@ def plan_day(
         "top": _last([one.top_final for one in events]),
         "lid": cool,
         "label": cool,
-        "burn": None if cool is None else max(scenario.plan.cure, cool),
+        "burn": cool,
     }
     return DayPlan(
         title=scenario.title,
-        steps=tuple(PlanStep(name=name, time=_safe(name, time, clock or 0.0)) for name, time in found.items()),
+        steps=tuple(_step(scenario, name, time, clock, doubt) for name, time in found.items()),
         day=scenario.date,
         clock=clock,
         reach=float(results[0].time[-1]),
@@ -270,7 +341,49 @@ def plan_day(
         units=units or scenario.units,
         kinds=len(results),
         changes=results[0].changes,
+        cases=0 if doubt is None else sum(row.answers is not None for row in doubt.rows),
+        horizon=scenario.jar.horizon,
     )
+
+
+def _step(scenario: Scenario, name: StepName, own: float | None, clock: float | None, doubt: Spread | None) -> PlanStep:
+    """Make a step of its time with the values of the scenario, after the pour [s], and of how far that may be off."""
+    cure, pour = scenario.plan.cure if name == "burn" else -math.inf, clock or 0.0
+    middle = None if own is None else max(own, cure)
+    band = doubt.answer(_DOUBTED[name]) if doubt is not None and name in _DOUBTED else None
+    if band is None or band.low is None or band.high is None:
+        time = _safe(name, middle, pour)
+        return PlanStep(name=name, time=time, middle=time, opens=_opens(scenario, name, time, clock))
+    low, high = max(band.low, cure), max(band.high, cure)
+    time = _safe(name, _end(name, middle, low, high), pour)
+    return PlanStep(
+        name=name,
+        time=time,
+        middle=_safe(name, middle, pour),
+        low=low,
+        high=high,
+        late=1.0 - band.occurs,
+        opens=_opens(scenario, name, time, clock),
+    )
+
+
+def _end(name: StepName, middle: float | None, low: float, high: float) -> float | None:
+    """Take the end of a band that is safe [s], never on the other side of the middle; None for what is not reached."""
+    own = math.inf if middle is None else middle
+    end = min(own, low) if name in TOO_LATE_AFTER else max(own, high)
+    return end if math.isfinite(end) else None
+
+
+def _opens(scenario: Scenario, name: StepName, time: float | None, clock: float | None) -> float | None:
+    """Tell when the workshop opens, after the pour [s], if what must wait falls into the hours when it is closed."""
+    hours = scenario.plan.open
+    if hours is None or clock is None or time is None or time <= 0.0 or name in TOO_LATE_AFTER:
+        return None
+    opens, closes = hours
+    of_day = (clock + time) % _DAY
+    if opens <= of_day <= closes:
+        return None
+    return time + opens - of_day + (_DAY if of_day > closes else 0.0)
 
 
 def _first(times: Sequence[float | None]) -> float | None:

@@ -181,18 +181,39 @@ def _filled_in_turn(scenario: Scenario, turns: list[Turn]) -> tuple[Turn, ...]:
     if not shares_a_box(scenario, tuple(turn.portion for turn in turns if turn.portion is not None)):
         return tuple(turns)
     last = turns[-1]
+    cold = next(step for step in last.plan.steps if step.name == "lid")
 
     def waits(turn: Turn, step: PlanStep) -> PlanStep:
         end = last.plan.step(step.name)
         if end is None or step.bound == "at" or step.name in TOO_LATE_AFTER or (step.time or 0.0) < 0.0:
             return step
+        by = last.poured - turn.poured
         if step.name == "burn":
-            # The cure is each jar's own.
-            end = last.plan.step("lid") if end.time is None or step.time is None else step
-            return step if end is None else replace(step, time=end.time)
-        return replace(step, time=None if end.time is None else end.time + last.poured - turn.poured)
+            # Each jar is cured by itself, but all must be cold.
+            return max(step, _shifted(replace(cold, name="burn"), by), key=_waiting)
+        return _shifted(end, by)
 
     return tuple(
         replace(turn, plan=replace(turn.plan, steps=tuple(waits(turn, step) for step in turn.plan.steps)))
         for turn in turns
+    )
+
+
+def _waiting(step: PlanStep) -> float:
+    return math.inf if step.time is None else step.time
+
+
+def _shifted(step: PlanStep, by: float) -> PlanStep:
+    """Let a step with its band come so much later [s]."""
+
+    def later(time: float | None) -> float | None:
+        return None if time is None else time + by
+
+    return replace(
+        step,
+        time=later(step.time),
+        middle=later(step.middle),
+        low=later(step.low),
+        high=later(step.high),
+        opens=later(step.opens),
     )

@@ -111,5 +111,5 @@ def test_a_point_of_a_sweep_has_the_worst_answers_of_its_box_and_a_case_the_curv
     assert answers["wick_free_until_s"] == ends["wick_free_until_s"] < middle["wick_free_until_s"]
     case = run_case(three, {})
     assert case["answers"] == answers
-    assert case["curves"]["middle"][-1] == pytest.approx(found.results[1].temperature_at(0.0, 0.03)[-1], abs=0.3)
+    assert case["curves"]["centre"][-1] == pytest.approx(found.results[1].temperature_at(0.0, 0.03)[-1], abs=0.3)
     assert len(case["time"]) == len(found.results[1].time)

@@ -146,7 +146,7 @@ def test_a_jar_in_water_in_a_box_on_a_bench_or_under_the_water_is_no_problem_to_
     for jar in (replace(bare, water=IN_WATER.jar.water), replace(boxed, water=IN_WATER.jar.water)):
         with pytest.raises(ValueError, match="a jar in water stands on a rack, without a box"):
             problem_of(jar)
-    with pytest.raises(ValueError, match=r"water 90\.0 mm deep stands above the rim"):
+    with pytest.raises(ValueError, match=r"water 90\.0 mm deep stands above the brim"):
         problem_of(at_depth(0.09))
 
 

@@ -38,18 +38,18 @@ Smallest time
   Levels the dish                     40 s
   Melts through to the cavity         55 s
   Stands level with the cavity full   60 s
-  The rim burns the hand (51 °C)      50 s
+  The brim burns the hand (51 °C)     50 s
 The top after 60 s of hot air, set again
   It is                               flat
   Dish: half-way in below the rim     0.3 mm
   Hole: middle below half-way in      0.2 mm
   Lower than before, on average       0.4 mm
-  Below the pour, on average          3.4 mm
+  Fall since the pour, on average     3.4 mm
   Has set again after                 10 min
   No glass burns the hand after       90 s
   Wax near the room after             2:00 h
 
-Hot air   Melted in     Melted at     Wax surface,  Rim of        Glass
+Hot air   Melted in     Melted at     Wax surface,  Brim of       Glass
 for       the middle    the glass     hottest       the glass     differs by
 --------------------------------------------------------------------------------
 10 s      0.6 mm        0.4 mm        31 °C         27 °C         4 °C
@@ -141,9 +141,9 @@ Top and inside (estimates)
   Hole: middle below half-way        3.8       1.9       5.7       7.6      75 %
   in [mm]
   Middle below the rim [mm]          4.0       2.0       6.0       8.0      75 %
-  Rim below the pour [mm]            4.2       2.1       6.3       8.4      75 %
-  Middle below the pour [mm]         4.4       2.2       6.6       8.8      75 %
-  Volume of dish and hole [mL]       4.6       2.3       6.9       9.2      75 %
+  Fall of the rim [mm]               4.2       2.1       6.3       8.4      75 %
+  Fall of the middle [mm]            4.4       2.2       6.6       8.8      75 %
+  Sunk volume [mL]                   4.6       2.3       6.9       9.2      75 %
   Void in the wax [mL]               4.8       2.4       7.2       9.6      75 %
   Of it hidden cavity [mL]           5.0       2.5       7.5      10.0      75 %
 Heat
@@ -172,7 +172,7 @@ def test_each_row_of_a_spread_has_the_numbers_of_its_answer():
     us = " ".join(spread_text(made_up_spread(), units="us").split())
     # 4 mm are 0.157 in, 5/32; 4.6 mL are 0.156 fl oz.
     assert "Middle below the rim [in] 5/32 3/32 1/4 5/16 75 %" in us
-    assert "Volume of dish and hole [fl 0.16 0.08 0.23 0.31 75 % oz]" in us
+    assert "Sunk volume [fl oz] 0.16 0.08 0.23 0.31 75 %" in us
 
 
 def test_a_spread_for_machines_has_each_number_under_its_own_name():
@@ -352,4 +352,4 @@ def test_fields_that_cannot_be_told_apart_say_how_they_go_together(link, way):
 
 def test_a_rim_that_burns_only_when_all_is_reached_needs_no_warning():
     said = [repair_text(made_up_repair(touch=touch), title="Jar", units="metric") for touch in (59.0, 60.0)]
-    assert ["Warning: the rim is hot to the touch after" in " ".join(one.split()) for one in said] == [True, False]
+    assert ["Warning: the brim is hot to the touch after" in " ".join(one.split()) for one in said] == [True, False]

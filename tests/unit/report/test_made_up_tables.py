@@ -44,9 +44,9 @@ MELTS = """\
   Dish                   5 mm          10 mm       +100 %  3 mm         -40 %
   Hole                   5.5 mm        11 mm       +100 %  3.3 mm       -40 %
   Middle below the rim   6 mm          12 mm       +100 %  3.6 mm       -40 %
-  Rim below the pour     6.5 mm        13 mm       +100 %  3.9 mm       -40 %
-  Middle below the pour  7 mm          14 mm       +100 %  4.2 mm       -40 %
-  Dish and hole          7.5 mL        15.0 mL     +100 %  4.5 mL       -40 %
+  Fall of the rim        6.5 mm        13 mm       +100 %  3.9 mm       -40 %
+  Fall of the middle     7 mm          14 mm       +100 %  4.2 mm       -40 %
+  Sunk volume            7.5 mL        15.0 mL     +100 %  4.5 mL       -40 %
   Void in the wax        8.0 mL        16.0 mL     +100 %  4.8 mL       -40 %
   Hidden cavity          8.5 mL        17.0 mL     +100 %  5.1 mL       -40 %
   Heat through the top   90 %          180 %       +100 %  54 %         -40 %
@@ -71,7 +71,11 @@ def place(name, places, hour, depth):
     times = ("rim_set", "top_closed", "fully_set", "cool", "top_final")
     events = SimpleNamespace(**{event: 3600.0 * hour + 900.0 * number for number, event in enumerate(times)})
     top = SimpleNamespace(dish=0.4 * depth, hole=0.6 * depth, depth=depth, cavity_volume=1e-3 * depth)
-    return PlaceAnswers(kind=SimpleNamespace(name=name, places=places, count=len(places)), events=events, top=top)
+    called = (
+        f"{name} ({len(places)} jars)" if len(places) > 1 else f"{name} (row {places[0][0]}, column {places[0][1]})"
+    )
+    kind = SimpleNamespace(name=name, places=places, count=len(places), called=called)
+    return PlaceAnswers(kind=kind, events=events, top=top)
 
 
 @pytest.fixture
@@ -180,7 +184,7 @@ In each jar
   Share of the brimful jar                              85.0 %
   Level at the pour                                      60 mm
   Level after setting, mean                              55 mm
-  Rim                                                    78 mm
+  Brim                                                   78 mm
 In 2 melts, each with what stays in the pitcher
   Melt 1, jars 1 to 5                     970 g wax + 84 g oil
   Melt 2, jar 6                           190 g wax + 17 g oil
@@ -418,11 +422,11 @@ def test_each_numerical_uncertainty_is_rounded_up_in_the_unit_of_its_answer():
     def cell(label, units):
         return rows[label].cell(run, units).replace("\N{NO-BREAK SPACE}", " ")
 
-    assert [cell(label, "metric") for label in ("Fully set", "Hole", "Dish and hole")] == [
+    assert [cell(label, "metric") for label in ("Fully set", "Hole", "Sunk volume")] == [
         "120.0 ± 0.6 min", "2.5 ± 0.2 mm", "3.0 ± 0.2 mL",
     ]  # fmt: skip
     # 0.131 mm are 0.0052 in, 0.11 mL 0.0037 fl oz.
-    assert [cell(label, "us") for label in ("Fully set", "Hole", "Dish and hole")] == [
+    assert [cell(label, "us") for label in ("Fully set", "Hole", "Sunk volume")] == [
         "120.0 ± 0.6 min", "0.100 ± 0.006 in", "0.101 ± 0.004 fl oz",
     ]  # fmt: skip
     data = error_data(run.error)

@@ -124,8 +124,8 @@ def test_the_numbers_stand_in_the_table_as_the_run_has_them(titled):
     told = block(answers_table([(title, result)]), "Top and inside (estimates)")
     assert told["Dish: half-way in below"] == f"{short(1e3 * top.dish)} mm"
     assert told["Hole: middle below"] == f"{short(1e3 * top.hole)} mm"
-    assert told["Rim below the pour"] == f"{short(1e3 * top.rim_dip)} mm"
-    assert told["Volume of dish and hole"] == f"{1e6 * top.dish_volume:.1f} mL"
+    assert told["Fall of the rim"] == f"{short(1e3 * top.rim_dip)} mm"
+    assert told["Sunk volume"] == f"{1e6 * top.dish_volume:.1f} mL"
     assert told["Void in the wax"] == f"{1e6 * top.void_volume:.1f} mL"
     poured = result.wax.volume.sum()
     assert told["Volume lost"] == f"{100 * top.ledger.total / poured:.1f} %"
@@ -135,7 +135,7 @@ def test_a_cavity_is_told_where_it_shows_on_a_cut(titled):
     title, result = titled[0]
     told = block(answers_table([(title, result)]), "Top and inside (estimates)")
     assert told["Of it hidden cavity"].startswith("none to speak of: 0.")
-    assert not {"Its roof under the top", "Its middle, above the"} & set(told)
+    assert not {"Its roof under the top", "Its centre, above the"} & set(told)
     (data,) = answers_data([(title, result)])
     assert data["top"]["cavity"] is False
     # The same void, for an eye that sees it at a hundredth.
@@ -147,7 +147,7 @@ def test_a_cavity_is_told_where_it_shows_on_a_cut(titled):
     told = block(answers_table([(title, sharp)]), "Top and inside (estimates)")
     assert told["Of it hidden cavity"] == f"{1e6 * top.cavity_volume:.1f} mL"
     assert told["Its roof under the top"] == f"{short(1e3 * top.cavity_roof)} mm"
-    assert told["Its middle, above the"] == f"{short(1e3 * top.cavity_place[1])} mm"
+    assert told["Its centre, above the"] == f"{short(1e3 * top.cavity_place[1])} mm"
 
 
 def test_wax_that_has_not_set_has_no_top_yet(titled):

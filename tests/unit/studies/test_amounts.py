@@ -123,9 +123,9 @@ def test_a_fill_by_mass_has_one_density_that_of_the_pour():
 
 
 def test_a_mass_that_would_stand_over_the_rim_when_hot_is_refused():
-    # At the density half-way to the start of freezing this mass would just fit; at 95 °C it stands over the rim.
+    # At the density half-way to the start of freezing this mass would just fit; at 95 °C it stands over the brim.
     rim = {"wax.kind": "paraffin", "pour.temperature": "95 °C", "wax.fragrance_load": "5 %", "pour.mass": "236 g"}
-    with pytest.raises(ScenarioError, match=r"pour.mass: found a fill .* deep, above the rim"):
+    with pytest.raises(ScenarioError, match=r"pour.mass: found a fill .* deep, above the brim"):
         with_overrides(BARE, rim)
 
 

@@ -1,17 +1,20 @@
 """The plan of the day: order, rounding to the safe side, and the calendar, held against Python's own datetime."""
 
 import datetime
+import math
 from dataclasses import replace
 
 import pytest
 
 from coolsim.errors import ScenarioError
-from coolsim.report.text.day_plan import plan_notes
+from coolsim.overview import hours_minutes
+from coolsim.report.text.day_plan import closed_notes, plan_cells, plan_data, plan_notes, plan_text
 from coolsim.scenario import with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.workshop.day_plan import STEPS, begun_at, plan_day
 from coolsim.studies.workshop.moments import moment_text
 from coolsim.studies.workshop.preparation import Preparation, must_set
+from tests.support.made_up import made_up_spread
 from tests.support.pair import closed_pair
 
 QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
@@ -30,6 +33,149 @@ def times(plan):
 
 def with_events(result, **events):
     return replace(result, events=replace(result.events, **events))
+
+
+MINUTE, HOUR, DAY = 60.0, 3600.0, 86400.0
+OWN = {
+    "wick_free_until": 50 * MINUTE, "top_closed": 50 * MINUTE, "fully_set": 2 * HOUR, "top_final": 3 * HOUR,
+    "cool": 7 * HOUR,
+}  # fmt: skip
+
+
+def doubt(late=0.0, **ends):
+    """A spread with these ends of the band of each time [s], of which a share of the cases is not reached [-]."""
+    made = made_up_spread()
+    bands = {name: ends.get(name, (own, own)) for name, own in OWN.items()}
+    answers = tuple(
+        replace(one, low=bands[name][0], high=bands[name][1], occurs=1.0 - late)
+        for one in made.answers
+        if (name := one.name.removesuffix("_s")) in bands
+    )
+    return replace(made, answers=answers)
+
+
+BAND = {
+    "wick_free_until": (41 * MINUTE, 58 * MINUTE),
+    "top_closed": (41 * MINUTE, 58 * MINUTE),
+    "fully_set": (1.5 * HOUR, 2.51 * HOUR),
+    "top_final": (2 * HOUR, 4 * HOUR),
+    "cool": (6 * HOUR, 9 * HOUR),
+}
+
+
+def test_what_must_be_over_is_early_and_what_must_wait_is_late_in_its_band(result):
+    plan = plan_day(BARE, with_events(result, **OWN), doubt=doubt(**BAND))
+    # By hand: the end of the band, rounded away from the middle to five minutes.
+    minutes = {name: time / MINUTE for name, time in times(plan).items()}
+    assert (minutes["wick"], minutes["skin"]) == (40, 60)
+    assert (minutes["still"], minutes["top"], minutes["lid"], minutes["label"]) == (155, 240, 540, 540)
+    middle = {step.name: step.middle for step in plan.steps}
+    assert middle == times(plan_day(BARE, with_events(result, **OWN)))
+    assert plan.line(plan.step("wick")) == "0:40 h (0:50\N{NO-BREAK SPACE}h)"
+    # The cure is no estimate, and the pour is when it is.
+    assert plan.line(plan.step("burn")) == "14 d"
+    assert plan.step("burn").high == 14 * DAY
+    assert plan.line(plan.step("pour")) == "0:00 h"
+    assert plan.cases == 8
+
+
+def test_the_safe_end_is_never_on_the_other_side_of_the_middle(result):
+    """Cells of a spread are longer, and ranges may be lopsided."""
+    early = {name: (0.5 * own, 0.9 * own) for name, own in OWN.items()}
+    late = {name: (1.1 * own, 1.5 * own) for name, own in OWN.items()}
+    own = times(plan_day(BARE, with_events(result, **OWN)))
+    assert times(plan_day(BARE, with_events(result, **OWN), doubt=doubt(**late)))["wick"] == own["wick"]
+    found = times(plan_day(BARE, with_events(result, **OWN), doubt=doubt(**early)))
+    assert {name: found[name] for name in ("skin", "still", "top", "lid")} == {
+        name: own[name] for name in ("skin", "still", "top", "lid")
+    }
+
+
+def test_a_time_that_some_cases_do_not_reach_is_told_with_their_share(result):
+    clocked = with_overrides(BARE, {"pour.clock": "10:00", "run.horizon": "20 h"})
+    late = {**BAND, "cool": (6 * HOUR, math.inf)}
+    plan = plan_day(clocked, with_events(result, **OWN), doubt=doubt(late=0.17, **late))
+    lid, still = plan.step("lid"), plan.step("still")
+    assert (lid.time, lid.middle, lid.low, lid.high) == (None, 7 * HOUR, 6 * HOUR, math.inf)
+    assert plan_cells("lid", [plan]) == ["not within 20:00 h in 2 of 10 cases (17:00)"]
+    assert plan.told(plan.step("burn")) == "not known"
+    assert plan.told(still) == "12:35"
+    data = {one["name"]: one for one in plan_data(plan)["steps"]}
+    assert [data["lid"][key] for key in ("after_pour_s", "middle_s", "low_s", "high_s")] == [
+        None, 7 * HOUR, 6 * HOUR, None,
+    ]  # fmt: skip
+    assert data["lid"]["late_share"] == pytest.approx(0.17)
+    # Nor does the jar itself: then no case is to blame.
+    unset = plan_day(clocked, with_events(result, **{**OWN, "cool": None}), doubt=doubt(late=0.9, **late))
+    assert unset.told(unset.step("lid")) == f"not within {hours_minutes(result.time[-1])} h"
+
+
+def test_a_wick_that_is_free_to_the_end_is_safe_as_long_as_in_nine_of_ten_cases(result):
+    never = with_events(result, **{**OWN, "wick_free_until": None})
+    assert times(plan_day(BARE, never, doubt=doubt(**BAND)))["wick"] == 40 * MINUTE
+    assert times(plan_day(BARE, never))["wick"] is None
+
+
+def test_the_first_burn_waits_for_the_last_jars_where_the_cure_is_short(result):
+    short = with_overrides(BARE, {"plan.cure": "0.3 d"})
+    plan = plan_day(short, with_events(result, **OWN), doubt=doubt(**BAND))
+    burn = plan.step("burn")
+    assert (burn.time, burn.middle) == (9 * HOUR, pytest.approx(0.3 * DAY, abs=FIVE_MINUTES))
+
+
+def test_a_change_is_too_soon_from_the_safe_end_on(result):
+    changes = ((2.2 * HOUR, "out of the box"), (8 * HOUR, "lid on"))
+    run = replace(with_events(result, **OWN), changes=changes)
+    assert plan_day(BARE, run).too_soon == ()
+    assert plan_day(BARE, run, doubt=doubt(**BAND)).too_soon == changes
+
+
+def test_the_notes_say_which_end_it_is(result):
+    run = with_events(result, **OWN)
+    assert "nine of ten jars are ready by then" in plan_notes([plan_day(BARE, run, doubt=doubt(**BAND))])[0]
+    assert "(8 cases)" in plan_notes([plan_day(BARE, run, doubt=doubt(**BAND))])[0]
+    assert plan_notes([plan_day(BARE, run)])[0].startswith("All times are rounded to the safe side")
+
+
+@pytest.mark.parametrize(
+    ("pour", "still", "lid"),
+    [
+        # Two hours and seven later; open until six, a moment on the stroke counts as open.
+        ("10:00", None, None),
+        ("11:00", None, None),
+        ("11:05", None, 21 * HOUR - 5 * MINUTE),
+        ("17:00", 15 * HOUR, 15 * HOUR),
+        ("23:00", 9 * HOUR, 9 * HOUR),
+        ("1:00", 7 * HOUR, None),
+        ("6:00", None, None),
+    ],
+)
+def test_what_falls_after_closing_is_left_overnight(result, pour, still, lid):
+    hours = with_overrides(BARE, {"pour.clock": pour, "plan.open": "8:00 to 18:00"})
+    plan = plan_day(hours, with_events(result, **OWN))
+    found = {step.name: step.opens for step in plan.steps}
+    assert (found["still"], found["lid"]) == (still, lid)
+    # The time itself stays, and what must be over by then, or is before it, does not wait.
+    assert times(plan)["lid"] == 7 * HOUR
+    assert found["wick"] is found["pour"] is found["weigh"] is None
+    without = plan_day(with_overrides(BARE, {"pour.clock": pour}), with_events(result, **OWN))
+    assert all(step.opens is None for step in without.steps)
+
+
+def test_left_overnight_is_said_on_the_line_of_the_step(result):
+    hours = with_overrides(BARE, {"pour.clock": "12:00", "plan.open": "8:00 to 18:00", "date": "2026-03-14"})
+    plan = plan_day(hours, with_events(result, **OWN))
+    told = "after closing: leave it overnight, from 8:00"
+    assert plan_cells("lid", [plan]) == ["19:00 +7:00 *"]
+    assert plan_cells("still", [plan]) == ["14:00 +2:00"]
+    assert closed_notes([plan, plan]) == ("* After closing: leave it overnight, from 8:00.",)
+    assert plan_data(plan)["steps"][-3]["opens_s"] == 20 * HOUR
+    lines = " ".join(plan_text([plan], ["When"], scenarios=[hours]).split())
+    assert "19:00 +7:00 after closing: leave it overnight, from 8:00" in lines
+    assert told in str(plan)
+    # Without a clock nobody knows.
+    unclocked = with_overrides(BARE, {"plan.open": "8:00 to 18:00"})
+    assert plan_day(unclocked, with_events(result, **OWN)).step("lid").opens is None
 
 
 def test_the_steps_are_those_of_the_trade_in_their_order(result):

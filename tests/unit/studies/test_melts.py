@@ -216,6 +216,26 @@ def test_in_a_box_that_is_filled_in_turn_what_must_wait_waits_for_the_last_melt(
     assert first.plan.step("still").time == alone.step("still").time + last.poured
     assert first.plan.step("wick") == alone.step("wick")
     assert last.plan.step("burn").time == first.plan.step("burn").time == 14 * 86400.0
+    # Without a cure all must be cold.
+    first, last = plan_turns(with_overrides(timed, {"plan.cure": "0 d"}), plan)
+    assert told((first, last), "burn") == told((first, last), "lid")
+
+
+def test_a_band_moves_with_its_time(result):
+    timed = with_overrides(BOX, {"plan.melting": "1 h", "plan.resting": "15 min", "pour.clock": "10:15"})
+
+    def plan(one, before):
+        found = plan_day(one, result, before=before)
+        banded = [
+            replace(step, low=step.time - 600.0, high=step.time + 600.0, opens=step.time + 3600.0)
+            for step in found.steps
+        ]
+        return replace(found, steps=tuple(banded))
+
+    first, last = plan_turns(timed, plan)
+    early, late = (turn.plan.step("still") for turn in (first, last))
+    for name in ("time", "middle", "low", "high", "opens"):
+        assert getattr(early, name) == getattr(late, name) + last.poured
 
 
 def test_boxes_that_are_filled_from_one_melt_each_are_as_they_were_run():

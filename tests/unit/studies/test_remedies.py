@@ -18,9 +18,13 @@ def tried(monkeypatch):
     def run(place, limit, *, room=16.0, jar=None, **overrides):
         scenario = with_overrides(BARE if place == "bare" else BOXED, overrides)
         study = PourStudy(
-            stands={"bare": BARE, "boxed": BOXED, place: scenario}, own="bare", choices=(),
-            time_allowed=16 * 3600.0, margin=8.0, own_grid=True,
-        )  # fmt: skip
+            stands={"bare": BARE, "boxed": BOXED, place: scenario},
+            own="bare",
+            choices=(),
+            time_allowed=16 * 3600.0,
+            margin=8.0,
+            own_grid=True,
+        )
         one = Candidate(
             place=place, room=room, jar=room if jar is None else jar, pour=60.0, answers=None, rejected=(limit,)
         )
