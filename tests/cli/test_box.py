@@ -124,7 +124,6 @@ ABOUT_ONE_JAR = (
     ("run", "six.toml"),
     ("compare", "six.toml", "six.toml"),
     ("convection", "six.toml"),
-    ("pour", "six.toml"),
     ("fit", "six.toml", "--seen", "top closed=2:10±0:10"),
     ("handout", "six.toml"),
     ("animate", "six.toml"),
@@ -150,7 +149,7 @@ def test_all_commands_were_asked():
     told = {command[0] for command in ABOUT_ONE_JAR}
     no_scenario = {"redraw", "materials", "new", "completion", "melting", "burn"}
     assert set(shown(get_command(app))) - told - no_scenario == {
-        "check", "batch", "box", "schedule", "label", "sweep", "spread"
+        "check", "batch", "box", "pour", "schedule", "label", "sweep", "spread"
     }  # fmt: skip
 
 
