@@ -74,7 +74,7 @@ def test_each_answer_is_the_worst_that_a_jar_has():
 
 
 def test_a_skin_that_stays_anywhere_stays_and_the_coldest_place_is_of_one_jar():
-    stays = INNER | {"skin_formed_s": 20.0, "skin_coldest_C": 41.0, "skin_coldest_at_s": 90.0}
+    stays = INNER | {"skin_formed_s": 20.0, "skin_coldest_C": 41.0, "skin_coldest_at_s": 30.0}
     worst = worst_answers([EDGE, stays])
     assert [worst[f"skin_{what}"] for what in ("formed_s", "coldest_C", "coldest_at_s", "melted_again_s")] == [
         20.0, 40.0, 50.0, None
