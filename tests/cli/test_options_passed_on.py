@@ -254,7 +254,7 @@ def answered(calls):
 @pytest.mark.parametrize(
     ("command", "more", "file"),
     [
-        ("spread", [], "bare-spread"),
+        ("spread", ["--estimates"], "bare-spread"),
         ("pour", ["--room", "15C:25C:5K"], "bare-pour"),
         ("fit", ["log.csv"], "bare-fit"),
         ("day", ["--only", "melting"], "bare-melting"),
