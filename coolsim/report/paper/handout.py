@@ -33,9 +33,9 @@ from coolsim.report.text.day_plan import (
     closed_notes,
     plan_cells,
     plan_names,
-    plan_note,
     plan_notes,
     plan_reason,
+    times_note,
     too_soon_text,
 )
 from coolsim.report.text.pour import PLACES
@@ -450,7 +450,8 @@ def _own_day_page(handout: Handout, frame: Frame, units: System) -> list[Figure]
     notes = [
         *handout.breaches(units, own=True),
         *closed_notes([plan]),
-        plan_note(plan),
+        times_note(plan),
+        "Look before you touch.",
         *([too_soon_text(plan)] if plan.too_soon else []),
     ]
     return day_page(frame, plan, handout.run, handout.scenario, notes=notes, units=units)
