@@ -34,14 +34,15 @@ def test_sweep_varies_the_temperature_of_the_water(coolsim, water, folder):
     assert times == sorted(times)
 
 
-@pytest.mark.parametrize("command", ["pour", "handout"])
-def test_what_chooses_between_bench_and_box_refuses_it_and_says_what_to_do(coolsim, water, command):
-    done = coolsim(command, water)
-    assert done.exit_code == 3
-    assert (
-        "water.toml: surround.kind: found 'water', but this chooses one pour for the bench and one for the box. Leave"
-        " [surround] out, or try pours in the water with `coolsim sweep --over pour.temperature=60C:70C:5K`."
-    ) in " ".join(done.stderr.split())
+def test_a_pour_is_chosen_for_the_water_alone(coolsim, water):
+    done = coolsim("pour", water, "--pour", "60C,66C", "--workers", "1", "--json")
+    assert done.exit_code == 0, done.stderr
+    document = json.loads(done.stdout)
+    assert document["own"] == "in water"
+    assert [choice["place"] for choice in document["choices"]] == ["in water"]
+    assert "It stands in the water of the scenario" in " ".join(
+        coolsim("pour", water, "--pour", "60C", "--workers", "1").stdout.split()
+    )
 
 
 def test_a_fit_finds_the_latent_heat_that_a_log_in_water_was_made_with(coolsim, water, folder):

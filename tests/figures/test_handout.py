@@ -263,7 +263,8 @@ def test_faults_have_causes_and_cures_from_runs_of_this_jar(boxed, pages):
         "Pit or dish in the top",
         "Rings at the glass",
         "Cracked jar",
-        "Ends with: pour cooler",
+        "Ends with: warm the jar to 36 °C",
+        "pour cooler, at 60 °C",
         "Not computed",
     ):
         assert expected in page, expected
@@ -278,6 +279,9 @@ def test_the_teacher_has_weights_hot_air_and_a_log_with_what_a_fit_takes(boxed, 
         mass_text(found.wax, "metric"),
         mass_text(found.oil, "metric"),
         "Weighed",
+        # The rim is 78 mm over the base; tab and holder take 20 mm.
+        "Wick, cut to",
+        "98 mm",
         blown_text(boxed.mended.needed),
     ):
         assert expected in page, expected
@@ -374,3 +378,26 @@ def test_the_plan_of_each_jar_is_as_safe_as_its_own_doubt_makes_it(boxed):
     bare_plan, boxed_plan = replace(boxed, doubts=(made_up_spread(), None)).plans("metric")
     assert (bare_plan.cases, boxed_plan.cases) == (8, 0)
     assert boxed.plans("metric")[1] == boxed_plan
+
+
+def test_a_pour_beyond_a_limit_stands_on_the_cover_and_on_the_day_with_what_mends_it(boxed):
+    # It is poured at 65 °C into a jar of 21 °C, which bears 63 °C; both remedies are 2 K off that.
+    told = "the wax is 44 °C hotter than the jar, more than the shock limit of 42 °C; warm the jar to 25 °C, or pour at"
+    cover, *_ = draw_handout(boxed)
+    assert f"{told} 61 °C. Of the pours tried: bare" in said(cover)
+    _, day = draw_handout(boxed, short=True)
+    assert told in said(day)
+    cool = [with_overrides(one, {"pour.temperature": "58 °C"}) for one in boxed.scenarios]
+    assert "shock limit" not in said(draw_handout(replace(boxed, scenarios=tuple(cool)))[0])
+
+
+def test_a_jar_without_a_twin_has_a_handout_of_its_own():
+    from commands import SCENARIOS
+
+    water = with_overrides(load_scenario(SCENARIOS / "water-bath.toml"), QUICK)
+    alone = built(water, rooms=["18 °C", "21 °C"], pours=["60 °C", "66 °C"])
+    assert (len(alone.scenarios), alone.names, alone.differ) == (1, (water.title,), False)
+    pages = draw_handout(alone)
+    assert "In the water, jar at 40 °C" in said(page_on(pages, "How hot to pour"))
+    for number, page in enumerate(pages):
+        assert faults(page) == [], number

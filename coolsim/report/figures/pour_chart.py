@@ -19,8 +19,7 @@ from coolsim.model.section import Array
 from coolsim.overview import NOT_REACHED, hours_minutes
 from coolsim.report.figures.panels import heading
 from coolsim.report.figures.style import HALO, LARGE, PAGE_WIDTH, SMALL, blank, plain_text, room_in, styled
-from coolsim.report.text.limits import limit_reasons
-from coolsim.report.text.pour import DECIDES, PLACES
+from coolsim.report.text.pour import DECIDES, PLACES, limit_reasons
 from coolsim.report.wording import capital, caution_for, in_units, temperature_text
 from coolsim.scenario.wording import INVENTED
 from coolsim.studies.pour.choose import PourChoice, PourStudy, Stand, Wall, degrees_text

@@ -1,69 +1,16 @@
-"""The limits of a pour in words: why each is one, and what a planned pour breaks and what mends it."""
+"""What a planned pour breaks and what mends it, in words: one home for every page that plans one."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
 
 from coolsim.answers.answer import Value
 from coolsim.model.jar import Jar
-from coolsim.report.blocks import HARD_SPACE
-from coolsim.report.wording import difference_text, hours_minutes, temperature_text
-from coolsim.studies.pour.limits import MARGIN, STATED, Breach, Limit, broken_limits
+from coolsim.report.wording import difference_text, temperature_text
+from coolsim.studies.pour.limits import MARGIN, Breach, broken_limits
 from coolsim.units import System
 
-if TYPE_CHECKING:
-    from coolsim.studies.pour.choose import PourStudy
-
-SHORT: dict[Limit, str] = {
-    "cloudy": "freezing",
-    "too near freezing": "freezing",
-    "skin stays": "skin",
-    "jar shock": "shock",
-    "wax maker's limit": "wax",
-    "fragrance limit": "oil",
-    "too slow": "time",
-    "passes too seldom": "cases",
-}
-"""What the limits are called in a narrow column."""
-
-_HARM: dict[Limit, str] = {
-    "wax maker's limit": "the wax may discolour",
-    "fragrance limit": "the fragrance evaporates or may catch fire",
-}
 _ASK = "`coolsim pour` finds one that passes"
-
-
-def limit_reasons(study: PourStudy, units: System) -> dict[Limit, tuple[str, str]]:
-    """Say of each limit that a study holds its pours against why it is one, and which value states it."""
-    scenario = study.scenario()
-    jar, wall = scenario.jar, "metal" if scenario.jar.vessel.shock_limit is None else "glass"
-    found: dict[Limit, tuple[str, str]] = {
-        "skin stays": (
-            f"a first skin that stays on the {wall} shows as rings; a hotter pour melts it",
-            "from the runs",
-        ),
-        "too near freezing": (
-            f"less than {difference_text(study.margin, units)} above the start of freezing at"
-            f" {temperature_text(jar.wax.freezing_starts, units)}, wax sets on the {wall} at once",
-            "--margin, an estimate",
-        ),
-    }
-    if jar.vessel.shock_limit is not None:
-        found["jar shock"] = (
-            f"glass may crack where wax is more than {difference_text(jar.vessel.shock_limit, units)} hotter than it",
-            "vessel.shock_limit",
-        )
-    for key, most in scenario.pour_limits.items():
-        found[STATED[key]] = (f"above {temperature_text(most, units)} {_HARM[STATED[key]]}", key)
-    found["too slow"] = (
-        f"it is to be fully set within {hours_minutes(study.time_allowed)} h, before it is moved", "--within"
-    )  # fmt: skip
-    if study.cases is not None:
-        found["passes too seldom"] = (
-            f"it is to keep all limits in {100 * study.share:.0f}{HARD_SPACE}% of {study.cases} cases", "--share"
-        )  # fmt: skip
-    return found
 
 
 def breach_notes(

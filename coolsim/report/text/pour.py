@@ -10,7 +10,6 @@ from coolsim.answers.text import value_text
 from coolsim.overview import NOT_REACHED, time_cell
 from coolsim.report.blocks import HARD_SPACE, Block, Column, Note, Row, Table
 from coolsim.report.csv_text import csv_text
-from coolsim.report.text.limits import SHORT, limit_reasons
 from coolsim.report.text.page import as_text, wrapped
 from coolsim.report.wording import (
     capital,
@@ -25,7 +24,7 @@ from coolsim.report.wording import (
 )
 from coolsim.studies.pour.choose import AS_GOOD, Candidate, PourChoice, PourStudy, Stand, Wall
 from coolsim.studies.pour.choose import degrees_text as _degrees
-from coolsim.studies.pour.limits import KEEP_OFF, STATED
+from coolsim.studies.pour.limits import KEEP_OFF, STATED, Limit
 from coolsim.studies.pour.remedies import Remedies, Remedy, only_papers_reject
 from coolsim.units import Kind, System
 
@@ -45,6 +44,21 @@ PLACES: dict[Stand, str] = {
 """What the places are called."""
 
 _REASONS = 25
+_SHORT: dict[Limit, str] = {
+    "cloudy": "freezing",
+    "too near freezing": "freezing",
+    "skin stays": "skin",
+    "jar shock": "shock",
+    "wax maker's limit": "wax",
+    "fragrance limit": "oil",
+    "too slow": "time",
+    "passes too seldom": "cases",
+}
+# What the limits are called in a narrow column.
+_HARM: dict[Limit, str] = {
+    "wax maker's limit": "the wax may discolour",
+    "fragrance limit": "the fragrance evaporates or may catch fire",
+}
 _WHY = 69
 _ROUND_OFF = 1e-6
 _HOLLOW, _REST = (
@@ -168,6 +182,38 @@ def _told(key: str, of: Candidate, units: System) -> str:
     return NOT_REACHED if value is None else value_text(BY_KEY[key], value, units)
 
 
+def limit_reasons(study: PourStudy, units: System) -> dict[Limit, tuple[str, str]]:
+    """Say of each limit that a study holds its pours against why it is one, and which value states it."""
+    scenario = study.scenario()
+    jar, wall = scenario.jar, "metal" if scenario.jar.vessel.shock_limit is None else "glass"
+    found: dict[Limit, tuple[str, str]] = {
+        "skin stays": (
+            f"a first skin that stays on the {wall} shows as rings; a hotter pour melts it",
+            "from the runs",
+        ),
+        "too near freezing": (
+            f"less than {difference_text(study.margin, units)} above the start of freezing at"
+            f" {temperature_text(jar.wax.freezing_starts, units)}, wax sets on the {wall} at once",
+            "--margin, an estimate",
+        ),
+    }
+    if jar.vessel.shock_limit is not None:
+        found["jar shock"] = (
+            f"glass may crack where wax is more than {difference_text(jar.vessel.shock_limit, units)} hotter than it",
+            "vessel.shock_limit",
+        )
+    for key, most in scenario.pour_limits.items():
+        found[STATED[key]] = (f"above {temperature_text(most, units)} {_HARM[STATED[key]]}", key)
+    found["too slow"] = (
+        f"it is to be fully set within {hours_minutes(study.time_allowed)} h, before it is moved", "--within"
+    )  # fmt: skip
+    if study.cases is not None:
+        found["passes too seldom"] = (
+            f"it is to keep all limits in {100 * study.share:.0f}{HARD_SPACE}% of {study.cases} cases", "--share"
+        )  # fmt: skip
+    return found
+
+
 def near_limits(study: PourStudy, units: System) -> list[str]:
     """Say where the recommended pour is nearer to a limit than it should be, since no other passes."""
     return [
@@ -242,14 +288,14 @@ def _overview(study: PourStudy, units: System) -> Table:
 
 
 def _wall(wall: Wall | None, units: System) -> str:
-    return NOT_REACHED if wall is None else f"{_degrees(wall.pour, units).partition(' ')[0]} {SHORT[wall.limit]}"
+    return NOT_REACHED if wall is None else f"{_degrees(wall.pour, units).partition(' ')[0]} {_SHORT[wall.limit]}"
 
 
 def _limits(study: PourStudy, units: System) -> Table:
     rows = []
     for limit, (why, source) in limit_reasons(study, units).items():
         first, *more = wrapped(f"{capital(why)} ({source}).", _WHY)
-        rows += [(SHORT[limit], first), *(("", line) for line in more)]
+        rows += [(_SHORT[limit], first), *(("", line) for line in more)]
     columns = (Column(width=80 - _WHY), Column(width=_WHY))
     return Table(columns=columns, headings=("Limit", "why"), rows=tuple(rows), gap=0, ruled=True)
 

@@ -355,7 +355,7 @@ Warm the jar to 35 °C                       1.0        2.0        4.0       4:0
 Pour hotter, at 63 °C                       2.0        3.0        6.0       3:30
     Does not help: larger cavity; beyond the shock limit of the jar
 Fill only 80 % as high                      3.0        3.0        1.0       3:30
-    Mixed: smaller cavity, but deeper dish; the first skin at the glass then
+    Mixed: smaller cavity, but deeper dish; the first skin at the wall then
     stays
 Pour cooler, at 50 °C                         –          –          –          –
     Not tried: too near freezing
@@ -369,6 +369,25 @@ def tried(**changed):
         "fully_set_s": 12600.0, "dish_m": 2e-3, "hole_m": 3e-3, "cavity_volume_m3": 4e-6,
     }  # fmt: skip
     return {**dict.fromkeys(BY_KEY), **usual, **changed}
+
+
+def test_a_change_that_ends_a_breach_is_never_said_not_to_help():
+    usual = tried(pour_C=65.0, skin_melted_again_s=None)
+    ends = {"pour_C": 61.0, "skin_melted_again_s": 60.0}
+
+    def told(**changed):
+        trial = TriedChange(change="warm the jar", value=35.0, answers=tried(**changed), fault=None)
+        return effect_text(Advice(scenario=BARE, usual=usual, trials=(trial,)), trial)
+
+    both = "the first skin then melts again; no longer beyond the shock limit"
+    assert told(**ends) == f"Helps: the top stays the same; {both}"
+    assert told(**ends, dish_m=4e-3) == f"Mixed: deeper dish; {both}"
+    assert told(pour_C=65.0, skin_melted_again_s=None, dish_m=4e-3) == "Does not help: deeper dish"
+    # One ends, the other begins.
+    usual = tried(pour_C=63.01)
+    assert told(pour_C=61.0, skin_melted_again_s=None) == (
+        "Mixed: the top stays the same; no longer beyond the shock limit; the first skin at the wall then stays"
+    )
 
 
 def test_each_change_has_its_own_numbers_and_says_what_they_do():
