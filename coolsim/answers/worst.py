@@ -14,14 +14,14 @@ Answers = Mapping[str, Value]
 """The answers of one run by key."""
 
 
-def last_of(each: Sequence[Answers]) -> int:
-    """Index of the jar that is set last; of those that never are, the one with the most liquid at the end."""
+def first_and_last(each: Sequence[Answers]) -> tuple[int, int]:
+    """Find the jars that are set first and last, by index; those that never are go by the liquid they end with."""
 
     def key(index: int) -> tuple[float, float]:
         one = each[index]
         return _ranked(BY_KEY["fully_set_s"], one), -(number_of(one["solid_share"]) or 0.0)
 
-    return max(range(len(each)), key=key)
+    return min(range(len(each)), key=key), max(range(len(each)), key=key)
 
 
 def worst_answers(each: Sequence[Answers]) -> dict[str, Value]:
@@ -29,7 +29,7 @@ def worst_answers(each: Sequence[Answers]) -> dict[str, Value]:
 
     A time that one jar does not reach is not reached, and a first skin that stays anywhere stays.
     """
-    last = last_of(each)
+    _, last = first_and_last(each)
 
     def deciding(answer: Answer) -> int:
         if answer.worst is None:
@@ -56,4 +56,4 @@ def _ranked(answer: Answer, one: Answers) -> float:
 def answers_of_box(found: BoxResult, jar: Jar) -> tuple[dict[str, Value], int]:
     """Read the answers of all jars of a box as one, and the number of the kind of place that is set last."""
     each = [answers_of(result, jar, place=kind.called) for kind, result in zip(found.kinds, found.results, strict=True)]
-    return worst_answers(each), last_of(each)
+    return worst_answers(each), first_and_last(each)[1]

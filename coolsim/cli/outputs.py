@@ -9,54 +9,54 @@ from typing import TYPE_CHECKING
 import typer
 
 from coolsim.cli.command import Asked
-from coolsim.cli.naming import file_stems, titles
+from coolsim.cli.naming import Column, column_stems
 from coolsim.cli.options import Figure
 from coolsim.cli.targets import in_folder, make_folder, to_file
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
-    from coolsim.solve.result import Result
 
 
 def check_outputs(asked: Asked, scenarios: Sequence[Scenario], *, inputs: Sequence[Path]) -> None:
     """Find out before a run that its results can be written; curves of several scenarios do not go to one file."""
-    if _is_table(asked.curves) and len(scenarios) > 1:
+    stems = column_stems(scenarios)
+    if _is_table(asked.curves) and len(stems) > 1:
+        found = f"{len(stems)} scenarios" if len(stems) == len(scenarios) else f"the {len(stems)} kinds of place"
         raise typer.BadParameter(
-            f"found {str(asked.curves)!r} for {len(scenarios)} scenarios; give a folder, it gets a file for each.",
-            param_hint="'--csv'",
+            f"found {str(asked.curves)!r} for {found}; give a folder, it gets a file for each.", param_hint="'--csv'"
         )
     targets = to_file("--save", asked.save, ".npz")
     if _is_table(asked.curves):
         targets += to_file("--csv", asked.curves, ".csv")
     else:
-        targets += [one for stem in file_stems(scenarios) for one in in_folder("--csv", asked.curves, f"{stem}.csv")]
+        targets += [one for stem in stems for one in in_folder("--csv", asked.curves, f"{stem}.csv")]
     folder = asked.folder()
     for name in asked.only or Figure:
         targets += in_folder("--figures", folder, asked.figure_name(scenarios, name))
     asked.claim(*targets, inputs=inputs)
 
 
-def write_outputs(asked: Asked, scenarios: Sequence[Scenario], results: Sequence[Result]) -> None:
+def write_outputs(asked: Asked, scenarios: Sequence[Scenario], columns: Sequence[Column]) -> None:
     """Write what was asked for and say so."""
     if asked.save is not None:
         from coolsim.report.saved.store import save_results
 
-        asked.screen.wrote(save_results(asked.save, list(zip(scenarios, results, strict=True))))
+        asked.screen.wrote(save_results(asked.save, [(one.scenario, one.result) for one in columns]))
     units = asked.system(scenarios[0])
     if asked.curves is not None:
         from coolsim.report.text.curves import curves_csv
 
         if not _is_table(asked.curves):
             make_folder(asked.curves)
-        for stem, scenario, result in zip(file_stems(scenarios), scenarios, results, strict=True):
-            path = asked.curves if _is_table(asked.curves) else asked.curves / f"{stem}.csv"
-            text = curves_csv(result, units=units, points=scenario.probes)
+        for one in columns:
+            path = asked.curves if _is_table(asked.curves) else asked.curves / f"{one.stem}.csv"
+            text = curves_csv(one.result, units=units, points=one.scenario.probes)
             asked.write(path, text)
     if (folder := asked.folder()) is not None:
         from coolsim.cli.figures import draw
 
         make_folder(folder)
-        runs = list(zip(titles(scenarios), results, strict=True))
+        runs = [(one.title, one.result) for one in columns]
         for name, figure in draw(runs, scenarios, units=units, only=asked.only or ()):
             asked.screen.wrote(figure(folder / asked.figure_name(scenarios, name)))
 

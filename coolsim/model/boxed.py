@@ -292,5 +292,6 @@ def _empty_place(jar: Jar, surround: Surround, cell: Cell, kind: PlaceKind, shar
         melt=jar.melt,
         answers=jar.answers,
         accuracy=jar.accuracy,
+        stop_when_cool=jar.stop_when_cool,
         horizon=jar.horizon,
     )

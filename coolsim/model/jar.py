@@ -342,6 +342,8 @@ class Jar(Overview):
         Factors on the films of the side and of the top, to fit them to a measurement [-].
     horizon : float
         When the run ends at the latest [s].
+    stop_when_cool : bool
+        Whether the run ends as soon as the wax is cool.
     lid : Lid or None
         What lies on its rim from the start; None is an open jar.
     changes : tuple of Change
@@ -382,6 +384,7 @@ class Jar(Overview):
     side_factor: float = 1.0
     top_factor: float = 1.0
     horizon: float = 24 * 3600.0
+    stop_when_cool: bool = True
     lid: Lid | None = None
     changes: tuple[Change, ...] = ()
 

@@ -77,6 +77,7 @@ def _problem(jar: Jar, laws: _FaceLaws, cell: Cell | None) -> Problem:
         melt=jar.melt,
         answers=jar.answers,
         accuracy=jar.accuracy,
+        stop_when_cool=jar.stop_when_cool,
         horizon=jar.horizon,
     )
 

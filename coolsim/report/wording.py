@@ -172,3 +172,10 @@ def called(result: Result, part: str) -> str:
     table = result.tables[result.parts.index(part)]
     conductivity = float(table.potential_slope[0] / table.temperature_slope[0])
     return "metal" if conductivity > METAL_CONDUCTIVITY else "glass"
+
+
+WORST_OF_A_BOX = (
+    "Of a box of jars each answer is the worst that one of them has: the last time, but of the wick the first, and the"
+    " deepest top."
+)
+"""What the answers of a box are, where there is one number for all of its jars."""

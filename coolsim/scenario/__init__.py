@@ -10,7 +10,6 @@ from coolsim.scenario.read import (
     changed,
     load_scenario,
     one_jar,
-    one_place,
     scenario_from_data,
     with_overrides,
 )
@@ -24,7 +23,6 @@ __all__ = [
     "keys_table_markdown",
     "load_scenario",
     "one_jar",
-    "one_place",
     "scenario_from_data",
     "scenario_keys",
     "starter_text",

@@ -322,23 +322,12 @@ def _checked(
     return _scenario(file, data, where)
 
 
-def one_jar(scenario: Scenario) -> Scenario:
-    """Refuse a box of several jars with a ScenarioError, for what answers about one; else return the same."""
+def one_jar(scenario: Scenario, *, reason: str) -> Scenario:
+    """Refuse a box of several jars with a ScenarioError and the reason, in a sentence; else return the same."""
     if scenario.jar.places is not None:
         raise ScenarioError(
-            f"{scenario.where}: places: found {scenario.jar.places.jars} jars in one box, but this is for one jar only."
-            " Leave [places] out and give surround.gap, or run `coolsim box`, which answers for each place."
-        )
-    return scenario
-
-
-def one_place(scenario: Scenario) -> Scenario:
-    """Refuse changes of the day with a ScenarioError, for what answers about a jar that stands where it is."""
-    if scenario.jar.changes:
-        first = scenario.jar.changes[0].happens
-        raise ScenarioError(
-            f"{scenario.where}: day.changes: found '{first}', but this is for a jar that stays as it is. Leave [day]"
-            " out; `coolsim run` and `coolsim compare` follow changes."
+            f"{scenario.where}: places: found {scenario.jar.places.jars} jars in one box. {reason} Leave [places] out"
+            " and give surround.gap."
         )
     return scenario
 

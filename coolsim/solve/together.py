@@ -13,6 +13,7 @@ from coolsim.solve.box_day import BoxPart, ledger_of, nodes_of, run_box_day
 from coolsim.solve.integrate import History, Progress
 from coolsim.solve.phases import told_as_one
 from coolsim.solve.result import Ledger, Result
+from coolsim.solve.simulate import simulate
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
@@ -149,6 +150,16 @@ def simulate_box(jar: Jar, *, each_place: bool = False, on_step: Callable[[Progr
         nodes=nodes,
         history=history,
     )
+
+
+def simulate_jars(jar: Jar, *, on_step: Callable[[Progress], None] | None = None) -> tuple[Result, ...]:
+    """Run a jar, or all jars of its box together: one result, or one for each kind of place with jars.
+
+    `on_step` is called after each step; SolverError if the run cannot be finished.
+    """
+    if jar.places is None:
+        return (simulate(jar, on_step=on_step),)
+    return simulate_box(jar, on_step=on_step).results
 
 
 def _result(parts: Sequence[BoxPart], kind: str, name: str) -> Result:

@@ -33,6 +33,23 @@ def boxed(folder):
 
 
 @pytest.fixture
+def six(folder):
+    """A box of 2 × 3 jars in the current folder that runs quickly."""
+    path = folder / "six.toml"
+    path.write_text(coarse("box-2x3.toml"), encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def six_by_day(six):
+    """The same box, opened on the way and unpacked."""
+    text = six.read_text(encoding="utf-8").replace("cover_", "# cover_")
+    day = '\n[day]\nchanges = [["3 h", "flaps open"], ["6 h", "out of the box"]]\n'
+    six.write_text(text + day, encoding="utf-8")
+    return six
+
+
+@pytest.fixture
 def few_cases(monkeypatch):
     """Let a spread, and a plan with it, make eight runs unless the command says how many."""
     from coolsim.studies.spread import spread

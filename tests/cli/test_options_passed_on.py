@@ -128,7 +128,7 @@ def test_fit(coolsim, bare, calls):
 
 
 def test_repair(coolsim, bare, calls):
-    calls.catch("coolsim.cli.commands.repair.run_each", ["cooled"])
+    calls.catch("coolsim.cli.commands.repair.run_each", [("cooled",)])
     calls.catch("coolsim.studies.repair.repair.repair")
     ended(coolsim("repair", bare, "--air", "150 C", "--film", "100 W/m2K", "--no-figures"))
     (scenario,), options = calls.given["repair"]
@@ -152,7 +152,7 @@ def test_box(coolsim, calls):
 
 
 def test_animate(coolsim, bare, calls):
-    calls.catch("coolsim.cli.commands.animate.run_each", ["run"])
+    calls.catch("coolsim.cli.commands.animate.run_each", [("run",)])
     calls.catch("coolsim.report.figures.animation.save_animation")
     ended(coolsim("animate", bare, "--frames", 6, "--seconds", 3, "--until", "2 h", "--units", "us", "-o", "a.gif"))
     (path, runs), options = calls.given["save_animation"]
@@ -231,7 +231,7 @@ def answered(calls):
     calls.catch("coolsim.studies.fit.fit.fit_measured", made_up_fit())
     calls.catch("coolsim.studies.fit.log.read_log", made_up_fit().jars[0].measured.log)
     calls.catch("coolsim.studies.workshop.melting.melt_batch", made_up_melting())
-    calls.catch("coolsim.cli.commands.repair.run_each", ["cooled"])
+    calls.catch("coolsim.cli.commands.repair.run_each", [("cooled",)])
     calls.catch("coolsim.studies.repair.repair.repair", made_up_repair())
     calls.catch("coolsim.studies.repair.repair.over_films", ())
     calls.monkeypatch.setattr("coolsim.studies.repair.repair.over_films", lambda *_: None)
@@ -274,10 +274,10 @@ def test_each_run_of_a_comparison_keeps_its_result_its_error_and_its_range(cools
         return [{"of": result} for _, result in runs]
 
     monkeypatch.setattr("coolsim.solve.simulate.simulate", lambda jar, **_: f"run of {name(jar)}")
-    monkeypatch.setattr("coolsim.studies.checks.grid_error.grid_error", lambda jar, known, **_: (name(jar), known))
+    monkeypatch.setattr("coolsim.studies.checks.grid_error.grid_errors", lambda jar, known, **_: [(name(jar), *known)])
     monkeypatch.setattr(
-        "coolsim.studies.checks.melt_range.melt_range",
-        lambda scenario, known, **_: ("range", name(scenario.jar), known),
+        "coolsim.studies.checks.melt_range.melt_ranges",
+        lambda scenario, known, **_: [("range", name(scenario.jar), *known)],
     )
     monkeypatch.setattr("coolsim.report.text.runs.answers_data", answers_data)
     done = coolsim("compare", bare, boxed, "--melt-range", "--no-figures", "--json")

@@ -8,6 +8,8 @@ import icalendar
 import pytest
 from commands import coarse, names
 
+from coolsim.studies.workshop.day_plan import STEPS
+
 pytestmark = pytest.mark.usefixtures("few_cases")
 
 
@@ -75,7 +77,7 @@ def test_after_closing_the_jar_is_left_overnight_in_the_calendar_too(coolsim, ba
     events = {str(event["SUMMARY"]).partition(":")[0]: event for event in calendar.walk("VEVENT")}
     morning = datetime.datetime(2026, 3, 15, 8, 0)
     assert events["Do not move the jar"].end == events["Put the lid on"].start == morning
-    assert events["Look for a skin on top"].start.date() == datetime.date(2026, 3, 14)
+    assert events[STEPS["skin"][0]].start.date() == datetime.date(2026, 3, 14)
     assert f"{later}." in events["Put the lid on"]["DESCRIPTION"]
 
 

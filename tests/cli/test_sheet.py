@@ -65,10 +65,7 @@ def test_a_scenario_that_cannot_be_is_refused_before_the_run(coolsim, bare, fold
     assert names(folder) == ["bare.toml"]
 
 
-def test_a_box_of_jars_has_a_label_but_no_sheet(coolsim):
-    result = coolsim("sheet", SCENARIOS / "box-2x3.toml")
-    assert result.exit_code == 3
-    assert "places: found 6 jars in one box" in result.stderr
+def test_a_box_of_jars_has_a_label(coolsim):
     assert coolsim("label", SCENARIOS / "box-2x3.toml").exit_code == 0
 
 

@@ -10,7 +10,7 @@ import typer
 
 from coolsim.cli.command import Asked, command
 from coolsim.cli.given import read_runs, run_each
-from coolsim.cli.naming import file_stems, titles
+from coolsim.cli.naming import columns_of, file_stems, kinds_with_jars
 from coolsim.cli.options import FilesOrPair, output, takes
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import LONGEST, check_number, quantity_of
@@ -43,21 +43,23 @@ def animate(
 ) -> None:
     """Write an animated GIF of the section while it cools, side by side under one clock.
 
-    FILE.toml is a scenario, or a result that was saved with --save; up to four stand side by side. Without a file,
-    coolsim takes the pair that comes with it. Left of the axis the jar is shown as it looks, right of it colours are
-    temperatures on one scale that stays; lines are the fronts.
+    FILE.toml is a scenario, or a result that was saved with --save; up to four stand side by side. Of a box of jars,
+    those that are set first and last do. Without a file, coolsim takes the pair that comes with it. Left of the axis
+    the jar is shown as it looks, right of it colours are temperatures on one scale that stays; lines are the fronts.
     """
     _check(files or [], frames, seconds)
     end = None if until is None else quantity_of(until, "duration", "--until", most=LONGEST)
     given = read_runs(files)
-    if len(given) > _MOST_RUNS:
-        raise typer.BadParameter(f"found {len(given)} runs; give {_MOST_RUNS} at most.", param_hint="'FILE.toml'")
-    from coolsim.scenario import one_jar
-
-    scenarios = [one_jar(scenario) for scenario, _ in given]
+    scenarios = [scenario for scenario, _ in given]
+    # Of a box those that are set first and last.
+    shown = sum(min(len(kinds_with_jars(scenario)) or 1, 2) for scenario in scenarios)
+    if shown > _MOST_RUNS:
+        raise typer.BadParameter(f"found {shown} runs; give {_MOST_RUNS} at most.", param_hint="'FILE.toml'")
     path = output or Path(f"{next(file_stems(scenarios)) if files else 'pair'}-cooling.gif")
     asked.claim(*to_file("--output", path, ".gif"), inputs=files or [])
-    runs = list(zip(titles(scenarios), run_each(given, asked.screen), strict=True))
+    columns = columns_of(scenarios, run_each(given, asked.screen))
+    alike = {one.scenario.where for one in columns if one.is_set is not None}
+    runs = [(one.title, one.result) for one in columns if one.is_set or one.scenario.where not in alike]
     from coolsim.report.figures.animation import save_animation
 
     with asked.screen.bar("pictures") as on_frame:

@@ -30,7 +30,8 @@ def convection(asked: Asked, files: FilesOrPair = None) -> None:
 
     if files and len(files) > _MOST_FILES:
         raise typer.BadParameter(f"found {len(files)} files; give {_MOST_FILES} at most.", param_hint="'FILE.toml'")
-    scenarios = [one_jar(scenario) for scenario in read_scenarios(files)]
+    why = "The melt stirs itself in each jar alike, so one of them tells which answers depend on how that is modelled."
+    scenarios = [one_jar(scenario, reason=why) for scenario in read_scenarios(files)]
     figure = asked.figure(scenarios, "convection")
     asked.claim(*figure, inputs=files or [])
     from coolsim.report.text.melt_models import melt_models_data, melt_models_text

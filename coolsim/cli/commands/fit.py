@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -17,6 +18,7 @@ from coolsim.cli.values import blaming, quantity_of
 from coolsim.errors import LogError
 
 if TYPE_CHECKING:
+    from coolsim.model.places import Place
     from coolsim.scenario import Scenario
     from coolsim.studies.fit.fit import Fit
     from coolsim.studies.fit.log import Log
@@ -74,7 +76,7 @@ def fit(
             "NAME=R,Z",
             "Place of the probe in column NAME: from the axis, above the bottom of the wax"
             ' ("axis=0 mm,35 mm"), or "mean" where it is stirred; left out, the probes of the scenario. Of one log'
-            ' among several: "boxed: axis=0 mm,35 mm".',
+            ' among several: "boxed: axis=0 mm,35 mm"; of one jar in a box: "row 1 column 2: axis=0 mm,35 mm".',
         ),
     ] = None,
     seen: Annotated[
@@ -86,7 +88,8 @@ def fit(
             ' candle by ruler ("dish=2 mm±0.5 mm"): rim, wax at the glass below the pour mark; dish, wax half-way in'
             " below that at the glass; middle, wax in the middle (mean within 5 mm) below that at the glass. By"
             ' syringe: cavity, water that the hidden cavity takes once it is opened ("cavity=3 mL±1 mL"). With several'
-            ' scenarios the name of the file comes first ("boxed: dish=2 mm±0.5 mm").',
+            ' scenarios the name of the file comes first ("boxed: dish=2 mm±0.5 mm"), in a box of jars the place'
+            ' ("row 1 column 2: dish=2 mm±0.5 mm").',
         ),
     ] = None,
     pour_at: Annotated[
@@ -212,39 +215,68 @@ def _measured(
     window: tuple[float, float | None],
     ways: tuple[TimeUnit | None, Degrees | None, str | None],
 ) -> list[Measured]:
-    """Read what was measured on each jar."""
-    from coolsim.studies.fit.parameters import Measured
-    from coolsim.studies.fit.seen import seen_on
+    """Read what was measured on each jar; of a box of several, on those that are named."""
+    from coolsim.studies.fit.parameters import Measured, jar_name
+    from coolsim.studies.fit.seen import jar_told, seen_on
 
-    names = [Path(scenario.where).stem for scenario in scenarios]
+    boxes = {Path(scenario.where).stem: scenario.jar.places is not None for scenario in scenarios}
+    told = []
+    for option, given in (("--probe", probes), ("--seen", seen)):
+        with blaming(rest=option):
+            told += [(option, *jar_told(text, boxes)) for text in given]
+    stand: dict[str, list[Place | None]] = {
+        name: list(dict.fromkeys(jar[1] for _, jar, _ in told if jar and jar[0] == name and jar[1])) or [None]
+        for name in boxes
+    }
+    names = [jar_name(name, place) for name, places in stand.items() for place in places]
+
+    def called(jar: tuple[str, Place | None] | None) -> str | None:
+        """Name the jar of a text; a box of which one jar is named is that jar."""
+        if jar is None:
+            return None
+        name, place = jar
+        return jar_name(name, place or (stand[name][0] if len(stand.get(name, ())) == 1 else None))
+
     with blaming({"seen": "--seen"}):
-        sights = seen_on(seen, names)
-    own = [_of_jar(text, names) for text in probes]
+        texts = [rest if jar is None else f"{called(jar)}: {rest}" for option, jar, rest in told if option == "--seen"]
+        sights = dict(zip(names, seen_on(texts, names), strict=True))
+    own = [(called(jar), rest) for option, jar, rest in told if option == "--probe"]
+    for jar, _ in own:
+        if jar is not None and jar not in names:
+            raise typer.BadParameter(
+                f"found the jar '{jar}', but the scenarios are called {' and '.join(names)}.", param_hint="'--probe'"
+            )
     found = []
-    for name, scenario, log, mine in zip(names, scenarios, logs, sights, strict=True):
-        if log is None and not mine:
-            where = f"{name}: " if len(names) > 1 else ""
+    for (name, places), scenario, log in zip(stand.items(), scenarios, logs, strict=True):
+        jars = [jar_name(name, place) for place in places]
+        if log is None and not any(sights[jar] for jar in jars):
+            where = f"{jars[0]}: " if len(names) > 1 else ""
             raise typer.BadParameter(
                 f"nothing was measured on {scenario.where}; give a log, or what was seen, as in --seen '{where}top"
                 f" closed=2:10±0:10' or --seen '{where}dish=2 mm±0.5 mm'."
             )
-        placed = [text for jar, text in own if jar in (None, name)]
-        readings = None if log is None else _readings(scenario, log, placed, window, ways)
-        found.append(Measured(scenario=scenario, log=readings, seen=mine))
+        placed = {text: jar for jar, text in own if jar is None or jar in jars}
+        readings = None if log is None else _readings(scenario, log, list(placed), window, ways)
+        parts = {jars[0]: readings} if readings is None or len(jars) == 1 else _parted(readings, placed, jars)
+        found += [
+            Measured(scenario=scenario, log=parts.get(jar), seen=sights[jar], stands=place)
+            for jar, place in zip(jars, places, strict=True)
+        ]
     return found
 
 
-def _of_jar(text: str, names: Sequence[str]) -> tuple[str | None, str]:
-    """Jar that a probe belongs to, None for all, and the rest of the text."""
-    jar, colon, rest = text.partition(":")
-    if not colon or "=" in jar:
-        return None, text
-    if jar.strip() not in names:
+def _parted(log: Log, placed: Mapping[str, str | None], jars: Sequence[str]) -> dict[str, Log]:
+    """Part the log of a box: each jar gets the probes that name it."""
+    jar_of = {text.partition("=")[0].strip().lower(): jar for text, jar in placed.items()}
+    stray = next((probe.name for probe in log.probes if jar_of.get(probe.name.lower()) is None), None)
+    if stray is not None:
         raise typer.BadParameter(
-            f"found the jar '{jar.strip()}', but the scenarios are called {' and '.join(names)}.",
+            f"found the probe '{stray}' and several jars of a box. Name its jar, as in '{jars[0]}: {stray}=0 mm,35"
+            " mm'.",
             param_hint="'--probe'",
         )
-    return jar.strip(), rest.strip()
+    parts = {jar: tuple(probe for probe in log.probes if jar_of[probe.name.lower()] == jar) for jar in jars}
+    return {jar: replace(log, probes=probes) for jar, probes in parts.items() if probes}
 
 
 def _readings(

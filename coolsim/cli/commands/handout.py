@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from coolsim.cli.command import Asked, command
-from coolsim.cli.given import read_scenarios, run_each
+from coolsim.cli.given import read_scenarios, run_box, run_each
 from coolsim.cli.many import check_places, journal_target, keep_runs, watch
 from coolsim.cli.naming import file_stems
 from coolsim.cli.options import ScenarioFiles, output
@@ -66,9 +66,10 @@ def handout(
 ) -> None:
     """Write one PDF for a class: maps, curves, the pour chart, the day, faults and cures, a log to fill in.
 
-    FILE.toml is a scenario; its counterpart, bare or boxed, is made from it unless a second FILE.toml is given. The
-    plan of the day is that of `coolsim schedule`, with clock times if the scenario states pour.clock. Plan and advice
-    are printed as well. Each figure is also made by itself, by `coolsim compare` or `coolsim pour`.
+    FILE.toml is a scenario; its counterpart, bare or boxed, is made from it unless a second FILE.toml is given. A box
+    of jars gets a page with its plan, and one of its jars, bare, beside the one that is set last. The plan of the day
+    is that of `coolsim schedule`, with clock times if the scenario states pour.clock. Plan and advice are printed as
+    well. Each figure is also made by itself, by `coolsim compare` or `coolsim pour`.
     """
     from coolsim.report.paper.handout import write_handout
     from coolsim.scenario.ranges import swept_values
@@ -77,9 +78,7 @@ def handout(
     if len(files) > _MOST_FILES:
         raise typer.BadParameter(f"found {len(files)} scenarios; give one or two.", param_hint="'FILE.toml'")
     asked.check_workers()
-    from coolsim.scenario import one_jar
-
-    given = [one_jar(scenario) for scenario in read_scenarios(files)]
+    given = read_scenarios(files)
     left_out: tuple[str, ...] = ()
     with blaming():
         room_values = swept_values("room.temperature", rooms or _ROOMS[given[0].units], called="--rooms")
@@ -115,7 +114,9 @@ def _work_out(
         shown = (own, other) if own.jar.surround is None or other.jar.surround is not None else (other, own)
         beside = other if len(stands) > 1 and (own.jar.surround is None) != (other.jar.surround is None) else None
     index = next(number for number, one in enumerate(shown) if one is own)
-    results = run_each([(one, None) for one in shown], asked.screen)
+    boxes = [None if one.jar.places is None else run_box(one, asked.screen) for one in shown]
+    known = [None if box is None else box.results for box in boxes]
+    results = run_each([*zip(shown, known, strict=True)], asked.screen)
     with watch(asked.screen, "pours") as on_row:
         study = choose_pour(
             own, beside=beside, rooms=rooms, pours=pours, workers=asked.workers, journal=kept, on_row=on_row
@@ -125,16 +126,24 @@ def _work_out(
         advice_of = [(own, shown[len(shown) - 1 - index])]
         (advice,) = try_changes(advice_of, workers=asked.workers, journal=kept, on_row=on_row)
     return Handout(
-        scenarios=shown, results=tuple(results), own=index, derived=derived, study=study, advice=advice,
-        mended=_mended(own, results[index]), doubts=tuple(asked.doubt(one) for one in shown),
+        scenarios=shown, results=tuple(map(_set_last, results)), own=index, derived=derived, study=study, advice=advice,
+        mended=_mended(own, results[index]), boxes=tuple(box for box in boxes if box is not None),
+        doubts=tuple(asked.doubt(one) for one in shown),
     )  # fmt: skip
 
 
-def _mended(scenario: Scenario, result: Result) -> Repair | str:
-    from coolsim.studies.repair.repair import repair
+def _set_last(results: Sequence[Result]) -> Result:
+    from coolsim.answers.catalogue import answers_of
+    from coolsim.answers.worst import first_and_last
+
+    return results[first_and_last([answers_of(result) for result in results])[1]]
+
+
+def _mended(scenario: Scenario, results: Sequence[Result]) -> Repair | str:
+    from coolsim.studies.repair.repair import repair, to_repair
 
     try:
-        return repair(scenario, known=result)
+        return repair(scenario, known=results[to_repair(results)])
     except ScenarioError as error:
         # A flat top, or wax that is not solid yet: the page says why.
         return str(error)

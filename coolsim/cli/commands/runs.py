@@ -10,14 +10,13 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from coolsim.cli.command import Asked, command
-from coolsim.cli.given import read_scenarios, run_each
-from coolsim.cli.naming import titles
+from coolsim.cli.given import load_runs, read_scenarios, run_each
+from coolsim.cli.naming import Column, columns_of
 from coolsim.cli.options import FIGURE, FilesOrPair, ScenarioFile
 from coolsim.cli.outputs import check_outputs, write_outputs
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
-    from coolsim.solve.result import Result
     from coolsim.studies.checks.grid_error import GridError
     from coolsim.studies.checks.melt_range import MeltRange
 
@@ -65,63 +64,64 @@ def redraw(
     asked: Asked, file: Annotated[Path, typer.Argument(metavar="FILE.npz", help="A saved result.", show_default=False)]
 ) -> None:
     """Print tables and draw figures of a saved result, without running again."""
-    from coolsim.report.saved.store import load_results
-
     asked.folder()
-    scenarios, results = zip(*load_results(file), strict=True)
+    scenarios, results = zip(*load_runs(file), strict=True)
     check_outputs(asked, scenarios, inputs=[file])
-    _tell(asked, scenarios, results)
-    write_outputs(asked, scenarios, results)
+    columns = columns_of(scenarios, results)
+    _tell(asked, scenarios, columns)
+    write_outputs(asked, scenarios, columns)
     asked.screen.hint(f"`coolsim animate {shlex.quote(str(file))}` shows it cooling.")
 
 
 def _run_all(asked: Asked, files: Sequence[Path]) -> None:
-    from coolsim.studies.checks.grid_error import grid_error
-    from coolsim.studies.checks.melt_range import melt_range
+    from coolsim.studies.checks.grid_error import grid_errors
+    from coolsim.studies.checks.melt_range import melt_ranges
 
     asked.folder()
-    from coolsim.scenario import one_jar
-
-    scenarios = [one_jar(scenario) for scenario in read_scenarios(files)]
+    scenarios = read_scenarios(files)
     check_outputs(asked, scenarios, inputs=files)
     results = run_each([(scenario, None) for scenario in scenarios], asked.screen)
-    ranges, errors = [], []
-    for scenario, result in zip(scenarios, results, strict=True):
+    ranges: list[MeltRange] = []
+    errors: list[GridError] = []
+    for scenario, known in zip(scenarios, results, strict=True):
         if asked.melt_range:
             with asked.screen.progress(f"{scenario.title}, softer and stiffer") as on_step:
-                ranges.append(melt_range(scenario, known=result, on_step=on_step))
+                ranges += melt_ranges(scenario, known=known, on_step=on_step)
         if asked.error or asked.json:
             with asked.screen.progress(f"{scenario.title}, coarser grid") as on_step:
-                errors.append(grid_error(scenario.jar, known=result, on_step=on_step))
-    _tell(asked, scenarios, results, ranges=ranges or None, errors=errors or None)
-    write_outputs(asked, scenarios, results)
+                errors += grid_errors(scenario.jar, known=known, on_step=on_step)
+    columns = columns_of(scenarios, results)
+    _tell(asked, scenarios, columns, ranges=ranges or None, errors=errors or None)
+    write_outputs(asked, scenarios, columns)
 
 
 def _tell(
     asked: Asked,
     scenarios: Sequence[Scenario],
-    results: Sequence[Result],
+    columns: Sequence[Column],
     *,
-    ranges: Sequence[MeltRange | None] | None = None,
-    errors: Sequence[GridError | None] | None = None,
+    ranges: Sequence[MeltRange] | None = None,
+    errors: Sequence[GridError] | None = None,
 ) -> None:
     from coolsim.report.estimates import estimates
+    from coolsim.report.text.box import kind_data
     from coolsim.report.text.runs import answers_data, answers_table
 
-    runs = list(zip(titles(scenarios), results, strict=True))
-    jars = [scenario.jar for scenario in scenarios]
+    runs = [(one.title, one.result) for one in columns]
+    jars = [one.scenario.jar for one in columns]
 
     def data() -> dict[str, object]:
         found = answers_data(runs, jars=jars, melt_ranges=ranges, errors=errors)
         return {
             "runs": [
                 {
-                    "file": scenario.where,
-                    "invented": scenario.invented,
-                    **one,
-                    "estimates": {answer: list(keys) for answer, keys in estimates(scenario)},
+                    "file": one.scenario.where,
+                    "invented": one.scenario.invented,
+                    **({} if one.kind is None else kind_data(one.kind, last=one.is_set == "last")),
+                    **answers,
+                    "estimates": {answer: list(keys) for answer, keys in estimates(one.scenario)},
                 }
-                for scenario, one in zip(scenarios, found, strict=True)
+                for one, answers in zip(columns, found, strict=True)
             ]
         }
 

@@ -35,7 +35,7 @@ def draw_fit(fit: Fit, *, units: System = "metric") -> Figure:
     heading(
         figure,
         "Log and model" if logged else "Fitted values",
-        " and ".join(jar.measured.scenario.title for jar in fit.jars),
+        " and ".join(dict.fromkeys(jar.measured.scenario.title for jar in fit.jars)),
     )
     for number, jar in enumerate(logged):
         _draw_log(panels[2 * number], panels[2 * number + 1], jar, number, units)

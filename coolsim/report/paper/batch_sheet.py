@@ -10,10 +10,12 @@ from matplotlib.figure import Figure
 
 from coolsim.answers.catalogue import BY_KEY, answers_of
 from coolsim.errors import OutputError
+from coolsim.model.places import PlaceKind
 from coolsim.report.blocks import HARD_SPACE
 from coolsim.report.cautions import Topic, cautions
 from coolsim.report.figures.saving import save_pages
 from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL, in_style
+from coolsim.report.paper.box_page import box_page
 from coolsim.report.paper.page import Frame, Paper, usual_paper
 from coolsim.report.paper.typeset import POINT, SPACING, Writer, broken, text_width
 from coolsim.report.text.amounts import mass_text, money_text, weighed_text
@@ -25,8 +27,10 @@ from coolsim.scenario import Scenario
 from coolsim.scenario.wording import INVENTED
 from coolsim.solve.curves import outside_of_wall, starting_temperature
 from coolsim.solve.result import Result
+from coolsim.solve.together import BoxResult
 from coolsim.studies.spread.spread import Spread
 from coolsim.studies.workshop.amounts import Amounts, amounts
+from coolsim.studies.workshop.boxes import box_answers
 from coolsim.studies.workshop.day_plan import DayPlan, plan_day, step_label
 from coolsim.studies.workshop.melts import Turn, plan_turns
 from coolsim.studies.workshop.moments import day_text, moment_text
@@ -57,7 +61,7 @@ _FIELD = "______________"
 
 def draw_batch_sheet(
     scenario: Scenario,
-    result: Result,
+    found: Result | BoxResult,
     *,
     doubt: Spread | None = None,
     paper: Paper | None = None,
@@ -69,7 +73,7 @@ def draw_batch_sheet(
     ----------
     scenario : Scenario
         A scenario with a table `batch`.
-    result : Result
+    found : Result or BoxResult
         Its run.
     doubt : Spread, optional
         How far its times may be off, as for `coolsim.plan_day`.
@@ -82,6 +86,8 @@ def draw_batch_sheet(
     -------
     Figure
         One page on its side: amounts, temperatures, times and the top, each with room for what is seen, and cautions.
+        Of jars in a box the first counts for what must be over, the last for what must wait, and the top is the worst;
+        `write_batch_sheet` adds the plan of the box.
 
     Raises
     ------
@@ -100,8 +106,12 @@ def draw_batch_sheet(
     [297, 210]
     """
     chosen = units or scenario.units
-    found = amounts(scenario, units=chosen)
-    turns = plan_turns(scenario, lambda one, before: plan_day(one, result, doubt=doubt, before=before, units=chosen))
+    results: tuple[Result, ...] = (found,) if isinstance(found, Result) else found.results
+    # The top on the sheet is that of the least flat jar.
+    worst = None if isinstance(found, Result) else box_answers(found).least_flat.kind
+    result = results[0] if isinstance(found, Result) or worst is None else found.at(worst.places[0])
+    weighed = amounts(scenario, units=chosen)
+    turns = plan_turns(scenario, lambda one, before: plan_day(one, results, doubt=doubt, before=before, units=chosen))
     plan = turns[0].plan
     (run,) = titled_runs([(scenario.title, result)], jars=[scenario.jar])
     frame = Frame(paper=paper or usual_paper(chosen), title=scenario.title)
@@ -115,35 +125,42 @@ def draw_batch_sheet(
     with in_style():
         page = frame.page("Batch sheet")
         whole = frame.writer([page], overfull, bottom=0.0)
-        _head(whole, scenario, result, found, chosen)
+        _head(whole, scenario, result, weighed, chosen)
         told = " ".join(cautions([run], [scenario], units=chosen, topics=_TOPICS))
         bottom = frame.bottom + _height(told)
         foot = frame.writer([page], overfull, top=bottom, bottom=0.0)
         foot.text(told, size=_CAUTION_SIZE)
         left = frame.writer([page], overfull, top=whole.y, bottom=bottom, width=_HALF)
-        _table(left, ("To weigh", "Planned", "Weighed"), _amount_rows(found, chosen))
+        _table(left, ("To weigh", "Planned", "Weighed"), _amount_rows(weighed, chosen))
         _table(left, ("Temperatures", "Predicted", "Measured"), _temperature_rows(scenario, result, chosen))
         right = frame.writer([page], overfull, top=whole.y, bottom=bottom, left=_HALF + _BETWEEN, width=_HALF)
         _table(right, ("Times", "Predicted", "Seen at"), _time_rows(plan))
         _table(right, ("Top, once cold", "Estimated", "Seen"), _top_rows(run, chosen))
-        left.text(" ".join((*_turns_note(turns), _times_note(scenario, found, plan, result))), size=SMALL, after=0.12)
+        noted = (*_turns_note(turns), _times_note(scenario, weighed, plan, results, worst))
+        left.text(" ".join(noted), size=SMALL, after=0.12)
         left.notes(_LINE, size=SMALL + 1.0, above=0.1)
-        frame.number([page])
+        frame.foot(page, 1, of=1 if isinstance(found, Result) else 2)
     return page
 
 
 def write_batch_sheet(
     scenario: Scenario,
-    result: Result,
+    found: Result | BoxResult,
     path: Path | str,
     *,
     doubt: Spread | None = None,
     paper: Paper | None = None,
     units: System | None = None,
 ) -> Path:
-    """Write the batch sheet as a PDF; the same scenario writes the same bytes."""
-    page = draw_batch_sheet(scenario, result, doubt=doubt, paper=paper, units=units)
-    return save_pages([page], path, title=f"Batch sheet: {scenario.title}", author=scenario.author)
+    """Write the batch sheet as a PDF, with the plan of a box on a second page; a scenario writes the same bytes."""
+    pages = [draw_batch_sheet(scenario, found, doubt=doubt, paper=paper, units=units)]
+    if isinstance(found, BoxResult):
+        chosen = units or scenario.units
+        frame = Frame(paper=paper or usual_paper(chosen), title=scenario.title)
+        pages.append(box_page(frame, found, units=chosen))
+        with in_style():
+            frame.foot(pages[-1], 2, of=2)
+    return save_pages(pages, path, title=f"Batch sheet: {scenario.title}", author=scenario.author)
 
 
 def _height(told: str) -> float:
@@ -243,15 +260,23 @@ def _turns_note(turns: Sequence[Turn]) -> Iterator[str]:
     yield f"{len(told)} melts, poured{since}: {', '.join(shown)}. The times are those of melt 1; each has its own pour."
 
 
-def _times_note(scenario: Scenario, found: Amounts, plan: DayPlan, result: Result) -> str:
+def _times_note(
+    scenario: Scenario, found: Amounts, plan: DayPlan, results: Sequence[Result], worst: PlaceKind | None
+) -> str:
     notes = [*closed_notes([plan]), times_note(plan), _COUNT_NOTE]
+    if worst is not None and len(results) > 1:
+        notes.append(
+            "Of the jars in the box the first counts for the wick, the last for all that waits; the top is that of:"
+            f" {worst.called}."
+        )
     if plan.before.estimated:
         notes.append("Those before the pour are estimates.")
     notes += [f"Warning: {warning}" for warning in found.warnings]
     if plan.too_soon:
         notes.append(too_soon_text(plan))
-    if result.warnings:
-        notes.append(f"The run has warnings ({len(result.warnings)}): `coolsim run` shows them.")
+    warnings = {told for result in results for told in result.warnings}
+    if warnings:
+        notes.append(f"The run has warnings ({len(warnings)}): `coolsim run` shows them.")
     if scenario.invented:
         notes.append(INVENTED)
     return " ".join(notes)

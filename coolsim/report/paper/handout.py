@@ -10,6 +10,7 @@ from pathlib import Path
 from matplotlib.figure import Figure
 
 from coolsim.answers.catalogue import BY_KEY, answers_of
+from coolsim.answers.worst import answers_of_box, first_and_last
 from coolsim.report.blocks import HARD_SPACE
 from coolsim.report.cautions import cautions
 from coolsim.report.estimates import estimates_note
@@ -21,6 +22,7 @@ from coolsim.report.figures.set_map import draw_set_map
 from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL, in_style, styled
 from coolsim.report.figures.tops import draw_top_profiles, draw_tops
 from coolsim.report.paper.advice import ADVICE_NOTE, advice_cells, advice_heads, change_text, effect_text
+from coolsim.report.paper.box_page import box_page
 from coolsim.report.paper.faults import faults_of
 from coolsim.report.paper.leaflet import day_page
 from coolsim.report.paper.page import PAPERS, Frame, Paper, figure_page, usual_paper
@@ -31,9 +33,9 @@ from coolsim.report.text.day_plan import (
     closed_notes,
     plan_cells,
     plan_names,
-    plan_note,
     plan_notes,
     plan_reason,
+    times_note,
     too_soon_text,
 )
 from coolsim.report.text.pour import PLACES
@@ -43,13 +45,15 @@ from coolsim.report.wording import temperature_text, top_text
 from coolsim.scenario import Scenario, with_overrides
 from coolsim.scenario.wording import INVENTED
 from coolsim.solve.result import Result
+from coolsim.solve.together import BoxResult
 from coolsim.studies.pour.choose import PourStudy
-from coolsim.studies.repair.repair import Repair
+from coolsim.studies.repair.repair import Repair, to_repair
 from coolsim.studies.spread.spread import Spread
 from coolsim.studies.workshop.advice import Advice
 from coolsim.studies.workshop.amounts import amounts
 from coolsim.studies.workshop.day_plan import DayPlan, StepName, plan_day, step_label
 from coolsim.studies.workshop.moments import day_text
+from coolsim.studies.workshop.portions import batch_of_all
 from coolsim.units import System
 
 LEFT_OUT = tuple(
@@ -83,7 +87,8 @@ class Handout:
 
     It is about one of them (own [-]); the other one may be derived from it. The study is over several rooms, the chart
     lacks those left out because this wax would not set there. The advice is for its own jar; `mended` is what hot
-    air does to the top of its own jar, or why there is nothing to say of that. How far the
+    air does to the top of its own jar, or why there is nothing to say of that. Where a scenario is a box of jars,
+    `boxes` has its run, the result is that of the jar that is set last, and the worst top is mended. How far the
     times of each may be off makes the plan of the day safe; without it they are the middle values.
     """
 
@@ -95,6 +100,7 @@ class Handout:
     advice: Advice
     mended: Repair | str
     left_out: tuple[str, ...] = ()
+    boxes: tuple[BoxResult, ...] = ()
     doubts: tuple[Spread | None, ...] = ()
 
     @property
@@ -122,7 +128,8 @@ class Handout:
         """What they are called in tables and figures."""
         titles = [one.title for one in self.scenarios]
         if self.differ and self.derived:
-            titles[1 - self.own] = "The same, in a box" if self.own == 0 else "The same, bare"
+            of_box = "One of them, bare" if self.boxes else "The same, bare"
+            titles[1 - self.own] = "The same, in a box" if self.own == 0 else of_box
         elif not self.differ and len(titles) > 1:
             titles = [f"{letter}: {title}" for letter, title in zip("AB", titles, strict=True)]
         return tuple(titles)
@@ -132,7 +139,9 @@ class Handout:
         told: list[str] = []
         for number, (scenario, result) in enumerate(zip(self.scenarios, self.results, strict=True)):
             if not own or number == self.own:
-                told += noteworthy(scenario, units, answers=[answers_of(result, scenario.jar)])
+                box = self.box_of(scenario)
+                found = answers_of(result, scenario.jar) if box is None else answers_of_box(box, scenario.jar)[0]
+                told += noteworthy(scenario, units, answers=[found])
         # The names of keys are not for a class.
         return tuple(dict.fromkeys(one.replace(" (vessel.shock_limit)", "") for one in told))
 
@@ -143,9 +152,16 @@ class Handout:
 
     def plans(self, units: System) -> tuple[DayPlan, ...]:
         """Plan the day of each."""
+        plans = []
         doubts = self.doubts or (None,) * len(self.results)
-        runs = zip(self.scenarios, self.results, doubts, strict=True)
-        return tuple(plan_day(scenario, result, doubt=doubt, units=units) for scenario, result, doubt in runs)
+        for scenario, result, doubt in zip(self.scenarios, self.results, doubts, strict=True):
+            box = self.box_of(scenario)
+            plans.append(plan_day(scenario, result if box is None else box.results, doubt=doubt, units=units))
+        return tuple(plans)
+
+    def box_of(self, scenario: Scenario) -> BoxResult | None:
+        """Return the run of the box that a scenario is; None for one jar."""
+        return next((box for box in self.boxes if box.places == scenario.jar.places), None)
 
 
 def about(scenario: Scenario) -> str:
@@ -307,9 +323,14 @@ def _left_column(handout: Handout, column: Writer, units: System) -> None:
         place = f"{place.partition('; runs for')[0]}."
         column.text(f"{name}: {told} {place}", size=SMALL + 0.5, after=0.05)
     notes = []
-    if handout.derived:
-        box = " The box is that of the built-in pair." if handout.own == 0 else ""
-        notes.append(f"The second of the two was made from the scenario.{box}")
+    if handout.derived and len(handout.scenarios) > 1:
+        made = " The box is that of the built-in pair." if handout.own == 0 else ""
+        notes.append(f"The {'second' if handout.own == 0 else 'first'} of the two was made from the scenario.{made}")
+    for box in handout.boxes:
+        each = [answers_of(result) for result in box.results]
+        last, worst = box.kinds[first_and_last(each)[1]], box.kinds[to_repair(box.results)]
+        told = f"Of the jars in the box these pages show the one that is set last, {last.called}; the plan counts all."
+        notes.append(told if worst is last else f"{told} Hot air is for the worst top, {worst.called}.")
     if any(scenario.invented for scenario in handout.scenarios):
         notes.append(INVENTED)
     if notes:
@@ -369,6 +390,7 @@ def _plan_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
 def _weigh_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     """Draw what to weigh out, and how to mend a top."""
     own = handout.scenario
+    own = batch_of_all(own)
     found = amounts(own if own.batch is not None else with_overrides(own, {"batch.jars": 1}), units=units)
     return weigh_and_mend(frame, found, handout.run, own, handout.mended, units=units)
 
@@ -401,6 +423,10 @@ def _fault_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     return pages
 
 
+def _box_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]:
+    return [box_page(frame, box, units=units) for box in handout.boxes]
+
+
 def _log_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     return log_page(frame, units=units)
 
@@ -424,7 +450,8 @@ def _own_day_page(handout: Handout, frame: Frame, units: System) -> list[Figure]
     notes = [
         *handout.breaches(units, own=True),
         *closed_notes([plan]),
-        plan_note(plan),
+        times_note(plan),
+        "Look before you touch.",
         *([too_soon_text(plan)] if plan.too_soon else []),
     ]
     return day_page(frame, plan, handout.run, handout.scenario, notes=notes, units=units)
@@ -469,6 +496,7 @@ _WHOLE: tuple[_Part, ...] = (
     _cover_page,
     _answer_pages,
     _figure_pages,
+    _box_pages,
     _plan_page,
     _weigh_pages,
     _fault_pages,

@@ -85,10 +85,14 @@ class Frame:
     def number(self, pages: Sequence[Figure]) -> None:
         """Write the foot of all pages."""
         for index, page in enumerate(pages, start=1):
-            rule(page, self.left, self.left + PAGE_WIDTH, _EDGE + 0.2, linewidth=0.5)
-            put(page, _WARNING, self.left, _EDGE, size=SMALL, va="bottom")
-            told = f"page {index} of {len(pages)}"
-            put(page, told, self.left + PAGE_WIDTH, _EDGE, size=SMALL, ha="right", va="bottom")
+            self.foot(page, index, of=len(pages))
+
+    def foot(self, page: Figure, index: int, *, of: int) -> None:
+        """Write the foot of a page, with its number of all."""
+        rule(page, self.left, self.left + PAGE_WIDTH, _EDGE + 0.2, linewidth=0.5)
+        put(page, _WARNING, self.left, _EDGE, size=SMALL, va="bottom")
+        told = f"page {index} of {of}"
+        put(page, told, self.left + PAGE_WIDTH, _EDGE, size=SMALL, ha="right", va="bottom")
 
 
 def figure_page(

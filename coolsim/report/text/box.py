@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from coolsim.model.places import Places
+from coolsim.model.places import PlaceKind, Places
 from coolsim.overview import NOT_REACHED, time_cell
 from coolsim.report.blocks import Block, Column, Note, Row, Table
 from coolsim.report.text.page import as_text
@@ -197,11 +197,7 @@ def box_data(found: BoxResult, answers: BoxAnswers) -> dict[str, Any]:
         "places": shape_data(found.places),
         "jars": found.places.jars,
         "kinds": [
-            {
-                "kind": kind.name,
-                "places": [list(place) for place in kind.places],
-                "answers": answers_data([(kind.name, result)])[0],
-            }
+            {**kind_data(kind, last=kind == last.kind), "answers": answers_data([(kind.name, result)])[0]}
             for kind, result in zip(found.kinds, found.results, strict=True)
         ],
         "last": last.kind.name,
@@ -212,6 +208,11 @@ def box_data(found: BoxResult, answers: BoxAnswers) -> dict[str, Any]:
         "heat_given_off_J": found.ledger.given_off,
         "ledger_open_share": found.ledger.open_share,
     }
+
+
+def kind_data(kind: PlaceKind, *, last: bool) -> dict[str, Any]:
+    """Give a kind of place as plain data, and whether its jars are set last."""
+    return {"kind": kind.name, "places": [list(place) for place in kind.places], "set_last": last}
 
 
 def shape_data(places: Places) -> dict[str, Any]:

@@ -70,14 +70,14 @@ def plan_reason(name: StepName, plans: Sequence[DayPlan], scenarios: Sequence[Sc
     }[name]
 
 
-def plan_note(plan: DayPlan) -> str:
+def _note(plan: DayPlan) -> str:
     """Say how the times are meant, and how far they hold."""
     return _SAFE_NOTE.format(cases=plan.cases) if plan.cases else _MIDDLE_NOTE
 
 
 def plan_notes(plans: Sequence[DayPlan]) -> tuple[str, ...]:
     """Say how the times are meant."""
-    notes = list(dict.fromkeys(map(plan_note, plans)))
+    notes = list(dict.fromkeys(map(_note, plans)))
     if any(plan.kinds > 1 for plan in plans):
         notes.append(_BOX_NOTE)
     if any(plan.before.estimated for plan in plans):

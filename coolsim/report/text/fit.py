@@ -31,7 +31,7 @@ def fit_blocks(fit: Fit, *, units: System) -> list[Block]:
         ruled=True,
     )
     return [
-        Note(f"Fitted: {' and '.join(jar.measured.scenario.title for jar in fit.jars)}"),
+        Note(f"Fitted: {' and '.join(dict.fromkeys(jar.measured.scenario.title for jar in fit.jars))}"),
         table,
         *map(Note, (*_data(fit, units), *_doubts(fit), *_errors(fit, units))),
         Note(

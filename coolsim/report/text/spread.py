@@ -12,7 +12,7 @@ from coolsim.answers.catalogue import COMPARED, HEADINGS
 from coolsim.report.blocks import HARD_SPACE, Block, Column, Note, Row, Table
 from coolsim.report.estimates import estimates
 from coolsim.report.text.page import as_text
-from coolsim.report.wording import capital, column_of, difference_text, temperature_text
+from coolsim.report.wording import WORST_OF_A_BOX, capital, column_of, difference_text, temperature_text
 from coolsim.scenario.plausible import Plausible
 from coolsim.studies.spread.influence import RUNS_FOR_EACH, MainEffects
 from coolsim.studies.spread.spread import HIGH, LOW, Spread
@@ -27,6 +27,7 @@ def spread_blocks(found: Spread, *, units: System) -> list[Block]:
     """Write bands of the answers, shares of the cases, what they depend on, what was varied and notes."""
     return [
         Note(f"Spread: {found.scenario.title}"),
+        *([] if found.scenario.jar.places is None else [Note(WORST_OF_A_BOX)]),
         _answers(found, units),
         _chances(found),
         _influence(found),

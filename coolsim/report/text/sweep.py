@@ -10,7 +10,7 @@ from coolsim.answers.catalogue import ANSWERS
 from coolsim.report.blocks import Block, Column, Lines, Note, Row, Table
 from coolsim.report.csv_text import csv_text
 from coolsim.report.text.page import as_text, paragraph
-from coolsim.report.wording import in_units, narrow_cell, narrow_head
+from coolsim.report.wording import WORST_OF_A_BOX, in_units, narrow_cell, narrow_head
 from coolsim.scenario.ranges import kind_of
 from coolsim.studies.sweep.sweep import SweptRow
 from coolsim.units import System, format_quantity, parse_quantity
@@ -51,7 +51,9 @@ def sweep_blocks(rows: Sequence[SweptRow], titles: Sequence[str], *, units: Syst
         " pores and cavities in the wax. skin: when the first skin at the glass has melted again."
     )
     named = Note(" ".join(f"{number}: {title}." for number, title in enumerate(titles, start=1)))
-    return [table, *([named] if several else []), legend, *_failed(rows, units)]
+    boxes = any(row.answers is not None and row.answers["last_jar"] is not None for row in rows)
+    notes = [*([named] if several else []), legend, *([Note(WORST_OF_A_BOX)] if boxes else [])]
+    return [table, *notes, *_failed(rows, units)]
 
 
 sweep_text = as_text(sweep_blocks)

@@ -9,16 +9,16 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, TypeVar
 
 from coolsim.answers.answer import Run, number_of
 from coolsim.answers.catalogue import ANSWERS
 from coolsim.model.jar import Jar
-from coolsim.model.layout import problem_of
 from coolsim.model.problem import Problem
 from coolsim.solve.integrate import Progress
 from coolsim.solve.result import Result
 from coolsim.solve.simulate import simulate
+from coolsim.solve.together import simulate_jars
 
 RATIO = 1.5
 """A companion has cells larger by this factor in each direction [-]; 1.3 is the least that the procedure allows."""
@@ -36,6 +36,8 @@ TRUSTED_ORDERS = (1.0, 3.0)
 _STEP_ORDER = 3.0  # the error allowed in one step goes with the third power of its length
 _ORDERS = (1e-3, 30.0)
 _HALVINGS = 60
+
+_Whole = TypeVar("_Whole", bound=Problem | Jar)
 
 ESTIMATED = tuple(answer for answer in ANSWERS if answer.grid is not None)
 """The answers whose error is estimated."""
@@ -147,8 +149,8 @@ def error_estimate(values: Sequence[float | None], *, ratios: Sequence[float]) -
     )
 
 
-def coarser(problem: Problem, *, times: int = 1) -> Problem:
-    """Make the companion of a problem, so many times [-] coarser by `RATIO` in each direction.
+def coarser(problem: _Whole, *, times: int = 1) -> _Whole:
+    """Make the companion of a problem or a jar, so many times [-] coarser by `RATIO` in each direction.
 
     The tolerance makes its steps longer by as much: the two together measure the error of space and time.
     """
@@ -177,9 +179,20 @@ def grid_error(
     With two grids [-] the order is taken as known, with three it is observed. `on_step` is called after each step
     of each companion. ValueError if there is no wax.
     """
-    whole = problem_of(problem) if isinstance(problem, Jar) else problem
-    first = simulate(whole) if known is None else known
-    runs = [first, *(simulate(coarser(whole, times=times), on_step=on_step) for times in range(1, grids))]
+    first = simulate(problem) if known is None else known
+    others = [simulate(coarser(problem, times=times), on_step=on_step) for times in range(1, grids)]
+    return _error_of([first, *others])
+
+
+def grid_errors(
+    jar: Jar, *, known: Sequence[Result], on_step: Callable[[Progress], None] | None = None
+) -> tuple[GridError, ...]:
+    """Estimate the numerical errors of a jar, or of each kind of place of a box, from its known results."""
+    others = simulate_jars(coarser(jar), on_step=on_step)
+    return tuple(_error_of([fine, coarse]) for fine, coarse in zip(known, others, strict=True))
+
+
+def _error_of(runs: Sequence[Result]) -> GridError:
     cells = tuple(run.required_wax().cells.size for run in runs)
     # As for any grid: h is the square root of the area of a cell.
     ratios = tuple(math.sqrt(cells[at] / cells[at + 1]) for at in range(len(cells) - 1))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from coolsim.answers.answer import Run
@@ -10,7 +10,7 @@ from coolsim.answers.catalogue import COMPARED
 from coolsim.scenario import Scenario
 from coolsim.solve.integrate import Progress
 from coolsim.solve.result import Result
-from coolsim.solve.simulate import simulate
+from coolsim.solve.together import simulate_jars
 
 FACTORS = (1.0 / 3.0, 1.0, 10.0 / 3.0)
 """On the stiffness of mush, which is known no better: the ends of its plausible range for fats [-]."""
@@ -44,7 +44,7 @@ def melt_range(
     Parameters
     ----------
     scenario : Scenario
-        The scenario. Its own stiffness is one of those that are run.
+        The scenario, of one jar. Its own stiffness is one of those that are run.
     known : Result, optional
         Its result, if it has been run already.
     on_step : callable, optional
@@ -66,16 +66,31 @@ def melt_range(
     >>> least < most
     True
     """
+    (found,) = melt_ranges(scenario, known=None if known is None else [known], on_step=on_step)
+    return found
+
+
+def melt_ranges(
+    scenario: Scenario, *, known: Sequence[Result] | None = None, on_step: Callable[[Progress], None] | None = None
+) -> tuple[MeltRange, ...]:
+    """Run a scenario over the range, as `melt_range`: one for a jar, or one for each kind of place of a box."""
     melt = scenario.jar.melt
-    found = []
     own = melt.softness.stiffness
+    runs = []
     for factor in FACTORS:
         if known is not None and factor == 1.0:
-            result = known
+            runs.append(known)
         else:
             softness = replace(melt.softness, stiffness=factor * own)
-            result = simulate(replace(scenario.jar, melt=replace(melt, softness=softness)), on_step=on_step)
-        top = {answer.key: answer.of(Run(result=result)) for answer in RANGED}
-        numbers = {key: value for key, value in top.items() if isinstance(value, float)}
-        found.append(numbers if len(numbers) == len(top) else None)
-    return MeltRange(stiffness=tuple(round(factor * own, 6) for factor in FACTORS), answers=tuple(found))
+            runs.append(simulate_jars(replace(scenario.jar, melt=replace(melt, softness=softness)), on_step=on_step))
+    stiffness = tuple(round(factor * own, 6) for factor in FACTORS)
+    return tuple(
+        MeltRange(stiffness=stiffness, answers=tuple(_top(result) for result in results))
+        for results in zip(*runs, strict=True)
+    )
+
+
+def _top(result: Result) -> dict[str, float] | None:
+    top = {answer.key: answer.of(Run(result=result)) for answer in RANGED}
+    numbers = {key: value for key, value in top.items() if isinstance(value, float)}
+    return numbers if len(numbers) == len(top) else None

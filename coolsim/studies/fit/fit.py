@@ -12,7 +12,7 @@ import numpy as np
 from coolsim.errors import LogError, ScenarioError
 from coolsim.model.catalogue import NEVER_SETS
 from coolsim.model.section import Array
-from coolsim.scenario import Scenario, one_jar
+from coolsim.scenario import Scenario
 from coolsim.scenario.plausible import Plausible, plausible, usable_keys
 from coolsim.studies.fit.estimate import Data, Estimate, directions, estimate
 from coolsim.studies.fit.left_open import left_open
@@ -177,7 +177,7 @@ def fit_measured(
     """
     trust = thermometer or Thermometer()
     for one in measured:
-        one_jar(one.scenario)
+        _check_stands(one)
         if one.log is None and not one.seen:
             raise LogError(
                 f"nothing to fit {one.scenario.where} to. Give a log, an event that was seen, or what a ruler measured."
@@ -220,6 +220,26 @@ def fit_measured(
         estimate=found,
         runs=model.runs,
     )
+
+
+def _check_stands(measured: Measured) -> None:
+    """Refuse a box of jars without the place of the jar that was measured, and a place where none stands."""
+    where, places, stands = measured.scenario.where, measured.scenario.jar.places, measured.stands
+    if places is None:
+        if stands is not None:
+            raise ScenarioError(f"{where}: places: missing, so no jar stands in row {stands[0]}, column {stands[1]}.")
+        return
+    inside = [place for place in places if place not in places.empty]
+    if stands is None:
+        raise ScenarioError(
+            f"{where}: places: found {places.jars} jars in one box. Say which one was measured, as in 'row"
+            f" {inside[0][0]} column {inside[0][1]}: top closed=2:10±0:10'."
+        )
+    if stands not in inside:
+        raise ScenarioError(
+            f"{where}: places: no jar stands in row {stands[0]}, column {stands[1]} of {places.rows} × {places.columns}"
+            " places. Give the row and the column of the jar that was measured."
+        )
 
 
 def _agreed(

@@ -277,7 +277,15 @@ class LogModel:
     ) -> list[list[ProbeCurves] | None]:
         """Run all jars at each of some places; None where one of them may fail and does."""
         asked = [
-            (jar, places, [seen.what for seen in one.seen], horizon, self._lag, one.log.end if one.log else 0.0)
+            (
+                jar,
+                places,
+                [seen.what for seen in one.seen],
+                horizon,
+                self._lag,
+                one.log.end if one.log else 0.0,
+                one.stands,
+            )
             for parameters, each in zip(tried, points, strict=True)
             for one, jar, places, horizon in zip(
                 self._measured, self._jars(parameters, for_slope=for_slope), each, self._horizons, strict=True

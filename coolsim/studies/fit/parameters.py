@@ -8,6 +8,7 @@ from pathlib import Path
 
 from coolsim.errors import ScenarioError
 from coolsim.model.jar import Jar
+from coolsim.model.places import Place
 from coolsim.scenario import Scenario, changed
 from coolsim.scenario.plausible import Plausible, limits_of
 from coolsim.studies.fit.log import Log, Probe
@@ -43,16 +44,20 @@ class Seen:
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
 class Measured:
-    """One jar and what was measured on it, by a thermometer or by hand."""
+    """One jar and what was measured on it, by a thermometer or by hand.
+
+    `stands` says in which row and column of its box, if it is one of several.
+    """
 
     scenario: Scenario
     log: Log | None = None
     seen: tuple[Seen, ...] = ()
+    stands: Place | None = None
 
     @property
     def name(self) -> str:
-        """The name of its file, without ending."""
-        return Path(self.scenario.where).stem
+        """The name of its file, without ending, and where it stands in a box."""
+        return jar_name(Path(self.scenario.where).stem, self.stands)
 
     @property
     def probes(self) -> tuple[Probe, ...]:
@@ -74,6 +79,11 @@ class Nuisance:
     low: float = -MOST_SIGMAS
     high: float = MOST_SIGMAS
     jar: int = 0
+
+
+def jar_name(file: str, stands: Place | None) -> str:
+    """Name a jar by its file, and by its place in a box."""
+    return file if stands is None else f"{file} row {stands[0]} column {stands[1]}"
 
 
 def nuisances_of(measured: Sequence[Measured], thermometer: Thermometer) -> tuple[Nuisance, ...]:

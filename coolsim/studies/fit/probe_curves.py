@@ -13,12 +13,14 @@ from coolsim.answers.catalogue import BY_KEY, in_group
 from coolsim.errors import SolverError
 from coolsim.model.jar import Jar
 from coolsim.model.layout import problem_of
+from coolsim.model.places import Place
 from coolsim.model.section import Array
 from coolsim.solve.curves import temperature_of_point, usual_points
 from coolsim.solve.events import wax_body
 from coolsim.solve.network import build
 from coolsim.solve.result import Result
 from coolsim.solve.simulate import simulate
+from coolsim.solve.together import simulate_box
 from coolsim.studies.fit.log import ProbePlace
 from coolsim.units import Kind
 
@@ -70,18 +72,24 @@ class ProbeCurves:
 
 
 def probe_curves(
-    jar: Jar, places: Sequence[ProbePlace], seen: Sequence[str], horizon: float, lag: float, logged: float
+    jar: Jar,
+    places: Sequence[ProbePlace],
+    seen: Sequence[str],
+    horizon: float,
+    lag: float,
+    logged: float,
+    stands: Place | None = None,
 ) -> ProbeCurves:
     """Run a jar up to a horizon [s], and read probes that lag [s], a log's end [s], and what can be seen.
 
-    With probes it runs on however cool the wax is, in steps of at most five minutes, so that a curve is straight
-    between them. SolverError if the run fails, or ends before what was seen.
+    Of several in a box all are run together, and the one is read that `stands` in a row and column. With probes it runs
+    on however cool the wax is, in steps of at most five minutes, so that a curve is straight between them. SolverError
+    if the run fails, or ends before what was seen.
     """
-    problem = problem_of(replace(jar, horizon=horizon))
+    jar = replace(jar, horizon=horizon, changes=tuple(change for change in jar.changes if change.time < horizon))
     if places:
-        accuracy = replace(problem.accuracy, longest_step=_LONGEST_STEP)
-        problem = replace(problem, accuracy=accuracy, stop_when_cool=False)
-    result = simulate(problem, name=jar.name)
+        jar = replace(jar, accuracy=replace(jar.accuracy, longest_step=_LONGEST_STEP), stop_when_cool=False)
+    result = simulate(jar) if stands is None else simulate_box(jar).at(stands)
     curves = [
         result.mean_wax_temperature() if isinstance(place, str) else temperature_of_point(result, *place)
         for place in places
@@ -112,18 +120,24 @@ def _liquid_left(result: Result, logged: float) -> float:
 
 
 def probe_curves_if_any(
-    jar: Jar, places: Sequence[ProbePlace], seen: Sequence[str], horizon: float, lag: float, logged: float
+    jar: Jar,
+    places: Sequence[ProbePlace],
+    seen: Sequence[str],
+    horizon: float,
+    lag: float,
+    logged: float,
+    stands: Place | None = None,
 ) -> ProbeCurves | None:
     """Do as `probe_curves`, with its three times [s], and give None where the run fails or ends too early."""
     try:
-        return probe_curves(jar, places, seen, horizon, lag, logged)
+        return probe_curves(jar, places, seen, horizon, lag, logged, stands)
     except SolverError:
         return None
 
 
 def usual_places(jar: Jar) -> dict[str, ProbePlace]:
     """Return the usual points of a jar's cooling curves by name."""
-    wax = wax_body(build(problem_of(jar)))
+    wax = wax_body(build(problem_of(replace(jar, places=None, changes=()))))
     return dict(usual_points(wax)) if wax is not None else {}
 
 

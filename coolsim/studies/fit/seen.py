@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Mapping, Sequence
 
 from coolsim.errors import LogError, UnitError
+from coolsim.model.places import Place
 from coolsim.studies.fit.parameters import Seen
 from coolsim.studies.fit.probe_curves import RULER, SIGHTS
 from coolsim.units import parse_quantity
 
+_PLACE = re.compile(r"(?:(?P<file>.+?)[\s,]+)?row\s+(?P<row>\d+)[\s,]+column\s+(?P<column>\d+)", re.IGNORECASE)
 _CONFIDENT = ("±", "+-", "+/-")
 
 
@@ -41,6 +44,37 @@ def seen_of(text: str) -> tuple[str | None, Seen]:
     if not (value > 0.0 or what in RULER):
         raise LogError(f"seen: found {text!r}. Give a time and a deviation above zero.")
     return jar.strip() if colon else None, Seen(what, value, deviation)
+
+
+def jar_told(text: str, boxes: Mapping[str, bool]) -> tuple[tuple[str, Place | None] | None, str]:
+    """Part a text into the jar that it names and the rest: None if it names none.
+
+    A jar is named by its file, by its row and column in a box, or by both; `boxes` has the files, and whether each is
+    of a box of jars. The row and the column alone will do if one of them is. LogError if they will not.
+
+    >>> jar_told("row 1 column 2: dish=2 mm±0.5 mm", {"six": True})
+    (('six', (1, 2)), 'dish=2 mm±0.5 mm')
+    >>> jar_told("top closed=2:10±0:10", {"six": True})
+    (None, 'top closed=2:10±0:10')
+    """
+    head, equals, value = text.partition("=")
+    named, colon, what = head.rpartition(":")
+    if not colon:
+        return None, text
+    rest = f"{what.strip()}{equals}{value}"
+    found = _PLACE.fullmatch(named.strip())
+    if found is None:
+        return (named.strip(), None), rest
+    places = [file for file, box in boxes.items() if box]
+    file = found["file"] or (places[0] if len(places) == 1 else "")
+    if not file:
+        told = (
+            f"the boxes {' and '.join(places)}. Name the one of its scenario first"
+            if places
+            else ("no scenario of a box of jars. Add a table [places] to it, or name the jar by its file alone")
+        )
+        raise LogError(f"seen: found {named.strip()!r} and {told}.")
+    return (file, (int(found["row"]), int(found["column"]))), rest
 
 
 def seen_on(texts: Sequence[str], jars: Sequence[str]) -> tuple[tuple[Seen, ...], ...]:

@@ -18,6 +18,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from coolsim.model.day import arranged
 from coolsim.model.freezing import CellTables, enthalpy_at, enthalpy_of_mixture
 from coolsim.model.hot_air import RIM, HotAir, under_hot_air
 from coolsim.model.jar import Jar
@@ -104,7 +105,11 @@ def _by_freezing(heated: Result, start: Start, network: Network) -> Array:
 
 
 def _bare(jar: Jar) -> Problem:
-    return problem_of(replace(jar, surround=None, water=None, places=None))
+    """State the problem of the jar as its day leaves it, out of the box and without a lid."""
+    if jar.changes:
+        last = jar.changes[-1]
+        jar = replace(arranged(jar, last), room=replace(jar.room, air_speed=last.air_speed))
+    return problem_of(replace(jar, surround=None, water=None, places=None, lid=None))
 
 
 def _cells_of(block: Integers, parts: tuple[str, ...], part: str) -> Integers:
@@ -113,15 +118,15 @@ def _cells_of(block: Integers, parts: tuple[str, ...], part: str) -> Integers:
 
 def _taken_out(jar: Jar, cooled: Result, network: Network) -> Start:
     """State of the bare jar at the end of a run; what is not in it, or was cut otherwise, is as cold as the room."""
-    state = cooled.state_at(float(cooled.time[-1]))
-    room = jar.room.at(state.time)
+    time = float(cooled.time[-1])
+    room = jar.room.at(time)
     parts = tuple(block.part for block in network.blocks)
     last = cooled.temperatures(np.arange(len(cooled.block)))[-1]
     temperature = np.full(len(network.block), room)
     for part in dict.fromkeys(parts):
         here = _cells_of(network.block, parts, part)
         there = _cells_of(cooled.block, cooled.parts, part)
-        if len(here) == len(there):
+        if len(here) == len(there) and not np.isnan(last[there]).any():
             temperature[here] = last[there]
     enthalpy = np.empty_like(temperature)
     for index, table in enumerate(network.tables):
@@ -129,7 +134,7 @@ def _taken_out(jar: Jar, cooled: Result, network: Network) -> Start:
         enthalpy[here] = enthalpy_at(table, temperature[here])
     faces, none = network.faces, np.zeros(0)
     return Start(
-        time=state.time,
+        time=time,
         enthalpy=enthalpy,
         nodes=none,
         owed=none,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -14,12 +14,12 @@ from coolsim.errors import ScenarioError
 from coolsim.model.hot_air import FILMS, HotAir
 from coolsim.model.section import Array
 from coolsim.overview import hours_minutes
-from coolsim.scenario import Scenario, changed, one_jar, one_place
+from coolsim.scenario import Scenario, changed
 from coolsim.scenario.plausible import states
 from coolsim.solve.contraction import NEAR_AXIS, Shrinkage
 from coolsim.solve.integrate import Progress
 from coolsim.solve.result import Result
-from coolsim.solve.simulate import simulate
+from coolsim.solve.together import simulate_jars
 from coolsim.solve.wax_body import last_above
 from coolsim.studies.repair.heating import Heating, heat, set_again
 from coolsim.studies.repair.melted_top import melted_depth, reached, stands_over_melt
@@ -183,9 +183,10 @@ def repair(
     Parameters
     ----------
     scenario : Scenario
-        The jar, with its table `repair`.
+        The jar, with its table `repair`. Of a box of jars that with the worst top is repaired, out of the box; after
+        the changes of a day the jar stands on what it stands on in the end.
     known : Result, optional
-        Its run, if there is one; it is run if left out.
+        Its run, if there is one, of a box that of the jar to repair; it is run if left out.
     on_step : callable, optional
         Called with a `Progress` after each step of each run.
 
@@ -197,8 +198,7 @@ def repair(
     Raises
     ------
     ScenarioError
-        If the wax is not as solid as the room makes it when the run ends, there is nothing to repair, or there are
-        several jars.
+        If the wax is not as solid as the room makes it when the run ends, or there is nothing to repair.
 
     Notes
     -----
@@ -217,8 +217,11 @@ def repair(
     >>> found.touch < found.levelled
     True
     """
-    jar = one_place(one_jar(scenario)).jar
-    cooled = simulate(jar, on_step=on_step) if known is None else known
+    jar = scenario.jar
+    cooled = known
+    if cooled is None:
+        results = simulate_jars(jar, on_step=on_step)
+        cooled = results[to_repair(results)]
     before, band = _set_top(scenario, cooled)
     verdict = verdict_of(before.dish, before.hole, jar.answers)
     goals = _goals(scenario, before)
@@ -266,6 +269,19 @@ def repair(
         needed=needed,
         after=None if needed is None else _after(scenario, before, heating, needed, goals, on_step),
     )
+
+
+def to_repair(results: Sequence[Result]) -> int:
+    """Find the jar of a box whose top is the worst, by index: the largest cavity, else the least flat one."""
+
+    def worse(index: int) -> tuple[float, float]:
+        top = results[index].shrinkage
+        if top is None:
+            return 0.0, 0.0
+        hollow = top.cavity_volume >= results[index].answers.cavity_from
+        return (top.cavity_volume if hollow else 0.0), max(abs(top.depth), abs(top.dish))
+
+    return max(range(len(results)), key=worse) if len(results) > 1 else 0
 
 
 def _hottest_oil(scenario: Scenario) -> float | None:

@@ -19,7 +19,9 @@ from coolsim.studies.pour.choose import TIME_ALLOWED
 from coolsim.units import parse_quantity
 
 _ROUND_OFF = 1e-9
-_NO_PLACES = "places: missing. Add a table [places] with rows, columns and inner size; `coolsim run` is for one jar."
+_NO_PLACES = (
+    "places: missing. Add a table [places] with rows, columns and inner size; `coolsim run` takes one jar as well."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

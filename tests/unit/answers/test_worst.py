@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from coolsim.answers.catalogue import ANSWERS, answers_of
-from coolsim.answers.worst import answers_of_box, last_of, worst_answers
+from coolsim.answers.worst import answers_of_box, first_and_last, worst_answers
 from coolsim.model.places import Places
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.together import simulate_box
@@ -74,7 +74,7 @@ def test_each_answer_is_the_worst_that_a_jar_has():
 
 
 def test_a_skin_that_stays_anywhere_stays_and_the_coldest_place_is_of_one_jar():
-    stays = INNER | {"skin_formed_s": 20.0, "skin_coldest_C": 41.0, "skin_coldest_at_s": 90.0}
+    stays = INNER | {"skin_formed_s": 20.0, "skin_coldest_C": 41.0, "skin_coldest_at_s": 30.0}
     worst = worst_answers([EDGE, stays])
     assert [worst[f"skin_{what}"] for what in ("formed_s", "coldest_C", "coldest_at_s", "melted_again_s")] == [
         20.0, 40.0, 50.0, None
@@ -86,7 +86,7 @@ def test_what_one_jar_does_not_reach_is_not_reached_but_its_wick_is_free_for_lon
     worst = worst_answers([EDGE, never])
     assert (worst["fully_set_s"], worst["top_closed_s"], worst["wick_free_until_s"]) == (None, None, 2400.0)
     assert worst["last_jar"] == "inner"
-    assert last_of([never | {"solid_share": 0.5}, never, EDGE]) == 0
+    assert first_and_last([never | {"solid_share": 0.5}, never, EDGE]) == (2, 0)
 
 
 def test_all_warnings_are_told_once():

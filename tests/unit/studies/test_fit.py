@@ -4,10 +4,13 @@ The logs are synthetic: runs of the product's own model with other values, read 
 with noise. So they test the estimation, not the model.
 """
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from coolsim.errors import LogError, ScenarioError
+from coolsim.model.jar import Change
 from coolsim.report.text.fit import fit_text
 from coolsim.scenario import with_overrides
 from coolsim.solve.simulate import simulate
@@ -89,6 +92,21 @@ def test_a_log_that_ends_before_the_wax_is_solid_does_not_tell_where_freezing_en
     text = " ".join(fit_text(fits[0], units="metric").split())
     assert "Warning: the log ends when the last place to freeze is still" in text
     assert "Hardly known from these data, and so left near the values before: wax.freezing_ends" in text
+
+
+def test_a_trial_follows_the_day_of_the_jar(scenario):
+    cold = Change(time=1800.0, happens="draught", foot=scenario.jar.vessel.foot, air_speed=2.0)
+    by_day = replace(scenario.jar, changes=(cold,))
+    names = ["fully set"]
+    shown = probe_curves(by_day, [], names, by_day.horizon, 0.0, 0.0)
+    assert shown.seen["fully set"] == simulate(by_day).events.fully_set
+    still = probe_curves(scenario.jar, [], names, by_day.horizon, 0.0, 0.0)
+    assert shown.seen["fully set"] < 0.95 * still.seen["fully set"]
+    # What comes after what is looked at is left out; with a probe the run goes on when the wax is cool.
+    early = probe_curves(replace(by_day, changes=(replace(cold, time=9000.0),)), [TRUE], [], 7200.0, 0.0, 0.0)
+    assert early.time[-1] == 7200.0
+    late = probe_curves(by_day, [TRUE], [], 20 * 3600.0, 0.0, 0.0)
+    assert late.time[-1] == 20 * 3600.0 > simulate(by_day).time[-1]
 
 
 def seen_in(scenario, changes, names, spread):

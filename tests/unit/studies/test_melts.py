@@ -18,6 +18,7 @@ from coolsim.studies.workshop.melts import melts_in_turn, more_than_usual, plan_
 from coolsim.studies.workshop.portions import most_wax, portions
 from coolsim.studies.workshop.preparation import preparation
 from tests.support.commands import SCENARIOS
+from tests.support.made_up import made_up_spread
 from tests.support.pair import closed_pair
 
 QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
@@ -236,6 +237,20 @@ def test_a_band_moves_with_its_time(result):
     early, late = (turn.plan.step("still") for turn in (first, last))
     for name in ("time", "middle", "low", "high", "opens"):
         assert getattr(early, name) == getattr(late, name) + last.poured
+
+
+def test_in_a_box_that_is_filled_in_turn_the_bands_and_the_opening_hours_are_those_of_the_last_melt(result):
+    timed = {"plan.melting": "1 h", "plan.resting": "15 min", "pour.clock": "10:15", "plan.open": "8:00 to 12:30"}
+
+    def plan(one, before):
+        return plan_day(one, result, doubt=made_up_spread(), before=before)
+
+    first, last = plan_turns(with_overrides(BOX, timed), plan)
+    lids = [turn.plan.step("lid") for turn in (first, last)]
+    # Whatever they count from, it is the same moment; 8:00 on the next day is 21:45 h after the first pour.
+    for name in ("time", "middle", "low", "high", "opens"):
+        assert getattr(lids[0], name) == getattr(lids[1], name) + last.poured, name
+    assert lids[0].opens == 21.75 * 3600.0
 
 
 def test_boxes_that_are_filled_from_one_melt_each_are_as_they_were_run():

@@ -7,12 +7,15 @@ import pytest
 from made_up import hollowed
 
 from coolsim.errors import ScenarioError
+from coolsim.model.jar import Change
+from coolsim.model.places import Places
 from coolsim.report.text.repair import blown_text, estimated, repair_data, repair_text, verdict_text, warnings
 from coolsim.scenario import with_overrides
 from coolsim.solve.simulate import simulate
+from coolsim.solve.together import simulate_box
 from coolsim.studies.repair.heating import heat, set_again
 from coolsim.studies.repair.melted_top import melted_depth
-from coolsim.studies.repair.repair import cooler_air, over_films, repair
+from coolsim.studies.repair.repair import cooler_air, over_films, repair, to_repair
 from tests.support.pair import closed_pair
 
 COARSE = {"run.refinement": 0.5, "run.tolerance": "1 K"}
@@ -141,12 +144,6 @@ def test_what_has_run_into_the_cavity_is_missing_at_the_top(opened, hollow):
     assert (before - after) * area.sum() == pytest.approx(filled, rel=1e-9)
 
 
-def test_a_jar_whose_day_has_changes_is_refused():
-    moved = with_overrides(BARE, {"day.changes": [["2 h", "draught", "0.5 m/s"]]})
-    with pytest.raises(ScenarioError, match="this is for a jar that stays as it is"):
-        repair(moved)
-
-
 def test_a_stronger_jet_and_hotter_air_are_quicker(found, cooled):
     for changes in ({"repair.film": "120 W/m2K"}, {"repair.air": "300 °C"}, {"repair.stirring": 10}):
         assert changed(found, cooled, changes).needed < found.needed
@@ -272,3 +269,29 @@ def test_data_hold_the_answers_of_the_table(found):
     assert data["hot_air"]["air_C"] == 200.0
     assert len(data["curves"]["seconds_s"]) == len(found.seconds) == len(data["curves"]["rim_C"])
     assert data["after"]["verdict"] == "flat"
+
+
+def test_after_a_day_the_jar_is_repaired_as_that_leaves_it(cooled, found):
+    # Lidded and on the bench as before: the lid is off again, and nothing else has changed.
+    bench = Change(time=3600.0, happens="nothing", foot=BARE.jar.vessel.foot)
+    same = repair(replace(BARE, jar=replace(BARE.jar, changes=(bench,))))
+    # The steps begin anew at the change.
+    assert same.needed == pytest.approx(found.needed, rel=0.02)
+    assert same.begins == pytest.approx(found.begins, rel=0.02)
+    # A jar that has left its box cools on the bench while the air is on; one that stays on warm board would not.
+    draught = replace(bench, air_speed=1.0)
+    fast = repair(replace(BARE, jar=replace(BARE.jar, changes=(draught,))))
+    assert fast.after.cool_after < 0.8 * same.after.cool_after
+
+
+def test_of_a_box_the_worst_top_is_repaired():
+    places = Places(rows=1, columns=3, length=0.28, width=0.10, pitch_along=0.085, pitch_across=0.09)
+    row = replace(BOXED, jar=replace(BOXED.jar, places=places))
+    results = simulate_box(row.jar).results
+    depths = [result.shrinkage.depth for result in results]
+    worst = to_repair(results)
+    assert depths[worst] == max(depths)
+    assert to_repair(results[::-1]) == len(results) - 1 - worst
+    assert repair(row).before.depth == depths[worst]
+    # A cavity counts before a dish.
+    assert to_repair([results[worst], hollowed(simulate(BARE.jar))]) == 1
