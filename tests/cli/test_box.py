@@ -112,26 +112,8 @@ def test_bad_input_is_one_message_before_any_run(arguments, code, says, coolsim,
     assert says in " ".join(result.stderr.split())
 
 
-<<<<<<< HEAD
-ABOUT_ONE_JAR = (
-    ("run", "six.toml"),
-    ("compare", "six.toml", "six.toml"),
-    ("convection", "six.toml"),
-    ("fit", "six.toml", "--seen", "top closed=2:10±0:10"),
-    ("handout", "six.toml"),
-    ("animate", "six.toml"),
-    ("sheet", "six.toml"),
-    ("repair", "six.toml"),
-)
-
-
-@pytest.mark.parametrize("command", ABOUT_ONE_JAR, ids=lambda command: command[0])
-def test_a_command_about_one_jar_says_so(command, coolsim, six):
-    result = coolsim(*command)
-=======
 def test_a_command_about_one_jar_says_why(coolsim, six):
     result = coolsim("convection", six)
->>>>>>> 24d3db4e1e8682081f89ebb88d9226756d215578
     assert result.exit_code == 3
     told = "six.toml: places: found 6 jars in one box. The melt stirs itself in each jar alike, so one of them tells"
     assert told in " ".join(result.stderr.split())
@@ -145,14 +127,9 @@ def test_all_commands_were_asked():
 
     # These take a box; the others read no scenario, or are asked above.
     no_scenario = {"redraw", "materials", "new", "completion", "melting", "burn"}
-<<<<<<< HEAD
-    assert set(shown(get_command(app))) - told - no_scenario == {
-        "check", "batch", "box", "pour", "schedule", "label", "sweep", "spread"
-=======
     assert set(shown(get_command(app))) - {"convection"} - no_scenario == {
         "animate", "batch", "box", "check", "compare", "fit", "handout", "label", "pour", "repair", "run", "schedule",
         "sheet", "spread", "sweep",
->>>>>>> 24d3db4e1e8682081f89ebb88d9226756d215578
     }  # fmt: skip
 
 
