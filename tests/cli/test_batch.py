@@ -1,4 +1,4 @@
-"""`coolsim batch` as a user meets it."""
+"""`coolsim day --only amounts` as a user meets it."""
 
 import json
 

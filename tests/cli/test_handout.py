@@ -1,4 +1,4 @@
-"""`coolsim handout`: one PDF, the plan and the advice in words, or one clear message and nothing written."""
+"""`coolsim make handout`: one PDF, the plan and the advice in words, or one clear message and nothing written."""
 
 import pytest
 from commands import names

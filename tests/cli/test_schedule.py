@@ -1,4 +1,4 @@
-"""`coolsim schedule` as a user meets it."""
+"""`coolsim day --only plan` as a user meets it."""
 
 import datetime
 import json

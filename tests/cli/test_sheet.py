@@ -1,4 +1,4 @@
-"""`coolsim sheet` and `coolsim label` as a user meets them."""
+"""`coolsim make sheet` and `coolsim make label` as a user meets them."""
 
 import json
 

@@ -41,7 +41,7 @@ def test_a_pour_is_chosen_for_the_water_alone(coolsim, water):
     assert document["own"] == "in water"
     assert [choice["place"] for choice in document["choices"]] == ["in water"]
     assert "It stands in the water of the scenario" in " ".join(
-        coolsim("pour", water, "--pour", "60C", "--workers", "1").stdout.split()
+        coolsim("pour", water, "--pour", "60C", "--workers", "1", "--estimates").stdout.split()
     )
 
 

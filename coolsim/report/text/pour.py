@@ -118,6 +118,7 @@ def pour_summary_blocks(study: PourStudy, *, units: System, remedies: Remedies |
         return [
             title,
             _overview(study, units),
+            _limits(study, units),
             Note(DECIDES),
             *map(Note, near_limits(study, units)),
             *(
