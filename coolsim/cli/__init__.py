@@ -13,26 +13,23 @@ import typer
 from typer.main import get_command
 
 from coolsim._version import __version__
-from coolsim.cli.commands.animate import animate
-from coolsim.cli.commands.batch import batch
+from coolsim.cli.command import Command
 from coolsim.cli.commands.box import box
 from coolsim.cli.commands.check import check
 from coolsim.cli.commands.completion import completion
 from coolsim.cli.commands.convection import convection
+from coolsim.cli.commands.day import day
 from coolsim.cli.commands.fit import fit
-from coolsim.cli.commands.handout import handout
-from coolsim.cli.commands.label import label
+from coolsim.cli.commands.make import make
 from coolsim.cli.commands.materials import materials
-from coolsim.cli.commands.melting import melting
 from coolsim.cli.commands.new import new
 from coolsim.cli.commands.pour import pour
 from coolsim.cli.commands.repair import repair
-from coolsim.cli.commands.runs import compare, redraw, run
-from coolsim.cli.commands.schedule import schedule
-from coolsim.cli.commands.sheet import sheet
+from coolsim.cli.commands.runs import run
 from coolsim.cli.commands.spread import spread
 from coolsim.cli.commands.sweep import sweep
-from coolsim.cli.edge import CommandGroup, report_bug
+from coolsim.cli.commands.today import today
+from coolsim.cli.edge import CURIOUS, CommandGroup, report_bug
 from coolsim.cli.screen import example
 from coolsim.cli.signals import ended_by_signals
 from coolsim.cli.streams import guard_streams
@@ -41,7 +38,7 @@ app = typer.Typer(
     cls=CommandGroup,
     name="coolsim",
     help="How soft-wax candles cool and set in their jars: bare on a bench, or in a cardboard box.",
-    epilog=example("coolsim compare", "coolsim new jar.toml", "coolsim run jar.toml"),
+    epilog=example("coolsim run", "coolsim new jar.toml", "coolsim today jar.toml --room 17C"),
     invoke_without_command=True,
     # `coolsim completion` has scripts that need no program to run on each press of a key.
     add_completion=False,
@@ -69,13 +66,18 @@ def _options(
         typer.echo(context.get_help())
 
 
-for _command in (
-    *(compare, run, redraw, pour, sweep, spread, box, convection),
-    *(batch, melting, schedule, sheet, label, repair, fit),
-    *(handout, animate, check, new, materials, completion),
-):
-    _command.add_to(app)
-convection.add_to(app, once_called="melts")
+GROUPS: dict[str, tuple[Command, ...]] = {
+    "A jar": (new, check, run, pour, repair, box),
+    "A day": (today, day),
+    "How sure": (spread, fit),
+    "Pages": (make,),
+    CURIOUS: (sweep, materials, convection, completion),
+}
+"""The commands as the help shows them."""
+
+for _group, _commands in GROUPS.items():
+    for _command in _commands:
+        _command.add_to(app, group=_group)
 
 
 def main() -> None:

@@ -14,7 +14,7 @@ import typer
 from coolsim._version import __version__
 from coolsim.cli.naming import file_stems
 from coolsim.cli.options import FIGURES_FOLDER, Options
-from coolsim.cli.screen import Screen, example, say, say_json, warn
+from coolsim.cli.screen import Screen, example, say, say_json
 from coolsim.cli.targets import Target, claim, in_folder, make_folder
 from coolsim.cli.values import check_number
 
@@ -80,31 +80,53 @@ class Asked(Options):
         text: Callable[[], Iterable[str]],
         data: Callable[[], dict[str, Any]] = dict,
         *,
+        rests: Callable[[], Iterable[str]] = tuple,
         estimates_of: Sequence[Scenario] = (),
         caution: bool = True,
     ) -> None:
         """Print the answers: paragraphs with a tail of notes, or one JSON document with what it is about.
 
-        The document names the file of a scenario; those of several stand in the data.
+        The document names the file of a scenario; those of several stand in the data. What the answers rest on is told
+        if the estimates are asked for.
         """
+        if self.json:
+            from coolsim.report.wording import caution_for
+
+            head = {} if isinstance(about, Sequence) else {"file": about.where, "invented": about.invented}
+            tail = {"caution": caution_for(_several(about))} if caution else {}
+            say_json({"program": "coolsim", "version": __version__, **head, **data(), **tail})
+            return
+        say(self.page(about, text(), rests=rests(), estimates_of=estimates_of, caution=caution))
+
+    def page(
+        self,
+        about: Scenario | Sequence[Scenario],
+        text: Iterable[str],
+        *,
+        rests: Iterable[str] = (),
+        estimates_of: Sequence[Scenario] = (),
+        caution: bool = True,
+        whole: bool = False,
+    ) -> str:
+        """Set paragraphs above the notes that end each page; a whole page tells what they rest on in any case."""
         from coolsim.report.estimates import estimates_count, estimates_note
         from coolsim.report.text.page import paragraph
         from coolsim.report.wording import caution_for
         from coolsim.scenario.wording import INVENTED
 
-        scenarios = about if isinstance(about, Sequence) else [about]
-        if self.json:
-            head = {} if isinstance(about, Sequence) else {"file": about.where, "invented": about.invented}
-            tail = {"caution": caution_for(scenarios)} if caution else {}
-            say_json({"program": "coolsim", "version": __version__, **head, **data(), **tail})
-            return
+        scenarios = _several(about)
+        told = list(rests)
+        count = estimates_count(estimates_of) or (told and "--estimates says what this rests on.") or ""
         notes = (
             caution_for(scenarios, short=True) if caution else "",
-            "" if self.estimates else estimates_count(estimates_of),
+            "" if self.estimates or whole else count,
             INVENTED if any(one.invented for one in scenarios) else "",
         )
-        listed = paragraph(estimates_note(estimates_of)) if self.estimates else ""
-        say("\n\n".join(part for part in (*text(), listed, "\n".join(filter(None, notes))) if part))
+        if not (self.estimates or whole):
+            told = []
+        if self.estimates:
+            told.append(paragraph(estimates_note(estimates_of)))
+        return "\n\n".join(part for part in (*text, *told, "\n".join(filter(None, notes))) if part)
 
     def draw(self, figure: Sequence[Target], drawing: Drawing) -> None:
         """Write the one figure of a command."""
@@ -130,22 +152,11 @@ class Command:
     examples: tuple[str, ...]
     call: Callable[..., None]
 
-    def add_to(self, app: typer.Typer, *, once_called: str | None = None) -> None:
-        """Add the command, or a name that it had once: that goes on working, and says the new one."""
-        call = self.call if once_called is None else self._renamed(once_called)
-        app.command(
-            once_called or self.name,
-            short_help=self.short_help,
-            epilog=example(*self.examples),
-            hidden=once_called is not None,
-        )(call)
-
-    def _renamed(self, old: str) -> Callable[..., None]:
-        def call(**given: Any) -> None:
-            warn(f"`coolsim {old}` is called `coolsim {self.name}` now.")
-            self.call(**given)
-
-        return _seen_as(call, self.call.__doc__, inspect.signature(self.call).parameters.values())
+    def add_to(self, app: typer.Typer, *, group: str) -> None:
+        """Add the command to a group of the help."""
+        app.command(self.name, short_help=self.short_help, epilog=example(*self.examples), rich_help_panel=group)(
+            self.call
+        )
 
 
 def command(
@@ -174,6 +185,10 @@ def command(
         )
 
     return made
+
+
+def _several(about: Scenario | Sequence[Scenario]) -> Sequence[Scenario]:
+    return about if isinstance(about, Sequence) else [about]
 
 
 def _seen_as(

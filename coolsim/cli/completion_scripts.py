@@ -7,12 +7,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from coolsim.cli.usage import choices, shown
+from coolsim.cli.usage import choices
 
 # What a word stands for where the metavar of a parameter says so; any other word is the user's to think of.
 _FOLDER, _ANY_FILE = "folder", "file"
 _FILES = {
     "FILE.toml": "*.toml",
+    "FILE.ics": "*.ics",
+    "FILE.txt": "*.txt",
     "NAME.toml": "*.toml",
     "FILE.npz": "*.npz",
     "FILE.csv": "*.csv",
@@ -25,19 +27,20 @@ _FILES = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Word:
-    """An option, or the arguments of a command."""
+    """An option, or an argument of a command."""
 
-    names: tuple[str, ...]  # as they are typed; empty for arguments
+    names: tuple[str, ...]  # as they are typed; empty for an argument
     text: str  # first sentence of its help
     takes: bool  # whether a value follows
     words: tuple[str, ...]  # values to choose from
     files: str  # pattern of the files to choose from, "folder", "file" or nothing
+    first: bool = False  # whether it is an argument that others follow
 
 
 def script(shell: str, group: Any) -> str:
     """Write the script with which bash, zsh or fish completes what is typed."""
     commands = {
-        name: (group.commands[name].get_short_help_str(limit=70), _words(group.commands[name])) for name in shown(group)
+        name: (command.get_short_help_str(limit=70), _words(command)) for name, command in group.commands.items()
     }
     return {"bash": _bash, "zsh": _zsh, "fish": _fish}[shell](commands)
 
@@ -47,6 +50,7 @@ _Commands = dict[str, tuple[str, list[Word]]]
 
 def _words(command: Any) -> list[Word]:
     known = choices(command)
+    arguments = [one.name for one in command.params if one.param_type_name == "argument"]
     found = []
     for one in command.params:
         if one.name == "help":
@@ -59,6 +63,7 @@ def _words(command: Any) -> list[Word]:
                 takes=not (option and one.is_flag),
                 words=known.get(one.name) or _catalogue(one.name, one.metavar),
                 files=_FILES.get(one.metavar or "", ""),
+                first=one.name in arguments[:-1],
             )
         )
     help_text = "Show this message and exit"
@@ -113,7 +118,13 @@ def _bash(commands: _Commands) -> str:
     lines.append('    case "$command" in')
     for name, (_, words) in commands.items():
         for word in words:
-            if not word.names:
+            if word.first:
+                following = words[words.index(word) + 1]
+                lines.append(
+                    f"        {name}) if (( COMP_CWORD == 2 )); then {_bash_values(word)};"
+                    f" else {_bash_values(following)}; fi ;;"
+                )
+            elif not word.names:
                 lines.append(f"        {name}) {_bash_values(word)} ;;")
     lines += [f"        '') {_bash_list(' '.join(commands))} ;;", "    esac", "}", "complete -F _coolsim coolsim", ""]
     return "\n".join(lines)
@@ -186,7 +197,7 @@ def _zsh_specs(word: Word) -> Iterator[str]:
     elif word.takes:
         action = " "
     if not word.names:
-        yield _quoted(f"*:{_colons(word.text) or 'argument'}:{action}")
+        yield _quoted(f"{'1' if word.first else '*'}:{_colons(word.text) or 'argument'}:{action}")
         return
     text = _colons(word.text.replace("[", "(").replace("]", ")"))
     for name in word.names:
@@ -212,12 +223,17 @@ def _fish(commands: _Commands) -> str:
         lines.append(f"complete -c coolsim -n __fish_use_subcommand -a {name} -d {_fish_quoted(text)}")
     for name, (_, words) in commands.items():
         for word in words:
-            parts = ["complete -c coolsim -n", _fish_quoted(f"__fish_seen_subcommand_from {name}")]
+            when = f"__fish_seen_subcommand_from {name}"
+            if word.first:
+                when += f"; and not __fish_seen_subcommand_from {' '.join(word.words)}"
+            parts = ["complete -c coolsim -n", _fish_quoted(when)]
             parts += [f"-l {one[2:]}" if one.startswith("--") else f"-s {one[1:]}" for one in word.names]
             if word.names and word.takes:
                 parts.append("-r -F" if word.files == _ANY_FILE else "-x")
             if word.words:
                 parts.append(f"-a {_fish_quoted(' '.join(word.words))}")
+            elif word.files == _ANY_FILE and not word.names:
+                parts.append("-F")
             elif word.files == _FOLDER:
                 parts.append("-a '(__fish_complete_directories)'")
             elif word.files.startswith("*"):

@@ -24,14 +24,18 @@ from typing import Any, NoReturn
 import typer
 from typer.core import TyperGroup
 
-from coolsim.cli.screen import complain
+from coolsim.cli.old_names import OLD_NAMES, today
+from coolsim.cli.screen import complain, warn
 from coolsim.cli.signals import how_it_ended
-from coolsim.cli.usage import fault, no_command, shown
+from coolsim.cli.usage import fault, no_command
 from coolsim.errors import CoolsimError, OutputError, SolverError
 
 FAILED = 4
 INVALID = 3
 MISUSED = 2
+CURIOUS = "For the curious"
+"""The group of commands that the help only names, in one line."""
+
 _NOT_THERE = "files that were not finished are not there"
 
 
@@ -56,11 +60,30 @@ class CommandGroup(TyperGroup):
             raise typer.Exit(FAILED) from None
 
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:
-        """Find the command; a word that is none gets a suggestion."""
+        """Find the command; an old name is told the new one, a word that is none gets a suggestion."""
+        if args[0] in OLD_NAMES:
+            warn(f"`coolsim {args[0]}` is called `coolsim {OLD_NAMES[args[0]]}` now.")
+            args = self._arguments = today(args)
         if not ctx.resilient_parsing and args[0] not in self.commands:
-            complain(f"{no_command(args[0], shown(self))}\nSee `coolsim --help`.")
+            complain(f"{no_command(args[0], list(self.commands))}\nSee `coolsim --help`.")
             raise typer.Exit(MISUSED)
         return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: Any, formatter: Any) -> None:
+        """Write the commands by groups: what each does, and of the last group their names alone."""
+        groups: dict[str, list[str]] = {}
+        for name, command in self.commands.items():
+            groups.setdefault(str(getattr(command, "rich_help_panel", "")), []).append(name)
+        curious = groups.pop(CURIOUS, [])
+        # All groups have their texts in one column.
+        width = max(len(name) for names in groups.values() for name in names)
+        for group, names in groups.items():
+            with formatter.section(group):
+                formatter.write_dl(
+                    [(name.ljust(width), self.commands[name].get_short_help_str(formatter.width)) for name in names]
+                )
+        with formatter.section(CURIOUS):
+            formatter.write_text(f"{', '.join(curious)}: see `coolsim COMMAND --help`.")
 
     def invoke(self, ctx: Any) -> Any:
         """Run a command; an error becomes one message and the exit code that fits."""

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 from coolsim.cli.naming import kinds_with_jars, titles
 from coolsim.cli.screen import Screen, warn
-from coolsim.cli.values import with_options
 from coolsim.errors import ScenarioError
 
 if TYPE_CHECKING:
@@ -118,17 +117,3 @@ def run_box(scenario: Scenario, screen: Screen) -> BoxResult:
 
     with screen.progress(scenario.title) as on_step:
         return simulate_box(scenario.jar, on_step=on_step)
-
-
-def read_batch(file: Path, jars: int | None = None) -> Scenario:
-    """Read a scenario with a batch: as many jars as an option says, else those of its box, else one."""
-    from coolsim.scenario import with_overrides
-    from coolsim.studies.workshop.preparation import must_set
-
-    scenario = read_scenario(file)
-    must_set(scenario)
-    if jars is None and scenario.batch is None:
-        scenario = with_overrides(
-            scenario, {"batch.jars": 1 if scenario.jar.places is None else scenario.jar.places.jars}
-        )
-    return with_options(scenario, {"batch.jars": ("--jars", jars)})

@@ -62,6 +62,7 @@ ScenarioFile = Annotated[Path, typer.Argument(metavar="FILE.toml", help="A scena
 # Arguments that may be repeated are explained in the text of the command.
 ScenarioFiles = Annotated[list[Path], typer.Argument(metavar="FILE.toml", hidden=True)]
 FilesOrPair = Annotated[list[Path] | None, typer.Argument(metavar="FILE.toml", hidden=True)]
+SavedOrFiles = Annotated[list[Path] | None, typer.Argument(metavar="FILE", hidden=True)]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -116,7 +117,7 @@ class Options:
     save: Annotated[
         Path | None,
         typer.Option(
-            "--save", metavar="FILE.npz", help="Save the whole result in one file; `coolsim redraw` reads it again."
+            "--save", metavar="FILE.npz", help="Save the whole result in one file; `coolsim run` reads it again."
         ),
     ] = None
     melt_range: Annotated[
@@ -153,8 +154,7 @@ class Options:
         typer.Option("--units", help="Units of tables, figures and curves; left out, those of the scenario."),
     ] = None
     estimates: Annotated[
-        bool,
-        typer.Option("--estimates", help="List the values that are estimates, by the answers that depend on them."),
+        bool, typer.Option("--estimates", help="Say what the answers rest on, and list the values that are estimates.")
     ] = False
     json: Annotated[
         bool, typer.Option("--json", help="Print one JSON document, in SI units and °C, instead of text.")

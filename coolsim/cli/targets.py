@@ -22,7 +22,7 @@ _PROGRAM = b"coolsim"
 _MARKS = {
     ".csv": (
         rb"time \[s\],[^\r\n]*,share of heat through the|place,room \[[^\r\n]*,passes in|scenario,[^\r\n]*,fault\r\n",
-        b"",
+        rb"",
     ),
     ".npz": (rb"PK", '"program": "coolsim"'.encode("utf-32-le")),
     ".png": (rb"\x89PNG\r\n", _PROGRAM),
@@ -30,7 +30,7 @@ _MARKS = {
     ".pdf": (rb"%PDF-", _PROGRAM),
     ".gif": (rb"GIF8", _PROGRAM),
     ".ics": (rb"BEGIN:VCALENDAR", b"PRODID:-//coolsim//"),
-    ".txt": (rb"[^\r\n]", b"\n\nHOW TO BURN IT\n- "),
+    ".txt": (rb"[^\r\n]", rb"\n\nHOW TO BURN IT\n- |\nCaution: hot wax burns"),
     ".bash": (rb"#", _PROGRAM),
     ".zsh": (rb"#", _PROGRAM),
     ".fish": (rb"#", _PROGRAM),
@@ -157,4 +157,4 @@ def _may_be_replaced(path: Path) -> bool:
     except OSError as error:
         raise refused(path, error) from error
     begins, holds = _MARKS.get(path.suffix.lower(), (rb"(?!)", b""))
-    return not head or (re.match(begins, head) is not None and (holds in head or holds in tail))
+    return not head or (re.match(begins, head) is not None and any(re.search(holds, part) for part in (head, tail)))

@@ -12,8 +12,9 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any, get_args, get_type_hints
 
-_SCENARIO = ".toml"
+_FILES = (".toml", ".npz")
 _EXTRA = re.compile(r"unexpected extra arguments?(?:\(s\))? \((?P<words>.*)\)")
+_NOT_ONE_OF = re.compile(r"'(.*)' is not one of ")
 _NO_COMMANDS = ("help", "man", "usage")
 
 
@@ -22,11 +23,6 @@ def did_you_mean(found: str, known: Iterable[str]) -> str | None:
     lowered = {name.lower(): name for name in known}
     close = get_close_matches(found.lower(), lowered, n=1)
     return f"Did you mean '{lowered[close[0]]}'?" if close else None
-
-
-def shown(group: Any) -> list[str]:
-    """Name the commands that the help shows: not those that go on working under the name they had once."""
-    return [name for name, command in group.commands.items() if not command.hidden]
 
 
 def choices(command: Any) -> dict[str, tuple[str, ...]]:
@@ -52,7 +48,7 @@ def no_command(name: str, known: Sequence[str]) -> str:
     """Say that a word is no command."""
     if name in _NO_COMMANDS:
         return f"there is no command '{name}'; `coolsim --help` and `coolsim COMMAND --help` explain."
-    if Path(name).suffix == _SCENARIO:
+    if Path(name).suffix in _FILES:
         return f"'{name}' is not a command. Did you mean `coolsim run {shlex.quote(name)}`?"
     return f"there is no command '{name}'. {did_you_mean(name, known) or 'Choose from ' + ', '.join(known) + '.'}"
 
@@ -65,7 +61,7 @@ def fault(error: Any, arguments: Sequence[str], group: Any) -> str:
         text = _no_option(error.option_name, command, path, group)
     elif type(error).__name__ == "MissingParameter" and parameter is not None:
         text = f"{path}: {parameter.metavar or _name(parameter)} is missing.{_as_in(command)}"
-    elif parameter is not None and (words := _unknown_words(parameter, command, arguments)):
+    elif parameter is not None and (words := _unknown_words(parameter, command, arguments, error)):
         found, known = words
         advice = did_you_mean(found, known) or f"Give one of {', '.join(known)}."
         text = f"{_name(parameter)}: found '{found}'. {advice}"
@@ -74,7 +70,7 @@ def fault(error: Any, arguments: Sequence[str], group: Any) -> str:
         reason = "give a whole number." if "valid int" in error.message else error.message
         text = f"{place}: {reason}"
     elif extra := _EXTRA.search(error.format_message()):
-        text = _too_much(extra["words"], path, arguments)
+        text = f"{path}: '{extra['words']}' is too much; put a value of several words in quotes."
     else:
         text = f"{path}: {error.format_message()}"
     return f"{text}\nSee `{path} --help`."
@@ -88,18 +84,11 @@ def _asked(error: Any, arguments: Sequence[str], group: Any) -> tuple[Any, str]:
     return (group, group.name) if name is None else (group.commands[name], f"{group.name} {name}")
 
 
-def _too_much(words: str, path: str, arguments: Sequence[str]) -> str:
-    files = [one for one in arguments if one.endswith(_SCENARIO)]
-    if path == "coolsim run" and len(files) > 1:
-        return f"{path} takes one scenario. Did you mean `coolsim compare {shlex.join(files)}`?"
-    return f"{path}: '{words}' is too much; put a value of several words in quotes."
-
-
 def _no_option(name: str, command: Any, path: str, group: Any) -> str:
     text = f"{path} has no option '{name}'."
     options = _options(command)
     # A word that is right elsewhere is no misspelling of one that looks like it, unless it is but the start of that.
-    owners = [f"`coolsim {one}`" for one in shown(group) if name in _options(group.commands[one])]
+    owners = [f"`coolsim {one}`" for one in group.commands if name in _options(group.commands[one])]
     if owners and not any(one.startswith(name) for one in options):
         return f"{text} It belongs to {' and '.join(owners)}."
     meant = did_you_mean(name, options)
@@ -124,12 +113,15 @@ def _name(parameter: Any) -> str:
     return max(options, key=len) if options else str(parameter.metavar or parameter.name)
 
 
-def _unknown_words(parameter: Any, command: Any, arguments: Sequence[str]) -> tuple[str, tuple[str, ...]] | None:
-    """Find the word behind an option that is none of those it takes."""
+def _unknown_words(
+    parameter: Any, command: Any, arguments: Sequence[str], error: Any
+) -> tuple[str, tuple[str, ...]] | None:
+    """Find the word behind an option, or in the place of an argument, that is none of those it takes."""
     known = choices(command).get(parameter.name)
     if known is None:
         return None
-    given = []
+    # Which word stands in the place of an argument only the reader of the command line knows.
+    given = [] if parameter.param_type_name == "option" else _NOT_ONE_OF.findall(error.message)
     for option in parameter.opts:
         given += [after for before, after in pairwise(arguments) if before == option]
         given += [one.removeprefix(f"{option}=") for one in arguments if one.startswith(f"{option}=")]

@@ -12,9 +12,13 @@ from coolsim.tables import Table as Table
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """A paragraph, broken into lines where the page is narrow."""
+    """A paragraph, broken into lines where the page is narrow.
+
+    Whether it says what the answers rest on: a screen leaves that out unless it is asked for.
+    """
 
     text: str
+    rests: bool = False
 
 
 @dataclass(frozen=True, slots=True)

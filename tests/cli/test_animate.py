@@ -2,7 +2,7 @@
 
 import pytest
 
-from coolsim.cli.commands import animate
+from coolsim.cli.papers import film
 from coolsim.report.figures import animation
 
 SHORT = ["--frames", "3", "--seconds", "1", "--until", "1h"]
@@ -10,15 +10,15 @@ SHORT = ["--frames", "3", "--seconds", "1", "--until", "1h"]
 
 def test_the_limits_in_the_help_are_those_of_the_animation():
     # Written twice, so that a help text does not import matplotlib.
-    assert (animate._FRAMES, animate._SECONDS) == (animation.FRAMES, animation.SECONDS)
-    assert (animate._MOST_FRAMES, animate._MOST_RUNS) == (animation.MOST_FRAMES, animation.MOST_RUNS)
-    assert animate._SHORTEST == animation.SHORTEST_PICTURE
+    assert (film.FRAMES, film.SECONDS) == (animation.FRAMES, animation.SECONDS)
+    assert (film.MOST_FRAMES, film.MOST_RUNS) == (animation.MOST_FRAMES, animation.MOST_RUNS)
+    assert film.SHORTEST == animation.SHORTEST_PICTURE
 
 
 def test_a_saved_result_gives_the_same_bytes_as_its_scenario(coolsim, bare, folder):
     coolsim("run", bare, "--no-figures", "--save", "bare.npz")
-    assert coolsim("animate", "bare.toml", *SHORT, "-o", "one.gif").exit_code == 0
-    done = coolsim("animate", "bare.npz", *SHORT, "-o", "other.gif")
+    assert coolsim("make", "film", "bare.toml", *SHORT, "-o", "one.gif").exit_code == 0
+    done = coolsim("make", "film", "bare.npz", *SHORT, "-o", "other.gif")
     assert done.exit_code == 0
     assert done.stdout == ""
     assert done.stderr == "wrote other.gif\n"
@@ -45,7 +45,7 @@ def test_bad_input_is_one_message_before_any_run(arguments, code, says, coolsim,
         raise AssertionError("the simulation ran")
 
     monkeypatch.setattr("coolsim.solve.simulate.simulate", run)
-    result = coolsim("animate", *arguments)
+    result = coolsim("make", "film", *arguments)
     assert result.exit_code == code
     assert says in " ".join(result.stderr.split())
     assert [path.name for path in folder.iterdir()] == ["bare.toml"]

@@ -47,7 +47,7 @@ def test_a_fault_in_a_scenario(name, command, coolsim, boxed, folder):
 def test_all_faults_of_all_files_come_at_once(coolsim, bare, boxed):
     bare.write_text(bare.read_text().replace('"60 °C"', "65").replace('"78 mm"', '"78 g"'))
     boxed.write_text(boxed.read_text().replace('gap = "12 mm"', ""))
-    result = coolsim("compare", "bare.toml", "boxed.toml")
+    result = coolsim("run", "bare.toml", "boxed.toml")
     assert result.exit_code == 3
     lines = result.stderr.splitlines()
     assert len(lines) == 3
@@ -107,7 +107,7 @@ def test_no_permission(coolsim, bare, monkeypatch):
 def test_a_file_that_is_no_saved_result(content, says, coolsim, folder):
     if content is not None:
         (folder / "jar.npz").write_bytes(content)
-    result = coolsim("redraw", "jar.npz")
+    result = coolsim("run", "jar.npz")
     assert result.exit_code == 3
     assert says in result.stderr
     assert not (folder / "coolsim-figures").exists()

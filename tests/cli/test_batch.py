@@ -15,7 +15,7 @@ def cell(text, label):
 
 
 def test_it_prints_what_to_weigh(coolsim):
-    result = coolsim("batch", FILE)
+    result = coolsim("day", "--only", "amounts", FILE, "--estimates")
     assert result.exit_code == 0
     assert "To weigh for 6 jars" in result.stdout
     # 6 x 215 mL x 883.4 kg/m3 + 15 g = 1154.6 g; 8 % of it is oil.
@@ -34,7 +34,9 @@ def test_it_prints_what_to_weigh(coolsim):
 
 
 def test_options_take_the_place_of_keys(coolsim):
-    result = coolsim("batch", SCENARIOS / "tumbler-bare.toml", "--jars", 5, "--melt", "2 lb", "--units", "us")
+    result = coolsim(
+        "day", "--only", "amounts", SCENARIOS / "tumbler-bare.toml", "--jars", 5, "--melt", "2 lb", "--units", "us"
+    )
     assert result.exit_code == 0
     assert "A melt of 2 lb of wax" in result.stdout
     # 907.2 g make 986.1 g of mix; less 10 g that is 4.72 jars of 206.8 g.
@@ -47,7 +49,7 @@ def test_options_take_the_place_of_keys(coolsim):
 
 
 def test_json_is_in_si_units(coolsim):
-    data = json.loads(coolsim("batch", FILE, "--melt", "900 g", "--json").stdout)
+    data = json.loads(coolsim("day", "--only", "amounts", FILE, "--melt", "900 g", "--json").stdout)
     # 1 g: by hand, rounded.
     # In two melts, each with 15 g that stay behind.
     assert data["mix_kg"] == pytest.approx(1.1696, abs=1e-3)
@@ -63,7 +65,6 @@ def test_json_is_in_si_units(coolsim):
 @pytest.mark.parametrize(
     ("arguments", "code", "message"),
     [
-        (["tumbler-bare.toml"], 3, "batch: missing. Add a table [batch] with jars"),
         (["six-tumblers.toml", "--jars", "0"], 2, "--jars: found 0"),
         (["six-tumblers.toml", "--melt", "5"], 2, "--melt: found '5' (no unit)"),
         (["six-tumblers.toml", "--jars", "many"], 2, "--jars: give a whole number."),
@@ -71,21 +72,21 @@ def test_json_is_in_si_units(coolsim):
 )
 def test_bad_input_is_one_message(coolsim, arguments, code, message):
     name, *options = arguments
-    result = coolsim("batch", SCENARIOS / name, *options)
+    result = coolsim("day", "--only", "amounts", SCENARIOS / name, *options)
     assert result.exit_code == code
     assert result.stdout == ""
     assert message in result.stderr
     # Faults of usage also point to the help.
-    assert len(result.stderr.strip().splitlines()) == (1 if code == 3 else 2)
+    assert len(result.stderr.strip().splitlines()) == 2
 
 
 def test_melts_wicks_and_cost_of_twelve(coolsim):
     twelve = SCENARIOS / "twelve-tumblers.toml"
-    told = coolsim("batch", twelve).stdout
+    told = coolsim("day", "--only", "amounts", twelve).stdout
     assert "In 3 melts, each with what stays in the pitcher" in told
     assert cell(told, "Wicks with tabs, and holders") == "12"
     assert cell(told, "Length of a wick to cut") == "98 mm"
-    data = json.loads(coolsim("batch", twelve, "--json").stdout)
+    data = json.loads(coolsim("day", "--only", "amounts", twelve, "--json").stdout)
     cost = data["cost"]
     # By the prices of the file; lids have none there.
     by_hand = 9.5 * data["wax_kg"] + 85.0 * data["oil_kg"] + 12 * (1.20 + 0.15 + 0.20)

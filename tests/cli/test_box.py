@@ -123,19 +123,17 @@ def test_all_commands_were_asked():
     from typer.main import get_command
 
     from coolsim.cli import app
-    from coolsim.cli.usage import shown
 
     # These take a box; the others read no scenario, or are asked above.
-    no_scenario = {"redraw", "materials", "new", "completion", "melting", "burn"}
-    assert set(shown(get_command(app))) - {"convection"} - no_scenario == {
-        "animate", "batch", "box", "check", "compare", "fit", "handout", "label", "pour", "repair", "run", "schedule",
-        "sheet", "spread", "sweep",
+    no_scenario = {"materials", "new", "completion"}
+    assert set(get_command(app).commands) - {"convection"} - no_scenario == {
+        "box", "check", "day", "fit", "make", "pour", "repair", "run", "spread", "sweep", "today"
     }  # fmt: skip
 
 
 def test_check_and_batch_take_a_box(coolsim, six):
     assert "6 jars in 2 × 3 places" in " ".join(coolsim("check", six).stdout.split())
-    assert "To weigh for 6 jars" in coolsim("batch", six).stdout
+    assert "To weigh for 6 jars" in coolsim("day", "--only", "amounts", six).stdout
 
 
 def test_new_starts_a_box_of_many(coolsim, folder):

@@ -48,7 +48,7 @@ def test_a_saved_box_is_printed_and_drawn_again(coolsim, six, folder):
         heads == "Six tumblers in one box: Six tumblers in one box: corner (4 jars), set edge (2 jars), set last first"
     )
     assert names(folder / "curves") == ["six-corner.csv", "six-edge.csv"]
-    again = coolsim("redraw", "six.npz", "--figures", "other", "--only", "tops")
+    again = coolsim("run", "six.npz", "--figures", "other", "--only", "tops")
     assert again.stdout == first.stdout
     assert (folder / "one" / "six-tops.png").read_bytes() == (folder / "other" / "six-tops.png").read_bytes()
     table = coolsim("run", six, "--no-figures", "--csv", "all.csv")
@@ -66,7 +66,7 @@ def test_each_column_of_a_figure_has_the_scenario_of_its_jar(coolsim, monkeypatc
 
 
 def test_compare_sets_a_box_beside_one_jar(coolsim, six, boxed):
-    runs = of_run(coolsim("compare", six, boxed, "--no-figures", "--json"))
+    runs = of_run(coolsim("run", six, boxed, "--no-figures", "--json"))
     assert [run.get("kind") for run in runs] == ["corner", "edge", None]
     assert "Same with" not in runs[2]["title"]
     assert max(run["fully_set_s"] for run in runs) == runs[1]["fully_set_s"]
@@ -127,7 +127,7 @@ def test_the_worst_top_of_a_box_is_repaired(box, coolsim, kinds, request):
 def test_the_film_of_a_box_shows_the_jars_that_set_first_and_last(coolsim, monkeypatch, six, boxed):
     shown = []
     monkeypatch.setattr("coolsim.report.figures.animation.save_animation", lambda _, runs, **__: shown.extend(runs))
-    done = coolsim("animate", six, boxed, "-o", "box.gif")
+    done = coolsim("make", "film", six, boxed, "-o", "box.gif")
     assert done.exit_code == 0, done.stderr
     assert [title.partition(": ")[2] for title, _ in shown] == [
         "corner (4 jars), set first",
@@ -138,7 +138,7 @@ def test_the_film_of_a_box_shows_the_jars_that_set_first_and_last(coolsim, monke
         "Six tumblers in one box: corner",
         "Six tumblers in one box: edge",
     ]
-    many = coolsim("animate", six, six, six)
+    many = coolsim("make", "film", six, six, six)
     assert many.exit_code == 2
     assert "found 6 runs; give 4 at most" in " ".join(many.stderr.split())
 
@@ -146,7 +146,7 @@ def test_the_film_of_a_box_shows_the_jars_that_set_first_and_last(coolsim, monke
 @pytest.mark.parametrize("box", ["six", "six_by_day"])
 @pytest.mark.usefixtures("few_cases")
 def test_the_sheet_of_a_box_is_for_all_jars_with_the_plan_of_the_box_on_a_second_page(box, coolsim, request, folder):
-    done = coolsim("sheet", request.getfixturevalue(box))
+    done = coolsim("make", "sheet", request.getfixturevalue(box))
     assert done.exit_code == 0, done.stderr
     content = (folder / "six-sheet.pdf").read_bytes()
     assert content.count(b"/Type /Page\n") + content.count(b"/Type /Page ") == 2
@@ -215,7 +215,7 @@ def headings(handout):
 
 @pytest.mark.usefixtures("few_cases")
 def test_the_handout_of_a_box_shows_its_last_jar_beside_a_bare_one_and_plans_for_all(coolsim, kinds, six, handed_out):
-    done = coolsim("handout", six, *FEW)
+    done = coolsim("make", "handout", six, *FEW)
     assert done.exit_code == 0, done.stderr
     (found,) = handed_out
     told = kinds(six)
@@ -237,7 +237,7 @@ def test_a_day_with_changes_is_handed_out_alone(box, coolsim, request, handed_ou
     if box == "bare":
         day = '\n[day]\nchanges = [["2 h", "draught", "0.5 m/s"]]\n'
         path.write_text(path.read_text(encoding="utf-8") + day, encoding="utf-8")
-    done = coolsim("handout", path, *FEW)
+    done = coolsim("make", "handout", path, *FEW)
     assert done.exit_code == 0, done.stderr
     (found,) = handed_out
     assert [len(found.scenarios), len(found.results), len(found.boxes)] == [1, 1, int(box != "bare")]

@@ -11,7 +11,7 @@ FEW = ("--rooms", "18C,22C", "--pours", "56C,60C", "--workers", "2")
 
 def test_one_scenario_gives_one_pdf_and_the_day_by_the_clock(coolsim, boxed, folder):
     boxed.write_text(boxed.read_text().replace("[pour]\n", '[pour]\nclock = "19:40"\n'))
-    done = coolsim("handout", boxed, *FEW)
+    done = coolsim("make", "handout", boxed, *FEW)
     assert done.exit_code == 0
     assert done.stderr == "wrote boxed-handout.pdf\n"
     assert names(folder) == ["boxed-handout.pdf", "boxed.toml"]
@@ -43,7 +43,7 @@ def test_one_scenario_gives_one_pdf_and_the_day_by_the_clock(coolsim, boxed, fol
     ],
 )
 def test_a_slip_gets_one_clear_message_and_writes_nothing(arguments, code, told, coolsim, bare, folder):
-    done = coolsim("handout", bare, *arguments)
+    done = coolsim("make", "handout", bare, *arguments)
     assert done.exit_code == code, done.stderr
     assert told in " ".join(done.stderr.split())
     assert done.stdout == ""

@@ -1,5 +1,6 @@
 """Every command and option explains itself, with an example, and the README knows them all."""
 
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -8,15 +9,39 @@ import pytest
 from typer.main import get_command
 
 from coolsim.cli import app
-from coolsim.cli.usage import shown
+from coolsim.cli.old_names import OLD_NAMES
 
 README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
 GROUP = get_command(app)
-COMMANDS = {name: GROUP.commands[name] for name in shown(GROUP)}
+COMMANDS = {name: GROUP.commands[name] for name in GROUP.commands}
 
 
 def test_the_commands_are_those_that_were_asked_for():
-    assert set(COMMANDS) >= {"compare", "run", "redraw", "pour", "sweep", "fit", "check", "new", "materials"}
+    assert set(COMMANDS) >= {"new", "check", "run", "pour", "repair", "box", "day", "spread", "fit", "make", "sweep"}
+
+
+def test_the_help_has_groups_of_twelve_commands_at_most_and_names_all_others_in_one_line(coolsim):
+    text = coolsim("--help").stdout
+    headings = ("A jar:", "A day:", "How sure:", "Pages:", "For the curious:")
+    groups = re.findall(r"^(.*:)$\n((?:  .*\n)+)", text, re.MULTILINE)
+    found = {heading: body for heading, body in groups if heading in headings}
+    assert tuple(found) == headings
+    curious = found.pop("For the curious:").partition(":")[0].strip().split(", ")
+    listed = [line.split()[0] for body in found.values() for line in body.splitlines()]
+    assert len(listed) <= 12
+    assert [*listed, *curious] == list(COMMANDS)
+    # All texts begin in one column, and every one is there whole.
+    assert len({re.match(r"  \S+ +", line).end() for body in found.values() for line in body.splitlines()}) == 1
+    assert "..." not in "".join(found.values())
+
+
+@pytest.mark.parametrize("old", OLD_NAMES)
+def test_an_old_name_goes_on_working_and_says_the_new_one(old, coolsim):
+    new = OLD_NAMES[old]
+    before, after = coolsim(old, "missing.toml"), coolsim(*new.split(), "missing.toml")
+    assert (before.exit_code, before.stdout) == (after.exit_code, after.stdout) == (3, "")
+    assert before.stderr == f"warning: `coolsim {old}` is called `coolsim {new}` now.\n{after.stderr}"
+    assert old not in COMMANDS
 
 
 @pytest.mark.parametrize("name", COMMANDS)
@@ -72,7 +97,7 @@ HEAVY = ("numpy", "scipy", "matplotlib", "rich")
 # Newer releases of typer read the arguments of a command with pydantic, so that one comes with its help.
 @pytest.mark.parametrize(
     ("arguments", "heavy"),
-    [(["--help"], (*HEAVY, "pydantic")), (["--version"], (*HEAVY, "pydantic")), (["compare", "--help"], HEAVY)],
+    [(["--help"], (*HEAVY, "pydantic")), (["--version"], (*HEAVY, "pydantic")), (["run", "--help"], HEAVY)],
 )
 def test_help_imports_nothing_heavy(arguments, heavy):
     code = (

@@ -152,9 +152,11 @@ def test_box(coolsim, calls):
 
 
 def test_animate(coolsim, bare, calls):
-    calls.catch("coolsim.cli.commands.animate.run_each", [("run",)])
+    calls.catch("coolsim.cli.papers.film.run_each", [("run",)])
     calls.catch("coolsim.report.figures.animation.save_animation")
-    ended(coolsim("animate", bare, "--frames", 6, "--seconds", 3, "--until", "2 h", "--units", "us", "-o", "a.gif"))
+    ended(
+        coolsim("make", "film", bare, "--frames", 6, "--seconds", 3, "--until", "2 h", "--units", "us", "-o", "a.gif")
+    )
     (path, runs), options = calls.given["save_animation"]
     assert (path.name, runs) == ("a.gif", [("Tumbler, bare on the bench", "run")])
     wanted = {"frames": 6, "seconds": 3.0, "until": 7200.0, "units": "us"}
@@ -177,10 +179,14 @@ class Pages:
     ],
 )
 def test_handout(coolsim, bare, calls, asked, paper, units):
-    calls.catch("coolsim.cli.commands.handout._work_out", Pages())
-    calls.catch("coolsim.cli.commands.handout._tell", "told")
+    calls.catch("coolsim.cli.papers.handout._work_out", Pages())
+    calls.catch("coolsim.cli.papers.handout._tell", "told")
     calls.catch("coolsim.report.paper.handout.write_handout")
-    ended(coolsim("handout", bare, *asked, "--rooms", "18C,22C", "--pours", "56C,60C", "--workers", 2, "-o", "h.pdf"))
+    ended(
+        coolsim(
+            "make", "handout", bare, *asked, "--rooms", "18C,22C", "--pours", "56C,60C", "--workers", 2, "-o", "h.pdf"
+        )
+    )
     (asked_for, _, rooms, pours, _), _ = calls.given["_work_out"]
     assert [one.replace(" ", "").replace("°", "") for one in (*rooms, *pours)] == ["18C", "22C", "56C", "60C"]
     assert asked_for.workers == 2
@@ -190,24 +196,28 @@ def test_handout(coolsim, bare, calls, asked, paper, units):
 
 
 def test_sheet(coolsim, bare, calls):
-    calls.catch("coolsim.cli.commands.sheet.run_jars", ("run",))
+    calls.catch("coolsim.cli.papers.workday.run_each", [("run",)])
     calls.catch("coolsim.studies.workshop.doubt.doubt_of", "doubt")
     calls.catch("coolsim.report.paper.batch_sheet.write_batch_sheet")
     asked = ("--paper", "letter", "--units", "us", "--workers", 2, "--output", "s.pdf")
-    ended(coolsim("sheet", bare, "--jars", 3, *asked))
+    ended(coolsim("make", "sheet", bare, "--jars", 3, *asked))
     (scenario, result, path), options = calls.given["write_batch_sheet"]
     assert (scenario.batch.jars, result, path.name) == (3, "run", "s.pdf")
     assert options == {"doubt": "doubt", "paper": "letter", "units": "us"}
     assert calls.given["doubt_of"] == ((scenario,), {"workers": 2, "on_run": None})
-    ended(coolsim("sheet", bare, "--middle", "--output", "s.pdf"))
+    ended(coolsim("make", "sheet", bare, "--middle", "--output", "s.pdf"))
     assert calls.given["write_batch_sheet"][1]["doubt"] is None
 
 
 def test_schedule(coolsim, bare, calls):
-    calls.catch("coolsim.cli.commands.schedule.run_jars", ("run",))
+    calls.catch("coolsim.cli.papers.workday.run_each", [("run",)])
     calls.catch("coolsim.studies.workshop.doubt.doubt_of", "doubt")
     calls.catch("coolsim.studies.workshop.day_plan.plan_day")
-    ended(coolsim("schedule", bare, "--start", "9:15", "--date", "2026-03-14", "--units", "us", "--workers", 2))
+    ended(
+        coolsim(
+            "day", "--only", "plan", bare, "--start", "9:15", "--date", "2026-03-14", "--units", "us", "--workers", 2
+        )
+    )
     (scenario, results), options = calls.given["plan_day"]
     assert (scenario.plan.start, scenario.date.isoformat()) == (33300.0, "2026-03-14")
     assert (results, options["units"], options["before"].pour) == (("run",), "us", 4500.0)
@@ -218,7 +228,9 @@ def test_schedule(coolsim, bare, calls):
 
 def test_melting(coolsim, bare, calls):
     calls.catch("coolsim.studies.workshop.melting.melt_batch")
-    ended(coolsim("melting", bare, "--melt", "900 g", "--water", "80 C", "--units", "us", "--no-figures"))
+    ended(
+        coolsim("day", "--only", "melting", bare, "--melt", "900 g", "--water", "80 C", "--units", "us", "--no-figures")
+    )
     (scenario,), options = calls.given["melt_batch"]
     assert (scenario.batch.melt, scenario.bath.water[0][1], options) == (pytest.approx(0.9), 80.0, {"units": "us"})
 
@@ -245,7 +257,7 @@ def answered(calls):
         ("spread", [], "bare-spread"),
         ("pour", ["--room", "15C:25C:5K"], "bare-pour"),
         ("fit", ["log.csv"], "bare-fit"),
-        ("melting", [], "bare-melting"),
+        ("day", ["--only", "melting"], "bare-melting"),
         ("repair", [], "bare-repair"),
     ],
 )
@@ -280,7 +292,7 @@ def test_each_run_of_a_comparison_keeps_its_result_its_error_and_its_range(cools
         lambda scenario, known, **_: [("range", name(scenario.jar), *known)],
     )
     monkeypatch.setattr("coolsim.report.text.runs.answers_data", answers_data)
-    done = coolsim("compare", bare, boxed, "--melt-range", "--no-figures", "--json")
+    done = coolsim("run", bare, boxed, "--melt-range", "--no-figures", "--json")
     runs = json.loads(done.stdout)["runs"]
     assert [(one["file"], one["of"]) for one in runs] == [(str(bare), "run of bare"), (str(boxed), "run of boxed")]
     assert given["errors"] == [("bare", "run of bare"), ("boxed", "run of boxed")]

@@ -21,7 +21,7 @@ def tables(text):
 
 
 def test_the_recommended_pour_stands_first_and_every_other_has_its_numbers(coolsim, bare, folder):
-    done = coolsim("pour", bare, "--room", "21C", *FEW)
+    done = coolsim("pour", bare, "--room", "21C", *FEW, "--all")
     assert done.exit_code == 0
     shown = tables(done.stdout)
     assert list(shown) == ["Bare, room at 21 °C, jar at 21 °C", "In the box, room at 21 °C, jar at 21 °C"]
@@ -37,6 +37,33 @@ def test_the_recommended_pour_stands_first_and_every_other_has_its_numbers(cools
     assert "The scenario has no box" in done.stdout
     assert "Caution: hot wax burns" in done.stdout
     assert names(folder) == ["bare.toml"]
+
+
+def test_a_range_without_a_step_has_a_line_for_each_whole_degree(coolsim, bare):
+    asked = ("pour", bare, "--room", "17C:21C", "--pour", "56C:60C:2K", "--workers", "2", "--no-figures")
+    lines = coolsim(*asked).stdout.splitlines()
+    head, *rows = lines[2:4] + lines[4:9]
+    assert head.split() == ["room", "Bare", "In", "the", "box", "between"]
+    assert [row[:7].strip() for row in rows[1:]] == ["17 °C", "18 °C", "19 °C", "20 °C", "21 °C"]
+    assert max(map(len, lines)) <= 80
+    # The pick and its range are those of the tables; into a cold jar a warmed one is named.
+    whole = json.loads(coolsim(*asked, "--json").stdout)["choices"]
+    for row, room in zip(rows[1:], (17.0, 18.0, 19.0, 20.0, 21.0), strict=True):
+        (boxed,) = (one for one in whole if (one["place"], one["room_C"]) == ("boxed", room))
+        if boxed["recommended_C"] is not None:
+            assert f"{boxed['recommended_C']:g} °C" in row[37:63]
+        assert "skin" in row[63:]
+    assert re.search(r"none; jar at \d+ °C: \d+ °C", "\n".join(rows))
+    assert "room at 17 °C" not in "\n".join(lines)
+
+
+def test_a_range_in_a_step_of_its_own_keeps_it():
+    from coolsim.cli.commands.pour import by_degrees
+
+    assert by_degrees("15C:27C") == "15C:27C:1C"
+    assert by_degrees(" 60 °F : 80 °F ") == "60 °F : 80 °F:2F"
+    for same in ("15C:27C:3K", "18C", "18C,22C", "27C:15C", "cold:warm"):
+        assert by_degrees(same) == same
 
 
 def test_when_none_passes_it_says_so_and_what_was_tried(coolsim, bare):
@@ -61,7 +88,7 @@ def test_against_the_data_sheet_no_change_in_the_workshop_is_advised(coolsim, ba
 def test_a_range_of_rooms_gets_a_table_for_each_a_csv_and_the_chart(coolsim, boxed, folder):
     done = coolsim(
         *("pour", boxed, "--room", "18C:26C:4K", "--pour", "56C:60C:4K", "--workers", "2"),
-        *("--csv", "pours.csv", "--figures", "charts", "--format", "svg"),
+        *("--csv", "pours.csv", "--figures", "charts", "--format", "svg", "--all"),
     )
     assert len(tables(done.stdout)) == 6
     assert "The scenario has a box; bare is the same jar without it." in done.stdout
@@ -94,9 +121,16 @@ def test_json_holds_every_candidate_with_its_answers(coolsim, bare):
             for one in choice["candidates"]
             if not one["rejected"]
         }
+        assert (choice["not_below"]["limit"], choice["not_above"]) == (
+            "too near freezing", {"limit": "jar shock", "pour_C": 72.0}
+        )  # fmt: skip
         # The middle of those that are as good, of two the colder one.
         assert passing[min(passing)] in choice["as_good_C"]
         assert choice["recommended_C"] == choice["as_good_C"][0]
+    assert document["limits"]["jar shock"] == {
+        "why": "glass may crack where wax is more than 42 °C hotter than it",
+        "from": "vessel.shock_limit",
+    }
     assert document["caution"].startswith("Caution")
 
 
@@ -130,7 +164,7 @@ def test_a_slip_gets_one_clear_message_and_runs_nothing(arguments, code, told, c
 def test_cases_judge_by_how_often_a_pour_passes(coolsim, bare, folder):
     done = coolsim(
         "pour", bare, "--room", "21C,24C", "--pour", "54C,60C,64C", "--cases", "8", "--workers", "1",
-        "--figures", "here", "--format", "svg", "--csv", "pours.csv",
+        "--figures", "here", "--format", "svg", "--csv", "pours.csv", "--all",
     )  # fmt: skip
     assert done.exit_code == 0, done.stderr
     text = " ".join(done.stdout.split())

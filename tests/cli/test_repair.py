@@ -14,7 +14,7 @@ def cell(text, label):
 
 
 def test_it_says_how_long_and_draws_it(coolsim, bare, folder):
-    result = coolsim("repair", bare)
+    result = coolsim("repair", bare, "--estimates")
     assert result.exit_code == 0
     words = " ".join(result.stdout.split())
     (seconds,) = re.findall(r"Blow for (\d+) s to level the dish: the top is then melted", words)
@@ -88,7 +88,7 @@ def test_bad_input_is_one_message(coolsim, bare, arguments, code, message):
 
 
 def test_a_result_of_several_runs_is_refused(coolsim, bare, boxed):
-    assert coolsim("compare", bare, boxed, "--no-figures", "--save", "pair.npz").exit_code == 0
+    assert coolsim("run", bare, boxed, "--no-figures", "--save", "pair.npz").exit_code == 0
     result = coolsim("repair", "pair.npz")
     assert result.exit_code == 2
     assert "found 2 runs in 'pair.npz'; give a result of one run." in result.stderr

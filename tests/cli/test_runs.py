@@ -37,7 +37,7 @@ def document(text):
 
 
 def test_compare_without_files_runs_the_pair_that_comes_with_coolsim(coolsim, folder):
-    result = coolsim("compare", "--no-figures")
+    result = coolsim("run", "--no-figures")
     assert result.exit_code == 0
     for expected in ("Tumbler, one of six in an", "Rim set", "Top closed", "Fully set", "Through the side", "invented"):
         assert expected in result.stdout
@@ -69,7 +69,7 @@ def test_one_line_counts_the_estimates_and_an_option_lists_them(coolsim, bare, m
 def test_any_number_of_scenarios_stand_side_by_side(coolsim, bare, boxed):
     third = bare.with_name("third.toml")
     third.write_text(bare.read_text().replace('"60 °C"', '"57 °C"').replace("bare on the bench", "poured cooler"))
-    result = coolsim("compare", bare, boxed, third, "--no-figures", "--json")
+    result = coolsim("run", bare, boxed, third, "--no-figures", "--json")
     runs = document(result.stdout)["runs"]
     assert [one["file"] for one in runs] == [str(bare), str(boxed), str(third)]
     assert [round(one["pour_C"], 6) for one in runs] == [60.0, 60.0, 57.0]
@@ -106,10 +106,10 @@ def test_json_is_the_only_thing_on_standard_output(process, bare):
 
 
 def test_the_range_of_the_melt_is_shown_on_request(coolsim, bare, boxed):
-    table = coolsim("compare", bare, boxed, "--no-figures", "--melt-range").stdout
+    table = coolsim("run", bare, boxed, "--no-figures", "--melt-range").stdout
     assert table.count("1 MPa to 10 MPa") == 2
     assert "Measure one set top" in table
-    assert "1 MPa to 10 MPa" not in coolsim("compare", bare, boxed, "--no-figures").stdout
+    assert "1 MPa to 10 MPa" not in coolsim("run", bare, boxed, "--no-figures").stdout
     (run,) = document(coolsim("run", bare, "--no-figures", "--melt-range", "--json").stdout)["runs"]
     assert [one["stiffness_Pa"] for one in run["top_over_melt"]] == pytest.approx([1e6, 3e6, 1e7])
     assert run["top_over_melt"][1]["hole_m"] == run["top"]["hole_m"]
@@ -139,7 +139,7 @@ def test_a_left_out_option_leaves_the_units_of_the_file(coolsim, bare):
 def test_equal_titles_are_told_apart_by_their_files(coolsim, bare):
     other = bare.with_name("other.toml")
     other.write_text(bare.read_text())
-    runs = document(coolsim("compare", "bare.toml", "other.toml", "--no-figures", "--json").stdout)["runs"]
+    runs = document(coolsim("run", "bare.toml", "other.toml", "--no-figures", "--json").stdout)["runs"]
     assert [one["title"] for one in runs] == [
         "Tumbler, bare on the bench (bare.toml)",
         "Tumbler, bare on the bench (other.toml)",
@@ -147,7 +147,7 @@ def test_equal_titles_are_told_apart_by_their_files(coolsim, bare):
 
 
 def test_compare_draws_every_figure_into_the_usual_folder_and_says_where(coolsim, folder, bare, boxed):
-    result = coolsim("compare", bare, boxed)
+    result = coolsim("run", bare, boxed)
     assert result.exit_code == 0
     assert names(folder / "coolsim-figures") == sorted(f"{name}.png" for name in FIGURES)
     assert result.stderr.splitlines() == [f"wrote coolsim-figures/{name}.png" for name in FIGURES]
@@ -165,7 +165,7 @@ def test_a_single_figure_in_a_format(format, begins, coolsim, folder, bare):
 def test_curves_of_one_scenario_go_to_a_file_and_of_several_to_a_folder(coolsim, folder, bare, boxed):
     assert coolsim("run", bare, "--no-figures", "--csv", "curves.csv").exit_code == 0
     assert (folder / "curves.csv").read_text(encoding="utf-8").startswith("time [s],")
-    assert coolsim("compare", bare, boxed, "--no-figures", "--csv", "curves").exit_code == 0
+    assert coolsim("run", bare, boxed, "--no-figures", "--csv", "curves").exit_code == 0
     assert names(folder / "curves") == ["bare.csv", "boxed.csv"]
 
 
@@ -173,19 +173,19 @@ def test_files_of_equal_names_get_a_number(coolsim, folder, bare):
     (folder / "sub").mkdir()
     other = folder / "sub" / "bare.toml"
     other.write_text(bare.read_text())
-    assert coolsim("compare", bare, other, "--no-figures", "--csv", "curves").exit_code == 0
+    assert coolsim("run", bare, other, "--no-figures", "--csv", "curves").exit_code == 0
     assert names(folder / "curves") == ["bare-2.csv", "bare.csv"]
 
 
 def test_a_saved_result_is_drawn_again_the_same_without_running(coolsim, folder, bare, boxed, monkeypatch):
-    first = coolsim("compare", bare, boxed, "--figures", "one", "--only", "set-times", "--save", "both.npz")
+    first = coolsim("run", bare, boxed, "--figures", "one", "--only", "set-times", "--save", "both.npz")
     assert first.exit_code == 0
 
     def run_again(*_, **__):
         raise AssertionError("it ran again")
 
     monkeypatch.setattr("coolsim.solve.simulate.simulate", run_again)
-    again = coolsim("redraw", "both.npz", "--figures", "two", "--only", "set-times")
+    again = coolsim("run", "both.npz", "--figures", "two", "--only", "set-times")
     assert again.exit_code == 0
     assert again.stdout == first.stdout
     assert (folder / "one" / "set-times.png").read_bytes() == (folder / "two" / "set-times.png").read_bytes()
@@ -197,4 +197,4 @@ def test_names_with_spaces_and_letters_of_any_alphabet_work(coolsim, folder, bar
     result = coolsim("run", jar, "--no-figures", "--csv", "curves of mine", "--save", "kept – 1.npz")
     assert result.exit_code == 0
     assert names(folder / "curves of mine") == ["my-jár-蝋燭-1.csv"]
-    assert coolsim("redraw", "kept – 1.npz", "--no-figures").exit_code == 0
+    assert coolsim("run", "kept – 1.npz", "--no-figures").exit_code == 0

@@ -14,7 +14,7 @@ pytestmark = pytest.mark.usefixtures("few_cases")
 
 
 def test_it_prints_the_day(coolsim, bare):
-    result = coolsim("schedule", bare, "--start", "9:00", "--date", "2026-03-14")
+    result = coolsim("day", "--only", "plan", bare, "--start", "9:00", "--date", "2026-03-14", "--estimates")
     assert result.exit_code == 0
     lines = result.stdout.splitlines()
     assert lines[0] == "Tumbler, bare on the bench, 14 March 2026"
@@ -38,7 +38,7 @@ def test_it_prints_the_day(coolsim, bare):
 
 
 def steps_of(coolsim, *arguments):
-    data = json.loads(coolsim("schedule", *arguments, "--json").stdout)
+    data = json.loads(coolsim("day", "--only", "plan", *arguments, "--json").stdout)
     return data, {step["name"]: step for step in data["steps"]}
 
 
@@ -62,7 +62,7 @@ def test_the_middle_makes_no_further_runs_and_is_what_stood_in_brackets(coolsim,
     assert {name: step["after_pour_s"] for name, step in middle.items()} == {
         name: step["middle_s"] for name, step in safe.items()
     }
-    told = coolsim("schedule", bare, "--middle").stdout
+    told = coolsim("day", "--only", "plan", bare, "--middle", "--estimates").stdout
     assert "rounded to the safe side" in told
     assert "nine of ten" not in told
 
@@ -70,7 +70,7 @@ def test_the_middle_makes_no_further_runs_and_is_what_stood_in_brackets(coolsim,
 def test_after_closing_the_jar_is_left_overnight_in_the_calendar_too(coolsim, bare, folder):
     bare.write_text(bare.read_text(encoding="utf-8") + '\n[plan]\nopen = "8:00 to 11:30"\n', encoding="utf-8")
     asked = ("--start", "9:00", "--date", "2026-03-14", "--calendar", "day.ics", "--middle")
-    told = " ".join(coolsim("schedule", bare, *asked).stdout.split())
+    told = " ".join(coolsim("day", "--only", "plan", bare, *asked).stdout.split())
     later = "after closing: leave it overnight, from 8:00"
     assert re.search(rf"Do not move the jar until 1\d:\d\d \+\d:\d\d {later}", told)
     calendar = icalendar.Calendar.from_ical((folder / "day.ics").read_bytes())
@@ -82,19 +82,19 @@ def test_after_closing_the_jar_is_left_overnight_in_the_calendar_too(coolsim, ba
 
 
 def test_without_a_clock_times_count_from_the_pour(coolsim, bare):
-    told = coolsim("schedule", bare, "--quiet").stdout
+    told = coolsim("day", "--only", "plan", bare, "--quiet").stdout
     assert "1:15 h before" in told
     assert "14 d " in told
 
 
 def test_units_give_the_clock_of_the_reader(coolsim, bare):
-    told = coolsim("schedule", bare, "--start", "1:30 pm", "--units", "us").stdout
+    told = coolsim("day", "--only", "plan", bare, "--start", "1:30 pm", "--units", "us").stdout
     assert "2:45 pm" in told
     assert "at 140 °F" in told
 
 
 def test_the_calendar_is_written_beside(coolsim, bare, folder):
-    result = coolsim("schedule", bare, "--start", "9:00", "--date", "2026-03-14", "--calendar", "day.ics")
+    result = coolsim("day", "--only", "plan", bare, "--start", "9:00", "--date", "2026-03-14", "--calendar", "day.ics")
     assert result.exit_code == 0
     assert result.stderr == "wrote day.ics\n"
     calendar = icalendar.Calendar.from_ical((folder / "day.ics").read_bytes())
@@ -102,7 +102,9 @@ def test_the_calendar_is_written_beside(coolsim, bare, folder):
 
 
 def test_json_says_the_same(coolsim, bare):
-    data = json.loads(coolsim("schedule", bare, "--start", "9:00", "--date", "2026-03-14", "--json").stdout)
+    data = json.loads(
+        coolsim("day", "--only", "plan", bare, "--start", "9:00", "--date", "2026-03-14", "--json").stdout
+    )
     steps = {step["name"]: step for step in data["steps"]}
     assert data["pour_clock_s"] == 36900.0
     assert data["melting_estimated"] is True
@@ -114,8 +116,8 @@ def test_json_says_the_same(coolsim, bare):
 
 def test_the_option_takes_the_place_of_the_pour(coolsim, bare):
     bare.write_text(bare.read_text(encoding="utf-8").replace("[pour]", '[pour]\nclock = "8:00"'), encoding="utf-8")
-    assert "8:00 " in coolsim("schedule", bare).stdout
-    result = coolsim("schedule", bare, "--start", "9:00")
+    assert "8:00 " in coolsim("day", "--only", "plan", bare).stdout
+    result = coolsim("day", "--only", "plan", bare, "--start", "9:00")
     assert result.exit_code == 0
     assert "10:15" in result.stdout
 
@@ -133,7 +135,7 @@ def test_the_option_takes_the_place_of_the_pour(coolsim, bare):
 )
 def test_bad_input_is_told_before_the_run_and_nothing_is_written(coolsim, bare, folder, options, code, message):
     before = names(folder)
-    result = coolsim("schedule", bare, *options)
+    result = coolsim("day", "--only", "plan", bare, *options)
     assert result.exit_code == code
     assert result.stdout == ""
     assert message in result.stderr
@@ -143,14 +145,14 @@ def test_bad_input_is_told_before_the_run_and_nothing_is_written(coolsim, bare, 
 def test_water_is_refused(coolsim, bare):
     text = bare.read_text(encoding="utf-8").replace('kind = "soft-vegetable"', 'kind = "water"')
     bare.write_text(text, encoding="utf-8")
-    result = coolsim("schedule", bare)
+    result = coolsim("day", "--only", "plan", bare)
     assert result.exit_code == 3
     assert "wax.kind: found 'water', which never sets" in result.stderr
 
 
 def test_in_a_box_the_first_jar_and_the_last_one_count(coolsim, folder):
     (folder / "box.toml").write_text(coarse("box-2x3.toml"), encoding="utf-8")
-    result = coolsim("schedule", "box.toml")
+    result = coolsim("day", "--only", "plan", "box.toml", "--estimates")
     assert result.exit_code == 0
     assert "It holds for every jar of the box" in result.stdout
     assert "(8 cases)" in " ".join(result.stdout.split())
@@ -164,7 +166,7 @@ def twelve(folder):
 
 
 def test_melts_in_turn_have_a_table_and_each_a_plan_of_its_jars(coolsim, twelve, folder):
-    result = coolsim("schedule", twelve, "--calendar", "day.ics")
+    result = coolsim("day", "--only", "plan", twelve, "--calendar", "day.ics")
     assert result.exit_code == 0
     lines = result.stdout.splitlines()
     assert max(map(len, lines)) <= 80
@@ -187,7 +189,7 @@ def test_melts_in_turn_have_a_table_and_each_a_plan_of_its_jars(coolsim, twelve,
 
 
 def test_json_has_the_plan_of_each_melt(coolsim, twelve):
-    data = json.loads(coolsim("schedule", twelve, "--middle", "--json").stdout)
+    data = json.loads(coolsim("day", "--only", "plan", twelve, "--middle", "--json").stdout)
     first, second, third = data["melts"]
     assert (third["melt"], third["first_jar"], third["last_jar"]) == (3, 9, 12)
     assert second["pour_clock_s"] - first["pour_clock_s"] == second["poured_after_first_s"] > 0.0
@@ -197,14 +199,14 @@ def test_json_has_the_plan_of_each_melt(coolsim, twelve):
 
 def test_many_melts_stand_three_beside_each_other(coolsim, bare):
     bare.write_text(bare.read_text(encoding="utf-8") + '\n[batch]\njars = 5\nmelt = "250 g"\n', encoding="utf-8")
-    lines = coolsim("schedule", bare, "--middle", "--start", "9:00").stdout.splitlines()
+    lines = coolsim("day", "--only", "plan", bare, "--middle", "--start", "9:00").stdout.splitlines()
     heads = [line.split()[2:] for line in lines if line.startswith("The day ")]
     assert heads == [["Melt", "1", "Melt", "2", "Melt", "3"], ["Melt", "4", "Melt", "5"]]
 
 
 def test_without_a_clock_all_jars_have_the_times_of_their_own_pour(coolsim, bare):
     bare.write_text(bare.read_text(encoding="utf-8") + '\n[batch]\njars = 5\nmelt = "900 g"\n', encoding="utf-8")
-    told = coolsim("schedule", bare, "--middle").stdout
+    told = coolsim("day", "--only", "plan", bare, "--middle").stdout
     assert "those of the day from the pour of each melt." in " ".join(told.split())
     # An hour and a quarter, and a quarter of an hour before it.
     assert [line.split()[-2:] for line in told.splitlines() if line[:4] in ("1   ", "2   ")] == [
@@ -215,12 +217,12 @@ def test_without_a_clock_all_jars_have_the_times_of_their_own_pour(coolsim, bare
 
 def test_one_large_melt_is_not_planned_in_silence(coolsim, bare):
     bare.write_text(bare.read_text(encoding="utf-8") + "\n[batch]\njars = 12\n", encoding="utf-8")
-    told = " ".join(coolsim("schedule", bare, "--middle").stdout.split())
+    told = " ".join(coolsim("day", "--only", "plan", bare, "--middle").stdout.split())
     assert "One melt of 2301 g of wax is planned for all jars; a pitcher of usual size takes 1086 g in flakes." in told
 
 
 def test_a_box_that_is_filled_in_turn_says_so(coolsim, folder):
     text = coarse("box-2x3.toml") + '\n[batch]\njars = 6\nmelt = "900 g"\n'
     (folder / "box.toml").write_text(text, encoding="utf-8")
-    told = " ".join(coolsim("schedule", "box.toml", "--middle").stdout.split())
+    told = " ".join(coolsim("day", "--only", "plan", "box.toml", "--middle").stdout.split())
     assert "The run has all jars of the box poured at once. They are not" in told

@@ -9,7 +9,7 @@ ONE = ("--vary", "wax.latent_heat", "--runs", "16", "--workers", "1")
 
 
 def test_it_prints_bands_and_what_they_hang_on_and_draws_them(coolsim, bare, folder):
-    done = coolsim("spread", bare, *ONE, "--figures", "here", "--format", "svg", "--csv", "cases.csv")
+    done = coolsim("spread", bare, *ONE, "--figures", "here", "--format", "svg", "--csv", "cases.csv", "--estimates")
     assert done.exit_code == 0, done.stderr
     text = " ".join(done.stdout.split())
     for expected in (

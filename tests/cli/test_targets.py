@@ -97,12 +97,12 @@ def test_a_file_of_someone_else_needs_force(ending, folder):
 def test_what_coolsim_wrote_is_replaced_without_asking(coolsim, bare, folder):
     commands = [
         ("run", bare, "--csv", "a.csv", "--save", "a.npz", "--only", "set-times", "--format", "png"),
-        ("redraw", "a.npz", "--only", "set-times", "--format", "svg"),
-        ("redraw", "a.npz", "--only", "set-times", "--format", "pdf"),
-        ("animate", "a.npz", "--frames", "2", "--seconds", "1", "-o", "a.gif"),
-        ("label", bare, "-o", "a.txt"),
-        ("sheet", bare, "--middle", "-o", "a.pdf"),
-        ("schedule", bare, "--start", "9:00", "--date", "2026-03-14", "--calendar", "a.ics", "--middle"),
+        ("run", "a.npz", "--only", "set-times", "--format", "svg"),
+        ("run", "a.npz", "--only", "set-times", "--format", "pdf"),
+        ("make", "film", "a.npz", "--frames", "2", "--seconds", "1", "-o", "a.gif"),
+        ("make", "label", bare, "-o", "a.txt"),
+        ("make", "sheet", bare, "--middle", "-o", "a.pdf"),
+        ("day", "--only", "plan", bare, "--start", "9:00", "--date", "2026-03-14", "--calendar", "a.ics", "--middle"),
         ("sweep", bare, "--over", "room.temperature=20C", "--workers", "1", "--csv", "b.csv"),
         ("pour", bare, "--pour", "60C", "--workers", "1", "--csv", "c.csv"),
     ]

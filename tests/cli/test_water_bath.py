@@ -20,7 +20,7 @@ def water(folder):
 
 
 def test_compare_sets_it_beside_the_jar_on_the_bench(coolsim, bare, water):
-    done = coolsim("compare", bare, water, "--no-figures")
+    done = coolsim("run", bare, water, "--no-figures")
     assert done.exit_code == 0
     assert "Tumbler in cool water" in " ".join(done.stdout.split())
 
@@ -85,8 +85,8 @@ def test_a_jar_is_taken_out_of_the_water_for_the_hot_air(coolsim, water):
 
 
 @pytest.mark.parametrize(
-    ("command", "made", "begins"), [("animate", "water-cooling.gif", b"GIF89a"), ("sheet", "water-sheet.pdf", b"%PDF")]
+    ("what", "made", "begins"), [("film", "water-film.gif", b"GIF89a"), ("sheet", "water-sheet.pdf", b"%PDF")]
 )
-def test_what_is_drawn_or_printed_of_one_jar_takes_one_in_water(coolsim, water, folder, command, made, begins):
-    assert coolsim(command, water, *(["--frames", "3"] if command == "animate" else [])).exit_code == 0
+def test_what_is_drawn_or_printed_of_one_jar_takes_one_in_water(coolsim, water, folder, what, made, begins):
+    assert coolsim("make", what, water, *(["--frames", "3"] if what == "film" else ["--middle"])).exit_code == 0
     assert (folder / made).read_bytes().startswith(begins)

@@ -38,10 +38,10 @@ SHOWN = FOLDER / "shown.json"
 PAIR = ("scenarios/tumbler-bare.toml", "scenarios/tumbler-boxed.toml")
 BOX = "scenarios/box-3x4.toml"
 COMMANDS = (
-    ("compare", *PAIR, "--figures", "figures"),
+    ("run", *PAIR, "--figures", "figures"),
     ("convection", *PAIR, "--figures", "figures"),
     ("box", BOX, "--figures", "figures"),
-    ("animate", *PAIR, "--frames", "40", "--output", "figures/cooling.gif"),
+    ("make", "film", *PAIR, "--frames", "40", "--output", "figures/cooling.gif"),
     ("pour", PAIR[0], "--room", "15C:27C:3K", "--figures", "figures"),
     ("spread", PAIR[1], "--figures", "figures"),
     ("repair", PAIR[0], "--figures", "figures"),

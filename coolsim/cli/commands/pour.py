@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shlex
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -21,12 +22,16 @@ if TYPE_CHECKING:
     from coolsim.studies.sweep.journal import Journal
 
 _MOST_MARGIN = 50.0  # K
+_MOST_ROOMS = 13
+_STEPS = (1, 2, 5, 10)
+_NUMBER = r"\s*([-+]?\d+(?:\.\d*)?)\s*°?\s*([CF])\s*"
+_RANGE = re.compile(f"{_NUMBER}:{_NUMBER}", re.IGNORECASE)
 
 
 @command(
     "Find how hot to pour, bare and boxed.",
     "coolsim pour jar.toml --room 18C",
-    "coolsim pour jar.toml --room 15C:27C:3K --figures charts --format pdf",
+    "coolsim pour jar.toml --room 15C:27C --figures charts --format pdf",
     "coolsim pour jar.toml --room 60F:80F --pour 125F:160F:5F --jar 90F --within 12h --units us",
     'coolsim pour jar.toml --room 15C:27C:3K --cases 32 --share "80 %"',
     asks=(*FIGURE, "own_grid", "table", "workers", "journal", "units", "estimates", "json", "force"),
@@ -38,7 +43,8 @@ def pour(
         str | None,
         takes(
             "RANGE",
-            'Temperature of the room: "18C", a list, or first:last:step ("15C:27C:3K"); left out, the scenario\'s.',
+            'Temperature of the room: "18C", a list, first:last ("15C:27C") by whole degrees or first:last:step; left'
+            " out, the scenario's.",
         ),
     ] = None,
     pour: Annotated[
@@ -63,16 +69,20 @@ def pour(
     share: Annotated[
         str | None, takes("PERCENTAGE", 'In which share of the cases a pour must pass; left out, "80 %".')
     ] = None,
+    everything: Annotated[
+        bool, typer.Option("--all", help="Print every pour that was tried, with the limits that reject it.")
+    ] = False,
 ) -> None:
     """Find how hot to pour, bare and boxed, and say why other pours are rejected.
 
     A pour passes if the first skin at the glass melts again, the jar is safe from thermal shock, the limits stated
     for wax and fragrance are kept, and the wax sets in time. Of those with the least dish and cavity the middle one
     is recommended. Where none passes, changes of jar, room or box are tried and what they give is printed. With a
-    range of rooms a chart is drawn to pin to the wall. With --cases a pour must keep the limits in most of the cases,
-    because wax and air are loosely known; changes are not tried then.
+    range of rooms each whole degree has a line, and a chart is drawn to pin to the wall. With --cases a pour must keep
+    the limits in most of the cases, because wax and air are loosely known; changes are not tried then.
     """
-    from coolsim.report.text.pour import pour_csv, pour_data, pour_text
+    from coolsim.report.text.page import parted
+    from coolsim.report.text.pour import pour_csv, pour_data, pour_summary_blocks, pour_text
     from coolsim.scenario.ranges import swept_values
     from coolsim.studies.pour.choose import TIME_ALLOWED
     from coolsim.studies.pour.limits import MARGIN
@@ -80,7 +90,7 @@ def pour(
     asked.check_workers()
     scenario = read_scenario(file)
     with blaming():
-        rooms = None if room is None else swept_values("room.temperature", room, called="--room")
+        rooms = None if room is None else swept_values("room.temperature", by_degrees(room), called="--room")
         pours = None if pour is None else swept_values("pour.temperature", pour, count=20, called="--pour")
         if jar is not None and len(swept_values("vessel.temperature", jar, called="--jar")) != 1:
             raise typer.BadParameter("give one temperature.", param_hint="'--jar'")
@@ -107,10 +117,12 @@ def pour(
     wanted = _cases(cases, share)
     with keep_runs(asked.journal) as kept:
         study, remedies = _study(asked, scenario, options, kept, wanted)
+        summary, rests = parted(pour_summary_blocks(study, units=units, remedies=remedies))
         asked.tell(
             study.scenario(),
-            lambda: [pour_text(study, units=units, remedies=remedies)],
+            lambda: [pour_text(study, units=units, remedies=remedies) if everything else summary],
             lambda: pour_data(study, remedies=remedies),
+            rests=lambda: [] if everything else [rests],
             estimates_of=list(study.stands.values()),
         )
         if asked.table is not None:
@@ -120,8 +132,22 @@ def pour(
 
             asked.draw(figure, draw_pour_chart(study, units=units))
     chart = f"`coolsim pour {shlex.quote(str(file))} --room 15C:27C` draws the chart for other rooms"
-    handout = f"`coolsim handout {shlex.quote(str(file))}` prints pages for a workshop"
+    handout = f"`coolsim make handout {shlex.quote(str(file))}` prints pages for a workshop"
     asked.screen.hint(f"{handout}." if figure else f"{chart}; {handout}.")
+
+
+def by_degrees(rooms: str) -> str:
+    """Give a range of rooms without a step one of whole degrees, so that there are not too many.
+
+    >>> by_degrees("15C:27C"), by_degrees("60F:80F"), by_degrees("15C:27C:3K")
+    ('15C:27C:1C', '60F:80F:2F', '15C:27C:3K')
+    """
+    found = _RANGE.fullmatch(rooms)
+    if found is None or not (span := float(found[3]) - float(found[1])) > 0.0:
+        # A list, a step that is stated, or what is refused by its own words.
+        return rooms
+    step = next((step for step in _STEPS if span / step < _MOST_ROOMS), _STEPS[-1])
+    return f"{rooms.strip()}:{step}{found[2]}"
 
 
 def _cases(cases: int | None, share: str | None) -> tuple[int, float] | None:

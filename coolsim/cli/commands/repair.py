@@ -20,7 +20,7 @@ from coolsim.cli.values import with_options
     "coolsim repair jar.toml",
     'coolsim repair jar.npz --air "160 C" --no-figures',
     'coolsim repair jar.toml --air "350 F" --units us --json',
-    asks=(*FIGURE, "units", "json", "force"),
+    asks=(*FIGURE, "units", "estimates", "json", "force"),
 )
 def repair(
     asked: Asked,
@@ -42,8 +42,8 @@ def repair(
     again. What the air does is estimated (table [repair] of the scenario).
     """
     from coolsim.report.cautions import cautions
-    from coolsim.report.text.page import paragraph
-    from coolsim.report.text.repair import repair_data, repair_text
+    from coolsim.report.text.page import paragraph, parted
+    from coolsim.report.text.repair import repair_blocks, repair_data
     from coolsim.report.text.runs import titled_runs
     from coolsim.studies.repair.repair import cooler_air, over_films, to_repair
     from coolsim.studies.repair.repair import repair as repair_of
@@ -68,10 +68,12 @@ def repair(
     units = asked.system(scenario)
     run = titled_runs([(title, result)], jars=[scenario.jar])
     care = cautions(run, [scenario], units=units, topics=("hot air", "flash points", "still"))
+    answers, rests = parted(repair_blocks(found, title=title, units=units, cooler=cooler, films=films))
     asked.tell(
         found.scenario,
-        lambda: [repair_text(found, title=title, units=units, cooler=cooler, films=films), paragraph(" ".join(care))],
+        lambda: [answers],
         lambda: {"title": title, **repair_data(found, cooler=cooler, films=films)},
+        rests=lambda: [rests, paragraph(" ".join(care))],
     )
     if figure:
         from coolsim.report.figures.repair import draw_repair

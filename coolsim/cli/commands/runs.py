@@ -1,18 +1,15 @@
-"""Commands that run scenarios, or print and draw a saved run again."""
+"""The command that runs scenarios, or prints and draws saved runs again."""
 
 from __future__ import annotations
 
 import shlex
 from collections.abc import Sequence
-from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
-
-import typer
+from typing import TYPE_CHECKING
 
 from coolsim.cli.command import Asked, command
-from coolsim.cli.given import load_runs, read_scenarios, run_each
+from coolsim.cli.given import read_runs, run_each
 from coolsim.cli.naming import Column, columns_of
-from coolsim.cli.options import FIGURE, FilesOrPair, ScenarioFile
+from coolsim.cli.options import FIGURE, SavedOrFiles
 from coolsim.cli.outputs import check_outputs, write_outputs
 
 if TYPE_CHECKING:
@@ -20,79 +17,51 @@ if TYPE_CHECKING:
     from coolsim.studies.checks.grid_error import GridError
     from coolsim.studies.checks.melt_range import MeltRange
 
-_SHOWN = (*FIGURE, "only", "units", "curves", "estimates", "json", "force")
-_RUN = (*_SHOWN, "save", "melt_range", "error")
-
 
 @command(
-    "Run scenarios side by side.",
-    "coolsim compare",
-    "coolsim compare bare.toml boxed.toml --units us",
-    "coolsim compare *.toml --only set-times --format pdf",
-    asks=_RUN,
-)
-def compare(asked: Asked, files: FilesOrPair = None) -> None:
-    """Run scenarios side by side: times, fronts and temperature maps.
-
-    FILE.toml is a scenario; any number stand side by side. Without a file, coolsim runs the pair that comes with
-    it: a jar on a wooden bench, and the same jar in a closed cardboard box. The temperature maps show the times
-    that the first scenario asks for; the cooling curves are those of its points where all scenarios state the same.
-    """
-    _run_all(asked, files or [])
-    asked.screen.hint("`coolsim new jar.toml` writes a scenario to fill in; `coolsim run jar.toml` runs it.")
-
-
-@command(
-    "Run one scenario.",
-    "coolsim run jar.toml",
+    "Run scenarios, or show saved results.",
+    "coolsim run",
     "coolsim run jar.toml --no-figures --csv jar.csv --save jar.npz",
-    asks=_RUN,
+    "coolsim run bare.toml boxed.toml --units us",
+    "coolsim run jar.npz --only set-times --format pdf",
+    asks=(*FIGURE, "only", "units", "curves", "estimates", "json", "force", "save", "melt_range", "error"),
 )
-def run(asked: Asked, file: ScenarioFile) -> None:
-    """Run one scenario: times, fronts and temperature maps."""
-    _run_all(asked, [file])
-    asked.screen.hint(f"`coolsim compare {shlex.quote(str(file))} OTHER.toml` sets it beside another scenario.")
+def run(asked: Asked, files: SavedOrFiles = None) -> None:
+    """Run scenarios: times, the set top, heat, and temperature maps.
 
-
-@command(
-    "Print and draw a saved result again.",
-    "coolsim redraw jar.npz",
-    "coolsim redraw jar.npz --figures slides --format svg --units us",
-    asks=_SHOWN,
-)
-def redraw(
-    asked: Asked, file: Annotated[Path, typer.Argument(metavar="FILE.npz", help="A saved result.", show_default=False)]
-) -> None:
-    """Print tables and draw figures of a saved result, without running again."""
-    asked.folder()
-    scenarios, results = zip(*load_runs(file), strict=True)
-    check_outputs(asked, scenarios, inputs=[file])
-    columns = columns_of(scenarios, results)
-    _tell(asked, scenarios, columns)
-    write_outputs(asked, scenarios, columns)
-    asked.screen.hint(f"`coolsim animate {shlex.quote(str(file))}` shows it cooling.")
-
-
-def _run_all(asked: Asked, files: Sequence[Path]) -> None:
+    FILE is a scenario, or a result that was saved with --save, which is printed and drawn without running again; any
+    number stand side by side, a box of jars with a column for each kind of place. Without a file, coolsim runs the pair
+    that comes with it: a jar on a wooden bench, and the same jar in a cardboard box. The temperature maps show the
+    times that the first scenario asks for; the cooling curves are those of its points where all scenarios state the
+    same.
+    """
     from coolsim.studies.checks.grid_error import grid_errors
     from coolsim.studies.checks.melt_range import melt_ranges
 
     asked.folder()
-    scenarios = read_scenarios(files)
-    check_outputs(asked, scenarios, inputs=files)
-    results = run_each([(scenario, None) for scenario in scenarios], asked.screen)
+    runs = read_runs(files)
+    scenarios = [scenario for scenario, _ in runs]
+    check_outputs(asked, scenarios, inputs=files or [])
+    results = run_each(runs, asked.screen)
     ranges: list[MeltRange] = []
-    errors: list[GridError] = []
-    for scenario, known in zip(scenarios, results, strict=True):
+    errors: list[GridError | None] = []
+    for (scenario, saved), known in zip(runs, results, strict=True):
         if asked.melt_range:
             with asked.screen.progress(f"{scenario.title}, softer and stiffer") as on_step:
                 ranges += melt_ranges(scenario, known=known, on_step=on_step)
-        if asked.error or asked.json:
+        # A saved result is not run again unless that is asked for.
+        if asked.error or (asked.json and saved is None):
             with asked.screen.progress(f"{scenario.title}, coarser grid") as on_step:
                 errors += grid_errors(scenario.jar, known=known, on_step=on_step)
+        else:
+            errors += [None] * len(known)
     columns = columns_of(scenarios, results)
-    _tell(asked, scenarios, columns, ranges=ranges or None, errors=errors or None)
+    _tell(asked, scenarios, columns, ranges=ranges or None, errors=errors)
     write_outputs(asked, scenarios, columns)
+    if not files:
+        asked.screen.hint("`coolsim new jar.toml` writes a scenario to fill in; `coolsim run jar.toml` runs it.")
+    elif len(files) == 1:
+        asked.screen.hint(f"`coolsim run {shlex.quote(str(files[0]))} OTHER.toml` sets it beside another scenario.")
 
 
 def _tell(
@@ -100,8 +69,8 @@ def _tell(
     scenarios: Sequence[Scenario],
     columns: Sequence[Column],
     *,
-    ranges: Sequence[MeltRange] | None = None,
-    errors: Sequence[GridError] | None = None,
+    ranges: Sequence[MeltRange] | None,
+    errors: Sequence[GridError | None],
 ) -> None:
     from coolsim.report.estimates import estimates
     from coolsim.report.text.box import kind_data

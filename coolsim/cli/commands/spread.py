@@ -21,7 +21,7 @@ _MOST_SEED = 999_999
     "coolsim spread jar.toml",
     "coolsim spread jar.toml --vary usual --vary room.temperature=17C:25C --csv cases.csv",
     'coolsim spread jar.toml --vary "wax.latent_heat=120 kJ/kg:140 kJ/kg" --vary films.side_factor --runs 64',
-    asks=(*FIGURE, "own_grid", "table", "workers", "units", "json", "force"),
+    asks=(*FIGURE, "own_grid", "table", "workers", "units", "estimates", "json", "force"),
 )
 def spread(
     asked: Asked,
@@ -46,7 +46,8 @@ def spread(
     eight cases in ten lie in it. Answers that do not always occur come with their share of the cases. What the answers
     depend on is ranked: the first key on a line is the first to measure.
     """
-    from coolsim.report.text.spread import spread_data, spread_text
+    from coolsim.report.text.page import parted
+    from coolsim.report.text.spread import spread_blocks, spread_data
     from coolsim.report.text.sweep import sweep_csv
     from coolsim.studies.spread.inputs import FEWEST_RUNS, MOST_RUNS
     from coolsim.studies.spread.spread import RUNS
@@ -72,7 +73,8 @@ def spread(
                 on_run=on_run,
             )
     units = asked.system(scenario)
-    asked.tell(scenario, lambda: [spread_text(found, units=units)], lambda: spread_data(found))
+    answers, rests = parted(spread_blocks(found, units=units))
+    asked.tell(scenario, lambda: [answers], lambda: spread_data(found), rests=lambda: [rests])
     if asked.table is not None:
         asked.write(asked.table, sweep_csv(found.rows, [scenario.title], units=units))
     if figure:

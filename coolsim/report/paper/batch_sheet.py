@@ -119,7 +119,7 @@ def draw_batch_sheet(
     def overfull() -> Figure:
         raise OutputError(
             f"{frame.title}: a batch sheet is one page, and the changes and warnings of this scenario do not fit on it."
-            " Take the plan from `coolsim schedule` and the amounts from `coolsim batch`."
+            " Take the plan and the amounts from `coolsim day`."
         )
 
     with in_style():

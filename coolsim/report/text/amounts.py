@@ -92,7 +92,7 @@ def amounts_blocks(title: str, found: Amounts, *, units: System) -> list[Block]:
         ]
     table = Table(columns=(Column(width=36), Column(width=26, right=True)), rows=tuple(rows), gap=0)
     warnings = (Note(f"Warning: {warning}") for warning in found.warnings)
-    return [Note(f"Amounts: {title}"), table, *warnings, Note(NOTE)]
+    return [Note(f"Amounts: {title}"), table, *warnings, Note(NOTE, rests=True)]
 
 
 amounts_text = as_text(amounts_blocks)

@@ -32,7 +32,8 @@ _SAFE_NOTE = (
 )
 _BOX_NOTE = "It holds for every jar of the box: the first counts for the wick, the last for all that waits."
 _COMPUTED_NOTE = (
-    "How long the wax takes until the pour is that of `coolsim melting`, an estimate: watch a thermometer in the wax."
+    "How long the wax takes until the pour is that of `coolsim day --only melting`, an estimate: watch a thermometer in"
+    " the wax."
 )
 _MELTING_NOTE = (
     "How long the wax takes until the pour is not computed: plan.melting and plan.resting, estimates unless you state"
@@ -85,7 +86,7 @@ def plan_notes(plans: Sequence[DayPlan]) -> tuple[str, ...]:
     if any(plan.before.computed for plan in plans):
         notes.append(_COMPUTED_NOTE)
     notes += dict.fromkeys(
-        f"The batch takes {plan.before.melts} melts: these are the times of the first; `coolsim schedule` plans all."
+        f"The batch takes {plan.before.melts} melts: these are the times of the first; `coolsim day` plans all."
         for plan in plans
         if plan.before.melts > 1
     )

@@ -52,7 +52,7 @@ def melting_blocks(found: Melting, *, units: System, of: str = "") -> list[Block
         ruled=True,
     )
     warnings = (Note(f"Warning: {warning}") for warning in found.warnings)
-    return [Note(f"Melting: {found.scenario.title}{of}"), Note(head), table, *warnings, Note(NOTE)]
+    return [Note(f"Melting: {found.scenario.title}{of}"), Note(head), table, *warnings, Note(NOTE, rests=True)]
 
 
 melting_text = as_text(melting_blocks)

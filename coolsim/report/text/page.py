@@ -17,6 +17,13 @@ def text_of(blocks: Iterable[Block]) -> str:
     return "\n\n".join(_written(block) for block in blocks)
 
 
+def parted(blocks: Iterable[Block]) -> tuple[str, str]:
+    """Write the answers of a page, and apart from them what they rest on."""
+    all_of_them = list(blocks)
+    rests = [block for block in all_of_them if isinstance(block, Note) and block.rests]
+    return text_of(block for block in all_of_them if block not in rests), text_of(rests)
+
+
 def as_text(blocks: Callable[Given, list[Block]]) -> Callable[Given, str]:
     """Turn what gives the blocks of a page into what gives its text."""
 
@@ -33,7 +40,7 @@ def paragraph(text: str) -> str:
 
 def _written(block: Block) -> str:
     match block:
-        case Note(text):
+        case Note(text, _):
             return paragraph(text).replace(HARD_SPACE, " ")
         case Lines(lines):
             return "\n".join(lines)

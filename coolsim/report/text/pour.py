@@ -25,7 +25,7 @@ from coolsim.report.wording import (
 from coolsim.studies.pour.choose import AS_GOOD, Candidate, PourChoice, PourStudy, Stand, Wall
 from coolsim.studies.pour.choose import degrees_text as _degrees
 from coolsim.studies.pour.limits import KEEP_OFF, STATED, Limit
-from coolsim.studies.pour.remedies import Remedies, Remedy, only_papers_reject
+from coolsim.studies.pour.remedies import Remedies, Remedy, only_papers_reject, warmed_jar
 from coolsim.units import Kind, System
 
 DECIDES = (
@@ -108,6 +108,83 @@ def pour_blocks(study: PourStudy, *, units: System, remedies: Remedies | None = 
 
 
 pour_text = as_text(pour_blocks)
+
+
+def pour_summary_blocks(study: PourStudy, *, units: System, remedies: Remedies | None = None) -> list[Block]:
+    """Write the recommended pours alone: in one room with their limits and what helps, of several rooms a line each."""
+    title = Note(f"How hot to pour: {study.scenario().title}")
+    if len({choice.room for choice in study.choices}) == 1:
+        tried = remedies or {}
+        return [
+            title,
+            _overview(study, units),
+            Note(DECIDES),
+            *map(Note, near_limits(study, units)),
+            *(
+                Note(_nothing_passes(choice, tried.get((choice.place, choice.room), ()), study, units))
+                for choice in study.choices
+                if choice.recommended is None
+            ),
+            *(Note(told, rests=True) for told in notes(study, units)),
+        ]
+    return [
+        title,
+        _by_room(study, units, remedies or {}),
+        Note(DECIDES),
+        *(Note(told, rests=True) for told in notes(study, units)),
+    ]
+
+
+def _by_room(study: PourStudy, units: System, tried: Remedies) -> Table:
+    """Write a line for each room: what to pour at each way, or what lets one pass, and what limits the pour."""
+    places = list(study.stands)
+    rows: list[Row] = []
+    for room in dict.fromkeys(choice.room for choice in study.choices):
+        here = {choice.place: choice for choice in study.choices if choice.room == room}
+        cells = [_advice(here[place], tried.get((place, room), ()), units) for place in places]
+        rows.append((_degrees(room, units), *cells, _between(list(here.values()))))
+    marked = any(_near(choice) for choice in study.choices)
+    return Table(
+        columns=(Column(width=7, right=True), *[Column(width=26)] * len(places), Column(width=15)),
+        headings=("room", *(PLACES[place] for place in places), "between"),
+        rows=tuple(rows),
+        notes=(f"!: less than {difference_text(KEEP_OFF, units)} from a limit; measure with care.",) if marked else (),
+        ruled=True,
+    )
+
+
+def _advice(choice: PourChoice, tried: Sequence[Remedy], units: System) -> str:
+    """Write the pour of a choice; where none passes, that of a jar that is warmed."""
+    if choice.recommended is not None:
+        return f"{choice.advised(units)}{' !' if _near(choice) else ''}"
+    warmed = warmed_jar(tried)
+    if warmed is None:
+        return "none passes"
+    jar, pour = (_degrees(one, units) for one in warmed)
+    return f"none; jar at {jar}: {pour}"
+
+
+def off_text(choice: PourChoice, units: System) -> str:
+    """Say how near the recommended pour is to a limit, if it is nearer than it should be."""
+    best = choice.recommended
+    if best is None or not _near(choice):
+        return ""
+    return f", {difference_text(choice.off(best.pour), units)} from a limit"
+
+
+def rejected_text(choice: PourChoice) -> str:
+    """Name the limits between which no pour passes."""
+    return _between([choice])
+
+
+def _between(choices: Sequence[PourChoice]) -> str:
+    walls = dict.fromkeys(_SHORT[wall.limit] for choice in choices for wall in (choice.low, choice.high) if wall)
+    return ", ".join(walls)
+
+
+def _near(choice: PourChoice) -> bool:
+    best = choice.recommended
+    return best is not None and choice.off(best.pour) < KEEP_OFF - _ROUND_OFF
 
 
 def notes(study: PourStudy, units: System) -> list[str]:
@@ -221,7 +298,7 @@ def near_limits(study: PourStudy, units: System) -> list[str]:
         f" is {difference_text(choice.off(best.pour), units)} from the nearest. Pour and measure with care, or change"
         " jar or room."
         for choice in study.choices
-        if (best := choice.recommended) is not None and choice.off(best.pour) < KEEP_OFF - _ROUND_OFF
+        if (best := choice.recommended) is not None and _near(choice)
     ]
 
 

@@ -61,12 +61,13 @@ def repair_blocks(
     strongest jet.
     """
     told = [verdict_text(found, units, cooler=cooler), *([] if films is None else [films_text(films, units)])]
-    told += [*warnings(found, units), estimated(found), _NOTE]
+    told += warnings(found, units)
     return [
         Note(f"Repair with hot air: {title}"),
         _tops(found, units),
         _table(found, units),
         *(Note(text) for text in told if text),
+        *(Note(text, rests=True) for text in (estimated(found), _NOTE) if text),
     ]
 
 

@@ -32,7 +32,7 @@ def spread_blocks(found: Spread, *, units: System) -> list[Block]:
         _chances(found),
         _influence(found),
         _inputs(found, units),
-        *map(Note, _notes(found, units)),
+        *(Note(text, rests=not text.startswith("Warning:")) for text in _notes(found, units)),
     ]
 
 

@@ -381,6 +381,7 @@ def choose_pour(
     scenario: Scenario,
     *,
     beside: Scenario | None = None,
+    alone: bool = False,
     rooms: Sequence[str] | None = None,
     pours: Sequence[str | float] | None = None,
     jar: str | None = None,
@@ -401,6 +402,8 @@ def choose_pour(
         the worst one decides.
     beside : Scenario, optional
         The other of bare and boxed; derived as by `stands_of` if left out.
+    alone : bool
+        Whether to try the scenario as it stands and no other.
     rooms : sequence of str, optional
         Room temperatures as a scenario states them; its own if left out.
     pours : sequence of str or float, optional
@@ -450,7 +453,9 @@ def choose_pour(
     """
     stands = stands_of(scenario)
     own = own_stand(scenario, stands)
-    if beside is not None:
+    if alone:
+        stands = {own: scenario}
+    elif beside is not None:
         stands = _beside(stands, own, beside)
     always = common_changes(scenario, time_allowed, own_grid=own_grid)
     if jar is not None:

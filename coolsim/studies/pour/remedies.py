@@ -65,6 +65,15 @@ def only_papers_reject(choice: PourChoice) -> bool:
     return all(_OF_THE_PAPERS.intersection(one.rejected) for one in choice.candidates)
 
 
+def warmed_jar(tried: Sequence[Remedy]) -> tuple[float, float] | None:
+    """Tell how warm the jar must be, and the pour for it [°C], if warming it was tried and helps."""
+    for one in tried:
+        if one.change == "warm the jar" and one.value is not None and one.choice is not None:
+            best = one.choice.recommended
+            return None if best is None else (one.value, best.pour)
+    return None
+
+
 def try_remedies(
     study: PourStudy,
     choice: PourChoice,

@@ -1,19 +1,19 @@
-"""The command that writes the handout: everything about a jar on a few pages to print."""
+"""The handout: everything about a jar on a few pages to print."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING
 
 import typer
 
-from coolsim.cli.command import Asked, command
+from coolsim.cli.command import Asked
 from coolsim.cli.given import read_scenarios, run_box, run_each
 from coolsim.cli.many import check_places, journal_target, keep_runs, watch
 from coolsim.cli.naming import file_stems
-from coolsim.cli.options import ScenarioFiles, output
+from coolsim.cli.papers.piece import Piece
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import blaming
 from coolsim.errors import ScenarioError
@@ -26,62 +26,30 @@ if TYPE_CHECKING:
     from coolsim.studies.sweep.journal import Journal
     from coolsim.units import System
 
-_ROOMS = {"metric": "15C:27C:3K", "us": "60F:80F:5F"}
+ROOMS = {"metric": "15C:27C:3K", "us": "60F:80F:5F"}
 _MOST_FILES = 2
 
 
-@command(
-    "Write the handout: all pages to print.",
-    "coolsim handout jar.toml",
-    "coolsim handout bare.toml boxed.toml --output class.pdf --paper letter",
-    "coolsim handout jar.toml --rooms 60F:80F:5F --units us",
-    asks=("paper", "middle", "workers", "journal", "units", "force"),
-)
-def handout(
+def _handout(
     asked: Asked,
-    files: ScenarioFiles,
-    output: Annotated[Path | None, output("FILE.pdf", "NAME-handout.pdf")] = None,
-    rooms: Annotated[
-        str | None,
-        typer.Option(
-            "--rooms",
-            "--room",
-            metavar="RANGE",
-            help=f"Rooms of the pour chart, first:last:step or a list; left out, {_ROOMS['metric']}, or"
-            f" {_ROOMS['us']} in a scenario with us units, without those in which this wax would not set.",
-        ),
-    ] = None,
-    pours: Annotated[
-        str | None,
-        typer.Option(
-            "--pours",
-            "--pour",
-            metavar="RANGE",
-            help="Pours of the chart, written the same way; left out, those of `coolsim pour`.",
-        ),
-    ] = None,
-    short: Annotated[
-        bool, typer.Option("--short", help="Only two pages, one sheet for each participant: the jar and the day.")
-    ] = False,
+    files: Sequence[Path],
+    output: Path | None,
+    *,
+    rooms: str | None = None,
+    pours: str | None = None,
+    short: bool = False,
 ) -> None:
-    """Write one PDF for a class: maps, curves, the pour chart, the day, faults and cures, a log to fill in.
-
-    FILE.toml is a scenario; its counterpart, bare or boxed, is made from it unless a second FILE.toml is given. A box
-    of jars gets a page with its plan, and one of its jars, bare, beside the one that is set last. The plan of the day
-    is that of `coolsim schedule`, with clock times if the scenario states pour.clock. Plan and advice are printed as
-    well. Each figure is also made by itself, by `coolsim compare` or `coolsim pour`.
-    """
     from coolsim.report.paper.handout import write_handout
     from coolsim.scenario.ranges import swept_values
     from coolsim.studies.pour.choose import possible_rooms, with_own_room
 
     if len(files) > _MOST_FILES:
-        raise typer.BadParameter(f"found {len(files)} scenarios; give one or two.", param_hint="'FILE.toml'")
+        raise typer.BadParameter(f"found {len(files)} scenarios; give one or two.", param_hint="'FILE'")
     asked.check_workers()
     given = read_scenarios(files)
     left_out: tuple[str, ...] = ()
     with blaming():
-        room_values = swept_values("room.temperature", rooms or _ROOMS[given[0].units], called="--rooms")
+        room_values = swept_values("room.temperature", rooms or ROOMS[given[0].units], called="--rooms")
         pour_values = None if pours is None else swept_values("pour.temperature", pours, count=8, called="--pours")
     if rooms is None:
         # The room of the scenario among them: the cover says how hot to pour there.
@@ -164,3 +132,8 @@ def _tell(asked: Asked, found: Handout, units: System) -> None:
             advice_text([found.advice], [names[found.own]], units=units),
         ],
     )
+
+
+HANDOUT = Piece(
+    ending=".pdf", takes=("paper", "middle", "workers", "journal", "rooms", "pours", "short"), make=_handout
+)

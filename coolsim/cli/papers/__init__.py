@@ -1,0 +1,1 @@
+"""What is printed or written for the workshop, a file each."""
