@@ -57,7 +57,7 @@ def write_outputs(asked: Asked, scenarios: Sequence[Scenario], columns: Sequence
 
         make_folder(folder)
         runs = [(one.title, one.result) for one in columns]
-        for name, figure in draw(runs, scenarios, units=units, only=asked.only or ()):
+        for name, figure in draw(runs, [one.scenario for one in columns], units=units, only=asked.only or ()):
             asked.screen.wrote(figure(folder / asked.figure_name(scenarios, name)))
 
 

@@ -173,7 +173,7 @@ def load_scenario(path: Path | str) -> Scenario:
     ...     _ = file.write_text(starter_text(), encoding="utf-8")
     ...     scenario = load_scenario(file)
     >>> scenario.jar.pour
-    66.0
+    60.0
     """
     where = str(path)
     return scenario_from_data(parsed(_text(Path(path), where), where), where=where)

@@ -56,6 +56,15 @@ def test_a_saved_box_is_printed_and_drawn_again(coolsim, six, folder):
     assert "found 'all.csv' for the 2 kinds of place; give a folder" in " ".join(table.stderr.split())
 
 
+def test_each_column_of_a_figure_has_the_scenario_of_its_jar(coolsim, monkeypatch, six, boxed):
+    drawn = []
+    monkeypatch.setattr("coolsim.cli.figures.draw", lambda *given, **_: drawn.append(given) or ())
+    assert coolsim("compare", boxed, six).exit_code == 0
+    ((runs, scenarios),) = drawn
+    assert [one.where for one in scenarios] == [str(boxed), str(six), str(six)]
+    assert len(runs) == 3
+
+
 def test_compare_sets_a_box_beside_one_jar(coolsim, six, boxed):
     runs = of_run(coolsim("run", six, boxed, "--no-figures", "--json"))
     assert [run.get("kind") for run in runs] == ["corner", "edge", None]

@@ -23,7 +23,7 @@ def test_one_scenario_gives_one_pdf_and_the_day_by_the_clock(coolsim, boxed, fol
     # The middle of each band.
     assert day.count("(") > 8
     assert "Nine of ten jars are ready by these times" in done.stdout
-    for expected in ("Leave it bare on the bench", "Close the flaps", "Does not help", "Caution: hot wax burns"):
+    for expected in ("Leave it bare on the bench", "Close the flaps", "eeper hole", "Caution: hot wax burns"):
         assert expected in done.stdout, expected
 
 

@@ -192,7 +192,7 @@ def test_handout(coolsim, bare, calls, asked, paper, units):
     assert asked_for.workers == 2
     assert calls.given["_tell"][0][2] == units
     (_, path), options = calls.given["write_handout"]
-    assert (path.name, options) == ("h.pdf", {"paper": paper, "units": units})
+    assert (path.name, options) == ("h.pdf", {"short": False, "paper": paper, "units": units})
 
 
 def test_sheet(coolsim, bare, calls):
@@ -325,14 +325,15 @@ def test_each_figure_is_drawn_by_its_own_function_in_the_units_that_were_asked_f
         monkeypatch.setattr(figures, f"draw_{name}", lambda *given, name=name, **options: (name, given, options))
     bare, boxed = built_in_pair()
     probes = {"report.probes": {"core": ["0 mm", "30 mm"]}}
-    first = with_overrides(bare, {"report.map_times": ["1 h", "2 h"], **probes})
+    first = with_overrides(bare, {"report.map_times": ["1 h", "2 h"], "pour.clock": "9:00", **probes})
     other = with_overrides(boxed, {"report.map_times": ["3 h"], **probes})
     found = {str(name): save.args[0] for name, save in figures.draw("runs", [first, other], units="us", only=())}
     assert {name: drawn[0] for name, drawn in found.items()} == functions
     for name, (_, given, options) in found.items():
         maps = ((3600.0, 7200.0),) if name == "temperature-maps" else ()
         points = {"points": {"core": pytest.approx((0.0, 0.03))}} if name == "cooling-curves" else {}
-        assert (given[0], tuple(map(tuple, given[1:])), options) == ("runs", maps, {"units": "us", **points})
+        clocks = {"poured": [9 * 3600.0, None]} if name == "solid-front" else {}
+        assert (given[0], tuple(map(tuple, given[1:])), options) == ("runs", maps, {"units": "us", **points, **clocks})
     # Points that differ are left out.
     apart = [first, with_overrides(boxed, {"report.map_times": ["3 h"]})]
     (curves,) = (save.args[0] for name, save in figures.draw("runs", apart, units="us", only=("cooling-curves",)))

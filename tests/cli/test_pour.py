@@ -121,9 +121,16 @@ def test_json_holds_every_candidate_with_its_answers(coolsim, bare):
             for one in choice["candidates"]
             if not one["rejected"]
         }
+        assert (choice["not_below"]["limit"], choice["not_above"]) == (
+            "too near freezing", {"limit": "jar shock", "pour_C": 72.0}
+        )  # fmt: skip
         # The middle of those that are as good, of two the colder one.
         assert passing[min(passing)] in choice["as_good_C"]
         assert choice["recommended_C"] == choice["as_good_C"][0]
+    assert document["limits"]["jar shock"] == {
+        "why": "glass may crack where wax is more than 42 °C hotter than it",
+        "from": "vessel.shock_limit",
+    }
     assert document["caution"].startswith("Caution")
 
 

@@ -117,42 +117,20 @@ def test_the_key_of_the_pour_chart_is_that_of_its_lines_and_hatches(study):
     figure = draw_pour_chart(study)
     bare, _, foot = figure.axes
     labels = legend(foot)
-    line = labels["recommended pour"]
-    (recommended,) = [one for one in bare.get_lines() if one.get_marker() == line.get_marker() == "o"]
+    assert set(labels) == {"pour here: all as good, 2 °C off the limits if any is", "limit", "too cold", "too hot"}
     found = [choice for choice in study.choices if choice.place == "bare"]
-    holds(recommended, [15.0, 20.0, 25.0], [choice.recommended.pour for choice in found])
-    bars = [one for one in alike(bare, labels["as good"]) if one.get_linewidth() == labels["as good"].get_linewidth()]
-    assert [one.get_alpha() for one in bars] == [labels["as good"].get_alpha()] * 3
-    for bar, choice in zip(bars, found, strict=True):
-        holds(bar, [choice.room] * 2, [choice.as_good[0].pour, choice.as_good[-1].pour])
-    contours = {one.get_gid(): one for one in bare.collections if one.get_gid()}
-    for gid, label in (("set", "fully set after [h:mm]"), ("depth", "middle below the rim [mm]")):
-        dashed = contours[gid].get_linestyles()[0][1] is not None
-        assert dashed == (labels[label]._unscaled_dash_pattern[1] is not None) == (gid == "depth")
-        # The made-up fields are planes: a contour is straight between two rooms and two pours.
-        for level, path in zip(contours[gid].levels, contours[gid].get_paths(), strict=True):
-            room, pour = path.vertices.T
-            field = {
-                "set": 60.0 * (2.0 + 0.1 * (pour - 50.0) + 0.2 * (room - 15.0)),
-                "depth": 0.1 * (pour - 40.0) + 0.01 * room,
-            }
-            np.testing.assert_allclose(field[gid], level, rtol=1e-9)
-    limits = {
-        "too near freezing": "too near freezing",
-        "too hot for the jar (shock)": "jar shock",
-        "first skin at the glass stays": "skin stays",
-    }
-    assert set(labels) == {
-        "recommended pour",
-        "as good",
-        "fully set after [h:mm]",
-        "middle below the rim [mm]",
-        *limits,
-    }
-    for label, limit in limits.items():
-        assert contours[limit].hatches == [labels[label].get_hatch()]
-        assert to_hex(contours[limit].get_facecolor()[0]) == to_hex(labels[label].get_facecolor())
-    assert len({labels[label].get_hatch() for label in limits}) == 3
+    for name in ("low", "high"):
+        (wall,) = [one for one in bare.get_lines() if one.get_gid() == f"{name} limit"]
+        assert look(wall) == look(labels["limit"])
+        # Led on to both edges of the panel.
+        assert wall.get_ydata()[1:-1] == pytest.approx([getattr(choice, name).pour for choice in found])
+    fields = {one.get_gid(): one for one in bare.collections}
+    for name, label in (("low", "too cold"), ("high", "too hot")):
+        assert fields[name].get_hatch() == labels[label].get_hatch()
+        assert to_hex(fields[name].get_facecolor()[0]) == to_hex(labels[label].get_facecolor())
+    band = labels["pour here: all as good, 2 °C off the limits if any is"]
+    assert to_hex(fields["pour here"].get_facecolor()[0]) == to_hex(band.get_facecolor())
+    assert len({labels[label].get_hatch() for label in ("too cold", "too hot")}) == 2
 
 
 def test_band_median_and_own_curve_of_a_spread_are_those_of_the_key():

@@ -40,7 +40,12 @@ def _film(
     asked.claim(*to_file("--output", path, ".gif"), inputs=files)
     columns = columns_of(scenarios, run_each(given, asked.screen))
     alike = {one.scenario.where for one in columns if one.is_set is not None}
-    runs = [(one.title, one.result) for one in columns if one.is_set or one.scenario.where not in alike]
+    shortly = len(scenarios) == 1
+    runs = [
+        (f"{one.kind.called}, set {one.is_set}" if shortly and one.kind and one.is_set else one.title, one.result)
+        for one in columns
+        if one.is_set or one.scenario.where not in alike
+    ]
     from coolsim.report.figures.animation import save_animation
 
     with asked.screen.bar("pictures") as on_frame:

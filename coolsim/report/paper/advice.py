@@ -8,7 +8,7 @@ from coolsim.answers.answer import Value
 from coolsim.answers.catalogue import beyond_shock, skin_stays
 from coolsim.report.blocks import Block, Column, Row, Table
 from coolsim.report.text.page import as_text, wrapped
-from coolsim.report.wording import hours_minutes, in_units, length_text, temperature_text, volume_units
+from coolsim.report.wording import capital, hours_minutes, in_units, length_text, temperature_text, volume_units
 from coolsim.studies.workshop.advice import ADVISED, SAME_WITHIN, Advice, TriedChange
 from coolsim.units import System
 
@@ -49,21 +49,17 @@ def change_text(trial: TriedChange, units: System) -> str:
 
 
 def effect_text(advice: Advice, trial: TriedChange) -> str:
-    """Say whether a change helps, what it does to the top, and what else comes with it."""
+    """Say what a change does: first what gets better, then what gets worse."""
     if trial.answers is None:
         known = trial.fault in ("against the data sheet", "too near freezing")
         return f"Not tried: {trial.fault if known else 'not possible for this jar and wax'}"
     effects = advice.effects(trial)
     if not effects:
         return "No answer: the wax did not set within the run"
-    better = [_BETTER[name] for name, effect in effects.items() if effect > 0]
-    worse = [_WORSE[name] for name, effect in effects.items() if effect < 0]
     kept, broken = _turns(advice, trial.answers)
-    kind = "Helps" if better or kept else "Does not help"
-    if kind == "Helps" and (worse or broken):
-        kind = "Mixed"
-    effect = ", but ".join(", ".join(one) for one in (better, worse) if one) or "the top stays the same"
-    return "; ".join([f"{kind}: {effect}", *kept, *broken])
+    better = [*(_BETTER[name] for name, effect in effects.items() if effect > 0), *kept]
+    worse = [*(_WORSE[name] for name, effect in effects.items() if effect < 0), *broken]
+    return capital(", but ".join(", ".join(one) for one in (better, worse) if one) or "the top stays the same")
 
 
 def _turns(advice: Advice, answers: Mapping[str, Value]) -> tuple[list[str], list[str]]:

@@ -149,7 +149,7 @@ class DayPlan(Overview):
     >>> jar = with_overrides(built_in_pair()[0], quick)
     >>> plan = plan_day(jar, simulate(jar.jar))
     >>> print(plan.moment(plan.step("still")), plan.told(plan.step("burn")))
-    2026-02-20 17:55:00 6 Mar 16:00
+    2026-02-20 17:50:00 6 Mar 16:00
     """
 
     title: str
@@ -301,12 +301,12 @@ def plan_day(
     Weigh, begin to melt             18:00
     Add the oil and stir             19:00
     Pour                             19:15
-    Straighten a leaning wick until  20:00
-    Look if the top is closed from   20:05
-    Do not move the jar until        21:10
-    Look at the top from             22:10
-    Put the lid on from              15 Mar 2:05
-    Stick the label on from          15 Mar 2:05
+    Straighten a leaning wick until  19:55
+    Look if the top is closed from   20:00
+    Do not move the jar until        21:05
+    Look at the top from             22:05
+    Put the lid on from              15 Mar 2:00
+    Stick the label on from          15 Mar 2:00
     First test burn from             28 Mar 19:15
     ...
     """
