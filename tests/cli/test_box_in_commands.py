@@ -59,7 +59,7 @@ def test_a_saved_box_is_printed_and_drawn_again(coolsim, six, folder):
 def test_each_column_of_a_figure_has_the_scenario_of_its_jar(coolsim, monkeypatch, six, boxed):
     drawn = []
     monkeypatch.setattr("coolsim.cli.figures.draw", lambda *given, **_: drawn.append(given) or ())
-    assert coolsim("compare", boxed, six).exit_code == 0
+    assert coolsim("run", boxed, six).exit_code == 0
     ((runs, scenarios),) = drawn
     assert [one.where for one in scenarios] == [str(boxed), str(six), str(six)]
     assert len(runs) == 3
