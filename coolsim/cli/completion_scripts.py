@@ -222,10 +222,11 @@ def _fish(commands: _Commands) -> str:
     for name, (text, _) in commands.items():
         lines.append(f"complete -c coolsim -n __fish_use_subcommand -a {name} -d {_fish_quoted(text)}")
     for name, (_, words) in commands.items():
+        first = " ".join(one for word in words if word.first for one in word.words)
         for word in words:
             when = f"__fish_seen_subcommand_from {name}"
-            if word.first:
-                when += f"; and not __fish_seen_subcommand_from {' '.join(word.words)}"
+            if first and not word.names:
+                when += f"; and {'not ' if word.first else ''}__fish_seen_subcommand_from {first}"
             parts = ["complete -c coolsim -n", _fish_quoted(when)]
             parts += [f"-l {one[2:]}" if one.startswith("--") else f"-s {one[1:]}" for one in word.names]
             if word.names and word.takes:

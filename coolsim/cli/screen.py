@@ -80,6 +80,11 @@ class Screen:
         if not self._quiet:
             _to_stderr(f"wrote {path}\n")
 
+    def tell(self, text: str) -> None:
+        """Say more about what was written."""
+        if not self._quiet:
+            _to_stderr(f"{text}\n")
+
     def hint(self, text: str) -> None:
         """Say what to try next, to a person: on a terminal only, so that logs and pipes hold no advice."""
         if self._live:

@@ -43,7 +43,7 @@ def built(scenario, *, rooms, pours, beside=None):
     own = next(number for number, one in enumerate(pair) if one is scenario)
     with ThreadPoolExecutor(2) as executor:
         study = choose_pour(scenario, beside=beside, rooms=rooms, pours=pours, executor=executor)
-        (advice,) = try_changes([(pair[own], pair[1 - own])], executor=executor)
+        (advice,) = try_changes([(pair[own], pair[len(pair) - 1 - own])], executor=executor)
     results = tuple(simulate(one.jar) for one in pair)
     mended = repair(pair[own], known=results[own])
     return Handout(
@@ -212,7 +212,7 @@ def test_the_cover_says_who_when_what_and_what_happens(boxed, pages):
     story = said(page_on(pages["boxed"], "What happens"))
     for expected in (
         "The workshop and its figures are invented.",
-        "The second of the two was made from",
+        "The first of the two was made from",
         "In a closed box, gap 12 mm, headroom 15 mm; on 30 mm of oak; room at 21 °C.",
         "a first skin freezes at once",
         "a leaning wick can be straightened",

@@ -12,7 +12,6 @@ import typer
 from coolsim.cli.command import Asked, command
 from coolsim.cli.given import read_scenario
 from coolsim.cli.options import Units, takes
-from coolsim.cli.screen import say
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import blaming
 
@@ -120,5 +119,5 @@ def new(
     asked.write(file, text)
     scenario = read_scenario(file)
     fill, _, *notes = scenario_summary(scenario)
-    say("\n".join(map(paragraph, (fill, *notes))))
+    asked.screen.tell("\n".join(map(paragraph, (fill, *notes))))
     asked.screen.hint(f"edit it, then `{shlex.join(['coolsim', 'check', str(file)])}`.")

@@ -110,7 +110,10 @@ def _outline(top: Shrinkage, columns: slice) -> Array:
 
 
 def draw_vessel(axes: Axes, vessel: Vessel, length: float) -> None:
-    """Draw the cut vessel; of touching pieces only the outline of the whole stays, since faces lie over lines."""
+    """Draw the cut vessel, by so many units to the metre (length [1/m]).
+
+    Of touching pieces only the outline of the whole stays, since faces lie over lines.
+    """
     for line, order in ((_OUTLINE, 1.0), (0.0, 1.1)):
         for left, low, right, high in vessel.pieces:
             axes.add_patch(
@@ -123,14 +126,14 @@ def draw_vessel(axes: Axes, vessel: Vessel, length: float) -> None:
 
 
 def draw_wax(axes: Axes, r: Array, radius: float, level: Array, length: float) -> None:
-    """Draw the wax under its top."""
+    """Draw the wax under its top, of a radius and with levels [m], by so many units to the metre (length [1/m])."""
     x, z = (length * one for one in surface(r, radius, level))
     axes.fill_between(x, 0.0, z, facecolor=WAX, edgecolor="none", zorder=1.2)
     axes.plot(x, z, color="black", linewidth=1.4, zorder=3, gid="top", solid_joinstyle="round")
 
 
 def draw_pour_level(axes: Axes, radius: float, level: float, length: float) -> None:
-    """Draw the level that was poured to."""
+    """Draw the level that was poured to, across a radius [m], by so many units to the metre (length [1/m])."""
     ends, height = [-length * radius, length * radius], length * level
     axes.plot(ends, [height] * 2, color="black", linewidth=0.7, linestyle=(0, (4, 3)), gid="pour level")
 

@@ -88,7 +88,7 @@ class Frame:
             self.foot(page, index, of=len(pages))
 
     def foot(self, page: Figure, index: int, *, of: int) -> None:
-        """Write the foot of a page, with its number of all."""
+        """Write the foot of a page, with its number (index [-]) of all (of [-])."""
         rule(page, self.left, self.left + PAGE_WIDTH, _EDGE + 0.2, linewidth=0.5)
         put(page, _WARNING, self.left, _EDGE, size=SMALL, va="bottom")
         told = f"page {index} of {of}"

@@ -55,7 +55,10 @@ def _pour(choice: PourChoice, poured: float, warmed: float | None, units: System
 def today_data(
     choice: PourChoice, plan: DayPlan, results: Sequence[Result], *, poured: float, warmed: float | None
 ) -> dict[str, Any]:
-    """Give the same as plain data: in SI and °C, the unit at the end of each name."""
+    """Give the same as plain data: in SI and °C, the unit at the end of each name.
+
+    `poured` is the pour of the plan, `warmed` the jar that would let it pass [°C].
+    """
     return {
         "place": choice.place,
         "room_C": choice.room,

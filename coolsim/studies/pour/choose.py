@@ -255,7 +255,18 @@ class PourStudy(Overview):
         )
 
     def nearest(self, room: float) -> tuple[PourChoice, ...]:
-        """Return the choices for the room that is nearest to one [°C], one for each stand."""
+        """Return the choices for the room that is nearest to one.
+
+        Parameters
+        ----------
+        room : float
+            Temperature of that room [°C].
+
+        Returns
+        -------
+        tuple of PourChoice
+            One for each stand.
+        """
         at = min((choice.room for choice in self.choices), key=lambda one: abs(one - room))
         return tuple(choice for choice in self.choices if choice.room == at)
 

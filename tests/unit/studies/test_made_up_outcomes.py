@@ -237,7 +237,7 @@ def test_a_pour_that_passes_in_exactly_the_share_asked_for_is_kept(monkeypatch):
 
 def test_errors_of_the_thermometer_shift_curves_and_predictions_alike(monkeypatch):
     # Straight curves of the place and the time: what is predicted can be read off them.
-    def shown(jar, places, seen, horizon, lag, logged):
+    def shown(jar, places, seen, horizon, lag, logged, *_):
         time = np.array([0.0, 3600.0])
         temperature = np.array([[70.0 + 1e3 * z, 40.0 + 1e3 * z] for _, z in places]).reshape(len(places), 2)
         values = {"top closed": 1800.0, "dish": 2e-3}
