@@ -218,7 +218,7 @@ def notes(study: PourStudy, units: System) -> list[str]:
             found.append("Warning: some of the cases could not be computed; they count as not passing.")
     if not study.own_grid:
         found.append(
-            "The runs are cut more coarsely than those of `coolsim run`: dish and cavity together differ by up to 6 %"
+            "The runs are cut more coarsely than those of `coolsim run`: sunk volume and cavity together differ by up to 6 %"
             " from its figures, times by about 1 %; `coolsim pour --help` names the option for the scenario's own cut."
         )
     return found
@@ -340,7 +340,7 @@ def remedy_text(remedy: Remedy, units: System) -> str:
         return what
     lost = f"{_lost(best, units)} {in_units('volume', units)[2]}"
     after = f"set after {time_cell(best.number('fully_set_s'))} h"
-    return f"{what}: then {_degrees(best.pour, units)} passes (dish and cavity {lost}, {after})"
+    return f"{what}: then {_degrees(best.pour, units)} passes (sunk volume and cavity {lost}, {after})"
 
 
 def _overview(study: PourStudy, units: System) -> Table:

@@ -29,7 +29,7 @@ AS_GOOD = 0.1
 """Pours whose dish and cavity together are this little larger than the least are as good: the cut of the runs moves
 them by half as much, and nobody sees the rest [-]."""
 
-_LOST_AND_SET = ("Dish and cavity", f"{BY_KEY['fully_set_s'].label} [h:mm]")
+_LOST_AND_SET = ("Sunk and cavity", f"{BY_KEY['fully_set_s'].label} [h:mm]")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,7 +73,7 @@ class Candidate:
 
     @property
     def lost(self) -> float:
-        """Volume of dish and cavity together [m3]; infinite if the run failed."""
+        """Sunk volume and cavity together [m3]; infinite if the run failed."""
         dish, cavity = self.number("dish_volume_m3"), self.number("cavity_volume_m3")
         return math.inf if dish is None or cavity is None else dish + cavity
 
@@ -141,7 +141,7 @@ class PourChoice(Overview):
 
     @property
     def as_good(self) -> tuple[Candidate, ...]:
-        """Those round the one with the least dish and cavity, it included, that cannot be told from it.
+        """Those round the one with the least sunk volume and cavity, it included, that cannot be told from it.
 
         All of them pass, and are `KEEP_OFF` from every limit, or as far as any that passes.
         """
@@ -451,13 +451,13 @@ def choose_pour(
     ...     study = choose_pour(quick, pours=["60 °C", "66 °C"], executor=executor)
     >>> print(study)
     How hot to pour
-    Place  Room   Pour at  Dish and cavity  Fully set [h:mm]
+    Place  Room   Pour at  Sunk and cavity  Fully set [h:mm]
     bare   21 °C  60 °C    4.8 mL           1:49
     boxed  21 °C  60 °C    3.9 mL           2:37
     Computed, not measured. Hot wax burns ...
     >>> print(study.choices[0])
     Bare, room at 21 °C
-    Pour at  Dish and cavity  Fully set [h:mm]  Breaks
+    Pour at  Sunk and cavity  Fully set [h:mm]  Breaks
     60 °C    4.8 mL           1:49              no limit
     66 °C    4.3 mL           1:54              jar shock
     Computed, not measured. Hot wax burns ...
