@@ -76,8 +76,8 @@ def pour(
     """Find how hot to pour, bare and boxed, and say why other pours are rejected.
 
     A pour passes if the first skin at the glass melts again, the jar is safe from thermal shock, the limits stated
-    for wax and fragrance are kept, and the wax sets in time. Of those with the least sunk volume and cavity the middle one
-    is recommended. Where none passes, changes of jar, room or box are tried and what they give is printed. With a
+    for wax and fragrance are kept, and the wax sets in time. Of those with the least sunk volume and cavity the middle
+    one is recommended. Where none passes, changes of jar, room or box are tried and what they give is printed. With a
     range of rooms each whole degree has a line, and a chart is drawn to pin to the wall. With --cases a pour must keep
     the limits in most of the cases, because wax and air are loosely known; changes are not tried then.
     """
