@@ -218,8 +218,9 @@ def notes(study: PourStudy, units: System) -> list[str]:
             found.append("Warning: some of the cases could not be computed; they count as not passing.")
     if not study.own_grid:
         found.append(
-            "The runs are cut more coarsely than those of `coolsim run`: sunk volume and cavity together differ by up to"
-            " 6 % from its figures, times by about 1 %; `coolsim pour --help` names the option for the scenario's own cut."
+            "The runs are cut more coarsely than those of `coolsim run`: sunk volume and cavity together differ by up"
+            " to 6 % from its figures, times by about 1 %; `coolsim pour --help` names the option for the scenario's"
+            " own cut."
         )
     return found
 
