@@ -128,8 +128,10 @@ def _first_skin(network: Network, history: History, wax: WaxBody) -> Skin | None
     """Find a skin at the inner wall while the mean of the melt is still well above the start of freezing.
 
     The wall is judged over the middle half of the wax: at the bottom wax always freezes onto the base first, and that
-    does not show. It is judged from five times the time that heat takes through the cell at the wall: before, its
-    temperature is one of the grid, lowest after one such time, however fine the grid, and 2 K too low then.
+    does not show. What begins to freeze at a wall that was free before is no first skin but the setting itself: thin
+    metal is as hot as the melt at once, and then the air cools it. The wall is judged from five times the time that
+    heat takes through the cell at it: before, its temperature is one of the grid, lowest after one such time, however
+    fine the grid, and 2 K too low then.
     """
     wall = _inner_wall_temperature(network, history, wax)
     if wall is None:
@@ -145,7 +147,7 @@ def _first_skin(network: Network, history: History, wax: WaxBody) -> Skin | None
     hot = _wax_temperature(network, wax, content) > starts + network.problem.answers.skin_margin
     hot &= time >= _THROUGH_THE_CELL * (wax.r_edges[-1] - wax.r_edges[-2]) ** 2 / diffusivity
     frozen = hot & (judged < starts)
-    if not frozen.any():
+    if not frozen.any() or (hot & ~frozen)[: np.argmax(frozen)].any():
         return None
     at = int(np.argmin(np.where(hot, judged, np.inf)))
     free = np.flatnonzero(hot[at:] & (judged[at:] >= starts))

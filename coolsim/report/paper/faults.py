@@ -9,7 +9,7 @@ from coolsim.answers.answer import Value, number_of
 from coolsim.answers.catalogue import BY_KEY, beyond_shock, skin_stays
 from coolsim.report.paper.advice import change_text
 from coolsim.report.text.runs import TitledRun
-from coolsim.report.wording import difference_text, hours_minutes, length_text, top_text, volume_text
+from coolsim.report.wording import called, difference_text, hours_minutes, length_text, top_text, volume_text
 from coolsim.studies.workshop.advice import Advice, TriedChange
 from coolsim.units import System
 
@@ -17,7 +17,7 @@ SEEN_FROM = 3e-4
 """From this difference of depths on a change counts as a cure of the top, an estimate: nobody sees less [m]."""
 
 _MOST = 3
-_NOT_COMPUTED = "Not computed: coolsim does not know how wax sticks to glass."
+_CRACKED = "Cracked jar"
 _RIM_FIRST = "The rim sets and stiffens first; the middle stays soft, and sinks as the wax contracts."
 
 
@@ -37,7 +37,8 @@ def faults_of(run: TitledRun, advice: Advice, *, moved: str, straight: str, unit
     `moved` and `straight` are the times of the plan until which the jar stays where it is, and until which its wick can
     be straightened, as the plan tells them.
     """
-    return (
+    wall = called(run.result, "glass")
+    faults = (
         Fault(
             seen="Pit or dish in the top",
             cause=_RIM_FIRST,
@@ -53,13 +54,13 @@ def faults_of(run: TitledRun, advice: Advice, *, moved: str, straight: str, unit
             or "Open it with hot air, so that it fills.",
         ),
         Fault(
-            seen="Rings at the glass",
-            cause="Hot wax froze on the cold glass at once, and did not melt again.",
-            here="They stay." if skin_stays(advice.usual) else "The first skin melts again.",
+            seen=f"Rings at the {wall}",
+            cause=f"Hot wax froze on the cold {wall} at once, and did not melt again.",
+            here=_skin(advice),
             cure=_turns(advice, skin_stays, units),
         ),
         Fault(
-            seen="Cracked jar",
+            seen=_CRACKED,
             cause="Wax much hotter than the glass.",
             here=_shock(advice, units),
             cure=_turns(advice, beyond_shock, units),
@@ -77,12 +78,20 @@ def faults_of(run: TitledRun, advice: Advice, *, moved: str, straight: str, unit
             cure="Leave it; then hot air on the top.",
         ),
         Fault(
-            seen="Pale patches at the glass",
-            cause="The wax has let go of the glass there.",
-            here=_NOT_COMPUTED,
+            seen=f"Pale patches at the {wall}",
+            cause=f"The wax has let go of the {wall} there.",
+            here=f"Not computed: coolsim does not know how wax sticks to {wall}.",
             cure="Common practice, no source: clean, warm jars and slow cooling.",
         ),
     )
+    # Metal does not crack.
+    return tuple(one for one in faults if one.seen != _CRACKED or run.jar is None or run.jar.vessel.shock_limit)
+
+
+def _skin(advice: Advice) -> str:
+    if skin_stays(advice.usual):
+        return "They stay."
+    return "None forms." if advice.usual["skin_formed_s"] is None else "The first skin melts again."
 
 
 def _capital(text: str) -> str:
@@ -129,7 +138,7 @@ def _besides(advice: Advice, trial: TriedChange) -> str:
         return ""
     told = []
     if skin_stays(answers) and not skin_stays(advice.usual):
-        told.append("but rings at the glass")
+        told.append("but rings at the wall")
     if beyond_shock(answers) and not beyond_shock(advice.usual):
         told.append("but too hot for the jar")
     after, before = (number_of(one[BY_KEY["fully_set_s"].key]) for one in (answers, advice.usual))

@@ -28,7 +28,7 @@ _LOG = ("Clock", "Since the pour", "Thermometer 1 at", "Thermometer 2 at", "Outs
 _LOG_WIDTHS = (0.9, 1.2, 1.45, 1.45, 1.45, 0.9, PAGE_WIDTH - 7.35)
 _LOG_TIMES = ("0:00", "0:05", "0:10", "0:20", "0:30", "0:45", "1:00", "1:30", "2:00", "3:00", "4:00", "next day")
 _SEEN = ("Rim set", "Top closed", "Fully set")
-_ROW = 0.16
+_ROW = 0.115
 
 
 def weigh_and_mend(
