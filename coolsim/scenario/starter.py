@@ -13,7 +13,7 @@ from coolsim.scenario.read import parsed, scenario_from_data
 from coolsim.units import format_quantity
 
 # Usual superheat of a pour over the start of freezing [K]: an estimate.
-_SUPERHEAT = 14.0
+_SUPERHEAT = 13.5
 
 # The same jar in the measures of either workshop, rounded as each would write them.
 _USUAL = {

@@ -86,7 +86,7 @@ def label_text(scenario: Scenario, found: Amounts) -> str:
     >>> print(label_text(jar, amounts(jar)))
     FIG AND CEDAR
     Scented candle
-    Net weight 206 g (7.2 oz)
+    Net weight 207 g (7.3 oz)
     <BLANKLINE>
     HOW TO BURN IT
     - Stand it upright on something level that

@@ -407,7 +407,7 @@ def answers_table(
                                 Bare
     ------------------------------------------------------
     At the pour
-      Wax poured at             149 °F
+      Wax poured at             140 °F
       Jar at                    70 °F
     ...
     """
@@ -460,7 +460,7 @@ def answers_data(
     >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
     >>> (answers,) = answers_data([("Bare", simulate(quick.jar))])
     >>> answers["title"], round(answers["pour_C"], 6), answers["ended"]
-    ('Bare', 65.0, 'cool')
+    ('Bare', 60.0, 'cool')
     """
     return [_data(run) for run in titled_runs(runs, jars, melt_ranges, errors)]
 
