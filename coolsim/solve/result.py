@@ -163,10 +163,10 @@ class Result(Overview):
     <Result 'Tumbler, bare on the bench': top closed 0:42, fully set 1:49, ended 6:52 h>
     >>> print(result)
     Tumbler, bare on the bench [h:mm since the pour]
-    Rim set                                0:17
-    Wick free until                        0:46
-    Top closed                             0:46
-    Fully set: may be moved with care      1:53
+    Rim set                                0:12
+    Wick free until                        0:42
+    Top closed                             0:42
+    Fully set: may be moved with care      1:49
     ...
     >>> middle = result.temperature_at(0.0, 0.03)
     >>> middle.shape == result.time.shape
