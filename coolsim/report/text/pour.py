@@ -90,20 +90,26 @@ _CHANGES = {
 
 def pour_blocks(study: PourStudy, *, units: System, remedies: Remedies | None = None) -> list[Block]:
     """Write the recommended pours first, what was tried where none passes, then every candidate."""
-    tried = remedies or {}
+    return [
+        *_recommended(study, units, remedies or {}),
+        *(_table(choice, units) for choice in study.choices),
+        *map(Note, notes(study, units)),
+    ]
+
+
+def _recommended(study: PourStudy, units: System, tried: Remedies) -> list[Block]:
+    """Write the recommended pours with their limits, and what was tried where none passes."""
     return [
         Note(f"How hot to pour: {study.scenario().title}"),
         _overview(study, units),
         _limits(study, units),
         Note(DECIDES),
-        *(Note(told) for told in near_limits(study, units)),
+        *map(Note, near_limits(study, units)),
         *(
             Note(_nothing_passes(choice, tried.get((choice.place, choice.room), ()), study, units))
             for choice in study.choices
             if choice.recommended is None
         ),
-        *(_table(choice, units) for choice in study.choices),
-        *map(Note, notes(study, units)),
     ]
 
 
@@ -112,28 +118,11 @@ pour_text = as_text(pour_blocks)
 
 def pour_summary_blocks(study: PourStudy, *, units: System, remedies: Remedies | None = None) -> list[Block]:
     """Write the recommended pours alone: in one room with their limits and what helps, of several rooms a line each."""
-    title = Note(f"How hot to pour: {study.scenario().title}")
+    tried = remedies or {}
+    rests = [Note(told, rests=True) for told in notes(study, units)]
     if len({choice.room for choice in study.choices}) == 1:
-        tried = remedies or {}
-        return [
-            title,
-            _overview(study, units),
-            _limits(study, units),
-            Note(DECIDES),
-            *map(Note, near_limits(study, units)),
-            *(
-                Note(_nothing_passes(choice, tried.get((choice.place, choice.room), ()), study, units))
-                for choice in study.choices
-                if choice.recommended is None
-            ),
-            *(Note(told, rests=True) for told in notes(study, units)),
-        ]
-    return [
-        title,
-        _by_room(study, units, remedies or {}),
-        Note(DECIDES),
-        *(Note(told, rests=True) for told in notes(study, units)),
-    ]
+        return [*_recommended(study, units, tried), *rests]
+    return [Note(f"How hot to pour: {study.scenario().title}"), _by_room(study, units, tried), Note(DECIDES), *rests]
 
 
 def _by_room(study: PourStudy, units: System, tried: Remedies) -> Table:
