@@ -60,6 +60,10 @@ class Runs:
         """Pick the number of one run."""
         return float(np.atleast_1d(values)[number])
 
+    def to_list(self, values: PerRun) -> list[float]:
+        """List the numbers of the runs."""
+        return [float(values)] if self.single else np.asarray(values).tolist()
+
     def over_cells(self, values: PerRun) -> PerRun:
         """Lay a number of each run over its cells."""
         return values if self.single else np.repeat(np.asarray(values), self._lengths)
@@ -70,20 +74,20 @@ class Runs:
 
     def most(self, values: Array) -> list[float]:
         """Find the largest value among the cells of each run."""
-        return [float(values.max())] if self.single else np.maximum.reduceat(values, self._first).tolist()
+        return [float(np.maximum.reduce(values))] if self.single else np.maximum.reduceat(values, self._first).tolist()
 
     def least(self, values: Array) -> list[float]:
         """Find the smallest value among the cells of each run."""
-        return [float(values.min())] if self.single else np.minimum.reduceat(values, self._first).tolist()
+        return [float(np.minimum.reduce(values))] if self.single else np.minimum.reduceat(values, self._first).tolist()
 
     def total(self, values: Array) -> PerRun:
         """Sum the values of the cells of each run."""
-        return float(values.sum()) if self.single else np.add.reduceat(values, self._first)
+        return float(np.add.reduce(values)) if self.single else np.add.reduceat(values, self._first)
 
     def most_of(self, values: Array, owner: Integers, *, nothing: float) -> list[float]:
         """Find the largest value among what has these owners, `nothing` where a run owns none."""
         if self.single:
-            return [float(values.max(initial=nothing))]
+            return [float(np.maximum.reduce(values, initial=nothing))]
         found = np.full(self.count, nothing)
         np.maximum.at(found, owner, values)
         return found.tolist()

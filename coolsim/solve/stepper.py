@@ -87,7 +87,11 @@ class _StepLaws:
 
 def ends_of(temperature: Array) -> tuple[float, float]:
     """Find the coldest and the hottest of some temperatures [°C]; infinite, the wrong way round, if there are none."""
-    return float(temperature.min(initial=math.inf)), float(temperature.max(initial=-math.inf))
+    coldest, hottest = (
+        np.minimum.reduce(temperature, initial=math.inf),
+        np.maximum.reduce(temperature, initial=-math.inf),
+    )
+    return float(coldest), float(hottest)
 
 
 class Stepper:
@@ -330,7 +334,9 @@ class Stepper:
             if len(straying) < active:
                 # Couplings between runs are zero, so what stays of the lines still is lines.
                 active = len(straying)
-                stays = np.flatnonzero(np.isin(owner, straying))
+                again = np.zeros(self.runs.count, dtype=np.bool_)
+                again[straying] = True
+                stays = np.flatnonzero(again.take(owner))
                 at = stays if at is None else at.take(stays)
                 cells, owner, piece = cells.of(stays), owner.take(stays), piece.take(stays)
                 hold, right, diagonal = hold.take(stays), right.take(stays), diagonal.take(stays)
@@ -341,14 +347,16 @@ class Stepper:
         self, cells: CellTables, enthalpy: Array, piece: Pieces, before: Pieces, linear: Array, owner: Integers
     ) -> list[int]:
         """List the runs of which a cell left the straight piece it was solved on by more than the tolerance."""
-        changed = np.flatnonzero(piece != before)
+        (changed,) = (piece != before).nonzero()
         if not len(changed):
             return []
-        off = cells.temperature(enthalpy[changed], piece[changed]) - linear[changed]
+        off = cells.temperature(enthalpy.take(changed), piece.take(changed))
+        off -= linear.take(changed)
+        np.abs(off, out=off)
         if self.runs.single:
-            return [0] if max(off.max(), -off.min()) >= self._newton_tolerance else []
+            return [0] if np.maximum.reduce(off) >= self._newton_tolerance else []
         of_run = owner.take(changed)
-        strays = np.abs(off) >= np.asarray(self._newton_tolerance).take(of_run)
+        strays = off >= np.asarray(self._newton_tolerance).take(of_run)
         return sorted(set(of_run.compress(strays).tolist()))
 
     def _laws(self, state: State, enthalpy: Array, piece: Pieces, when: PerRun, dt: PerRun) -> _StepLaws:
