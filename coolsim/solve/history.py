@@ -108,7 +108,7 @@ class Recorder:
             )  # fmt: skip
 
     def history(self, number: int, *, rejected: int, newton: int, ended: str) -> History:
-        """Give all steps of one run."""
+        """Give all steps of the run of a number, with its counts of rejected steps and Newton iterations [-]."""
         columns = [np.array(column) for column in zip(*self._rows[number], strict=True)]
         return History(
             **dict(zip(_COLUMNS, columns, strict=True)),

@@ -191,7 +191,6 @@ class Stepper:
         outer = laws.exchange
         # Both halves are stated as flows [W]: what a cell holds per half a step is volume/half times its enthalpy.
         hold, hold_z = network.volume / over, self._volume_z / over
-        released = self._released(state.time + half)
         stirred = self._stirring.at(middle)
 
         t_old = state.temperature.take(order)
@@ -203,7 +202,8 @@ class Stepper:
         explicit += laws.gain_r_by_column
         right = explicit.take(self._back)
         gains = laws.gain
-        if self._sources:
+        released = self._released(state.time + half) if self._sources else None
+        if released is not None:
             right += released
             gains = gains + released
         right += hold * state.enthalpy
@@ -257,7 +257,7 @@ class Stepper:
             lost=runs.over(dt, runs.of_law) * self._by_boundary(leaving),
             to_nodes=arrived,
             carried=outer.carried,
-            released=dt * runs.total(released) if self._sources else 0.0 * dt,
+            released=0.0 * dt if released is None else dt * runs.total(released),
             settled=[a and b for a, b in zip(settled_r, settled_z, strict=True)],
             newton=[a + b for a, b in zip(count_r, count_z, strict=True)],
             circulates=self._circulating(stirred),
