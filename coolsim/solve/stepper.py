@@ -12,13 +12,13 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.linalg.lapack import dptsv
 
 from coolsim.errors import SolverError
 from coolsim.model.freezing import CellTables, Pieces
 from coolsim.model.radiation import radiation_film
 from coolsim.model.section import Array, Integers
 from coolsim.solve.exchange import Exchange, FaceState, Surroundings
+from coolsim.solve.lapack import dptsv
 from coolsim.solve.mixing import Moved, Stirring
 from coolsim.solve.network import Conductances, Network, sums
 from coolsim.solve.runs import PerRun

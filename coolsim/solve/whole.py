@@ -10,12 +10,12 @@ from memory), which damps quick modes wholly, with all cells in one symmetric ba
 from __future__ import annotations
 
 import numpy as np
-from scipy.linalg.lapack import dpbsv
 
 from coolsim.errors import SolverError
 from coolsim.model.freezing import Pieces
 from coolsim.model.properties import Inert
 from coolsim.model.section import Array
+from coolsim.solve.lapack import dpbsv
 from coolsim.solve.network import Network, sums
 from coolsim.solve.runs import PerRun
 from coolsim.solve.stepper import NEWTON_MOST, State, Step, Stepper
