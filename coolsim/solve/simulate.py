@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
+from coolsim.errors import CoolsimError
 from coolsim.model.day import phases_of
 from coolsim.model.jar import Jar
 from coolsim.model.layout import problem_of
@@ -84,3 +85,22 @@ def simulate(
     network = build(with_stirred_wax(problem))
     history = integrate(network, start=start, until=until, on_step=on_step)
     return result_of(network, history, name=name)
+
+
+def simulate_many(problems: Sequence[Problem | Jar]) -> tuple[Result | CoolsimError, ...]:
+    """Run problems to their ends, each as `simulate` does; one that fails has its error in the place of its result.
+
+    Examples
+    --------
+    >>> from coolsim.scenario import built_in_pair, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"}).jar
+    >>> [one.ended for one in simulate_many([quick, quick])]
+    ['cool', 'cool']
+    """
+    found: list[Result | CoolsimError] = []
+    for problem in problems:
+        try:
+            found.append(simulate(problem))
+        except CoolsimError as error:
+            found.append(error)
+    return tuple(found)
