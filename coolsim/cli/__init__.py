@@ -20,6 +20,7 @@ from coolsim.cli.commands.completion import completion
 from coolsim.cli.commands.convection import convection
 from coolsim.cli.commands.day import day
 from coolsim.cli.commands.fit import fit
+from coolsim.cli.commands.keys import keys
 from coolsim.cli.commands.make import make
 from coolsim.cli.commands.materials import materials
 from coolsim.cli.commands.new import new
@@ -71,7 +72,7 @@ GROUPS: dict[str, tuple[Command, ...]] = {
     "A day": (today, day),
     "How sure": (spread, fit),
     "Pages": (make,),
-    CURIOUS: (sweep, materials, convection, completion),
+    CURIOUS: (keys, materials, sweep, convection, completion),
 }
 """The commands as the help shows them."""
 
