@@ -221,6 +221,7 @@ class CellTables:
         self._liquid_slope = np.concatenate([table.liquid_slope for table in tables])
         self._liquid = np.concatenate([table.liquid for table in tables]) - base * self._liquid_slope
         self._potential_slope = np.concatenate([table.potential_slope for table in tables])
+        self._conductivity = self._potential_slope * self._capacity
         self._potential = np.concatenate([table.potential for table in tables]) - base * self._potential_slope
 
     def of(self, cells: Integers) -> CellTables:
@@ -270,5 +271,5 @@ class CellTables:
 
     def conductivity(self, piece: Pieces) -> Array:
         """Local conductivity d(theta)/dT on each cell's piece [W/m/K]."""
-        conductivity: Array = self._potential_slope.take(piece) * self._capacity.take(piece)
+        conductivity: Array = self._conductivity.take(piece)
         return conductivity

@@ -144,8 +144,8 @@ class Surroundings:
 
     def rooms(self, times: PerRun) -> list[float]:
         """Room temperature [°C] of each run at a time since its start [s]."""
-        each = [times] if self._runs.single else np.asarray(times).tolist()
-        return [float(room(time)) if callable(room) else room for room, time in zip(self._rooms, each, strict=True)]
+        each = zip(self._rooms, self._runs.to_list(times), strict=True)
+        return [float(room(time)) if callable(room) else room for room, time in each]
 
     def exchange(self, state: FaceState, half_geometry: Array, when: PerRun, dt: PerRun) -> Exchange:
         """Laws of the faces at a time and over a step [s], with the conductances from cells to faces [W/K].

@@ -92,15 +92,13 @@ class Recorder:
         self.lost = self.lost + step.lost * of.over(taken, of.of_law)
         self.carried = self.carried + step.carried * of.over(taken, of.of_link)
         self.to_nodes = self.to_nodes + step.to_nodes * of.over(taken, of.of_node)
-        moved = [step.released] if of.single else np.asarray(step.released).tolist()
-        self.released = [
-            before + more if one else before for before, more, one in zip(self.released, moved, accepted, strict=True)
-        ]
+        moved = zip(self.released, of.to_list(step.released), accepted, strict=True)
+        self.released = [before + more if one else before for before, more, one in moved]
         self._keep(state, rooms, [number for number, one in enumerate(accepted) if one])
 
     def _keep(self, state: State, rooms: Sequence[float], numbers: Sequence[int]) -> None:
         outside = state.outside
-        times, owed_over = np.atleast_1d(state.time).tolist(), np.atleast_1d(outside.owed_over).tolist()
+        times, owed_over = self._of.to_list(state.time), self._of.to_list(outside.owed_over)
         for number in numbers:
             run = self._runs[number]
             self._rows[number].append(
@@ -110,7 +108,7 @@ class Recorder:
             )  # fmt: skip
 
     def history(self, number: int, *, rejected: int, newton: int, ended: str) -> History:
-        """Give all steps of one run."""
+        """Give all steps of the run of a number, with its counts of rejected steps and Newton iterations [-]."""
         columns = [np.array(column) for column in zip(*self._rows[number], strict=True)]
         return History(
             **dict(zip(_COLUMNS, columns, strict=True)),

@@ -34,7 +34,10 @@ class Run:
 
 
 class Runs:
-    """Which run each cell, face, law, gap, node and node link of a network belongs to."""
+    """Which run each cell, face, law, gap, node and node link of a network belongs to.
+
+    Made of the runs, and the numbers of faces, laws and links of the network [-].
+    """
 
     def __init__(self, runs: Sequence[Run], *, faces: int, laws: int, links: int) -> None:
         self.problems = tuple(run.problem for run in runs)
@@ -53,37 +56,41 @@ class Runs:
         self.of_link = np.repeat(numbers, [run.links.stop - run.links.start for run in runs])
 
     def each(self, values: Sequence[float]) -> PerRun:
-        """Make a number for each run of a list of them."""
+        """Make a number for each run of a list of them [any unit]."""
         return values[0] if self.single else np.array(values)
 
     def of_one(self, values: PerRun, number: int) -> float:
-        """Pick the number of one run."""
+        """Pick the value of a run by its number [-] among the values of all [any unit]."""
         return float(np.atleast_1d(values)[number])
 
+    def to_list(self, values: PerRun) -> list[float]:
+        """List the values of the runs [any unit]."""
+        return [float(values)] if self.single else np.asarray(values).tolist()
+
     def over_cells(self, values: PerRun) -> PerRun:
-        """Lay a number of each run over its cells."""
+        """Lay the values of the runs over their cells [any unit]."""
         return values if self.single else np.repeat(np.asarray(values), self._lengths)
 
     def over(self, values: PerRun, owner: Integers) -> PerRun:
-        """Lay a number of each run over what has these owners."""
+        """Lay the values of the runs over what has these owners [any unit]."""
         return values if self.single else np.asarray(values).take(owner)
 
     def most(self, values: Array) -> list[float]:
         """Find the largest value among the cells of each run."""
-        return [float(values.max())] if self.single else np.maximum.reduceat(values, self._first).tolist()
+        return [float(np.maximum.reduce(values))] if self.single else np.maximum.reduceat(values, self._first).tolist()
 
     def least(self, values: Array) -> list[float]:
         """Find the smallest value among the cells of each run."""
-        return [float(values.min())] if self.single else np.minimum.reduceat(values, self._first).tolist()
+        return [float(np.minimum.reduce(values))] if self.single else np.minimum.reduceat(values, self._first).tolist()
 
     def total(self, values: Array) -> PerRun:
         """Sum the values of the cells of each run."""
-        return float(values.sum()) if self.single else np.add.reduceat(values, self._first)
+        return float(np.add.reduce(values)) if self.single else np.add.reduceat(values, self._first)
 
     def most_of(self, values: Array, owner: Integers, *, nothing: float) -> list[float]:
-        """Find the largest value among what has these owners, `nothing` where a run owns none."""
+        """Find the largest value among what has these owners, `nothing` where a run owns none [any unit]."""
         if self.single:
-            return [float(values.max(initial=nothing))]
+            return [float(np.maximum.reduce(values, initial=nothing))]
         found = np.full(self.count, nothing)
         np.maximum.at(found, owner, values)
         return found.tolist()

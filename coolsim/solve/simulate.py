@@ -111,8 +111,7 @@ def simulate_many(problems: Sequence[Problem | Jar]) -> tuple[Result | CoolsimEr
 
     Examples
     --------
-    >>> from coolsim import built_in_pair, with_overrides
-    >>> from coolsim.solve.simulate import simulate_many
+    >>> from coolsim import built_in_pair, simulate_many, with_overrides
     >>> coarse = {"run.refinement": 0.5, "run.tolerance": "1 K"}
     >>> jars = [with_overrides(scenario, coarse).jar for scenario in built_in_pair()]
     >>> [result.ended for result in simulate_many(jars)]

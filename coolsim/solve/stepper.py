@@ -87,7 +87,11 @@ class _StepLaws:
 
 def ends_of(temperature: Array) -> tuple[float, float]:
     """Find the coldest and the hottest of some temperatures [°C]; infinite, the wrong way round, if there are none."""
-    return float(temperature.min(initial=math.inf)), float(temperature.max(initial=-math.inf))
+    coldest, hottest = (
+        np.minimum.reduce(temperature, initial=math.inf),
+        np.maximum.reduce(temperature, initial=-math.inf),
+    )
+    return float(coldest), float(hottest)
 
 
 class Stepper:
@@ -187,7 +191,6 @@ class Stepper:
         outer = laws.exchange
         # Both halves are stated as flows [W]: what a cell holds per half a step is volume/half times its enthalpy.
         hold, hold_z = network.volume / over, self._volume_z / over
-        released = self._released(state.time + half)
         stirred = self._stirring.at(middle)
 
         t_old = state.temperature.take(order)
@@ -199,7 +202,8 @@ class Stepper:
         explicit += laws.gain_r_by_column
         right = explicit.take(self._back)
         gains = laws.gain
-        if self._sources:
+        released = self._released(state.time + half) if self._sources else None
+        if released is not None:
             right += released
             gains = gains + released
         right += hold * state.enthalpy
@@ -253,7 +257,7 @@ class Stepper:
             lost=runs.over(dt, runs.of_law) * self._by_boundary(leaving),
             to_nodes=arrived,
             carried=outer.carried,
-            released=dt * runs.total(released) if self._sources else 0.0 * dt,
+            released=0.0 * dt if released is None else dt * runs.total(released),
             settled=[a and b for a, b in zip(settled_r, settled_z, strict=True)],
             newton=[a + b for a, b in zip(count_r, count_z, strict=True)],
             circulates=self._circulating(stirred),
@@ -330,7 +334,9 @@ class Stepper:
             if len(straying) < active:
                 # Couplings between runs are zero, so what stays of the lines still is lines.
                 active = len(straying)
-                stays = np.flatnonzero(np.isin(owner, straying))
+                again = np.zeros(self.runs.count, dtype=np.bool_)
+                again[straying] = True
+                stays = np.flatnonzero(again.take(owner))
                 at = stays if at is None else at.take(stays)
                 cells, owner, piece = cells.of(stays), owner.take(stays), piece.take(stays)
                 hold, right, diagonal = hold.take(stays), right.take(stays), diagonal.take(stays)
@@ -341,14 +347,16 @@ class Stepper:
         self, cells: CellTables, enthalpy: Array, piece: Pieces, before: Pieces, linear: Array, owner: Integers
     ) -> list[int]:
         """List the runs of which a cell left the straight piece it was solved on by more than the tolerance."""
-        changed = np.flatnonzero(piece != before)
+        (changed,) = (piece != before).nonzero()
         if not len(changed):
             return []
-        off = cells.temperature(enthalpy[changed], piece[changed]) - linear[changed]
+        off = cells.temperature(enthalpy.take(changed), piece.take(changed))
+        off -= linear.take(changed)
+        np.abs(off, out=off)
         if self.runs.single:
-            return [0] if max(off.max(), -off.min()) >= self._newton_tolerance else []
+            return [0] if np.maximum.reduce(off) >= self._newton_tolerance else []
         of_run = owner.take(changed)
-        strays = np.abs(off) >= np.asarray(self._newton_tolerance).take(of_run)
+        strays = off >= np.asarray(self._newton_tolerance).take(of_run)
         return sorted(set(of_run.compress(strays).tolist()))
 
     def _laws(self, state: State, enthalpy: Array, piece: Pieces, when: PerRun, dt: PerRun) -> _StepLaws:
