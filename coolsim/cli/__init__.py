@@ -32,7 +32,7 @@ GROUPS: dict[str, tuple[str, ...]] = {
 }
 """The commands as the help shows them; each is the function of its name in the file of its name in `commands/`."""
 
-_OBJECTS_BETWEEN_SEARCHES = 50_000
+_OBJECTS_BETWEEN_SEARCHES = 200_000
 
 
 def _version(asked: bool) -> None:
