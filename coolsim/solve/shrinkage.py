@@ -67,7 +67,10 @@ class _Body:
         return mass
 
     def contract(self, density: Array, liquid: Array, wet: NDArray[np.bool_]) -> None:
-        """Follow one step to a density, with the liquid share in its middle and where there is any."""
+        """Follow one step to a density, with the liquid share in its middle and where there is any.
+
+        Equation (34) of `coolsim.theory`.
+        """
         stress = self._softness.yield_stress(liquid)
         fed = wet & (stress <= self._bears)
         before = self.mass()
@@ -87,7 +90,10 @@ class _Body:
             self._open_void(fed, stress)
 
     def _shrink_in_place(self, stiff: NDArray[np.bool_], wet: NDArray[np.bool_], density: Array) -> None:
-        """Keep the mass of wax that nothing feeds: as void while it holds liquid, else as a smaller solid."""
+        """Keep the mass of wax that nothing feeds: as void while it holds liquid, else as a smaller solid.
+
+        Equation (35) of `coolsim.theory`.
+        """
         left = (self.density / density)[stiff]
         solid = (1.0 - self.void[stiff]) * left
         # Wax that grows where there is no void is pressed outwards.
@@ -97,7 +103,10 @@ class _Body:
         self.void[stiff] = np.where(mushy, 1.0 - solid / grown, self.void[stiff])
 
     def _softness_of_columns(self, stress: Array) -> Array:
-        """By how much the surface above each column takes part in the sinking [any unit]."""
+        """By how much the surface above each column takes part in the sinking [any unit].
+
+        Equation (37) of `coolsim.theory`.
+        """
         height = self.thickness * self.filled
         mean = np.exp((height * np.log(stress)).sum(axis=0) / np.maximum(height.sum(axis=0), 1e-12))
         if self._bears <= _SOFTEST:
@@ -114,6 +123,8 @@ class _Body:
         """Lower the surface until it has given a mass, and return what it gave, within a part in a million.
 
         Each column gives from where it is softest: thickness times softness, which no cell outlasts.
+
+        Equation (38) of `coolsim.theory`.
         """
         height = self.thickness * self.filled
         soft = (stress.min(axis=0) / stress) ** _POWER
