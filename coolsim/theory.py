@@ -254,7 +254,7 @@ _STEPS = Chapter(
             ),
             where="solve/whole.py",
             functions=("WholeStepper.advance",),
-            terms="w: this step over the last. From a diffusivity of 2e-6 m²/s on, where (11) would ring.",
+            terms="w: this step over the last, J of (11). From a diffusivity of 2e-6 m²/s on, where (11) would ring.",
             mark="from memory",
             source="backward differences, Gear 1971",
         ),
@@ -269,10 +269,10 @@ _STEPS = Chapter(
             where="solve/integrate.py",
             functions=("_Course.accepts",),
             terms=(
-                "η the tolerance [K], P rate of H over the step, P_x that expected from the last two; C_0 the smaller"
-                " ρ c. The mean is over the wax, the maximum of the size over all cells. Kept for e up to 2; 0.2 to 1.6"
-                " times as long next. Shorter, too, where a node swings or a temperature bends, as the last liquid"
-                " goes, and than 0.45 t_m."
+                "η tolerance [K], P rate of H over the step, P_x that expected from the last two; C_0 the smaller ρ "
+                "c. Mean over the wax, maximum of the size over all. Kept for e up to 2; 0.2 to 1.6 times as long "
+                "next. Shorter, too, where a node swings or a temperature bends, as the last liquid goes, and than "
+                "0.45 t_m."
             ),
             mark="this project",
         ),
@@ -283,9 +283,8 @@ _STEPS = Chapter(
             where="solve/mixing.py",
             functions=("Stirring",),
             terms=(
-                "Wax of f above f(0.44 Pa) of (36). H_a: its enthalpy sorted ascending, over the volume v filled from"
-                " the floor; U the volume of the level at z, U_0 of those below. −H/t_m is implicit; the sum over the"
-                " melt is zero."
+                "Wax of f above f(0.44 Pa) of (36), or melt.flows_above. H_a: its enthalpy sorted, over the volume v "
+                "from the floor; U volume of the level at z, U_0 of those below. −H/t_m is implicit; the sum is zero."
             ),
             mark="this project",
             source="held to a resolved flow computation",
@@ -328,7 +327,7 @@ _FACES = Chapter(
             ),
             where="model/radiation.py",
             functions=("mouth_exchange_factor", "view_factor_coaxial_discs"),
-            terms="F: view from a disc of radius r_1 to one of r_2 at a distance d. The glass above passes all on.",
+            terms="F: view from a disc of r_1 to one of r_2 at a distance d. The glass above passes all on.",
             mark="from memory",
             source="Bergman et al. 2011; Howell's catalogue, C-41",
         ),
@@ -408,7 +407,7 @@ _FACES = Chapter(
             ),
             where="model/films.py",
             functions=("film_across_cylinder", "film_along_plate", "combined_film"),
-            terms="Across the wall; along the top, turbulent above Re 5e5; with free convection together. l = D.",
+            terms="Across the wall; along the top, turbulent above Re 5e5; with free convection. l = D.",
             mark="open library",
             source="Churchill and Bernstein 1977; Bergman et al. 2011",
         ),
@@ -470,7 +469,7 @@ _BOX = Chapter(
             formulas=(r"\frac{1}{G_{ij}} = \frac{1}{g_i} + \frac{1}{(h + h_r) A} + \frac{1}{g_j}",),
             where="solve/stepper.py",
             functions=("_Gaps.conductances",),
-            terms="Level by level, closed at the top; h of (25) and h_r at the means of both faces in the last step.",
+            terms="Level by level, closed at the top; g half cells, h of (25); films by the last mean of each face.",
             mark="definition",
         ),
         Equation(
@@ -549,7 +548,7 @@ _TOP = Chapter(
             formulas=(r"1 - \psi^{n+1} = (1 - \psi^n) \frac{v^{n+1}}{v^n}",),
             where="solve/shrinkage.py",
             functions=("_Body._shrink_in_place",),
-            terms="Void stays where it arises; what is solid throughout gets smaller instead, away from the glass.",
+            terms="ψ of (34): void stays where it arises. What is solid throughout shrinks instead, off the glass.",
             mark="this project",
         ),
         Equation(
@@ -593,8 +592,8 @@ _TOP = Chapter(
             where="solve/shrinkage.py",
             functions=("_Body._sink",),
             terms=(
-                "Each column gives from where it is softest, τ_0; x is such that it gives Δh; ρ_0 is relative. What no"
-                " column can give becomes void, in the softest and highest place."
+                "m and φ of (34), W of (37). Each column gives from where it is softest, τ_0; x is such that it gives"
+                " Δh; ρ_0 is relative. What no column can give becomes void, in the softest and highest place."
             ),
             mark="this project",
             source="as (37)",
@@ -667,7 +666,7 @@ _HOT = Chapter(
             functions=("_melt",),
             terms=(
                 "m flakes, y melt, both of one temperature; heap h, wetted wall w, dry wall d that flakes touch; u the"
-                " water's film and the inner one (22, second form, or stirred) in series; ΔH from cold to clear."
+                " water's film and the inner one (22, second form; stirred; contact) in series; ΔH from cold to clear."
             ),
             mark="estimate",
         ),
@@ -695,7 +694,10 @@ _STUDIES = Chapter(
             ),
             where="studies/spread/influence.py",
             functions=("main_effects",),
-            terms="P Legendre polynomials up to N, x runs, e² variance of the residuals; y the answer, S not below 0.",
+            terms=(
+                "y answer, P Legendre polynomials up to N, u of (44), a and b by least squares; x runs, e² variance "
+                "of what is left."
+            ),
             mark="from memory",
             source="Sudret 2008, Sobol 1993",
         ),
@@ -709,8 +711,8 @@ _STUDIES = Chapter(
             where="studies/fit/estimate.py",
             functions=("estimate", "deviation_of"),
             terms=(
-                "y as computed, Y as measured, p in standard deviations of the prior; e scatter of the probe, x what"
-                " 0.5 % of the time does to the reading."
+                "y computed, Y measured, p in standard deviations of its prior; N of (47), e scatter of the probe, x "
+                "what 0.5 % of the time does to the reading."
             ),
             mark="from memory",
             source="Tarantola 2005",
@@ -731,7 +733,10 @@ _STUDIES = Chapter(
             formulas=(r"y_j \approx a_j + b_j p + p C_j p, \quad w \propto e^{-\chi^2/2}",),
             where="studies/fit/left_open.py",
             functions=("left_open",),
-            terms="2.5 and 97.5 % quantiles of draws of p with the weight w, on a surface through some 45 runs.",
+            terms=(
+                "2.5 and 97.5 % quantiles of draws of p, w their weight, χ² of (46); a, b, C: a surface through some "
+                "45 runs for each datum y."
+            ),
             mark="from memory",
             source="Box and Wilson 1951; Goodman and Weare 2010",
         ),
@@ -745,8 +750,8 @@ _STUDIES = Chapter(
             where="studies/checks/grid_error.py",
             functions=("observed_order", "extrapolated"),
             terms=(
-                "y on grids 1 (finest) to 3, x ratios of their cells, p order, 2 unless observed. Stated: y_1 − y_0"
-                " times 3, or 1.25 with an observed order."
+                "y on grids 1 (finest) to 3, x ratios of their cells, p order, 2 unless observed. Stated: y_1 − y_0 "
+                "times 3, with an observed order 1.25."
             ),
             mark="published",
             source="Celik et al. 2008; ASME V&V 20-2009",

@@ -6,7 +6,7 @@ from pathlib import Path
 from coolsim.theory import INDICES, LEFT_OUT, LEFT_OUT_NOTE, MARKS, NOMENCLATURE, THEORY
 
 PATH = Path(__file__).parents[2] / "DEVELOPERS.md"
-_INDEX = re.compile(r"(\w)_(\w+)")
+_INDEX = re.compile(r"(?<!\w)(\w)_(\w+)")
 _PART = re.compile(r"(?<=^<!-- theory -->\n).*?(?=^<!-- /theory -->$)", re.MULTILINE | re.DOTALL)
 
 

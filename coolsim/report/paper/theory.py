@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator
 from functools import partial
 
@@ -25,10 +24,17 @@ INDENT = 0.28
 FORMULA = SMALL
 """Size of formulas [pt]."""
 
-_DISPLAYED = re.compile(r"\\frac")
+TERMS = SMALL - 0.5
+"""Size of what is said of them [pt]."""
+
 _SYMBOLS = 4
 _SYMBOL = (0.3, 1.55, 0.65)
 _LEFT_OUT = (1.5, 4.3, 2.4, PAGE_WIDTH - 8.2)
+
+
+def displayed(formula: str) -> str:
+    """Give a formula fractions as large as on a line of their own."""
+    return formula.replace(r"\frac", r"\dfrac")
 
 
 def theory_pages(frame: Frame) -> list[Figure]:
@@ -77,9 +83,9 @@ def _equation(equation: Equation, writer: Writer) -> None:
     put(writer.pages[-1], f"({equation.number})", writer.left, writer.y, size=SMALL)
     writer.text(equation.name, size=SMALL, weight="bold", indent=INDENT, after=0.03)
     for formula in equation.formulas:
-        writer.formula(_DISPLAYED.sub(r"\\dfrac", formula), size=FORMULA, after=0.035, indent=INDENT)
-    writer.text(equation.terms, size=SMALL - 1.0, indent=INDENT, after=0.0, indices=True)
-    writer.text(f"{equation.origin}; {equation.where}", size=SMALL - 1.5, indent=INDENT, after=0.05)
+        writer.formula(displayed(formula), size=FORMULA, after=0.035, indent=INDENT)
+    told = f"{equation.terms} [{equation.origin}; {equation.where}]"
+    writer.text(told, size=TERMS, indent=INDENT, after=0.05, indices=True)
 
 
 def _ending(frame: Frame, pages: list[Figure]) -> None:
@@ -96,7 +102,7 @@ def _ending(frame: Frame, pages: list[Figure]) -> None:
         column = frame.writer(pages, _ENDING, left=left, width=sum(_SYMBOL), top=whole.y)
         for symbol in NOMENCLATURE[number * each : (number + 1) * each]:
             put(pages[-1], f"${symbol.formula}$", column.left, column.y, size=SMALL, math=True)
-            column.row(("", symbol.meaning, f"[{symbol.unit}]"), _SYMBOL, size=SMALL, after=0.0)
-    below = frame.writer(pages, _ENDING, top=whole.y - each * SPACING * SMALL * POINT - 0.1)
+            column.row(("", symbol.meaning, f"[{symbol.unit}]"), _SYMBOL, size=SMALL, after=0.01)
+    below = frame.writer(pages, _ENDING, top=whole.y - each * (SPACING * SMALL * POINT + 0.01) - 0.1)
     told = "; ".join(f"{mark}: {meaning}" for mark, meaning in MARKS.items())
     below.text(f"{INDICES} Marks: {told}.", size=SMALL)

@@ -27,7 +27,7 @@ POINT = 1 / 72.0
 _ASCENT = 0.85
 _HINTED = 1.04
 _QUANTITY = re.compile(r"(\d) (%|°C|°F|K|mm|in|mL|fl oz|oz|g|h|min)(?!\w)")
-_INDEX = re.compile(r"(\w)_(\w+)")
+_INDEX = re.compile(r"(?<!\w)(\w)_(\w+)")
 _FAMILY = "DejaVu Sans"
 
 
@@ -77,6 +77,7 @@ def text_width(text: str, size: float, weight: str = "normal") -> float:
     return letters * size * POINT * _HINTED
 
 
+@functools.lru_cache(maxsize=1024)
 def formula_size(formula: str, size: float) -> tuple[float, float, float]:
     """Measure a formula of a size [pt]: its width, and how far it stands above and hangs below its line [in]."""
     whole = MathTextParser("path").parse(f"${formula}$", dpi=72, prop=FontProperties(family=_FAMILY, size=size))
