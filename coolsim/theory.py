@@ -876,7 +876,7 @@ LEFT_OUT: tuple[LeftOut, ...] = (
             " of soft vegetable wax; within the run they would make all times longer."
         ),
         cost="Looks: not computed, not even whether. Times: unknown.",
-        basis="heats as in the catalogue; the rest is unknown",
+        basis="heats as in the catalogue; how long is common practice, no source; the rest is unknown",
     ),
     LeftOut(
         what="The pour itself",
@@ -884,7 +884,7 @@ LEFT_OUT: tuple[LeftOut, ...] = (
             "The jar is full at once, at one temperature. Wax 1 K colder than stated: top closed 2 and 3 %, fully set 1"
             " and 2 % earlier."
         ),
-        cost="None if the temperature is measured in the jar.",
+        cost="Little, if the temperature is that of the wax in the jar.",
         basis="computed; 1 K is an estimate",
     ),
 )
