@@ -44,4 +44,4 @@ def _goes_alone(jar: Jar) -> bool:
 def _grid(jar: Jar) -> Hashable:
     problem = problem_of(jar)
     spans = (problem.section.radial, problem.section.axial)
-    return problem.refinement, *(tuple(span.cells for span in along) for along in spans)
+    return problem.accuracy.refinement, *(tuple(span.cells for span in along) for along in spans)
