@@ -13,7 +13,7 @@ from coolsim.model.freezing import CellTables, enthalpy_at, enthalpy_at_fraction
 from coolsim.model.materials import Wax
 from coolsim.model.problem import ROOM, Path
 from coolsim.model.section import Array
-from coolsim.solve.integrate import History
+from coolsim.solve.history import History
 from coolsim.solve.network import Network
 from coolsim.solve.result import Events, Ledger, Skin
 from coolsim.solve.surface import at_radius

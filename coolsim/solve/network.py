@@ -16,6 +16,7 @@ from coolsim.model.freezing import CellTables, EnthalpyTable, enthalpy_at, entha
 from coolsim.model.materials import Wax
 from coolsim.model.problem import ROOM, Boundary, Film, Node, Problem
 from coolsim.model.section import Array, Block, Grid, Integers, cut
+from coolsim.solve.runs import Run, Runs
 
 _SAME_TEMPERATURE = 1e-7
 
@@ -103,6 +104,7 @@ class Network:
     - `faces`: Faces to the air.
     - `nodes`: Bodies of one temperature; a spread one in pieces, in the order of the faces.
     - `constant`: Whether no conductivity changes.
+    - `runs`: Which of all that is of which run; the problem is that of the first.
     """
 
     problem: Problem
@@ -120,6 +122,13 @@ class Network:
     faces: Faces
     nodes: tuple[Node, ...]
     constant: bool
+    runs: tuple[Run, ...]
+
+    @property
+    def all_runs(self) -> Runs:
+        """Which run everything belongs to."""
+        links = sum(len(run.problem.node_links) for run in self.runs)
+        return Runs(self.runs, faces=len(self.faces.cell), laws=len(self.faces.laws), links=links)
 
 
 def build(problem: Problem) -> Network:
@@ -144,6 +153,8 @@ def build(problem: Problem) -> Network:
     steady_conductivity = np.array([_solid_conductivity(one.material) for one in blocks])[block]
     resistance = _contact_resistances(problem)
     faces = _faces(problem, grid, block, halves)
+    gaps = _gaps(problem, grid, block, halves, steady_conductivity)
+    nodes = in_pieces(problem.nodes, faces)
     return Network(
         problem=problem,
         grid=grid,
@@ -178,10 +189,24 @@ def build(problem: Problem) -> Network:
             steady_conductivity,
             resistance,
         ),
-        gaps=_gaps(problem, grid, block, halves, steady_conductivity),
+        gaps=gaps,
         faces=faces,
-        nodes=in_pieces(problem.nodes, faces),
+        nodes=nodes,
         constant=not changing.any(),
+        runs=(whole_run(problem, cells=len(block), faces=faces, gaps=len(gaps), nodes=len(nodes)),),
+    )
+
+
+def whole_run(problem: Problem, *, cells: int, faces: Faces, gaps: int, nodes: int) -> Run:
+    """Say that all of a network belongs to one run: so many cells, gaps and nodes [-], and the faces."""
+    return Run(
+        problem=problem,
+        cells=slice(0, cells),
+        faces=slice(0, len(faces.cell)),
+        laws=slice(0, len(faces.laws)),
+        gaps=slice(0, gaps),
+        nodes=slice(0, nodes),
+        links=slice(0, len(problem.node_links)),
     )
 
 

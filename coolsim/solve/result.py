@@ -16,7 +16,7 @@ from coolsim.model.softness import Softness
 from coolsim.model.volume import VolumeLaw
 from coolsim.overview import COMPUTED, Overview, OverviewTable, hours_minutes, time_cell
 from coolsim.solve.contraction import Shrinkage
-from coolsim.solve.integrate import History
+from coolsim.solve.history import History
 from coolsim.solve.shrinkage import Course, shrink_together
 from coolsim.solve.start import Start
 from coolsim.solve.wax_body import WaxBody, last_above

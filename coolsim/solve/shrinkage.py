@@ -37,8 +37,8 @@ from coolsim.solve.wax_body import WaxBody
 _POWER = 5.0 / 3.0
 _LOG_SOFTEST = math.log(10.0)
 _SMOOTHED_OVER, _AND_OVER = 0.02, 0.075
-# Steps of a contraction that moves the surface throughout, how many for one of them where it moves little, and the liquid
-# share of columns that still sink alike.
+# Steps of a contraction that moves the surface throughout, how many instead of one where it moves little, and the
+# liquid share of columns that still sink alike.
 _STEPS, _FEWER, _HARDLY_SET = 150, 0.3, 0.85
 # Up to these shares of a column in a step the third order is right to 3e-7, and to 3e-4.
 _SMALL_SHARE, _SHARE = 0.01, 0.1

@@ -8,7 +8,7 @@ import readme
 from commands import SCENARIOS, names
 from typer.main import get_command
 
-from coolsim.cli import app
+from coolsim.cli import app_for
 
 _TABLE = readme.text().partition("| `coolsim` | 2:")[2].partition("\n\n")[0]
 _ROWS = re.findall(r"^\| `([\w -]+)` \|(.*)\|(.*)\|(.*)\|$", _TABLE, re.MULTILINE)
@@ -21,7 +21,7 @@ EXAMPLES = [
 
 
 def test_the_table_knows_every_command():
-    assert {name.split()[0] for name, *_ in _ROWS} == set(get_command(app).commands)
+    assert {name.split()[0] for name, *_ in _ROWS} == set(get_command(app_for()).commands)
     assert len(EXAMPLES) > 50
 
 

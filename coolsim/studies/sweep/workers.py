@@ -57,7 +57,7 @@ def local_workers(count: int | None = None) -> Iterator[ProcessPoolExecutor]:
     os.environ.update({name: value or "1" for name, value in before.items()})
     _start_helpers(method)
     reader, writer = context.Pipe(duplex=False)
-    pool = _Workers(count or usual_workers(), mp_context=context, initializer=_begin, initargs=(reader,))
+    pool = LocalWorkers(count or usual_workers(), mp_context=context, initializer=_begin, initargs=(reader,))
     try:
         yield pool
     except BaseException:
@@ -111,8 +111,11 @@ class _GivenUpFuture(Future[Any]):
             self.set_running_or_notify_cancel()
 
 
-class _Workers(ProcessPoolExecutor):
+class LocalWorkers(ProcessPoolExecutor):
+    """Local worker processes."""
+
     def submit(self, task: Callable[..., Any], /, *arguments: Any, **options: Any) -> Future[Any]:
+        """Submit a task, whose future a broken pool can give up."""
         future = super().submit(task, *arguments, **options)
         future.__class__ = _GivenUpFuture
         return future

@@ -12,7 +12,7 @@ from coolsim.errors import ScenarioError, SolverError
 from coolsim.scenario import with_overrides
 from coolsim.studies.fit.fit import fit_measured
 from coolsim.studies.fit.parameters import Measured, Seen
-from coolsim.studies.sweep.point import run_point
+from coolsim.studies.sweep.point import run_jars
 from coolsim.studies.sweep.sweep import sweep, sweep_points
 from coolsim.studies.sweep.workers import local_workers
 from tests.support.pair import closed_pair
@@ -118,14 +118,35 @@ class Cluster:
 
 def test_a_lost_node_costs_its_point_and_not_the_sweep(points, expected):
     with ThreadPoolExecutor(1) as executor:
-        rows = sweep(points, executor=Cluster(executor))
+        rows = sweep(points, executor=Cluster(executor), workers=3)
     assert [rows[0], rows[2]] == [expected[0], expected[2]]
     assert rows[1].answers is None
     assert "ConnectionError: the node has gone" in rows[1].fault
 
 
+def test_points_of_a_chunk_that_is_lost_are_run_one_by_one(points, expected):
+    with ThreadPoolExecutor(1) as executor:
+        cluster = Cluster(executor)
+        assert sweep(points, executor=cluster, workers=2) == expected
+    # A chunk of one, one of two that is lost, and each of these.
+    assert cluster.given == 4
+
+
+def test_a_bug_in_one_run_of_a_chunk_costs_that_point(points, expected, monkeypatch):
+    def wrong(jars):
+        if points[1].jar in jars:
+            raise ZeroDivisionError("made up for this test")
+        return run_jars(jars)
+
+    monkeypatch.setattr("coolsim.studies.sweep.sweep.run_jars", wrong)
+    with ThreadPoolExecutor(1) as executor:
+        rows = sweep(points, executor=executor, workers=1)
+    assert [rows[0], rows[2]] == [expected[0], expected[2]]
+    assert rows[1].fault == f"{points[1].where}: ZeroDivisionError: made up for this test"
+
+
 def test_a_worker_that_dies_is_one_clear_error(points, monkeypatch):
-    monkeypatch.setattr("coolsim.studies.sweep.sweep.run_point", die)
+    monkeypatch.setattr("coolsim.studies.sweep.sweep.run_jars", die)
     with pytest.raises(SolverError, match=r"Give fewer workers\.$"):
         sweep(points, workers=1)
 
@@ -144,12 +165,12 @@ def test_workers_that_die_between_two_runs_are_the_same_error(points):
 
 
 def test_a_point_without_memory_says_so_and_the_others_go_on(points, expected, monkeypatch):
-    def greedy(jar):
-        if jar == points[1].jar:
+    def greedy(jars):
+        if points[1].jar in jars:
             raise MemoryError
-        return run_point(jar)
+        return run_jars(jars)
 
-    monkeypatch.setattr("coolsim.studies.sweep.sweep.run_point", greedy)
+    monkeypatch.setattr("coolsim.studies.sweep.sweep.run_jars", greedy)
     with ThreadPoolExecutor(1) as executor:
         rows = sweep(points, executor=executor)
     assert [rows[0], rows[2]] == [expected[0], expected[2]]
@@ -165,7 +186,7 @@ def test_an_interrupt_keeps_what_is_done_and_hands_out_no_more(points, expected,
         raise KeyboardInterrupt
 
     with ThreadPoolExecutor(1) as executor, pytest.raises(KeyboardInterrupt):
-        sweep(points, executor=executor, journal=tmp_path / "j.jsonl", on_row=interrupted)
+        sweep(points, executor=executor, workers=3, journal=tmp_path / "j.jsonl", on_row=interrupted)
     assert (tmp_path / "j.jsonl").read_bytes().count(b"\n") == 1
     seen = []
     with ThreadPoolExecutor(1) as executor:
