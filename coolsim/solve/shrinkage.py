@@ -190,7 +190,8 @@ class _Stretch:
     - `stress`: Logarithm of the yield stress in the middle of the step [Pa].
     - `soft`: How soft that is, beside the softest of its column [-].
     - `fed`, `again`: Whether it is fed, and was not in the step before.
-    - `swells`, `fills` (steps,): Whether any wax that is not fed grows, and any is fed again.
+    - `open_top` (steps, columns): How soft the column is at its top alone, 0 where suction does not move it.
+    - `swells`, `fills`, `opens` (steps,): Whether any wax that is not fed grows, any is fed again, any top is open.
     """
 
     def __init__(self, ways: Sequence[_Way], first: int, last: int, fed_before: Flags) -> None:
@@ -198,6 +199,7 @@ class _Stretch:
         steps, columns = last - first, width * len(ways)
         self.denser = np.empty((steps, 2, rows, columns))
         self.volume, self.stress, self.soft = np.empty((3, steps, rows, columns))
+        self.open_top = np.zeros((steps, columns))
         self.fed = np.zeros((steps, rows, columns), dtype=np.bool_)
         swells = np.zeros(steps, dtype=np.bool_)
         for index, way in enumerate(ways):
@@ -205,6 +207,7 @@ class _Stretch:
             swells[here[0]] |= self._put(way, first, here)
         self.again: Flags = np.greater(self.fed, np.concatenate([fed_before[None, :, :columns], self.fed[:-1]]))
         self.swells, self.fills = swells.tolist(), self.again.any(axis=(1, 2)).tolist()
+        self.opens = self.open_top.any(axis=1).tolist()
 
     def _put(self, way: _Way, first: int, here: tuple[slice, slice, slice]) -> Flags:
         softness = way.course.softness
@@ -225,6 +228,9 @@ class _Stretch:
         stress += math.log(softness.stiffness)
         np.maximum(stress, math.log(FLOWING), out=stress)
         self.stress[here] = stress
+        top = np.maximum(stress[:, -1], _LOG_SOFTEST)
+        limit = max(math.log(max(softness.feeds_below, FLOWING)), _LOG_SOFTEST)
+        self.open_top[here[0], here[2]] = np.where(top <= limit, np.exp(-_POWER * top), 0.0)
         stress -= stress.min(axis=1, keepdims=True)
         stress *= -_POWER
         np.exp(stress, out=self.soft[here])
@@ -249,12 +255,11 @@ class _Bodies:
         self._sunk = np.zeros(mass.shape[1])
         self._owed = np.zeros(len(ways))
         self._area = np.array([np.pi * np.diff(wax.r_edges**2) for wax in waxes])
-        self._apart = np.array([-0.5 * (wax.r[:, None] - wax.r) ** 2 for wax in waxes])
+        self._apart = np.array([-((wax.r[:, None] - wax.r) ** 2) for wax in waxes])
         self._weighed = np.stack([self._area, self._area], axis=2)
-        self._depth = np.array([[wax.z_edges[-1]] for wax in waxes])
-        self._bears = np.log(np.maximum([[law.feeds_below] for law in laws], FLOWING))
-        self._bear_softness = np.exp(-_POWER * self._bears)
-        self._stiffness_of = 1.0 / np.maximum(self._bears - _LOG_SOFTEST, _TINY)
+        self._depth = [float(wax.z_edges[-1]) for wax in waxes]
+        self._bears = [math.log(max(law.feeds_below, FLOWING)) for law in laws]
+        self._bear_softness = np.exp(-_POWER * np.array(self._bears))[:, None]
         self._softest, self._columns = [math.inf] * len(ways), np.zeros_like(self._area)
         self._rows, self._summed = np.ones(rows), np.empty((6, *mass.shape))
         self._column_mass = self._rows @ mass
@@ -286,23 +291,20 @@ class _Bodies:
         softest, columns = self._softness_of_columns(sums[5] / sums[0], live)
         # Where the last column gets stiff within the step, it sinks as long as it is soft.
         shares = [
-            min(max(0.5 + (bears - now) / max(now - then, _TINY), 0.0), 1.0)
-            for bears, now, then in zip(self._bears[:live, 0].tolist(), softest, self._softest[:live], strict=True)
+            min(max(0.5 + (limit - now) / max(now - then, _TINY), 0.0), 1.0)
+            for limit, now, then in zip(self._bears, softest, self._softest, strict=False)
         ]
         self._softest = softest
         owed = wanted
         if any(shares):
             owed = wanted - self._sink(np.array(shares) * wanted, columns, sums, stretch.soft[step, :, :count])
-        if min(shares) < 1.0:
-            top = np.maximum(stretch.stress[step, -1, :count].reshape(live, -1), _LOG_SOFTEST)
-            open_top = np.where(top <= np.maximum(self._bears[:live], _LOG_SOFTEST), np.exp(-_POWER * top), 0.0)
-            if open_top.any():
-                rest = owed * [share < 1.0 for share in shares]
-                sums = self._sums(stretch, step, count)
-                owed = owed - self._sink(rest, open_top, sums, stretch.soft[step, :, :count])
+        if stretch.opens[step] and min(shares) < 1.0:
+            rest = owed * [share < 1.0 for share in shares]
+            top = stretch.open_top[step, :count].reshape(live, -1)
+            owed = owed - self._sink(rest, top, self._sums(stretch, step, count), stretch.soft[step, :, :count])
         self._owed[:live] = owed
-        for run in range(live):
-            if owed[run] > 1e-6 * abs(wanted[run]):
+        for run, (still, asked) in enumerate(zip(owed.tolist(), wanted.tolist(), strict=True)):
+            if still > 1e-6 * abs(asked):
                 self._open_void(run, stretch.fed[step], stretch.stress[step])
                 self._column_mass = self._rows @ mass
 
@@ -330,18 +332,28 @@ class _Bodies:
         none that is soft keep what they had.
         """
         stress = np.maximum(stress, _LOG_SOFTEST).reshape(live, -1)
-        softest = stress.min(axis=1, keepdims=True)
-        columns = self._columns[:live]
-        soft = np.maximum(np.exp(-_POWER * stress) - self._bear_softness[:live], 0.0)
-        sinks = softest < self._bears[:live]
-        if sinks.any():
-            stiffness = np.minimum((softest - _LOG_SOFTEST) * self._stiffness_of[:live], 1.0)
-            width = (_SMOOTHED_OVER + _AND_OVER * stiffness) * self._depth[:live]
-            near = np.exp(self._apart[:live] / (width * width)[:, :, None])
-            np.multiply(soft, self._area[:live], out=self._weighed[:live, :, 0])
+        softest: list[float] = stress.min(axis=1).tolist()
+        columns, bears = self._columns[:live], self._bears[:live]
+        sinks = [now < limit for now, limit in zip(softest, bears, strict=True)]
+        if any(sinks):
+            # Twice the square of the width of the smoothing.
+            reach = [
+                2.0
+                * (
+                    depth
+                    * (_SMOOTHED_OVER + _AND_OVER * min((now - _LOG_SOFTEST) / max(limit - _LOG_SOFTEST, _TINY), 1.0))
+                )
+                ** 2
+                for now, limit, depth in zip(softest, bears, self._depth, strict=False)
+            ]
+            near = np.exp(self._apart[:live] / np.array(reach)[:, None, None])
+            soft = np.exp(-_POWER * stress)
+            soft -= self._bear_softness[:live]
+            soft *= self._area[:live]
+            np.maximum(soft, 0.0, out=self._weighed[:live, :, 0])
             shares = near @ self._weighed[:live]
-            np.divide(shares[:, :, 0], shares[:, :, 1], out=columns, where=sinks)
-        return softest.ravel().tolist(), columns
+            np.divide(shares[:, :, 0], shares[:, :, 1], out=columns, where=np.array(sinks)[:, None])
+        return softest, columns
 
     def _sink(self, wanted: Array, columns: Array, sums: Array, soft: Array) -> Array:
         """Lower the surfaces until each run has given a mass, and return what it gave, within a part in a million.
@@ -349,17 +361,17 @@ class _Bodies:
         Each column gives from where it is softest: thickness times softness, which no cell outlasts.
         """
         count = columns.size
-        there, able, squares, cubes, of_mass = sums[:5]
+        there, able = sums[0], sums[1]
         each = columns.ravel() / able
-        whole = self._in_all(each * of_mass)
+        whole = self._in_all(each * sums[4])
         share = (each.reshape(columns.shape) * (wanted / np.where(whole > 0.0, whole, 1.0))[:, None]).ravel()
         most = float(np.abs(share).max())
         if most > 0.5:
             # Wax that grows, warmed by hot glass, lifts the surface, and no faster than it would sink.
             share = np.minimum(np.maximum(share, -0.5), 0.5)
         # Of each cell exp(-rate soft) is left: the rate to third order, where that is not enough by Newton's method.
-        squares = 0.5 * squares / able
-        rate = share * (1.0 + share * (squares + share * (2.0 * squares * squares - cubes / (6.0 * able))))
+        squares, cubes = sums[2:4] * share / able
+        rate = share * (1.0 + 0.5 * squares * (1.0 + squares) - cubes * share / 6.0)
         height = self._summed[0, :, :count]
         kept = np.exp(-rate * soft)
         left = self._rows @ (height * kept)
