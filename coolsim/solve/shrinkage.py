@@ -201,13 +201,13 @@ class _Stretch:
         self.volume, self.stress, self.soft = np.empty((3, steps, rows, columns))
         self.open_top = np.zeros((steps, columns))
         self.fed = np.zeros((steps, rows, columns), dtype=np.bool_)
-        swells = np.zeros(steps, dtype=np.bool_)
+        self.swells = np.zeros(steps, dtype=np.bool_)
         for index, way in enumerate(ways):
             here = np.s_[: min(last, way.steps) - first, :, index * width : (index + 1) * width]
-            swells[here[0]] |= self._put(way, first, here)
+            self.swells[here[0]] |= self._put(way, first, here)
         self.again: Flags = np.greater(self.fed, np.concatenate([fed_before[None, :, :columns], self.fed[:-1]]))
-        self.swells, self.fills = swells.tolist(), self.again.any(axis=(1, 2)).tolist()
-        self.opens = self.open_top.any(axis=1).tolist()
+        self.fills = np.asarray(self.again.any(axis=(1, 2)))
+        self.opens = np.asarray(self.open_top.any(axis=1))
 
     def _put(self, way: _Way, first: int, here: tuple[slice, slice, slice]) -> Flags:
         softness = way.course.softness
@@ -295,11 +295,11 @@ class _Bodies:
             for limit, now, then in zip(self._bears, softest, self._softest, strict=False)
         ]
         self._softest = softest
-        owed = wanted
+        owed: Array = wanted
         if any(shares):
             owed = wanted - self._sink(np.array(shares) * wanted, columns, sums, stretch.soft[step, :, :count])
         if stretch.opens[step] and min(shares) < 1.0:
-            rest = owed * [share < 1.0 for share in shares]
+            rest = np.where(np.array(shares) < 1.0, owed, 0.0)
             top = stretch.open_top[step, :count].reshape(live, -1)
             owed = owed - self._sink(rest, top, self._sums(stretch, step, count), stretch.soft[step, :, :count])
         self._owed[:live] = owed
@@ -336,17 +336,15 @@ class _Bodies:
         columns, bears = self._columns[:live], self._bears[:live]
         sinks = [now < limit for now, limit in zip(softest, bears, strict=True)]
         if any(sinks):
-            # Twice the square of the width of the smoothing.
-            reach = [
-                2.0
-                * (
-                    depth
-                    * (_SMOOTHED_OVER + _AND_OVER * min((now - _LOG_SOFTEST) / max(limit - _LOG_SOFTEST, _TINY), 1.0))
-                )
-                ** 2
-                for now, limit, depth in zip(softest, bears, self._depth, strict=False)
+            stiffness = (
+                min((now - _LOG_SOFTEST) / max(limit - _LOG_SOFTEST, _TINY), 1.0)
+                for now, limit in zip(softest, bears, strict=True)
+            )
+            widths = [
+                (_SMOOTHED_OVER + _AND_OVER * stiff) * depth
+                for stiff, depth in zip(stiffness, self._depth, strict=False)
             ]
-            near = np.exp(self._apart[:live] / np.array(reach)[:, None, None])
+            near = np.exp(self._apart[:live] / np.array([2.0 * width * width for width in widths])[:, None, None])
             soft = np.exp(-_POWER * stress)
             soft -= self._bear_softness[:live]
             soft *= self._area[:live]
