@@ -11,9 +11,9 @@ def test_without_a_table_it_shows_what_a_maker_sets_and_names_all_tables(coolsim
     result = coolsim("keys")
     lines = result.stdout.splitlines()
     assert max(map(len, lines)) <= 80
-    assert [line.split()[0] for line in lines if line[:1].islower()] == [
-        key.name for key in scenario_keys() if key.name in EVERYDAY
-    ]
+    known = [key.name for key in scenario_keys()]
+    begins = [line.split()[0] for line in lines if line[:1].islower()]
+    assert [word for word in begins if word in known] == [name for name in known if name in EVERYDAY]
     named = [line.split()[0] for line in lines if line.startswith("[")]
     assert named == [f"[{table.name}]" for table in key_tables() if table.name]
     assert "`" not in result.stdout
@@ -62,6 +62,7 @@ def test_the_document_for_machines_holds_every_key(coolsim):
     ],
 )
 def test_an_unknown_name_is_a_usage_error_that_helps(coolsim, name, advice):
-    result = coolsim("keys", name, code=2)
+    result = coolsim("keys", name)
+    assert result.exit_code == 2
     assert f"a scenario has no table or key '{name}'. {advice}" in result.stderr
     assert result.stdout == ""

@@ -12,14 +12,14 @@ from coolsim.cli.usage import did_you_mean
 
 
 @command(
-    "List the keys of a scenario: what may be written, the default, and where it comes from.",
+    "List the keys that a scenario may have.",
     "coolsim keys",
     "coolsim keys pour",
     "coolsim keys wax.latent_heat",
     asks=("json",),
 )
 def keys(asked: Asked, names: Annotated[list[str] | None, typer.Argument(metavar="TABLE", hidden=True)] = None) -> None:
-    """List the keys of a scenario.
+    """List the keys that a scenario may have: what to write, the default, and where it comes from.
 
     Without a TABLE those that a maker sets, and what the tables are about; with one, or several, every key of it: those
     that a maker sets first, those for fitting and research last. A single key goes by its whole name.

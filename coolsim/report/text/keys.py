@@ -9,7 +9,7 @@ from coolsim.report.blocks import Block, Column, Note, Row, Table
 from coolsim.report.text.page import as_text
 from coolsim.scenario import EVERYDAY, Key, KeyTable, key_tables, scenario_keys
 
-_COLUMNS = (Column(width=24), Column(width=54))
+_COLUMNS = (Column(width=29), Column(width=49))
 _WRITING = (
     'A scenario is a TOML file. Values with a unit stand in quotes: "78 mm", "3 1/2 in", "65 °C", "150 F", "7 oz",'
     ' "8 %". A bare number where a unit is expected is refused, and so is a key that is not listed here.'

@@ -31,7 +31,7 @@ MOST_POINTS = 100_000
 """Most points of one sweep [-]."""
 
 AHEAD = 64
-"""How many chunks are given to an executor before the first comes back [-]: enough for as many workers, few to cancel."""
+"""How many chunks are given out before the first comes back [-]: enough for as many workers, and few to cancel."""
 
 SHOWN_AT_ONCE = 50
 """How many rows of a sweep are shown at a glance [-]; all of them are in it."""
