@@ -169,7 +169,7 @@ class _Way:
         mostly finer than that needs, but where the last columns get stiff they are not.
         """
         time, wax, softness, enthalpy = self.course.time, self.course.wax, self.course.softness, self.course.enthalpy
-        columns = np.tensordot(enthalpy, np.diff(wax.z_edges) / wax.z_edges[-1], axes=(1, 0))
+        columns = np.diff(wax.z_edges) @ enthalpy / wax.z_edges[-1]
         mean = columns @ np.diff(wax.r_edges**2) / (wax.r_edges[-1] ** 2 - wax.r_edges[0] ** 2)
         volume, liquid = self._looked_up(np.array([mean, columns.min(axis=1), enthalpy.max(axis=(1, 2))]))
         density = 1.0 / volume[0]
