@@ -4,9 +4,10 @@ import signal
 import time
 from concurrent.futures import Executor, Future, ThreadPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
+from functools import partial
 
 import pytest
-from in_a_worker import blas_threads, die, modules_loaded
+from in_a_worker import blas_threads, die, die_once, die_with, modules_loaded
 
 from coolsim.errors import ScenarioError, SolverError
 from coolsim.scenario import with_overrides
@@ -145,7 +146,33 @@ def test_a_bug_in_one_run_of_a_chunk_costs_that_point(points, expected, monkeypa
     assert rows[1].fault == f"{points[1].where}: ZeroDivisionError: made up for this test"
 
 
-def test_a_worker_that_dies_is_one_clear_error(points, monkeypatch):
+def test_a_killed_worker_costs_no_point(points, expected, tmp_path, monkeypatch):
+    monkeypatch.setattr("coolsim.studies.sweep.sweep.run_jars", partial(die_once, tmp_path / "killed"))
+    assert sweep(points, workers=2) == expected
+    assert (tmp_path / "killed").exists()
+
+
+def test_a_killed_worker_of_dask_costs_no_point(points, expected, tmp_path, monkeypatch):
+    distributed = pytest.importorskip("distributed")
+    monkeypatch.setattr("coolsim.studies.sweep.sweep.run_jars", partial(die_once, tmp_path / "killed"))
+    with (
+        distributed.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as cluster,
+        distributed.Client(cluster) as client,
+    ):
+        assert sweep(points, executor=client.get_executor()) == expected
+    assert (tmp_path / "killed").exists()
+
+
+def test_a_point_that_no_worker_survives_is_given_up_by_name_and_the_others_go_on(points, expected, monkeypatch):
+    monkeypatch.setattr("coolsim.studies.sweep.sweep.run_jars", partial(die_with, points[1].jar))
+    rows = sweep(points, workers=2)
+    assert [rows[0], rows[2]] == [expected[0], expected[2]]
+    assert rows[1].fault == (
+        f"{points[1].where}: a worker process ended unasked, as it does when the memory runs out. Give fewer workers."
+    )
+
+
+def test_workers_that_die_with_every_point_are_one_clear_error(points, monkeypatch):
     monkeypatch.setattr("coolsim.studies.sweep.sweep.run_jars", die)
     with pytest.raises(SolverError, match=r"Give fewer workers\.$"):
         sweep(points, workers=1)
