@@ -31,7 +31,7 @@ MOST_POINTS = 100_000
 """Most points of one sweep [-]."""
 
 AHEAD = 64
-"""How many chunks an executor gets before the first comes back [-]: enough for as many workers, and few to cancel."""
+"""How many chunks are given out before the first comes back [-]: enough for as many workers, and few to cancel."""
 
 MOST_ENDED = 3
 """How many workers may end with a point before it is given up, and how many points may be given up in a row [-]."""
