@@ -225,12 +225,13 @@ class Wax(Overview):
         if left >= 1.0:
             return []
         if self.volume.solid < _SMALLEST_SOLID - 1e-9:
-            most = 1.0 - left * float(self.volume.as_liquid(np.array(REFERENCE))) - _SMALLEST_SOLID * (1.0 - left)
+            cold = float(self.volume.as_liquid(np.array(REFERENCE)))
+            most = math.floor(1e4 * (1.0 - left * cold - _SMALLEST_SOLID * (1.0 - left)) + 1e-6) / 100.0
             return [
                 f"total_shrinkage is {100.0 * self.total_shrinkage:.3g} %, but at {REFERENCE:g} °C {100.0 * left:.3g} %"
-                f" of this wax is still liquid, so what has frozen by then would have lost"
+                " of this wax is still liquid, so what has frozen by then would have lost"
                 f" {100.0 * (1.0 - self.volume.solid):.3g} %, and no wax loses more than"
-                f" {100.0 * (1.0 - _SMALLEST_SOLID):.3g} %; give a total_shrinkage of at most {math.floor(1e4 * most + 1e-6) / 100.0:g} %"
+                f" {100.0 * (1.0 - _SMALLEST_SOLID):.3g} %; give a total_shrinkage of at most {most:g} %"
             ]
         temperature = np.array([REFERENCE, self.freezing_starts])
         liquid, solid = self.volume.as_liquid(temperature), self.volume.as_solid(temperature)

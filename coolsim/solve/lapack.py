@@ -10,6 +10,7 @@ of its libraries first). Then the routines come from ``scipy.linalg.lapack``, wh
 from __future__ import annotations
 
 import sys
+from importlib import import_module
 from importlib.machinery import PathFinder
 from importlib.util import module_from_spec
 from pathlib import Path
@@ -36,10 +37,12 @@ def _compiled() -> ModuleType:
     return module
 
 
-try:
-    _routines = _compiled()
-    dptsv, dpbsv = _routines.dptsv, _routines.dpbsv
-except (ImportError, AttributeError):
-    from scipy.linalg.lapack import dpbsv, dptsv
+def _routines() -> ModuleType:
+    try:
+        return _compiled()
+    except ImportError:
+        return import_module("scipy.linalg.lapack")
 
-__all__ = ["dpbsv", "dptsv"]
+
+_lapack = _routines()
+dptsv, dpbsv = _lapack.dptsv, _lapack.dpbsv
