@@ -4,5 +4,5 @@ import pytest
 
 
 def nearly(value):
-    """A number or what is none, to be compared with; steps are chosen by what is rounded, which makes some 1e-9 of it."""
+    """What to compare a value with; steps are chosen by what is rounded, which makes some 1e-9 of it."""
     return pytest.approx(value, rel=1e-7, abs=1e-12) if isinstance(value, float) else value
