@@ -22,6 +22,7 @@ from PIL import Image
 from coolsim.cli.figures import draw
 from coolsim.report.figures.animation import animation_pictures
 from coolsim.report.figures.box import draw_box
+from coolsim.report.figures.field_map import FieldMap
 from coolsim.report.figures.melt_models import draw_melt_models
 from coolsim.report.figures.repair import draw_repair
 from coolsim.scenario import load_scenario
@@ -114,9 +115,12 @@ def maps(figure):
     """Scale, lowest, mean and highest value of each map, scales of colour left out."""
     found = []
     for axes in figure.axes:
-        for mesh in axes.findobj(QuadMesh) if axes.get_label() != "<colorbar>" else ():
-            values = np.ma.masked_invalid(mesh.get_array()).compressed()
-            ends = (mesh.norm.vmin, mesh.norm.vmax)
+        drawn = [(one.values, shown.norm) for shown in axes.findobj(FieldMap) for one in shown.fields]
+        if axes.get_label() != "<colorbar>":
+            drawn += [(mesh.get_array(), mesh.norm) for mesh in axes.findobj(QuadMesh)]
+        for values, norm in drawn:
+            values = np.ma.masked_invalid(values).compressed()
+            ends = (norm.vmin, norm.vmax)
             found.append([round(float(one), 4) for one in (*ends, values.min(), values.mean(), values.max())])
     return found
 
