@@ -86,10 +86,11 @@ def test_each_pixel_of_a_map_has_the_colour_of_the_temperature_at_its_place(pair
         picture = np.asarray(canvas.buffer_rgba())
         for x, z, part in ((0.0, 5.0, "wax"), (0.0, 55.0, "wax"), (20.0, 30.0, "wax"), (-60.0, -10.0, "bench")):
             column, up = (int(pixel) for pixel in axes.transData.transform((x, z)))
+            x, z = axes.transData.inverted().transform((column + 0.5, up + 0.5))
             (field,) = fields(axes, part)
             across = [np.interp(1e-3 * x, field.x, row) for row in field.values]
             degrees = np.interp(1e-3 * z, field.z, across)
-            # A pixel is a third of a millimetre wide, over which the colour changes by a shade or two of 255.
+            # The scale has 256 steps, which are a shade or two apart.
             wanted = 255.0 * np.array(colours()(drawn.norm(degrees)))
             assert picture[picture.shape[0] - 1 - up, column] == pytest.approx(wanted, abs=3.0)
         column, up = (int(pixel) for pixel in axes.transData.transform((60.0, 30.0)))
