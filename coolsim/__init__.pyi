@@ -60,6 +60,7 @@ from coolsim.scenario import with_overrides as with_overrides
 from coolsim.solve.result import Events as Events
 from coolsim.solve.result import Result as Result
 from coolsim.solve.simulate import simulate as simulate
+from coolsim.solve.simulate import simulate_many as simulate_many
 from coolsim.solve.together import BoxResult as BoxResult
 from coolsim.solve.together import simulate_box as simulate_box
 from coolsim.studies.checks.melt_models import MeltModels as MeltModels

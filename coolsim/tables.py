@@ -8,7 +8,6 @@ a width between others.
 
 from __future__ import annotations
 
-import html
 import textwrap
 import unicodedata
 from collections.abc import Sequence
@@ -108,21 +107,24 @@ class Table:
         >>> "<td" in Table(title="Tumbler", rows=(("Rim set", "0:27"),)).html()
         True
         """
-        parts = [f'<table style="{_TABLE}"><caption style="{_TITLE}">{html.escape(self.title)}</caption>']
+        # Only a notebook needs it.
+        from html import escape
+
+        parts = [f'<table style="{_TABLE}"><caption style="{_TITLE}">{escape(self.title)}</caption>']
         if self.headings:
-            heads = (f'<th scope="col" style="{_HEADING}">{html.escape(name)}</th>' for name in self.headings)
+            heads = (f'<th scope="col" style="{_HEADING}">{escape(name)}</th>' for name in self.headings)
             parts.append(f"<thead><tr>{''.join(heads)}</tr></thead>")
         parts.append("<tbody>")
         rows = [(row,) if isinstance(row, str) else row for row in self.rows]
         most = max(map(len, (self.headings, *rows)))
         for name, *others in rows:
-            first = f'<th scope="row" style="{_CELL};font-weight:normal">{html.escape(name)}</th>'
-            cells = [first, *(f'<td style="{_CELL}">{html.escape(cell)}</td>' for cell in others)]
+            first = f'<th scope="row" style="{_CELL};font-weight:normal">{escape(name)}</th>'
+            cells = [first, *(f'<td style="{_CELL}">{escape(cell)}</td>' for cell in others)]
             if len(cells) < most:
                 cells[-1] = f'{cells[-1][:3]} colspan="{most - len(others)}"{cells[-1][3:]}'
             parts.append(f"<tr>{''.join(cells)}</tr>")
         parts.append("</tbody></table>")
-        parts += [f'<p style="{_NOTE}">{html.escape(note)}</p>' for note in self.notes]
+        parts += [f'<p style="{_NOTE}">{escape(note)}</p>' for note in self.notes]
         return "\n".join(parts)
 
 

@@ -7,7 +7,7 @@ from typing import Literal, NamedTuple
 
 from coolsim.model.problem import Thresholds
 from coolsim.model.softness import AIRY_SUCTION
-from coolsim.solve.result import Result
+from coolsim.solve.result import Result, shrunk_together
 
 Verdict = Literal["flat", "dished", "a pit at the wick", "domed"]
 """What a set top may be."""
@@ -58,7 +58,7 @@ def depth_band(result: Result) -> Band | None:
     airy = replace(law, suction=min(law.suction, AIRY_SUCTION))
     own = result.shrinkage.depth
     down, up = 0.0, 0.0
-    for other in (stiff, soft, airy):
-        off = result.shrunk(other).depth - own
+    for other in shrunk_together([(result, (stiff, soft, airy))])[0]:
+        off = other.depth - own
         down, up = down + min(off, 0.0) ** 2, up + max(off, 0.0) ** 2
     return Band(low=max(0.0, own - down**0.5) if own > 0.0 else own - down**0.5, high=own + up**0.5)

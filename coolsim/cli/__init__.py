@@ -1,12 +1,16 @@
 """The command line: the only place that prints or sets an exit code.
 
-Nothing heavier than typer is imported here; each command imports what it needs when it is called, so that
-``coolsim --help`` is quick.
+Nothing heavier than typer is imported here, and of the commands only the one that is called; each imports what it
+needs when it runs, so that all of them start quickly.
 """
 
 from __future__ import annotations
 
+import gc
+import os
 import sys
+from collections.abc import Sequence
+from importlib import import_module
 from typing import Annotated
 
 import typer
@@ -14,38 +18,21 @@ from typer.main import get_command
 
 from coolsim._version import __version__
 from coolsim.cli.command import Command
-from coolsim.cli.commands.box import box
-from coolsim.cli.commands.check import check
-from coolsim.cli.commands.completion import completion
-from coolsim.cli.commands.convection import convection
-from coolsim.cli.commands.day import day
-from coolsim.cli.commands.fit import fit
-from coolsim.cli.commands.make import make
-from coolsim.cli.commands.materials import materials
-from coolsim.cli.commands.new import new
-from coolsim.cli.commands.pour import pour
-from coolsim.cli.commands.repair import repair
-from coolsim.cli.commands.runs import run
-from coolsim.cli.commands.spread import spread
-from coolsim.cli.commands.sweep import sweep
-from coolsim.cli.commands.today import today
 from coolsim.cli.edge import CURIOUS, CommandGroup, report_bug
 from coolsim.cli.screen import example
 from coolsim.cli.signals import ended_by_signals
 from coolsim.cli.streams import guard_streams
 
-app = typer.Typer(
-    cls=CommandGroup,
-    name="coolsim",
-    help="How soft-wax candles cool and set in their jars: bare on a bench, or in a cardboard box.",
-    epilog=example("coolsim run", "coolsim new jar.toml", "coolsim today jar.toml --room 17C"),
-    invoke_without_command=True,
-    # `coolsim completion` has scripts that need no program to run on each press of a key.
-    add_completion=False,
-    context_settings={"help_option_names": ["-h", "--help"]},
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
-)
+GROUPS: dict[str, tuple[str, ...]] = {
+    "A jar": ("new", "check", "run", "pour", "repair", "box"),
+    "A day": ("today", "day"),
+    "How sure": ("spread", "fit"),
+    "Pages": ("make",),
+    CURIOUS: ("keys", "materials", "sweep", "convection", "completion"),
+}
+"""The commands as the help shows them; each is the function of its name in the file of its name in `commands/`."""
+
+_OBJECTS_BETWEEN_SEARCHES = 200_000
 
 
 def _version(asked: bool) -> None:
@@ -54,7 +41,6 @@ def _version(asked: bool) -> None:
         raise typer.Exit
 
 
-@app.callback()
 def _options(
     context: typer.Context,
     version: Annotated[
@@ -66,23 +52,37 @@ def _options(
         typer.echo(context.get_help())
 
 
-GROUPS: dict[str, tuple[Command, ...]] = {
-    "A jar": (new, check, run, pour, repair, box),
-    "A day": (today, day),
-    "How sure": (spread, fit),
-    "Pages": (make,),
-    CURIOUS: (sweep, materials, convection, completion),
-}
-"""The commands as the help shows them."""
-
-for _group, _commands in GROUPS.items():
-    for _command in _commands:
-        _command.add_to(app, group=_group)
+def app_for(words: Sequence[str] = ()) -> typer.Typer:
+    """Make the command line with the one command that the first of some words names; with all of them if it is none."""
+    app = typer.Typer(
+        cls=CommandGroup,
+        name="coolsim",
+        help="How soft-wax candles cool and set in their jars: bare on a bench, or in a cardboard box.",
+        epilog=example("coolsim run", "coolsim new jar.toml", "coolsim today jar.toml --room 17C"),
+        invoke_without_command=True,
+        # `coolsim completion` has scripts that need no program to run on each press of a key.
+        add_completion=False,
+        context_settings={"help_option_names": ["-h", "--help"]},
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+    )
+    app.callback()(_options)
+    names = {name: group for group, names in GROUPS.items() for name in names}
+    for name in [one for one in words[:1] if one in names] or names:
+        command: Command = getattr(import_module(f"coolsim.cli.commands.{name}"), name)
+        command.add_to(app, group=names[name])
+    return app
 
 
 def main() -> None:
     """Run the command line and exit with its code."""
     sys.excepthook = report_bug
     guard_streams()
+    # What starting makes is kept to the end: looking through it for what nobody needs takes a tenth of the time.
+    gc.set_threshold(_OBJECTS_BETWEEN_SEARCHES)
+    # None of pydantic's plugins has a part in this; it would look through all that is installed for them.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     with ended_by_signals():
-        get_command(app)(prog_name="coolsim")
+        group = get_command(app_for(sys.argv[1:]))
+        group.whole = lambda: get_command(app_for())  # type: ignore[attr-defined]
+        group(prog_name="coolsim")

@@ -18,6 +18,7 @@ from __future__ import annotations
 
 import os
 import traceback
+from collections.abc import Callable
 from types import TracebackType
 from typing import Any, NoReturn
 
@@ -44,7 +45,16 @@ _UsageError: Any = typer.BadParameter.__base__
 
 
 class CommandGroup(TyperGroup):
-    """The commands, with the errors of coolsim and those of usage caught round them."""
+    """The commands, with the errors of coolsim and those of usage caught round them.
+
+    `whole` makes the group of all commands where this one has only the command that was called.
+    """
+
+    whole: Callable[[], Any] | None = None
+
+    def with_all(self) -> Any:
+        """Return the group with all commands."""
+        return self if self.whole is None else self.whole()
 
     def make_context(self, info_name: str | None, args: list[str], parent: Any = None, **extra: Any) -> Any:
         """Read what stands before the command."""
@@ -103,7 +113,8 @@ class CommandGroup(TyperGroup):
             raise typer.Exit(code) from None
 
     def _refuse(self, error: Any) -> NoReturn:
-        complain(fault(error, self._arguments, self))
+        # What is wrong with one command may be right for another.
+        complain(fault(error, self._arguments, self.with_all()))
         raise typer.Exit(MISUSED) from None
 
 

@@ -8,6 +8,7 @@ in H; outside the freezing range, where c and k are constant, those lines are ex
 
 from __future__ import annotations
 
+from copy import copy
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -220,7 +221,15 @@ class CellTables:
         self._liquid_slope = np.concatenate([table.liquid_slope for table in tables])
         self._liquid = np.concatenate([table.liquid for table in tables]) - base * self._liquid_slope
         self._potential_slope = np.concatenate([table.potential_slope for table in tables])
+        self._conductivity = self._potential_slope * self._capacity
         self._potential = np.concatenate([table.potential for table in tables]) - base * self._potential_slope
+
+    def of(self, cells: Integers) -> CellTables:
+        """Those of some of the cells, by their index."""
+        found = copy(self)
+        for name in ("_scale", "_shift", "_first", "_last"):
+            setattr(found, name, getattr(self, name).take(cells))
+        return found
 
     def piece(self, enthalpy: Array) -> Pieces:
         """Index of the straight piece that each cell is on by its enthalpy [J/m3], for the look-ups below."""
@@ -262,5 +271,5 @@ class CellTables:
 
     def conductivity(self, piece: Pieces) -> Array:
         """Local conductivity d(theta)/dT on each cell's piece [W/m/K]."""
-        conductivity: Array = self._potential_slope.take(piece) * self._capacity.take(piece)
+        conductivity: Array = self._conductivity.take(piece)
         return conductivity

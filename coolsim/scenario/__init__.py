@@ -1,9 +1,9 @@
 """Scenario files: a jar and its surroundings as a workshop writes them down, read and checked.
 
-A scenario is a TOML file whose values state their units. Nothing outside this package knows TOML or pydantic.
+A scenario is a TOML file whose values state their units. Nothing outside this package knows TOML.
 """
 
-from coolsim.scenario.keys import Key, keys_table_markdown, scenario_keys
+from coolsim.scenario.keys import EVERYDAY, Key, KeyTable, key_tables, scenario_keys
 from coolsim.scenario.read import (
     Scenario,
     built_in_pair,
@@ -16,11 +16,13 @@ from coolsim.scenario.read import (
 from coolsim.scenario.starter import starter_text
 
 __all__ = [
+    "EVERYDAY",
     "Key",
+    "KeyTable",
     "Scenario",
     "built_in_pair",
     "changed",
-    "keys_table_markdown",
+    "key_tables",
     "load_scenario",
     "one_jar",
     "scenario_from_data",

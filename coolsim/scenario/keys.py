@@ -1,19 +1,17 @@
-"""What is stated of each key of a scenario, by its dotted name: for people as a table, for the other floors as data."""
+"""What is stated of each key of a scenario, by its dotted name."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import cache
 from types import MappingProxyType
 from typing import Any
 
-from pydantic.fields import FieldInfo
-
 from coolsim.errors import ScenarioError
 from coolsim.scenario.file import ScenarioFile
-from coolsim.scenario.table import Statement, TomlTable, said_of, table_model, value_in
+from coolsim.scenario.table import Field, Statement, TomlTable
 from coolsim.scenario.values import Value
 
 
@@ -35,12 +33,12 @@ class Key:
     def default(self) -> str:
         """Value if left out, or "required"."""
         field = self._field
-        return self.said.shown or ("required" if field.is_required() else self.spec.show(field.default))
+        return self.said.shown or ("required" if field.required else self.spec.show(field.default))
 
     @property
     def meaning(self) -> str:
         """What it is."""
-        return self._field.description or ""
+        return self._field.description
 
     @property
     def source(self) -> str:
@@ -48,8 +46,8 @@ class Key:
         return self.said.source
 
     @property
-    def _field(self) -> FieldInfo:
-        return self.table.model_fields[self.name.rpartition(".")[2]]
+    def _field(self) -> Field:
+        return self.table.fields[self.name.rpartition(".")[2]]
 
     def beyond(self, value: Any) -> Iterator[str]:
         """Say why a value [SI, °C] is beyond the limits, if it is."""
@@ -66,12 +64,11 @@ def all_keys() -> Mapping[str, Key]:
 
 
 def _keys(model: type[TomlTable], prefix: str) -> Iterator[Key]:
-    for name, field in model.model_fields.items():
-        table = table_model(field.annotation)
-        if table is not None:
-            yield from _keys(table, f"{prefix}{name}.")
+    for name, field in model.fields.items():
+        if field.table is not None:
+            yield from _keys(field.table, f"{prefix}{name}.")
         else:
-            yield Key(f"{prefix}{name}", model, value_in(field), said_of(field))
+            yield Key(f"{prefix}{name}", model, field.value, field.said)
 
 
 def scenario_keys() -> tuple[Key, ...]:
@@ -91,7 +88,7 @@ def key_of(name: str) -> Key:
     if name not in known:
         close = get_close_matches(name, known, n=1)
         ending = [key for key in known if key.rpartition(".")[2] == name]
-        advice = f"Did you mean '{(ending or close)[0]}'?" if ending or close else "The README lists the keys."
+        advice = f"Did you mean '{(ending or close)[0]}'?" if ending or close else "`coolsim keys` lists them."
         raise ScenarioError(f"{name!r} is not a key of a scenario. {advice}")
     return known[name]
 
@@ -103,11 +100,50 @@ def keys_that(wanted: Callable[[Statement], bool], *, tables: Sequence[str]) -> 
     )
 
 
-def keys_table_markdown() -> str:
-    """Write the keys as a Markdown table."""
-    lines = ["| key | value | default | meaning |", "|---|---|---|---|"]
-    for key in scenario_keys():
-        meaning = f"{key.meaning} ({key.source})" if key.source else key.meaning
-        cells = (f"`{key.name}`", key.value, key.default, meaning)
-        lines.append(f"| {' | '.join(cells)} |")
-    return "\n".join(lines) + "\n"
+EVERYDAY = (
+    "title",
+    "units",
+    "vessel.diameter",
+    "vessel.height",
+    "vessel.wall",
+    "vessel.base",
+    "vessel.material",
+    "wax.kind",
+    "wax.fragrance_load",
+    "pour.temperature",
+    "pour.volume",
+    "support.material",
+    "surround.gap",
+    "surround.headroom",
+    "room.temperature",
+    "batch.jars",
+)
+"""The keys that a maker sets; all others have defaults, or hang on what these say."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeyTable:
+    """A table of a scenario: its name, empty for the keys outside of all, what it is about, and its keys."""
+
+    name: str
+    about: str
+    keys: tuple[Key, ...]
+
+    def only(self, name: str) -> KeyTable:
+        """Return the table with one of its keys alone."""
+        return replace(self, keys=tuple(key for key in self.keys if key.name == name))
+
+
+def key_tables() -> tuple[KeyTable, ...]:
+    """List the tables of a scenario, in their order.
+
+    Examples
+    --------
+    >>> key_tables()[1].name, key_tables()[1].about
+    ('vessel', 'The jar or tin.')
+    """
+    found: dict[str, list[Key]] = {}
+    for one in all_keys().values():
+        found.setdefault(one.name.rpartition(".")[0], []).append(one)
+    about = {name: (keys[0].table.__doc__ or "").partition("\n")[0] for name, keys in found.items()}
+    return tuple(KeyTable(name=name, about=about[name], keys=tuple(keys)) for name, keys in found.items())

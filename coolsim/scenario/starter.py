@@ -81,7 +81,7 @@ dividers = false          # true: a layer of board stands between neighbours
 
 _STARTER = """\
 # A scenario for coolsim. Values with units stand in quotes, as in "90 mm" or "3 1/2 in".
-# Keys that are left out take their defaults; the README lists all keys.
+# Keys that are left out take their defaults; `coolsim keys` lists all keys.
 
 title = {title}
 units = {units}          # units of the report: "metric" or "us"

@@ -7,7 +7,7 @@ import numpy as np
 from coolsim.errors import SolverError
 from coolsim.model.properties import Wax
 from coolsim.solve.events import close_ledger, find_events, surface_set, wax_body
-from coolsim.solve.integrate import History
+from coolsim.solve.history import History
 from coolsim.solve.network import Network
 from coolsim.solve.result import LEDGER_CLOSES_TO, Ledger, Result
 

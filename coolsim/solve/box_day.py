@@ -14,7 +14,8 @@ from coolsim.model.layout import problem_of
 from coolsim.model.places import kinds_of
 from coolsim.model.problem import with_stirred_wax
 from coolsim.solve.events import close_ledger
-from coolsim.solve.integrate import History, Progress, integrate
+from coolsim.solve.history import History
+from coolsim.solve.integrate import Progress, integrate
 from coolsim.solve.join import Joined, join, split
 from coolsim.solve.network import build
 from coolsim.solve.phases import PhaseRun, added, carried

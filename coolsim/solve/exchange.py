@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +12,10 @@ from coolsim.model.problem import ROOM
 from coolsim.model.radiation import radiation_film
 from coolsim.model.section import Array
 from coolsim.solve.network import Network, lines_of, sums
+from coolsim.solve.runs import PerRun, Runs
+
+Conductance = float | Callable[[float, float], float]
+"""Of a node link [W/K], or a law of the two temperatures [°C]."""
 
 _FIXED_TEMPERATURE_FILM = 1e12
 _NO_EXCHANGE = 1e-300
@@ -23,19 +28,20 @@ _SWINGS_FROM = 0.5
 class FaceState:
     """Temperatures outside the cells.
 
-    Those of the (m,) faces when they were last known [°C], their rates [K/s] and when that was [s], None before the
-    first step; the means of the two faces of each air gap [°C]; those of the (k,) nodes [°C]. `owed` is the heat that
-    the section has given to a node beyond what its temperature shows yet [J], `owed_over` the length of the step in
-    which that arose [s]. `swings` tells of the faces whether their films are not led on, see `Surroundings.settle`.
+    Those of the (m,) faces when they were last known [°C], their rates [K/s] and when that was [s], minus infinity
+    before the first step; the means of the two faces of each air gap, shape (g, 2) [°C]; those of the (k,) nodes [°C].
+    `owed` is the heat that the section has given to a node beyond what its temperature shows yet [J], `owed_over` the
+    length of the step in which that arose [s]. `swings` tells of the faces whether their films are not led on, see
+    `Surroundings.settle`.
     """
 
     surface: Array
     surface_rate: Array
-    known_at: float | None
-    gaps: tuple[tuple[float, float], ...]
+    known_at: PerRun
+    gaps: Array
     nodes: Array
     owed: Array
-    owed_over: float = 0.0
+    owed_over: PerRun = 0.0
     swings: NDArray[np.bool_] | None = None
 
 
@@ -63,9 +69,9 @@ class Surroundings:
     """Film, radiation and node laws of a network; `steady` tells whether they are the same in every step."""
 
     def __init__(self, network: Network) -> None:
-        problem, faces = network.problem, network.faces
+        faces, runs = network.faces, network.all_runs
         laws = faces.laws
-        self._faces = faces
+        self._faces, self._runs = faces, runs
         self._film_laws = [(index, law.film) for index, law in enumerate(laws) if callable(law.film)]
         fixed = np.array([0.0 if callable(law.film) else law.film for law in laws])
         self._fixed_films = np.minimum(fixed, _FIXED_TEMPERATURE_FILM)
@@ -76,79 +82,91 @@ class Surroundings:
         total = np.add.reduceat(faces.area, faces.start) if len(laws) else np.zeros(0)
         self._weight = faces.area / np.repeat(total, faces.count)
         self._capacity = np.array([node.capacity for node in network.nodes])
-        # Temperatures outside are looked up in one vector: the room, the nodes, then the numbers that laws give.
-        places: dict[str | float, int] = {ROOM: 0}
-        places |= {node.name: index + 1 for index, node in enumerate(network.nodes)}
-        # A law that meets a spread node finds its pieces behind each other.
-        spread = {node.name for node in problem.nodes if node.split}
-        places |= {name: places[f"{name}, piece 1"] for name in spread if f"{name}, piece 1" in places}
-        given = [target for law in laws for target in (law.air, law.sees) if not callable(target)]
-        self._numbers = [float(target) for target in given if not isinstance(target, str)]
-        places |= {number: index + len(network.nodes) + 1 for index, number in enumerate(self._numbers)}
-        self._law_air = [0 if callable(law.air) else places[law.air] for law in laws]
-        self._air = np.repeat(np.array(self._law_air, dtype=np.intp), faces.count)
-        self._sees = np.repeat(np.array([places[law.sees] for law in laws], dtype=np.intp), faces.count)
-        self._pieces: dict[int, slice] = {}
-        for index, (law, start, count) in enumerate(zip(laws, faces.start, faces.count, strict=True)):
-            if law.air in spread:
-                self._air[start : start + count] += np.arange(count)
-                self._pieces[index] = slice(start, start + count)
-            if law.sees in spread:
-                self._sees[start : start + count] += np.arange(count)
-        self._meets_spread = np.repeat([law.air in spread or law.sees in spread for law in laws], faces.count)
+        # Temperatures outside are looked up in one vector: the rooms, the nodes, then the numbers that laws give.
+        self._numbers: list[float] = []
+        self._law_air = np.zeros(len(laws), dtype=np.intp)
+        sees = np.zeros(len(laws), dtype=np.intp)
+        split = np.zeros((2, len(laws)), dtype=np.bool_)
+        links: list[tuple[Conductance, int, int]] = []
+        for number, run in enumerate(network.runs):
+            places = {ROOM: number}
+            places |= {node.name: runs.count + run.nodes.start + at for at, node in enumerate(network.nodes[run.nodes])}
+            # A law that meets a spread node finds its pieces behind each other.
+            spread = {node.name for node in run.problem.nodes if node.split}
+            places |= {name: places[f"{name}, piece 1"] for name in spread if f"{name}, piece 1" in places}
+            for at in np.arange(len(laws))[run.laws].tolist():
+                law = laws[at]
+                self._law_air[at] = number if callable(law.air) else self._place(law.air, places, len(network.nodes))
+                sees[at] = self._place(law.sees, places, len(network.nodes))
+                split[:, at] = law.air in spread, law.sees in spread
+            links += [
+                (link.conductance, places[first], places[second])
+                for link in run.problem.node_links
+                for first, second in (link.ends,)
+            ]
+        self._air = np.repeat(self._law_air, faces.count)
+        self._sees = np.repeat(sees, faces.count)
+        within = np.arange(len(faces.cell)) - np.repeat(faces.start, faces.count)
+        by_face = np.repeat(split, faces.count, axis=1)
+        self._air += within * by_face[0]
+        self._sees += within * by_face[1]
+        self._meets_spread = by_face.any(axis=0)
+        self._pieces = {
+            int(index): slice(faces.start[index], faces.start[index] + faces.count[index])
+            for index in np.flatnonzero(split[0])
+        }
         line = lines_of(network.radial)
-        self._tolerance = problem.accuracy.tolerance
+        self._tolerance = runs.over(runs.each([one.accuracy.tolerance for one in runs.problems]), runs.of_face)
         self._holds = (network.volume * network.sensible).take(faces.cell)
         self._line, self._line_holds = line.take(faces.cell), sums(line, network.volume * network.sensible, len(line))
         self._profiles = [
-            (slice(start, start + count), law.air)
-            for law, start, count in zip(laws, faces.start, faces.count, strict=True)
+            (slice(start, start + count), law.air, int(number))
+            for law, start, count, number in zip(laws, faces.start, faces.count, runs.of_law, strict=True)
             if callable(law.air)
         ]
-        self._link_laws = [link.conductance for link in problem.node_links]
-        self._link_ends = [(places[first], places[second]) for first, second in (x.ends for x in problem.node_links)]
-        incidence = np.zeros((len(self._link_ends), len(network.nodes) + 1))
-        for row, (first, second) in enumerate(self._link_ends):
-            incidence[row, first], incidence[row, second] = 1.0, -1.0
-        # Nodes without links are worked out each for itself.
-        linked = incidence[:, 1:].any(axis=0)
-        self._linked = np.flatnonzero(linked)
-        self._incidence, self._to_room = incidence[:, 1 + self._linked], -incidence[:, 0]
-        self._room = problem.room
+        self._links = _NodeLinks(links, runs, nodes=len(network.nodes))
+        self._rooms = [one.room for one in runs.problems]
         self._steady_films = not self._film_laws and not self._radiates
         self.steady = (
             self._steady_films
             and not network.nodes
-            and not callable(problem.room)
+            and not any(callable(room) for room in self._rooms)
             and not any(callable(law.air) for law in laws)
         )
         self._repeated_films = np.repeat(self._fixed_films, faces.count)
 
-    def room(self, time: float) -> float:
-        """Room temperature [°C] at a time since the start [s]."""
-        return float(self._room(time)) if callable(self._room) else float(self._room)
+    def _place(self, target: float | str, places: Mapping[str, int], nodes: int) -> int:
+        """Where a target stands in the vector of temperatures outside; a number is put there."""
+        if isinstance(target, str):
+            return places[target]
+        self._numbers.append(float(target))
+        return self._runs.count + nodes + len(self._numbers) - 1
 
-    def exchange(self, state: FaceState, half_geometry: Array, when: float, dt: float) -> Exchange:
+    def rooms(self, times: PerRun) -> list[float]:
+        """Room temperature [°C] of each run at a time since its start [s]."""
+        each = zip(self._rooms, self._runs.to_list(times), strict=True)
+        return [float(room(time)) if callable(room) else room for room, time in each]
+
+    def exchange(self, state: FaceState, half_geometry: Array, when: PerRun, dt: PerRun) -> Exchange:
         """Laws of the faces at a time and over a step [s], with the conductances from cells to faces [W/K].
 
         Its nodes are those at the end of the step.
         """
-        faces = self._faces
-        room = self.room(when)
-        surface = state.surface
-        if state.known_at is not None:
-            ahead = (when - state.known_at) * state.surface_rate
-            surface = surface + (ahead if state.swings is None else np.where(state.swings, 0.0, ahead))
-        before = np.array([room, *state.nodes.tolist(), *self._numbers])
+        faces, runs = self._faces, self._runs
+        rooms = self.rooms(when)
+        since = np.maximum(when - state.known_at, 0.0)
+        ahead = runs.over(np.where(np.isfinite(since), since, 0.0), runs.of_face) * state.surface_rate
+        surface = state.surface + (ahead if state.swings is None else np.where(state.swings, 0.0, ahead))
+        before = np.array([*rooms, *state.nodes.tolist(), *self._numbers])
         film, radiative = self._coefficients(surface, before)
         convected, radiated = film * faces.area, radiative * faces.area
-        expected = self._expected(state, surface, convected + radiated, dt) if self._pieces else surface
-        nodes, given, carried = self._step_nodes(state, expected, convected, radiated, before, dt)
-        after = np.array([room, *nodes.tolist(), *self._numbers])
-        air = after.take(self._air)
-        for part, profile in self._profiles:
-            air[part] = profile(faces.r[part], faces.z[part], when)
         both = convected + radiated
+        expected = self._expected(state, surface, both, dt) if self._pieces else surface
+        nodes, given, carried = self._step_nodes(state, expected, convected, radiated, before, dt)
+        after = np.array([*rooms, *nodes.tolist(), *self._numbers]) if len(nodes) else before
+        air = after.take(self._air)
+        for part, profile, number in self._profiles:
+            air[part] = profile(faces.r[part], faces.z[part], runs.of_one(when, number))
         if self._radiates:
             outside = (convected * air + radiated * after.take(self._sees)) / np.maximum(both, _NO_EXCHANGE)
         else:
@@ -175,21 +193,17 @@ class Surroundings:
         if self._film_laws:
             films = self._fixed_films.copy()
             means = np.add.reduceat(surface * self._weight, faces.start).tolist()
-            air = outside.tolist()
+            air = outside.take(self._law_air).tolist()
+            for index, faced in self._pieces.items():
+                air[index] = float(self._weight[faced] @ outside.take(self._air[faced]))
             for index, law in self._film_laws:
-                faced = self._pieces.get(index)
-                beyond = (
-                    air[self._law_air[index]]
-                    if faced is None
-                    else float(self._weight[faced] @ outside.take(self._air[faced]))
-                )
-                films[index] = law(means[index], beyond)
+                films[index] = law(means[index], air[index])
             film = np.repeat(films, faces.count)
         if not self._radiates:
             return film, self._no_radiation
         return film, radiation_film(surface, outside.take(self._sees), emissivity=1.0) * self._emissivity
 
-    def _expected(self, state: FaceState, ahead: Array, exchanged: Array, dt: float) -> Array:
+    def _expected(self, state: FaceState, ahead: Array, exchanged: Array, dt: PerRun) -> Array:
         """Face temperatures that the nodes are stepped with: led on, but for walls that follow a spread node at once.
 
         A piece of a spread node holds next to nothing. Faces led on, and the heat owed, put it on the parabola through
@@ -197,12 +211,14 @@ class Surroundings:
         node holds nothing, in steps of more than four times the heat capacity of the wall over its film. With the last
         temperature of the wall, and the heat owed, it is a straight line, which is stable in steps of any length.
         """
-        could = dt * sums(self._line, exchanged * self._meets_spread, len(self._line_holds))
+        could = sums(
+            self._line, exchanged * self._meets_spread * self._runs.over(dt, self._runs.of_face), len(self._line_holds)
+        )
         follows = (could > _FOLLOWS_FROM * self._line_holds).take(self._line) & self._meets_spread
         return np.where(follows, state.surface, ahead)
 
     def _step_nodes(
-        self, state: FaceState, surface: Array, convected: Array, radiated: Array, before: Array, dt: float
+        self, state: FaceState, surface: Array, convected: Array, radiated: Array, before: Array, dt: PerRun
     ) -> tuple[Array, Array, Array]:
         """Backward Euler over the step with the faces where they are expected; stable however light the air is.
 
@@ -211,37 +227,27 @@ class Surroundings:
         """
         if not len(self._capacity):
             return state.nodes, state.owed, state.nodes
-        due = state.owed * min(1.0, dt / state.owed_over) if state.owed_over else state.owed
+        runs = self._runs
+        share = np.minimum(1.0, dt / np.maximum(state.owed_over, _NO_EXCHANGE))
+        length = runs.over(dt, runs.of_node)
+        due = state.owed * runs.over(share, runs.of_node)
         weight, heat = self._gathered(convected, radiated, surface)
-        known = before.tolist()
-        conductance = np.array(
-            [
-                law(known[first], known[second]) if callable(law) else law
-                for law, (first, second) in zip(self._link_laws, self._link_ends, strict=True)
-            ]
-        )
-        room = known[0]
-        stored = self._capacity / dt
-        right = stored * state.nodes + due / dt + heat
-        nodes = right / (stored + weight)
-        linked = self._linked
-        weighted = self._incidence.T * conductance
-        matrix = weighted @ self._incidence
-        matrix.flat[:: len(linked) + 1] += (stored + weight)[linked]
-        nodes[linked] = np.linalg.solve(matrix, right[linked] + weighted @ self._to_room * room)
-        carried = dt * conductance * (self._incidence @ nodes[linked] - self._to_room * room)
-        return nodes, due + dt * (heat - weight * nodes), carried
+        stored = self._capacity / length
+        right = stored * state.nodes + due / length + heat
+        nodes, flow = self._links.solve(stored + weight, right, before)
+        return nodes, due + length * (heat - weight * nodes), runs.over(dt, runs.of_link) * flow
 
     def _gathered(self, convected: Array, radiated: Array, surface: Array) -> tuple[Array, Array]:
         """Per node: sum of the conductances of its faces [W/K], and the same weighted with face temperature [W]."""
-        count = len(self._capacity) + 1
+        rooms = self._runs.count
+        count = rooms + len(self._capacity)
         most = count + len(self._numbers)
         weight = sums(self._air, convected, most) + sums(self._sees, radiated, most)
         heat = sums(self._air, convected * surface, most) + sums(self._sees, radiated * surface, most)
-        return weight[1:count], heat[1:count]
+        return weight[rooms:count], heat[rooms:count]
 
     def settle(
-        self, state: FaceState, exchange: Exchange, leaving: Array, face_cell: Array, when: float
+        self, state: FaceState, exchange: Exchange, leaving: Array, face_cell: Array, when: PerRun
     ) -> tuple[FaceState, Array]:
         """Temperatures outside the cells after a step, gaps and heat owed excepted; heat flow from faces to nodes [W].
 
@@ -259,15 +265,18 @@ class Surroundings:
         if len(self._capacity):
             weight, heat = self._gathered(exchange.convected, exchange.radiated, surface)
             arriving = heat - weight * exchange.nodes
-        rate = np.zeros_like(surface)
+        runs = self._runs
+        # Endless before the first step: a face that starts as warm as its cell has no rate yet.
+        elapsed = runs.over(when - state.known_at, runs.of_face)
+        rate = (surface - state.surface) / elapsed
         swings: NDArray[np.bool_] | None = None
-        if state.known_at is not None:
-            elapsed = when - state.known_at
-            rate = (surface - state.surface) / elapsed
-            if self._film_laws:
+        if self._film_laws:
+            # Of faces that turned round, whether they follow their films within the step.
+            swings = rate * state.surface_rate < 0.0
+            if swings.any():
                 held_by = 1.0 / (1.0 / exchange.to_face + elapsed / self._holds)
-                swings = exchange.convected > _SWINGS_FROM * held_by
-                swings &= (rate * state.surface_rate < 0.0) & (np.abs(elapsed * rate) > self._tolerance)
+                swings &= exchange.convected > _SWINGS_FROM * held_by
+                swings &= np.abs(elapsed * rate) > self._tolerance
         after = FaceState(
             surface=surface,
             surface_rate=rate,
@@ -279,3 +288,63 @@ class Surroundings:
             swings=swings,
         )
         return after, arriving
+
+
+class _NodeLinks:
+    """Links between nodes, and of nodes to the room: the nodes of each run form one small system."""
+
+    def __init__(self, links: Sequence[tuple[Conductance, int, int]], runs: Runs, *, nodes: int) -> None:
+        """Each link has a conductance, and where its ends stand among the rooms of the runs and their nodes."""
+        self._laws = [law for law, _, _ in links]
+        self._first = np.array([first for _, first, _ in links], dtype=np.intp)
+        self._second = np.array([second for _, _, second in links], dtype=np.intp)
+        self._rooms = runs.count
+        # Nodes without links are worked out each for itself.
+        linked = np.unique(np.concatenate([self._first, self._second]))
+        self._linked = linked[linked >= runs.count] - runs.count
+        owner = runs.of_node.take(self._linked)
+        place = np.arange(len(owner)) - np.searchsorted(owner, owner)
+        self._size = int(place.max(initial=-1)) + 1
+        self._shape = (runs.count, self._size, self._size)
+        self._row = owner * self._size + place
+        row = np.full(runs.count + nodes, -1)
+        row[runs.count + self._linked] = self._row
+        column = np.full(runs.count + nodes, -1)
+        column[runs.count + self._linked] = place
+        # Where each link adds its conductance, with which sign.
+        entries = [
+            (row[a] * self._size + column[b], link, 1.0 if a == b else -1.0)
+            for link, ends in enumerate(zip(self._first, self._second, strict=True))
+            for a in ends
+            for b in ends
+            if row[a] >= 0 and row[b] >= 0
+        ]
+        self._at = np.array([at for at, _, _ in entries], dtype=np.intp)
+        self._link = np.array([link for _, link, _ in entries], dtype=np.intp)
+        self._sign = np.array([sign for _, _, sign in entries])
+        self._diagonal = np.arange(runs.count * self._size) * self._size + np.tile(np.arange(self._size), runs.count)
+
+    def solve(self, stored: Array, right: Array, before: Array) -> tuple[Array, Array]:
+        """Solve for the nodes: stored * T + flows along the links = right; temperatures [°C], flow of each link [W].
+
+        `before` holds the temperatures outside that were valid last, rooms first [°C].
+        """
+        nodes = right / stored
+        if not self._laws:
+            return nodes, nodes[:0]
+        ends = zip(self._laws, before.take(self._first).tolist(), before.take(self._second).tolist(), strict=True)
+        conductance = np.array([law(first, second) if callable(law) else law for law, first, second in ends])
+        rooms, size = self._rooms, self._size
+        known = np.concatenate([before[:rooms], np.zeros_like(nodes)])
+        # What the room gives to a node is known.
+        given = sums(self._first, conductance * known.take(self._second), len(known))
+        given += sums(self._second, conductance * known.take(self._first), len(known))
+        diagonal, wanted = np.ones(rooms * size), np.zeros(rooms * size)
+        diagonal[self._row] = stored.take(self._linked)
+        wanted[self._row] = (right + given[rooms:]).take(self._linked)
+        matrix = sums(self._at, conductance.take(self._link) * self._sign, rooms * size * size)
+        matrix[self._diagonal] += diagonal
+        found = np.linalg.solve(matrix.reshape(self._shape), wanted.reshape(rooms, size, 1)).ravel()
+        nodes[self._linked] = found.take(self._row)
+        known[rooms:] = nodes
+        return nodes, conductance * (known.take(self._first) - known.take(self._second))

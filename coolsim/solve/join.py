@@ -1,21 +1,25 @@
-"""Several sections in one network: they share nodes and time steps, and nothing else.
+"""Several sections in one network.
 
-The sections lie behind each other, so that the lines of all of them form one tridiagonal system. Each stands for a
-number of equal ones: volumes, areas and conductances of all of them together, at the temperatures of one.
+Joined sections are one run: they share nodes and time steps, and nothing else. Networks abreast are runs of their own,
+which share the calls of the stepper. The sections lie behind each other, so that the lines of all of them form one
+tridiagonal system. Each joined one stands for a number of equal ones: volumes, areas and conductances of all of them
+together, at the temperatures of one.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Sequence, Sized
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
 
 from coolsim.model.freezing import CellTables
+from coolsim.model.problem import Node
 from coolsim.model.section import Array, Grid, Integers
-from coolsim.solve.integrate import History
-from coolsim.solve.network import Faces, GapPairs, Network, Pairs, in_pieces
+from coolsim.solve.history import History
+from coolsim.solve.network import Faces, GapPairs, Network, Pairs, in_pieces, whole_run
+from coolsim.solve.runs import Run
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,18 +46,65 @@ def join(parts: Sequence[Network], counts: Sequence[int]) -> Joined:
     """
     if not parts or len(parts) != len(counts):
         raise ValueError(f"{len(parts)} sections and {len(counts)} counts cannot be joined")
-    if any(part.problem.nodes != parts[0].problem.nodes for part in parts):
+    problem = parts[0].problem
+    if any(part.problem.nodes != problem.nodes for part in parts):
         raise ValueError("sections that are joined must name the same nodes")
-    sizes = [len(part.volume) for part in parts]
-    first = np.concatenate([[0], np.cumsum(sizes)]).astype(np.int64)
-    blocks_before = np.concatenate([[0], np.cumsum([len(part.blocks) for part in parts])]).astype(np.int64)
+    faces, of_faces, of_laws = _faces([part.faces for part in parts], counts, _first([part.volume for part in parts]))
+    nodes = in_pieces(problem.nodes, faces)
+    gaps = _first([part.gaps for part in parts])
+    run = whole_run(
+        problem, cells=sum(len(part.volume) for part in parts), faces=faces, gaps=gaps[-1], nodes=len(nodes)
+    )
+    return Joined(
+        network=_laid(parts, counts, faces=faces, nodes=nodes, runs=(run,)),
+        parts=tuple(parts),
+        counts=tuple(counts),
+        cells=_slices([part.volume for part in parts]),
+        faces=of_faces,
+        laws=of_laws,
+        gaps=_slices([part.gaps for part in parts]),
+    )
+
+
+def abreast(parts: Sequence[Network]) -> Network:
+    """Lay networks of one run each behind each other, to be stepped together: they share nothing."""
+    counts = [1] * len(parts)
+    faces, of_faces, of_laws = _faces([part.faces for part in parts], counts, _first([part.volume for part in parts]))
+    runs = tuple(
+        Run(problem=part.problem, cells=cells, faces=face, laws=laws, gaps=gaps, nodes=nodes, links=links)
+        for part, cells, face, laws, gaps, nodes, links in zip(
+            parts,
+            _slices([part.volume for part in parts]),
+            of_faces,
+            of_laws,
+            _slices([part.gaps for part in parts]),
+            _slices([part.nodes for part in parts]),
+            _slices([part.problem.node_links for part in parts]),
+            strict=True,
+        )
+    )
+    return _laid(parts, counts, faces=faces, nodes=tuple(node for part in parts for node in part.nodes), runs=runs)
+
+
+def _first(pieces: Sequence[Sized]) -> Integers:
+    """Where each piece begins that lies behind the others, and where the last one ends."""
+    return np.concatenate([[0], np.cumsum([len(piece) for piece in pieces])]).astype(np.int64)
+
+
+def _slices(pieces: Sequence[Sized]) -> tuple[slice, ...]:
+    return tuple(slice(int(begin), int(end)) for begin, end in pairwise(_first(pieces)))
+
+
+def _laid(
+    parts: Sequence[Network], counts: Sequence[int], *, faces: Faces, nodes: tuple[Node, ...], runs: tuple[Run, ...]
+) -> Network:
+    """Lay the cells, neighbours and gaps of networks behind each other."""
+    first = _first([part.volume for part in parts])
     tables = tuple(table for part in parts for table in part.tables)
-    block = _behind([part.block for part in parts], blocks_before)
-    faces, of_faces, of_laws = _faces([part.faces for part in parts], counts, first)
-    gaps_before = np.concatenate([[0], np.cumsum([len(part.gaps) for part in parts])]).astype(int)
-    network = Network(
+    block = _behind([part.block for part in parts], _first([part.blocks for part in parts]))
+    return Network(
         problem=parts[0].problem,
-        grid=_grid([part.grid for part in parts], block),
+        grid=_grid([part.grid for part in parts], block, drawn=len(runs) == 1),
         blocks=tuple(one for part in parts for one in part.blocks),
         tables=tables,
         block=block,
@@ -69,17 +120,9 @@ def join(parts: Sequence[Network], counts: Sequence[int]) -> Joined:
             for gap in part.gaps
         ),
         faces=faces,
-        nodes=in_pieces(parts[0].problem.nodes, faces),
+        nodes=nodes,
         constant=all(part.constant for part in parts),
-    )
-    return Joined(
-        network=network,
-        parts=tuple(parts),
-        counts=tuple(counts),
-        cells=tuple(slice(int(begin), int(end)) for begin, end in pairwise(first)),
-        faces=of_faces,
-        laws=of_laws,
-        gaps=tuple(slice(int(begin), int(end)) for begin, end in pairwise(gaps_before)),
+        runs=runs,
     )
 
 
@@ -91,14 +134,15 @@ def _scaled(parts: Sequence[Network], counts: Sequence[int], value: Callable[[Ne
     return np.concatenate([count * value(part) for part, count in zip(parts, counts, strict=True)])
 
 
-def _grid(grids: Sequence[Grid], block: Integers) -> Grid:
-    """Lay the grids out diagonally; what lies between two of them holds no cell."""
+def _grid(grids: Sequence[Grid], block: Integers, *, drawn: bool) -> Grid:
+    """Lay the grids out diagonally; what lies between two of them holds no cell. None has a place unless `drawn`."""
     rows = np.concatenate([[0], np.cumsum([len(one.z_edges) for one in grids])]).astype(np.int64)
     columns = np.concatenate([[0], np.cumsum([len(one.r_edges) for one in grids])]).astype(np.int64)
     cells = np.concatenate([[0], np.cumsum([len(one.row) for one in grids])]).astype(np.int64)
     row, column = _behind([one.row for one in grids], rows), _behind([one.column for one in grids], columns)
-    plane = np.full((rows[-1] - 1, columns[-1] - 1), -1, dtype=np.int64)
-    plane[row, column] = block
+    plane = np.full((rows[-1] - 1, columns[-1] - 1) if drawn else (0, 0), -1, dtype=np.int64)
+    if drawn:
+        plane[row, column] = block
     between = ("",)
     return Grid(
         r_edges=np.concatenate([one.r_edges for one in grids]),

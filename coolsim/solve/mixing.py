@@ -19,23 +19,35 @@ from coolsim.model.materials import Wax
 from coolsim.model.section import Array, Integers
 from coolsim.solve.network import Network
 
+_APART = 1e11
+"""More than the enthalpies of any wax differ [J/m3]: it keeps the pools of several runs apart in one sort."""
+
 
 class Levels:
-    """Mobile cells in row order, that is from the lowest level upwards: their volumes [m3] and the grid row of each."""
+    """Mobile cells in row order, pool after pool, each from its lowest level upwards.
 
-    def __init__(self, volume: Array, level: Integers) -> None:
-        self._volume = volume
-        first = np.flatnonzero(np.concatenate([[True], level[1:] != level[:-1]]))
+    Their volumes [m3], the level of each, and where each pool begins among them.
+    """
+
+    def __init__(self, volume: Array, level: Integers, pools: Integers) -> None:
+        self._volume, self.pools = volume, pools
+        new = np.concatenate([[True], level[1:] != level[:-1]])
+        new[pools] = True
+        first = np.flatnonzero(new)
         self._level_volume = np.add.reduceat(volume, first)
-        self._upto = np.concatenate([[0.0], np.cumsum(self._level_volume)])
         self._cells = np.diff(np.concatenate([first, [len(volume)]]))
+        # Where pools begin and end among the edges of levels, and among those of cells.
+        self._edges = np.concatenate([np.searchsorted(first, pools), [len(first)]])
+        self._ends = np.concatenate([pools, [len(volume)]])
+        self._upto = np.concatenate([[0.0], np.cumsum(self._level_volume)])
+        self._apart = np.repeat(_APART * np.arange(len(pools)), np.diff(self._ends)) if len(pools) > 1 else None
 
     def layered(self, enthalpy: Array) -> Array:
         """Lay enthalpies [J/m3] out from the coldest on the floor to the hottest on top, uniform across each level.
 
-        The sum of volume times enthalpy is kept to round-off.
+        The sum of volume times enthalpy of each pool is kept to round-off.
         """
-        coldest_first = np.argsort(enthalpy)
+        coldest_first = np.argsort(enthalpy if self._apart is None else enthalpy + self._apart)
         volume = self._volume.take(coldest_first)
         filled = np.empty(len(volume) + 1)
         heat = np.empty(len(volume) + 1)
@@ -44,67 +56,106 @@ class Levels:
         volume *= enthalpy.take(coldest_first)
         np.cumsum(volume, out=heat[1:])
         at_edges = np.interp(self._upto, filled, heat)
-        # The last level takes what is left, so that no heat is lost to rounding of the volumes.
-        at_edges[-1] = heat[-1]
+        # A pool ends where its last level ends, so that no heat is lost to rounding of the volumes.
+        at_edges[self._edges] = heat[self._ends]
         return np.repeat((at_edges[1:] - at_edges[:-1]) / self._level_volume, self._cells)
 
 
-@dataclass(slots=True)
-class _Pool:
-    """Wax of one block, and which of it was mobile when it was last looked at."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moved:
+    """Heat that the melt moves: flows that sum to zero in each pool of melt.
+
+    The mobile cells, pool after pool; the heat that comes to each with the wax of its level [W], and what leaves it,
+    per enthalpy of its own [m3/s]; where each pool begins.
+    """
 
     cells: Integers
-    volume: Array
-    level: Integers
-    threshold: float
-    mobile: NDArray[np.bool_]
-    levels: Levels | None
+    arriving: Array
+    leaving: Array
+    pools: Integers
+
+    def surplus(self, enthalpy: Array) -> Array:
+        """Find what comes to each cell too much [W] if these [J/m3], and not those foreseen, are the enthalpies of all.
+
+        The surplus of a pool, by what leaves each cell.
+        """
+        moved = self.arriving - self.leaving * enthalpy.take(self.cells)
+        rate = np.add.reduceat(moved, self.pools) / np.add.reduceat(self.leaving, self.pools)
+        surplus: Array = self.leaving * np.repeat(rate, np.diff(self.pools, append=len(moved)))
+        return surplus
 
 
 class Stirring:
-    """Heat carried about by the melt, as a source in each cell: (h_layered - h)/tau in mobile cells.
+    """Heat carried about by the melt: each mobile cell moves towards its level's enthalpy, as (h_layered - h)/tau.
 
-    The stepper takes it at the middle of each step, as it does conductivities; mixing applied between conduction steps
-    instead would let cells at the glass drop out of the melt in steps, an error of first order (measured: 1 % in the
-    closing of the top at half the relaxation time).
+    The stepper takes the levels as they are at the middle of each step, as it does conductivities; mixing applied
+    between conduction steps instead would let cells at the glass drop out of the melt in steps, an error of first order
+    (measured: 1 % in the closing of the top at half the relaxation time).
     """
 
     def __init__(self, network: Network) -> None:
-        melt, blocks = network.problem.melt, network.blocks
-        self._relaxation = melt.relaxation
-        self._pools = [
-            _Pool(
-                cells=cells,
-                volume=network.volume[cells],
-                level=network.grid.row[cells],
-                threshold=enthalpy_at_fraction(table, melt.circulates_above),
-                mobile=np.zeros(len(cells), dtype=bool),
-                levels=None,
-            )
-            for index, (block, table) in enumerate(zip(blocks, network.tables, strict=True))
-            if isinstance(block.material, Wax) and melt.mixing == "stratified"
-            for cells in (np.flatnonzero(network.block == index),)
-        ]
+        cells, threshold, level, first = [], [], [], []
+        pools = 0
+        relaxation = np.ones(len(network.volume))
+        for run in network.runs:
+            melt = run.problem.melt
+            if melt.mixing != "stratified":
+                continue
+            relaxation[run.cells] = melt.relaxation
+            blocks = network.block[run.cells]
+            for index in np.unique(blocks):
+                if not isinstance(network.blocks[index].material, Wax):
+                    continue
+                found = run.cells.start + np.flatnonzero(blocks == index)
+                cells.append(found)
+                threshold.append(enthalpy_at_fraction(network.tables[index], melt.circulates_above))
+                level.append(network.grid.row[found])
+                first.append(pools)
+                pools += len(found)
+        lengths = [len(one) for one in cells]
+        none = np.zeros(0, dtype=np.int64)
+        self._cells = np.concatenate(cells or [none])
+        self._level = np.concatenate(level or [none])
+        self._threshold = np.repeat(threshold, lengths) if cells else np.zeros(0)
+        self._pool = np.repeat(np.arange(len(cells)), lengths)
+        self._per_time = (network.volume / relaxation).take(self._cells)
+        self._volume = network.volume.take(self._cells)
+        self._mobile = np.zeros(len(self._cells), dtype=np.bool_)
+        self._found: tuple[Integers, Array, Levels] | None = None
+        self._count = len(network.volume)
+
+    def at(self, enthalpy: Array) -> Moved | None:
+        """Find what the melt moves, by the enthalpies of all cells [J/m3]; None if nothing circulates."""
+        if not len(self._cells):
+            return None
+        content = enthalpy.take(self._cells)
+        mobile = content > self._threshold
+        if not np.array_equal(mobile, self._mobile):
+            self._mobile, self._found = mobile, self._looked_at(mobile)
+        if self._found is None:
+            return None
+        cells, leaving, levels = self._found
+        arriving = levels.layered(content.compress(mobile))
+        arriving *= leaving
+        return Moved(cells=cells, arriving=arriving, leaving=leaving, pools=levels.pools)
 
     def source(self, enthalpy: Array) -> Array | None:
         """Heat that the melt brings to each cell of these enthalpies [J/m3]: flows [W] that sum to zero.
 
         None if nothing circulates.
         """
-        source: Array | None = None
-        for pool in self._pools:
-            content = enthalpy.take(pool.cells)
-            mobile = content > pool.threshold
-            if not mobile.any():
-                continue
-            if pool.levels is None or not np.array_equal(mobile, pool.mobile):
-                pool.mobile, pool.levels = mobile, Levels(pool.volume[mobile], pool.level[mobile])
-            if source is None:
-                source = np.zeros_like(enthalpy)
-            content = content[mobile]
-            moved = pool.levels.layered(content)
-            moved -= content
-            moved *= pool.volume[mobile]
-            moved /= self._relaxation
-            source[pool.cells[mobile]] = moved
+        moved = self.at(enthalpy)
+        if moved is None:
+            return None
+        source = np.zeros_like(enthalpy)
+        source[moved.cells] = moved.arriving - moved.leaving * enthalpy.take(moved.cells)
         return source
+
+    def _looked_at(self, mobile: NDArray[np.bool_]) -> tuple[Integers, Array, Levels] | None:
+        at = np.flatnonzero(mobile)
+        if not len(at):
+            return None
+        pool = self._pool.take(at)
+        first = np.flatnonzero(np.concatenate([[True], pool[1:] != pool[:-1]]))
+        levels = Levels(self._volume.take(at), self._level.take(at), first)
+        return self._cells.take(at), self._per_time.take(at), levels

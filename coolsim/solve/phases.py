@@ -16,7 +16,8 @@ from coolsim.model.problem import Path, with_stirred_wax
 from coolsim.model.section import Array, Integers
 from coolsim.solve.assemble import result_of
 from coolsim.solve.events import close_ledger
-from coolsim.solve.integrate import History, Progress, integrate
+from coolsim.solve.history import History
+from coolsim.solve.integrate import Progress, integrate
 from coolsim.solve.network import Network, build
 from coolsim.solve.result import Ledger, Result
 from coolsim.solve.start import Start

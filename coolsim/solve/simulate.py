@@ -1,19 +1,24 @@
-"""The one verb: from a problem to its result."""
+"""The one verb, for one problem and for many: from a problem to its result."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
+from coolsim.errors import CoolsimError
 from coolsim.model.day import phases_of
 from coolsim.model.jar import Jar
 from coolsim.model.layout import problem_of
 from coolsim.model.problem import Problem, with_stirred_wax
 from coolsim.solve.assemble import result_of
-from coolsim.solve.integrate import Progress, integrate
-from coolsim.solve.network import build
+from coolsim.solve.integrate import Progress, integrate, integrate_abreast
+from coolsim.solve.network import Network, build
 from coolsim.solve.phases import run_phases
 from coolsim.solve.result import Result
 from coolsim.solve.start import Start
+from coolsim.solve.whole import holds_metal
+
+_CELLS_ABREAST = 10_000
+"""So many cells go through the stepper together [-]: more no longer save calls, and their arrays leave the cache."""
 
 
 def simulate(
@@ -84,3 +89,69 @@ def simulate(
     network = build(with_stirred_wax(problem))
     history = integrate(network, start=start, until=until, on_step=on_step)
     return result_of(network, history, name=name)
+
+
+def simulate_many(problems: Sequence[Problem | Jar]) -> tuple[Result | CoolsimError, ...]:
+    """Run several problems, those that can through one stepper.
+
+    Parameters
+    ----------
+    problems : sequence of Problem or Jar
+        What to run; best of one size.
+
+    Returns
+    -------
+    tuple of Result or CoolsimError
+        What `simulate` gives for each, to round-off, or the error that it raises.
+
+    Notes
+    -----
+    A step of one run is some hundred calls on short arrays. Together, each with its own step and clock, runs share
+    those calls. Jars of metal and those that change on the way are run one by one, and all are if one of them fails.
+
+    Examples
+    --------
+    >>> from coolsim import built_in_pair, simulate_many, with_overrides
+    >>> coarse = {"run.refinement": 0.5, "run.tolerance": "1 K"}
+    >>> jars = [with_overrides(scenario, coarse).jar for scenario in built_in_pair()]
+    >>> [result.ended for result in simulate_many(jars)]
+    ['cool', 'cool']
+    """
+    found: dict[int, Result | CoolsimError] = {}
+    waiting: dict[int, Network] = {}
+
+    def run_waiting() -> None:
+        try:
+            histories = integrate_abreast(tuple(waiting.values()))
+            for (number, network), history in zip(waiting.items(), histories, strict=True):
+                problem = problems[number]
+                found[number] = result_of(network, history, name=problem.name if isinstance(problem, Jar) else "")
+        except CoolsimError:
+            found.update({number: _outcome(problems[number]) for number in waiting})
+        waiting.clear()
+
+    for number, problem in enumerate(problems):
+        if isinstance(problem, Jar) and (problem.changes or problem.places is not None):
+            found[number] = _outcome(problem)
+            continue
+        try:
+            network = build(with_stirred_wax(problem_of(problem) if isinstance(problem, Jar) else problem))
+        except CoolsimError as error:
+            found[number] = error
+            continue
+        if holds_metal(network):
+            found[number] = _outcome(problem)
+            continue
+        waiting[number] = network
+        if sum(len(one.volume) for one in waiting.values()) >= _CELLS_ABREAST:
+            run_waiting()
+    if waiting:
+        run_waiting()
+    return tuple(found[number] for number in range(len(problems)))
+
+
+def _outcome(problem: Problem | Jar) -> Result | CoolsimError:
+    try:
+        return simulate(problem)
+    except CoolsimError as error:
+        return error

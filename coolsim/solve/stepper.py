@@ -12,15 +12,16 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.linalg.lapack import dptsv
 
 from coolsim.errors import SolverError
 from coolsim.model.freezing import CellTables, Pieces
 from coolsim.model.radiation import radiation_film
-from coolsim.model.section import Array
+from coolsim.model.section import Array, Integers
 from coolsim.solve.exchange import Exchange, FaceState, Surroundings
-from coolsim.solve.mixing import Stirring
+from coolsim.solve.lapack import dptsv
+from coolsim.solve.mixing import Moved, Stirring
 from coolsim.solve.network import Conductances, Network, sums
+from coolsim.solve.runs import PerRun
 from coolsim.solve.start import Start
 
 NEWTON_MOST = 12
@@ -29,13 +30,13 @@ NEWTON_MOST = 12
 
 @dataclass(slots=True)
 class State:
-    """Where a run stands at a time [s].
+    """Where runs stand, each at a time of its own [s].
 
     Enthalpy of the cells [J/m3], their temperature [°C], the expected rate of change of the enthalpy [W/m3], what lies
     outside, and the step that led here.
     """
 
-    time: float
+    time: PerRun
     enthalpy: Array
     temperature: Array
     rate: Array
@@ -48,25 +49,26 @@ class Step:
     """What one step of a length [s] produced.
 
     Change of the enthalpy and enthalpy after conduction [J/m3], temperatures outside after it, and the heat through
-    each boundary, to each node, along each node link and of the source [J]. `newton` counts iterations [-],
-    `circulates` tells whether any wax is still stirred, `around` has the coldest and hottest of what lay outside of the
-    cells [°C]. `bend` is how far a temperature in mid-step stood above the middle of those at the ends, twice [K]: the
-    second half of an alternating step repeats the flow along r of the first, and can throw a cell that is about to
-    freeze through the end of freezing.
+    each boundary, to each node, along each node link and of the source [J]. For each run: `settled` tells whether
+    Newton did, `newton` counts iterations [-], `around` has the coldest and hottest of what lay outside of the cells
+    [°C], `circulates` tells whether any wax is still stirred, and `bend` is how far a temperature in mid-step
+    stood above the middle of those at the ends, twice [K]: the second half of an alternating step repeats the flow
+    along r of the first, and can throw a cell that is about to freeze through the end of freezing.
     """
 
-    dt: float
+    dt: PerRun
     change: Array
     enthalpy: Array
     outside: FaceState
     lost: Array
     to_nodes: Array
     carried: Array
-    released: float
-    newton: int
-    circulates: bool
-    around: tuple[float, float]
-    bend: float = 0.0
+    released: PerRun
+    settled: list[bool]
+    newton: list[int]
+    circulates: list[bool]
+    around: list[tuple[float, float]]
+    bend: list[float]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,31 +87,42 @@ class _StepLaws:
 
 def ends_of(temperature: Array) -> tuple[float, float]:
     """Find the coldest and the hottest of some temperatures [°C]; infinite, the wrong way round, if there are none."""
-    return float(temperature.min(initial=math.inf)), float(temperature.max(initial=-math.inf))
+    coldest, hottest = (
+        np.minimum.reduce(temperature, initial=math.inf),
+        np.maximum.reduce(temperature, initial=-math.inf),
+    )
+    return float(coldest), float(hottest)
 
 
 class Stepper:
-    """Advances a network by one step at a time.
+    """Advances the runs of a network by one step each at a time.
 
-    Temperatures of the linear system and of the table may differ by `newton_tolerance` [K].
+    Temperatures of the linear system and of the table may differ by `newton_tolerance` [K], one for each run.
     """
 
-    def __init__(self, network: Network, *, newton_tolerance: float) -> None:
+    def __init__(self, network: Network, *, newton_tolerance: PerRun) -> None:
         self.network = network
+        self.runs = network.all_runs
         self.surroundings = Surroundings(network)
         self._newton_tolerance = newton_tolerance
         faces, order = network.faces, network.axial.order
         self._cells_z = CellTables(network.tables, network.block[order])
         self._volume_z = network.volume[order]
         self._back = np.argsort(order)
-        self._face_z = self._back[faces.cell[faces.along_r :]]
+        self._cell_r, self._cell_z = faces.cell[: faces.along_r], faces.cell[faces.along_r :]
+        self._face_r, self._face_z = self._back[self._cell_r], self._back[self._cell_z]
         conductivity = network.cells.conductivity(network.cells.piece(network.start))
         self._half_steady = faces.half * conductivity[faces.cell]
         self._between_cells = Conductances(network)
         self._stirring = Stirring(network)
-        self._gap_weights = tuple(gap.area / gap.area.sum() for gap in network.gaps)
+        self._gaps = _Gaps(network)
         self._steady = network.constant and not network.gaps and self.surroundings.steady
         self._steady_laws: _StepLaws | None = None
+        self._sources = [
+            (number, run, run.problem.source)
+            for number, run in enumerate(network.runs)
+            if run.problem.source is not None
+        ]
         grid = network.grid
         self._r, self._z = grid.r[grid.column], grid.z[grid.row]
 
@@ -118,23 +131,22 @@ class Stepper:
 
         ValueError if the start is of another network.
         """
-        network = self.network
+        network, never = self.network, self.runs.each([-math.inf] * self.runs.count)
         if start is not None:
             self._refuse_other(start)
             temperature = self.temperature(start.enthalpy)
-            surface, gaps, nodes = start.surface, start.gaps, start.nodes
+            gaps = np.array(start.gaps).reshape(-1, 2)
             outside = FaceState(
-                surface, np.zeros_like(surface), None, gaps, nodes, start.owed, owed_over=start.owed_over
+                start.surface, np.zeros_like(start.surface), never, gaps, start.nodes, start.owed, start.owed_over
             )
             return State(start.time, start.enthalpy, temperature, np.zeros_like(temperature), outside, None)
         temperature = self.temperature(network.start)
         nodes = np.array([node.start for node in network.nodes])
         surface = temperature[network.faces.cell]
-        gaps = tuple(
-            (float(np.mean(temperature[gap.at])), float(np.mean(temperature[gap.at + 1]))) for gap in network.gaps
-        )
-        outside = FaceState(surface, np.zeros_like(surface), None, gaps, nodes, np.zeros_like(nodes))
-        return State(0.0, network.start.copy(), temperature, np.zeros_like(network.start), outside, None)
+        gaps = self._gaps.means(temperature, np.zeros(len(temperature) - 1))
+        pour = self.runs.each([0.0] * self.runs.count)
+        outside = FaceState(surface, np.zeros_like(surface), never, gaps, nodes, np.zeros_like(nodes), pour)
+        return State(pour, network.start.copy(), temperature, np.zeros_like(network.start), outside, None)
 
     def _refuse_other(self, start: Start) -> None:
         network = self.network
@@ -150,37 +162,36 @@ class Stepper:
             if found != wanted:
                 raise ValueError(f"the start has {found} {what} and the problem {wanted}: it is of another problem")
 
-    def quickest_rate(self, state: State) -> float:
-        """Rate at which the quickest cell follows its neighbours [1/s].
+    def quickest_rates(self, state: State) -> list[float]:
+        """Rate at which the quickest cell of each run follows its neighbours [1/s].
 
         A step of alternating directions that is long against its inverse throws that cell past them.
         """
         network = self.network
         piece = network.cells.piece(state.enthalpy)
-        laws = self._laws(state, state.enthalpy, piece, state.time, 1.0)
-        along_r = np.concatenate([laws.across_r, [0.0]]) + np.concatenate([[0.0], laws.across_r]) + laws.loss_r
-        along_z = np.concatenate([laws.across_z, [0.0]]) + np.concatenate([[0.0], laws.across_z]) + laws.loss_z
+        laws = self._laws(state, state.enthalpy, piece, state.time, self.runs.each([1.0] * self.runs.count))
+        along_r = _beside(laws.across_r, laws.loss_r)
+        along_z = _beside(laws.across_z, laws.loss_z)
         both = along_r + along_z.take(self._back)
-        return float((both / (network.volume * network.cells.capacity(piece))).max())
+        return self.runs.most(both / (network.volume * network.cells.capacity(piece)))
 
     def temperature(self, enthalpy: Array) -> Array:
         """Temperature [°C] of the cells by their enthalpy [J/m3]."""
         return self.network.cells.temperature(enthalpy, self.network.cells.piece(enthalpy))
 
-    def advance(self, state: State, dt: float) -> Step | None:
-        """Make one step of a length [s] from a state, which stays as it is; None if Newton did not settle."""
-        network, faces, problem = self.network, self.network.faces, self.network.problem
-        order, half, split = network.axial.order, 0.5 * dt, network.faces.along_r
-        middle = half * state.rate
+    def advance(self, state: State, dt: PerRun) -> Step:
+        """Make one step of a length [s] from a state, which stays as it is."""
+        network, runs = self.network, self.runs
+        order, half = network.axial.order, 0.5 * dt
+        over = runs.over_cells(half)
+        middle = over * state.rate
         middle += state.enthalpy
         piece = network.cells.piece(middle)
         laws = self._laws(state, middle, piece, state.time + half, dt)
         outer = laws.exchange
-        released: Array | float = 0.0
-        if problem.source is not None:
-            released = problem.source(self._r, self._z, state.time + half) * network.volume
-        stirred = self._stirring.source(middle)
-        gains = released if stirred is None else released + stirred
+        # Both halves are stated as flows [W]: what a cell holds per half a step is volume/half times its enthalpy.
+        hold, hold_z = network.volume / over, self._volume_z / over
+        stirred = self._stirring.at(middle)
 
         t_old = state.temperature.take(order)
         exchange = t_old[1:] - t_old[:-1]
@@ -190,98 +201,165 @@ class Stepper:
         explicit[1:] -= exchange
         explicit += laws.gain_r_by_column
         right = explicit.take(self._back)
-        right += gains
-        right *= half
-        right += network.volume * state.enthalpy
-        first = self._solve(network.cells, network.volume, right, laws.across_r, laws.loss_r, half, piece)
-        if first is None:
-            return None
-        h_half, t_half, count_r = first
+        gains = laws.gain
+        released = self._released(state.time + half) if self._sources else None
+        if released is not None:
+            right += released
+            gains = gains + released
+        right += hold * state.enthalpy
+        drawn = hold
+        if stirred is not None:
+            gains = gains.copy()
+            gains[stirred.cells] += stirred.arriving
+            right[stirred.cells] += stirred.arriving
+            drawn = hold.copy()
+            drawn[stirred.cells] += stirred.leaving
+        h_half, t_half, count_r, settled_r = self._solve(
+            network.cells, drawn, right, laws.across_r, laws.loss_r, piece, runs.of_cell
+        )
         # The second half repeats the flow along r of the first: its right side is 2 V H - right + gains.
-        content = network.volume * h_half
+        content = hold * h_half
         content *= 2.0
         content -= right
-        content += half * (laws.gain + gains)
-        guess = dt * state.rate
+        content += gains
+        if stirred is not None:
+            # Where the melt goes was foreseen, what leaves the cells was solved for; the two differ a little.
+            content[stirred.cells] -= 2.0 * stirred.surplus(h_half)
+        guess = runs.over_cells(dt) * state.rate
         guess += state.enthalpy
-        second = self._solve(
+        h_new, t_new, count_z, settled_z = self._solve(
             self._cells_z,
-            self._volume_z,
+            hold_z,
             content.take(order),
             laws.across_z,
             laws.loss_z,
-            half,
             network.cells.piece(guess).take(order),
+            runs.of_cell,
         )
-        if second is None:
-            return None
-        h_new, t_new, count_z = second
         face_cell = np.concatenate(
-            [t_half.take(faces.cell[:split]), 0.5 * (t_old.take(self._face_z) + t_new.take(self._face_z))]
+            [t_half.take(self._cell_r), 0.5 * (t_old.take(self._face_z) + t_new.take(self._face_z))]
         )
         leaving = outer.to_air * (face_cell - outer.outside) - outer.inflow
         outside, arriving = self.surroundings.settle(state.outside, outer, leaving, face_cell, state.time + half)
-        arrived = dt * arriving
+        arrived = runs.over(dt, runs.of_node) * arriving
         outside.owed = outside.owed + arrived - outer.given
-        outside.owed_over = max(dt, outside.owed_over - dt)
-        outside.gaps = self._gap_faces(t_half, laws.across_r)
+        outside.owed_over = np.maximum(dt, outside.owed_over - dt)
+        outside.gaps = self._gaps.means(t_half, laws.across_r)
         enthalpy = h_new.take(self._back)
+        bend = 2.0 * t_half
+        bend -= state.temperature
+        bend -= t_new.take(self._back)
         return Step(
             dt=dt,
             change=enthalpy - state.enthalpy,
             enthalpy=enthalpy,
             outside=outside,
-            lost=dt * self._by_boundary(leaving),
+            lost=runs.over(dt, runs.of_law) * self._by_boundary(leaving),
             to_nodes=arrived,
             carried=outer.carried,
-            released=float(dt * np.sum(released)),
-            newton=count_r + count_z,
-            circulates=stirred is not None,
-            around=ends_of(outer.outside),
-            bend=float((2.0 * t_half - state.temperature - t_new.take(self._back)).max()),
+            released=0.0 * dt if released is None else dt * runs.total(released),
+            settled=[a and b for a, b in zip(settled_r, settled_z, strict=True)],
+            newton=[a + b for a, b in zip(count_r, count_z, strict=True)],
+            circulates=self._circulating(stirred),
+            around=self._around(outer.outside),
+            bend=runs.most(bend),
         )
+
+    def _released(self, when: PerRun) -> Array:
+        """Heat of the sources in each cell at a time [W]."""
+        released = np.zeros(len(self.network.volume))
+        for number, run, source in self._sources:
+            at = self.runs.of_one(when, number)
+            released[run.cells] = source(self._r[run.cells], self._z[run.cells], at) * self.network.volume[run.cells]
+        return released
+
+    def _circulating(self, stirred: Moved | None) -> list[bool]:
+        found = [False] * self.runs.count
+        if stirred is not None:
+            for number in self.runs.of_cell.take(stirred.cells.take(stirred.pools)).tolist():
+                found[number] = True
+        return found
+
+    def _around(self, outside: Array) -> list[tuple[float, float]]:
+        runs, start = self.runs, self.network.faces.start
+        if runs.single:
+            return [ends_of(outside)]
+        if not len(start):
+            return [(math.inf, -math.inf)] * runs.count
+        coldest = runs.most_of(-np.minimum.reduceat(outside, start), runs.of_law, nothing=-math.inf)
+        hottest = runs.most_of(np.maximum.reduceat(outside, start), runs.of_law, nothing=-math.inf)
+        return [(-low, high) for low, high in zip(coldest, hottest, strict=True)]
 
     def _by_boundary(self, leaving: Array) -> Array:
         start = self.network.faces.start
         return np.add.reduceat(leaving, start) if len(start) else np.zeros(0)
 
     def _solve(
-        self, cells: CellTables, volume: Array, right: Array, coupling: Array, loss: Array, half: float, piece: Pieces
-    ) -> tuple[Array, Array, int] | None:
-        """Solve volume * H + half * (coupling, loss) * T(H) = right; give H, the linear system's T, the iterations."""
-        diagonal = half * loss
-        beside = -half * coupling
-        diagonal[:-1] -= beside
-        diagonal[1:] -= beside
+        self, cells: CellTables, hold: Array, right: Array, coupling: Array, loss: Array, piece: Pieces, owner: Integers
+    ) -> tuple[Array, Array, list[int], list[bool]]:
+        """Solve hold * H + (coupling, loss) * T(H) = right.
+
+        H, the linear system's T, and of each run the number of iterations and whether they settled. Runs that have
+        settled are left out of further iterations.
+        """
+        diagonal = _beside(coupling, loss)
         # LAPACK wants room for a link, which a single cell does not have.
-        beside = beside if len(beside) else np.zeros(1)
-        for count in range(1, NEWTON_MOST + 1):
+        beside = -coupling if len(coupling) else np.zeros(1)
+        counts = [1] * self.runs.count
+        active, at = self.runs.count, None
+        enthalpy = linear = right
+        straying: list[int] = []
+        for _ in range(NEWTON_MOST):
+            for number in straying:
+                counts[number] += 1
             capacity = cells.capacity(piece)
             at_zero = cells.at_zero(piece)
-            stored = volume * capacity
+            stored = hold * capacity
             stored += diagonal
-            rest = volume * at_zero
+            rest = hold * at_zero
             np.subtract(right, rest, out=rest)
-            _, _, linear, failed = dptsv(stored, beside, rest, overwrite_d=True, overwrite_b=True)
+            _, _, solved, failed = dptsv(stored, beside, rest, overwrite_d=True, overwrite_b=True)
             if failed:
                 raise SolverError("a tridiagonal system is not positive definite: some conductance is not positive")
-            capacity *= linear
+            capacity *= solved
             capacity += at_zero
-            enthalpy, before = capacity, piece
-            piece = cells.piece(enthalpy)
-            if not self._strays(cells, enthalpy, piece, before, linear):
-                return enthalpy, linear, count
-        return None
+            before, piece = piece, cells.piece(capacity)
+            if at is None:
+                enthalpy, linear = capacity, solved
+            else:
+                enthalpy[at], linear[at] = capacity, solved
+            straying = self._straying(cells, capacity, piece, before, solved, owner)
+            if not straying:
+                break
+            if len(straying) < active:
+                # Couplings between runs are zero, so what stays of the lines still is lines.
+                active = len(straying)
+                again = np.zeros(self.runs.count, dtype=np.bool_)
+                again[straying] = True
+                stays = np.flatnonzero(again.take(owner))
+                at = stays if at is None else at.take(stays)
+                cells, owner, piece = cells.of(stays), owner.take(stays), piece.take(stays)
+                hold, right, diagonal = hold.take(stays), right.take(stays), diagonal.take(stays)
+                beside = beside.take(stays[:-1]) if len(stays) > 1 else np.zeros(1)
+        return enthalpy, linear, counts, [number not in straying for number in range(self.runs.count)]
 
-    def _strays(self, cells: CellTables, enthalpy: Array, piece: Pieces, before: Pieces, linear: Array) -> bool:
-        """Tell whether a cell left the straight piece it was solved on by more than the tolerance."""
-        changed = np.flatnonzero(piece != before)
+    def _straying(
+        self, cells: CellTables, enthalpy: Array, piece: Pieces, before: Pieces, linear: Array, owner: Integers
+    ) -> list[int]:
+        """List the runs of which a cell left the straight piece it was solved on by more than the tolerance."""
+        (changed,) = (piece != before).nonzero()
         if not len(changed):
-            return False
-        off = cells.temperature(enthalpy[changed], piece[changed]) - linear[changed]
-        return bool(max(off.max(), -off.min()) >= self._newton_tolerance)
+            return []
+        off = cells.temperature(enthalpy.take(changed), piece.take(changed))
+        off -= linear.take(changed)
+        np.abs(off, out=off)
+        if self.runs.single:
+            return [0] if np.maximum.reduce(off) >= self._newton_tolerance else []
+        of_run = owner.take(changed)
+        strays = off >= np.asarray(self._newton_tolerance).take(of_run)
+        return sorted(set(of_run.compress(strays).tolist()))
 
-    def _laws(self, state: State, enthalpy: Array, piece: Pieces, when: float, dt: float) -> _StepLaws:
+    def _laws(self, state: State, enthalpy: Array, piece: Pieces, when: PerRun, dt: PerRun) -> _StepLaws:
         """Conductances and face laws for one step; worked out once if nothing in them can change."""
         if self._steady_laws is not None:
             return self._steady_laws
@@ -293,19 +371,17 @@ class Stepper:
             exchange=exchange,
             across_r=across_r,
             across_z=across_z,
-            loss_r=sums(faces.cell[:split], exchange.to_air[:split], count),
+            loss_r=sums(self._cell_r, exchange.to_air[:split], count),
             loss_z=sums(self._face_z, exchange.to_air[split:], count),
             gain_z=sums(self._face_z, towards[split:], count),
-            gain_r_by_column=sums(self._back[faces.cell[:split]], towards[:split], count),
+            gain_r_by_column=sums(self._face_r, towards[:split], count),
             gain=sums(faces.cell, towards, count),
         )
         if self._steady:
             self._steady_laws = laws
         return laws
 
-    def _conductances(
-        self, enthalpy: Array, piece: Pieces, gap_faces: tuple[tuple[float, float], ...]
-    ) -> tuple[Array, Array, Array]:
+    def _conductances(self, enthalpy: Array, piece: Pieces, gap_faces: Array) -> tuple[Array, Array, Array]:
         """Conductances along r, along z, and from the cells to their faces, for enthalpies in mid-step [W/K]."""
         network, faces = self.network, self.network.faces
         if network.constant:
@@ -316,21 +392,61 @@ class Stepper:
             potential = cells.potential(enthalpy, piece)
             conductivity = cells.conductivity(piece)
             across_r, across_z = self._between_cells.at(temperature, potential, conductivity)
-            half_face = faces.half * conductivity[faces.cell]
+            half_face = faces.half * conductivity.take(faces.cell)
         if network.gaps:
             across_r = across_r.copy()
-        for gap, (warm, cold) in zip(network.gaps, gap_faces, strict=True):
-            film = gap.film(warm, cold) if callable(gap.film) else gap.film
-            if gap.emissivity:
-                film += radiation_film(warm, cold, emissivity=gap.emissivity)
-            across_r[gap.at] = 1.0 / (1.0 / gap.inner_half + 1.0 / (film * gap.area) + 1.0 / gap.outer_half)
+            across_r[self._gaps.at] = self._gaps.conductances(gap_faces)
         return across_r, across_z, half_face
 
-    def _gap_faces(self, temperature: Array, across: Array) -> tuple[tuple[float, float], ...]:
-        means = []
-        for gap, weight in zip(self.network.gaps, self._gap_weights, strict=True):
-            warm, cold = temperature.take(gap.at), temperature.take(gap.at + 1)
-            flow = across.take(gap.at) * (warm - cold)
-            faces = warm - flow / gap.inner_half, cold + flow / gap.outer_half
-            means.append((float(weight @ faces[0]), float(weight @ faces[1])))
-        return tuple(means)
+
+class _Gaps:
+    """The air gaps of a network behind each other."""
+
+    def __init__(self, network: Network) -> None:
+        gaps = network.gaps
+        none = [np.zeros(0)]
+        counts = [len(gap.at) for gap in gaps]
+        self.at = np.concatenate([gap.at for gap in gaps] or [np.zeros(0, dtype=np.int64)])
+        self._beyond = self.at + 1
+        self._area = np.concatenate([gap.area for gap in gaps] or none)
+        self._inner_half = np.concatenate([gap.inner_half for gap in gaps] or none)
+        self._outer_half = np.concatenate([gap.outer_half for gap in gaps] or none)
+        self._halves = 1.0 / self._inner_half + 1.0 / self._outer_half
+        self._films = [gap.film for gap in gaps]
+        self._emissivity = np.array([gap.emissivity for gap in gaps])
+        self._counts = np.array(counts, dtype=np.int64)
+        self._start = np.cumsum([0, *counts])[:-1]
+        self._weight = np.concatenate([gap.area / gap.area.sum() for gap in gaps] or none)
+
+    def conductances(self, faces: Array) -> Array:
+        """Conductances across the gaps [W/K], for the mean temperatures of their faces, shape (g, 2) [°C]."""
+        film = np.array(
+            [
+                law(warm, cold) if callable(law) else law
+                for law, (warm, cold) in zip(self._films, faces.tolist(), strict=True)
+            ]
+        )
+        film += self._emissivity * radiation_film(faces[:, 0], faces[:, 1], emissivity=1.0)
+        conductance: Array = 1.0 / (self._halves + 1.0 / (np.repeat(film, self._counts) * self._area))
+        return conductance
+
+    def means(self, temperature: Array, across: Array) -> Array:
+        """Mean temperatures of the two faces of each gap, shape (g, 2) [°C].
+
+        For the temperatures of the cells [°C] and the conductances between them along r [W/K].
+        """
+        if not len(self.at):
+            return np.zeros((0, 2))
+        warm, cold = temperature.take(self.at), temperature.take(self._beyond)
+        flow = across.take(self.at) * (warm - cold)
+        warm -= flow / self._inner_half
+        cold += flow / self._outer_half
+        return np.add.reduceat(np.stack([warm, cold]) * self._weight, self._start, axis=1).T
+
+
+def _beside(across: Array, loss: Array) -> Array:
+    """Sum of the conductances of each cell to its neighbours along one direction and to its faces [W/K]."""
+    total = loss.copy()
+    total[:-1] += across
+    total[1:] += across
+    return total

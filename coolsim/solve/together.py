@@ -10,7 +10,8 @@ from coolsim.model.places import Place, PlaceKind, Places
 from coolsim.overview import COMPUTED, Overview, OverviewTable, hours_minutes, time_cell
 from coolsim.solve.assemble import result_of
 from coolsim.solve.box_day import BoxPart, ledger_of, nodes_of, run_box_day
-from coolsim.solve.integrate import History, Progress
+from coolsim.solve.history import History
+from coolsim.solve.integrate import Progress
 from coolsim.solve.phases import told_as_one
 from coolsim.solve.result import Ledger, Result
 from coolsim.solve.simulate import simulate

@@ -10,14 +10,15 @@ from memory), which damps quick modes wholly, with all cells in one symmetric ba
 from __future__ import annotations
 
 import numpy as np
-from scipy.linalg.lapack import dpbsv
 
 from coolsim.errors import SolverError
 from coolsim.model.freezing import Pieces
 from coolsim.model.properties import Inert
 from coolsim.model.section import Array
+from coolsim.solve.lapack import dpbsv
 from coolsim.solve.network import Network, sums
-from coolsim.solve.stepper import NEWTON_MOST, State, Step, Stepper, ends_of
+from coolsim.solve.runs import PerRun
+from coolsim.solve.stepper import NEWTON_MOST, State, Step, Stepper
 
 METAL_DIFFUSIVITY = 2e-6
 """Thermal diffusivity from which a block counts as metal [m2/s]; glass has 5e-7, stone 1.3e-6, steel 1.4e-5. Thin
@@ -34,12 +35,12 @@ def holds_metal(network: Network) -> bool:
 
 
 class WholeStepper(Stepper):
-    """Advances a network with both directions solved together.
+    """Advances a network of one run with both directions solved together.
 
     Temperatures of the linear system and of the table may differ by `newton_tolerance` [K].
     """
 
-    def __init__(self, network: Network, *, newton_tolerance: float) -> None:
+    def __init__(self, network: Network, *, newton_tolerance: PerRun) -> None:
         super().__init__(network, newton_tolerance=newton_tolerance)
         order = network.axial.order
         # Neighbours along z as (lower, higher) indices in row order; along r they are i and i + 1.
@@ -52,33 +53,30 @@ class WholeStepper(Stepper):
         # Lower band storage, column by column: entry (i + d, i) of the matrix stands at [d, i].
         self._place = distance + self._below * (self._width + 1)
 
-    def advance(self, state: State, dt: float) -> Step | None:
-        """Make one step of a length [s] from a state, which stays as it is; None if Newton did not settle."""
-        network, faces, problem = self.network, self.network.faces, self.network.problem
+    def advance(self, state: State, dt: PerRun) -> Step:
+        """Make one step of a length [s] from a state, which stays as it is."""
+        dt, network, faces = float(dt), self.network, self.network.faces
         last, end = state.last, state.time + dt
-        ratio = dt / last.dt if last else 0.0
+        ratio = dt / float(last.dt) if last else 0.0
         carry, weight = ratio**2 / (1.0 + 2.0 * ratio), (1.0 + ratio) / (1.0 + 2.0 * ratio) * dt
         expected = state.enthalpy + dt * state.rate
         piece = network.cells.piece(expected)
         laws = self._laws(state, expected, piece, end, dt)
         outer = laws.exchange
-        released: Array | float = 0.0
-        if problem.source is not None:
-            released = problem.source(self._r, self._z, end) * network.volume
+        released = self._released(end)
         stirred = self._stirring.source(expected)
         gains = laws.gain + (released if stirred is None else released + stirred)
         right = state.enthalpy + carry * last.change if last else state.enthalpy
         right = network.volume * right + weight * gains
         loss = sums(faces.cell, outer.to_air, len(network.volume))
-        solved = self._solve_whole(right, weight * laws.across_r, weight * laws.across_z, weight * loss, piece)
-        if solved is None:
-            return None
-        enthalpy, temperature, newton = solved
+        enthalpy, temperature, newton, settled = self._solve_whole(
+            right, weight * laws.across_r, weight * laws.across_z, weight * loss, piece
+        )
         face_cell = temperature.take(faces.cell)
         leaving = outer.to_air * (face_cell - outer.outside) - outer.inflow
         outside, arriving = self.surroundings.settle(state.outside, outer, leaving, face_cell, end)
         lost, arrived = weight * self._by_boundary(leaving), weight * arriving
-        heat = float(weight * np.sum(released))
+        heat: PerRun = float(weight * np.sum(released))
         if last:
             # What is booked follows the same formula as the enthalpy, so the ledger closes.
             lost, arrived, heat = (
@@ -87,8 +85,8 @@ class WholeStepper(Stepper):
                 heat + carry * last.released,
             )
         outside.owed = outside.owed + arrived - outer.given
-        outside.owed_over = max(dt, outside.owed_over - dt)
-        outside.gaps = self._gap_faces(temperature, laws.across_r)
+        outside.owed_over = np.maximum(dt, outside.owed_over - dt)
+        outside.gaps = self._gaps.means(temperature, laws.across_r)
         return Step(
             dt=dt,
             change=enthalpy - state.enthalpy,
@@ -98,15 +96,20 @@ class WholeStepper(Stepper):
             to_nodes=arrived,
             carried=outer.carried,
             released=heat,
-            newton=newton,
-            circulates=stirred is not None,
-            around=ends_of(outer.outside),
+            settled=[settled],
+            newton=[newton],
+            circulates=[stirred is not None],
+            around=self._around(outer.outside),
+            bend=[0.0],
         )
 
     def _solve_whole(
         self, right: Array, across_r: Array, across_z: Array, loss: Array, piece: Pieces
-    ) -> tuple[Array, Array, int] | None:
-        """Solve volume * H + (across, loss) * T(H) = right; give H, the linear system's T, the iterations."""
+    ) -> tuple[Array, Array, int, bool]:
+        """Solve volume * H + (across, loss) * T(H) = right.
+
+        H, the linear system's T, the iterations, and whether they settled.
+        """
         cells, volume = self.network.cells, self.network.volume
         upright = across_z[self._upright]
         diagonal = loss.copy()
@@ -127,7 +130,7 @@ class WholeStepper(Stepper):
                 raise SolverError("the band matrix is not positive definite: some conductance is not positive")
             enthalpy, before = capacity * linear + at_zero, piece
             piece = cells.piece(enthalpy)
-            if not self._strays(cells, enthalpy, piece, before, linear):
+            if not self._straying(cells, enthalpy, piece, before, linear, self.runs.of_cell):
                 # Of the flows themselves: what one cell loses another gains to the last digit, which the solution of
                 # the system is short of where thin metal conducts well.
                 left = right - loss * linear
@@ -136,5 +139,5 @@ class WholeStepper(Stepper):
                 left[1:] += along_r
                 along_z = upright * (linear[self._below] - linear[self._above])
                 left += sums(self._above, along_z, count) - sums(self._below, along_z, count)
-                return left / volume, linear, iteration
-        return None
+                return left / volume, linear, iteration, True
+        return right, right, NEWTON_MOST, False

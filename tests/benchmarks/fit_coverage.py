@@ -18,7 +18,7 @@ from coolsim.studies.fit.estimate import SIGMAS_EITHER_WAY
 from coolsim.studies.fit.fit import fit_measured, usual_fields
 from coolsim.studies.fit.log import Log, Probe
 from coolsim.studies.fit.parameters import Measured, Seen, Thermometer, field_bounds, value_at
-from coolsim.studies.fit.probe_curves import probe_curves
+from coolsim.studies.fit.probe_curves import Trial, probe_curves
 from tests.support.pair import closed_pair
 
 COARSE = {"run.refinement": 0.5, "run.tolerance": "0.5 K"}
@@ -72,7 +72,7 @@ def with_a_thermometer(stand, seed):
     truth, (jar,) = drawn([scenario], keys, random)
     trust = Thermometer()
     place, reading, clock = random.normal(size=3) * (trust.place, trust.reading, trust.clock)
-    shown = probe_curves(jar, [(PLACE[0], PLACE[1] + place)], [], LONGEST + 4.0 * trust.clock, 0.0, LONGEST)
+    shown = probe_curves([Trial(jar, [(PLACE[0], PLACE[1] + place)], [], LONGEST + 4.0 * trust.clock, 0.0, LONGEST)])[0]
     at = np.arange(EVERY, LONGEST, EVERY)
     noise = random.normal(0.0, WHITE if seed % 2 == 0 else 0.5 * WHITE, len(at))
     if seed % 2:
@@ -94,7 +94,7 @@ def with_a_ruler(seed):
     truth, jars = drawn(pair, keys, random)
     measured = []
     for scenario, jar in zip(pair, jars, strict=True):
-        shown = probe_curves(jar, [], list(names), jar.horizon, 0.0, 0.0).seen
+        shown = probe_curves([Trial(jar, [], list(names), jar.horizon, 0.0, 0.0)])[0].seen
         seen = tuple(Seen(name, shown[name] + random.normal(0.0, spread), spread) for name, spread in names.items())
         measured.append(Measured(scenario=scenario, seen=seen))
     return outcome(measured, keys, truth)

@@ -7,7 +7,9 @@ import pytest
 from commands import coarse, environment, python
 from typer.testing import CliRunner
 
-from coolsim.cli import app
+from coolsim.cli import app_for
+
+APP = app_for()
 
 
 @pytest.fixture
@@ -63,7 +65,7 @@ def coolsim(folder):
     """Call a command in this process; an exception that coolsim did not mean fails the test."""
 
     def call(*arguments):
-        result = CliRunner().invoke(app, [str(one) for one in arguments], prog_name="coolsim")
+        result = CliRunner().invoke(APP, [str(one) for one in arguments], prog_name="coolsim")
         if result.exception is not None and not isinstance(result.exception, SystemExit):
             raise result.exception
         return result

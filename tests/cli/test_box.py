@@ -122,11 +122,11 @@ def test_a_command_about_one_jar_says_why(coolsim, six):
 def test_all_commands_were_asked():
     from typer.main import get_command
 
-    from coolsim.cli import app
+    from coolsim.cli import app_for
 
     # These take a box; the others read no scenario, or are asked above.
     no_scenario = {"materials", "new", "completion"}
-    assert set(get_command(app).commands) - {"convection"} - no_scenario == {
+    assert set(get_command(app_for()).commands) - {"convection"} - no_scenario == {
         "box", "check", "day", "fit", "make", "pour", "repair", "run", "spread", "sweep", "today"
     }  # fmt: skip
 

@@ -6,12 +6,12 @@ import subprocess
 import pytest
 from typer.main import get_command
 
-from coolsim.cli import app
+from coolsim.cli import app_for
 from coolsim.cli.completion_scripts import script
 from coolsim.cli.options import Figure
 from coolsim.model.materials import wax_names
 
-GROUP = get_command(app)
+GROUP = get_command(app_for())
 SHELLS = ("bash", "zsh", "fish")
 
 # As bash calls it, which parts words at equals signs; `compopt` complains where no key was pressed.

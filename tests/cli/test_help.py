@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 from typer.main import get_command
 
-from coolsim.cli import app
+from coolsim.cli import app_for
 from coolsim.cli.old_names import OLD_NAMES
 
 README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
-GROUP = get_command(app)
+GROUP = get_command(app_for())
 COMMANDS = {name: GROUP.commands[name] for name in GROUP.commands}
 
 

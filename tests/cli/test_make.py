@@ -6,10 +6,10 @@ import pytest
 from commands import names
 from typer.main import get_command
 
-from coolsim.cli import app
+from coolsim.cli import app_for
 from coolsim.cli.commands.make import PIECES, What
 
-OPTIONS = {one.name: one for one in get_command(app).commands["make"].params}
+OPTIONS = {one.name: one for one in get_command(app_for()).commands["make"].params}
 
 
 def test_every_word_has_its_paper():

@@ -41,6 +41,17 @@ def test_exit_codes(arguments, code, process, bare):
     assert "Traceback" not in done.stderr
 
 
+def test_a_command_is_loaded_alone_and_all_of_them_where_they_are_asked_for(process, coolsim, bare):
+    arguments = ("run", "bare.toml", "--over", "room.temperature=20C")
+    # In a process of its own only `run` is there; the message knows `sweep` all the same.
+    assert process(*arguments).stderr == coolsim(*arguments).stderr
+    assert process("completion", "fish").stdout == coolsim("completion", "fish").stdout
+    code = "import sys; from coolsim.cli import main\ntry: main()\nfinally: print(*sys.modules, file=sys.stderr)"
+    done = subprocess.run([sys.executable, "-c", code, "check", bare], capture_output=True, text=True, check=False)
+    commands = {name for name in done.stderr.split() if name.startswith("coolsim.cli.commands.")}
+    assert commands == {"coolsim.cli.commands.check"}
+
+
 BUG = """
 import sys
 import coolsim.scenario

@@ -150,7 +150,7 @@ def test_every_option_of_new_is_a_value_of_the_file(options, coolsim, folder):
 def test_this_test_knows_every_option_of_new():
     from typer.main import get_command
 
-    from coolsim.cli import app
+    from coolsim.cli import app_for
 
     known = {name.replace("-", "_") for name in OPTIONS | OF_MANY} | {
         "file",
@@ -161,7 +161,7 @@ def test_this_test_knows_every_option_of_new():
         "volume",
     }
     # typer lists --help itself only in some releases.
-    assert {parameter.name for parameter in get_command(app).commands["new"].params} - {"help"} == known
+    assert {parameter.name for parameter in get_command(app_for()).commands["new"].params} - {"help"} == known
 
 
 @pytest.mark.parametrize(("option", "amount"), [("--level", "50 mm"), ("--volume", "200 mL")])

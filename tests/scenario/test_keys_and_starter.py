@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from coolsim.errors import ScenarioError
 from coolsim.model.catalogue import FLUTE_HEIGHTS
 from coolsim.model.materials import inert_names, wax_names
-from coolsim.scenario import keys_table_markdown, scenario_from_data, scenario_keys, starter_text
+from coolsim.scenario import EVERYDAY, key_tables, scenario_from_data, scenario_keys, starter_text
 from coolsim.units import format_quantity
 
 KEYS = {key.name: key for key in scenario_keys()}
@@ -88,13 +88,20 @@ def test_estimates_are_marked_as_such():
         assert KEYS[name].source.startswith("estimate"), name
 
 
-def test_the_markdown_table_has_a_row_for_each_key_and_whole_cells():
-    lines = keys_table_markdown().splitlines()
-    assert len(lines) == 2 + len(KEYS)
-    for line, name in zip(lines[2:], KEYS, strict=True):
-        assert line.startswith(f"| `{name}` | ")
-        # A bar inside of a cell would cut it.
-        assert line.count("|") == 5
+def test_each_key_is_in_one_table_and_each_table_says_what_it_is_about():
+    tables = key_tables()
+    assert [key.name for table in tables for key in table.keys] == list(KEYS)
+    assert len({table.name for table in tables}) == len(tables)
+    for table in tables:
+        assert table.about.endswith("."), table.name
+
+
+def test_what_a_maker_sets_is_all_that_is_required_of_a_jar_and_has_no_other_default_to_hunt_for():
+    assert len(EVERYDAY) == 16
+    assert set(EVERYDAY) <= set(KEYS)
+    required = {name for name, key in KEYS.items() if key.default == "required"}
+    # Boxes of many jars and days with changes are for those who ask for them.
+    assert {name for name in required if not name.startswith(("places.", "day."))} <= set(EVERYDAY)
 
 
 def test_a_starter_explains_every_line_and_loads():

@@ -9,7 +9,7 @@ import numpy as np
 from scipy.linalg import cho_solve_banded, cholesky_banded
 
 from coolsim.model.radiation import radiation_film
-from coolsim.solve.integrate import History
+from coolsim.solve.history import History
 from coolsim.solve.mixing import Stirring
 from coolsim.solve.network import Network
 

@@ -89,6 +89,7 @@ from coolsim import (
     scenario_from_data,
     simulate,
     simulate_box,
+    simulate_many,
     spread,
     starter_text,
     sweep,
@@ -113,6 +114,8 @@ def use() -> None:
     water: WaterBath | None = jar.water
     room: Room = jar.room
     result: Result = simulate(jar)
+    both: tuple[Result | CoolsimError, ...] = simulate_many([jar, jar])
+    assert both[0] is not both[1]
     events: Events | None = result.events
     html: str = result._repr_html_()
     runs = [("Bare", result)]

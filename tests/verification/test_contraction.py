@@ -315,3 +315,16 @@ def test_shrinkages_that_contradict_each_other_are_refused_with_both_figures():
     # Just above it, where it is the solid at the start of freezing that would be the larger one.
     with pytest.raises(MaterialError, match=r"total_shrinkage is 3\.7 %.* lose 3\.65 %"):
         dataclasses.replace(WAX, total_shrinkage=0.037, expansion_solid=8e-4)
+
+
+def test_a_total_that_the_little_solid_would_have_to_lose_alone_is_refused():
+    # From 50 to 20 °C the liquid alone loses 0.6 %; a tenth has frozen, which would lose 5 % of the whole.
+    barely = dict(freezing=((15.0, 0.0), (20.0, 0.9), (45.0, 1.0)), density_liquid_at=50.0, expansion_liquid=2e-4)
+    dataclasses.replace(WAX, melting=None, total_shrinkage=0.0454, **barely)
+    with pytest.raises(MaterialError) as refused:
+        dataclasses.replace(WAX, melting=None, total_shrinkage=0.05, **barely)
+    # Nine tenths of liquid at 0.994, a tenth of solid at 0.6 at least: 1 - 0.8946 - 0.06.
+    assert str(refused.value) == (
+        "soft-vegetable: total_shrinkage is 5 %, but at 20 °C 90 % of this wax is still liquid, so what has frozen by"
+        " then would have lost 44.6 %, and no wax loses more than 40 %; give a total_shrinkage of at most 4.54 %"
+    )

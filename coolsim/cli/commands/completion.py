@@ -10,11 +10,12 @@ import os
 import shlex
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, cast
 
 import typer
 
 from coolsim.cli.command import Asked, command
+from coolsim.cli.edge import CommandGroup
 from coolsim.cli.screen import say
 from coolsim.cli.targets import claim, to_file
 from coolsim.errors import OutputError
@@ -52,7 +53,7 @@ def completion(
     from coolsim.cli.completion_scripts import script
 
     chosen = shell if shell is not None else _own_shell()
-    text = script(chosen.value, context.find_root().command)
+    text = script(chosen.value, cast(CommandGroup, context.find_root().command).with_all())
     if not install:
         say(text.rstrip("\n"))
         asked.screen.hint(f"`coolsim completion {chosen} --install` keeps it where {chosen} finds it.")

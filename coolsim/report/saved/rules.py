@@ -15,7 +15,7 @@ import numpy as np
 
 from coolsim.model.freezing import EnthalpyTable
 from coolsim.model.section import Grid
-from coolsim.solve.integrate import History
+from coolsim.solve.history import History
 from coolsim.solve.result import Events, Result
 from coolsim.solve.surface import at_radius
 from coolsim.solve.wax_body import WaxBody

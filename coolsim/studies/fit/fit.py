@@ -197,7 +197,9 @@ def fit_measured(
         count = min(usual_workers() if workers is None else workers, len(known) * len(measured))
         if executor is None and count > 1:
             executor = stack.enter_context(local_workers(count))
-        model = LogModel(measured, known, errors, low=low, high=high, lag=trust.lag, executor=executor, on_run=on_run)
+        model = LogModel(
+            measured, known, errors, low=low, high=high, lag=trust.lag, executor=executor, workers=count, on_run=on_run
+        )
         data = model.data
         found = left_open(model, data, estimate(model, data, low=low, high=high), fields=len(known), low=low, high=high)
         start = np.clip(np.zeros(len(low)), low, high)

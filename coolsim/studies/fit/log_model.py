@@ -17,7 +17,8 @@ from coolsim.scenario.plausible import Plausible
 from coolsim.studies.fit.estimate import Data
 from coolsim.studies.fit.log import Probe, ProbePlace
 from coolsim.studies.fit.parameters import Measured, Nuisance, value_at
-from coolsim.studies.fit.probe_curves import EVENTS, RULER, ProbeCurves, probe_curves, probe_curves_if_any
+from coolsim.studies.fit.probe_curves import EVENTS, RULER, ProbeCurves, Trial, probe_curves
+from coolsim.studies.sweep.chunks import chunks_of
 from coolsim.studies.sweep.workers import WORKER_LOST
 
 # A difference of two runs needs no fine grid.
@@ -52,8 +53,8 @@ class _Secants:
 class LogModel:
     """Predicts readings and what was seen, jar by jar; parameters are the fields, then the errors of thermometers.
 
-    `low` and `high` bound them, (p,) [-], and probes lag by `lag` [s]. Without an executor the runs are made here;
-    `on_run` is called with the number of runs so far.
+    `low` and `high` bound them, (p,) [-], and probes lag by `lag` [s]. Without an executor the runs are made here,
+    else by so many workers [-]; `on_run` is called with the number of runs so far.
     """
 
     def __init__(
@@ -66,11 +67,12 @@ class LogModel:
         high: Array,
         lag: float = 0.0,
         executor: Executor | None = None,
+        workers: int = 1,
         on_run: Callable[[int], None] | None = None,
     ) -> None:
         self._measured, self._fields, self._nuisances = tuple(measured), tuple(fields), tuple(nuisances)
         self._lag, self._low, self._high = lag, low, high
-        self._executor, self._on_run = executor, on_run
+        self._executor, self._workers, self._on_run = executor, workers, on_run
         clock = max((one.sigma * one.high for one in self._nuisances if one.kind == "clock"), default=0.0)
         self._horizons = [_horizon(one, clock) for one in self._measured]
         self._base: dict[tuple[float, ...], list[ProbeCurves]] = {}
@@ -276,8 +278,8 @@ class LogModel:
         may_fail: bool = False,
     ) -> list[list[ProbeCurves] | None]:
         """Run all jars at each of some places; None where one of them may fail and does."""
-        asked = [
-            (
+        trials = [
+            Trial(
                 jar,
                 places,
                 [seen.what for seen in one.seen],
@@ -291,19 +293,26 @@ class LogModel:
                 self._measured, self._jars(parameters, for_slope=for_slope), each, self._horizons, strict=True
             )
         ]
-        shown: list[ProbeCurves | None] = []
+        chunks = chunks_of(dict(enumerate(trial.jar for trial in trials)), self._workers)
+        shown: dict[int, ProbeCurves | None] = {}
         try:
             mapped = map if self._executor is None else self._executor.map
-            run = probe_curves_if_any if may_fail else probe_curves
-            for one in mapped(run, *zip(*asked, strict=True)) if asked else ():
-                shown.append(one)
-                self.runs += 1
-                if self._on_run is not None:
-                    self._on_run(self.runs)
+            asked = [[trials[number] for number in chunk] for chunk in chunks]
+            for chunk, found in zip(chunks, mapped(probe_curves, asked), strict=True):
+                for number, one in zip(chunk, found, strict=True):
+                    if isinstance(one, SolverError):
+                        if not may_fail:
+                            raise one
+                        shown[number] = None
+                    else:
+                        shown[number] = one
+                    self.runs += 1
+                    if self._on_run is not None:
+                        self._on_run(self.runs)
         except BrokenProcessPool as error:
             raise SolverError(f"{WORKER_LOST}.") from error
         count = len(self._measured)
-        grouped = [shown[first : first + count] for first in range(0, len(shown), count)]
+        grouped = [[shown[first + jar] for jar in range(count)] for first in range(0, len(trials), count)]
         return [[one for one in jars if one is not None] if None not in jars else None for jars in grouped]
 
     def _possible(self, fields: Array) -> bool:

@@ -1,16 +1,17 @@
-"""One run of a fit: what probes, an eye, a ruler and a syringe would show, as plain arrays for other processes."""
+"""Runs of a fit: what probes, an eye, a ruler and a syringe would show, as plain arrays for other processes."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
+from typing import NamedTuple
 
 import numpy as np
 
 from coolsim.answers.answer import Run, Value
 from coolsim.answers.catalogue import BY_KEY, in_group
-from coolsim.errors import SolverError
+from coolsim.errors import CoolsimError, SolverError
 from coolsim.model.jar import Jar
 from coolsim.model.layout import problem_of
 from coolsim.model.places import Place
@@ -19,7 +20,7 @@ from coolsim.solve.curves import temperature_of_point, usual_points
 from coolsim.solve.events import wax_body
 from coolsim.solve.network import build
 from coolsim.solve.result import Result
-from coolsim.solve.simulate import simulate
+from coolsim.solve.simulate import simulate_many
 from coolsim.solve.together import simulate_box
 from coolsim.studies.fit.log import ProbePlace
 from coolsim.units import Kind
@@ -71,44 +72,71 @@ class ProbeCurves:
     liquid_left: float = 0.0
 
 
-def probe_curves(
-    jar: Jar,
-    places: Sequence[ProbePlace],
-    seen: Sequence[str],
-    horizon: float,
-    lag: float,
-    logged: float,
-    stands: Place | None = None,
-) -> ProbeCurves:
-    """Run a jar up to a horizon [s], and read probes that lag [s], a log's end [s], and what can be seen.
+class Trial(NamedTuple):
+    """A run that a fit asks for: a jar up to a horizon [s], and what is read of it.
 
-    Of several in a box all are run together, and the one is read that `stands` in a row and column. With probes it runs
-    on however cool the wax is, in steps of at most five minutes, so that a curve is straight between them. SolverError
-    if the run fails, or ends before what was seen.
+    Those are probes at some places, which lag [s], the end of a log [s], and what can be seen. Of several jars in a box
+    the one is read that `stands` in a row and column.
     """
-    jar = replace(jar, horizon=horizon, changes=tuple(change for change in jar.changes if change.time < horizon))
-    if places:
-        jar = replace(jar, accuracy=replace(jar.accuracy, longest_step=_LONGEST_STEP), stop_when_cool=False)
-    result = simulate(jar) if stands is None else simulate_box(jar).at(stands)
+
+    jar: Jar
+    places: Sequence[ProbePlace]
+    seen: Sequence[str]
+    horizon: float
+    lag: float
+    logged: float
+    stands: Place | None = None
+
+    @property
+    def run(self) -> Jar:
+        """The jar as it is run: with probes however cool the wax is, in steps of at most five minutes.
+
+        Then a curve is straight between them.
+        """
+        changes = tuple(change for change in self.jar.changes if change.time < self.horizon)
+        jar = replace(self.jar, horizon=self.horizon, changes=changes)
+        if self.places:
+            accuracy = replace(jar.accuracy, longest_step=_LONGEST_STEP)
+            jar = replace(jar, accuracy=accuracy, stop_when_cool=False)
+        return jar
+
+
+def probe_curves(trials: Sequence[Trial]) -> list[ProbeCurves | SolverError]:
+    """Make the runs of trials together; in the place of one that fails, or ends before what was seen, is its error."""
+    single = [number for number, trial in enumerate(trials) if trial.stands is None]
+    results = dict(zip(single, simulate_many([trials[number].run for number in single]), strict=True))
+    found: list[ProbeCurves | SolverError] = []
+    for number, trial in enumerate(trials):
+        try:
+            result = results.pop(number) if trial.stands is None else simulate_box(trial.run).at(trial.stands)
+            if isinstance(result, CoolsimError):
+                raise result
+            found.append(_read(trial, result))
+        except SolverError as error:
+            found.append(error)
+    return found
+
+
+def _read(trial: Trial, result: Result) -> ProbeCurves:
     curves = [
         result.mean_wax_temperature() if isinstance(place, str) else temperature_of_point(result, *place)
-        for place in places
+        for place in trial.places
     ]
     temperature = np.array(curves) if curves else np.empty((0, len(result.time)))
     found = {}
-    for name in seen:
+    for name in trial.seen:
         value = SIGHTS[name].read(Run(result=result))
         if not isinstance(value, float):
             raise SolverError(
-                f"'{name}' was not reached within {horizon / 3600:.1f} h in a trial of the fit. Check what was seen, or"
-                " leave it out."
+                f"'{name}' was not reached within {trial.horizon / 3600:.1f} h in a trial of the fit. Check what was"
+                " seen, or leave it out."
             )
         found[name] = value
     return ProbeCurves(
         time=result.time,
-        temperature=lagged(result.time, temperature, lag),
+        temperature=lagged(result.time, temperature, trial.lag),
         seen=found,
-        liquid_left=_liquid_left(result, logged) if places else 0.0,
+        liquid_left=_liquid_left(result, trial.logged) if trial.places else 0.0,
     )
 
 
@@ -117,22 +145,6 @@ def _liquid_left(result: Result, logged: float) -> float:
     if solid is not None and solid <= logged:
         return 0.0
     return float(np.nanmax(result.liquid_map(min(logged, float(result.time[-1])))))
-
-
-def probe_curves_if_any(
-    jar: Jar,
-    places: Sequence[ProbePlace],
-    seen: Sequence[str],
-    horizon: float,
-    lag: float,
-    logged: float,
-    stands: Place | None = None,
-) -> ProbeCurves | None:
-    """Do as `probe_curves`, with its three times [s], and give None where the run fails or ends too early."""
-    try:
-        return probe_curves(jar, places, seen, horizon, lag, logged, stands)
-    except SolverError:
-        return None
 
 
 def usual_places(jar: Jar) -> dict[str, ProbePlace]:

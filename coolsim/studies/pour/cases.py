@@ -18,7 +18,7 @@ from coolsim.studies.pour.choose import Candidate, PourChoice, PourStudy, Stand,
 from coolsim.studies.pour.limits import ROUND_OFF, Limit
 from coolsim.studies.spread.inputs import sample_rows, spread_inputs, usual_inputs, value_at_level
 from coolsim.studies.spread.spread import coarse_cut
-from coolsim.studies.sweep.point import run_point
+from coolsim.studies.sweep.point import run_jars
 from coolsim.studies.sweep.sweep import NO_LIMITS, Point, point_of, run_points
 from coolsim.studies.sweep.workers import workers_for
 
@@ -109,7 +109,7 @@ def pours_in_most_cases(
         for index, case in enumerate(drawn)
     }
     with workers_for(len(searches), executor, workers) as makers:
-        found = _follow(searches, study, drawn, makers, on_run)
+        found = _follow(searches, study, drawn, makers, workers, on_run)
     choices = tuple(
         _judged(choice, [found[number, index] for index in range(cases)], share)
         for number, choice in enumerate(study.choices)
@@ -189,6 +189,7 @@ def _follow(
     study: PourStudy,
     drawn: Sequence[_Case],
     executor: Executor,
+    workers: int | None,
     on_run: Callable[[int, int], None] | None,
 ) -> dict[_Name, tuple[Limit | None, ...]]:
     """Run what the searches ask for, all at once, until none asks any more."""
@@ -216,7 +217,7 @@ def _follow(
                     points[name] = _point(study, study.choices[name[0]], drawn[name[1]], wanted)
         total = done + len(points)
         possible = {name: point for name, point in points.items() if point.fault is None}
-        run_points(possible, executor, task=run_point, came=came)
+        run_points(possible, executor, task=run_jars, came=came, workers=workers)
     return found
 
 

@@ -22,7 +22,7 @@ from coolsim.scenario import Scenario
 from coolsim.scenario.plausible import Plausible
 from coolsim.studies.spread.influence import MainEffects, main_effects
 from coolsim.studies.spread.inputs import FEWEST_RUNS, sample_inputs, spread_inputs, usual_inputs
-from coolsim.studies.sweep.point import run_case
+from coolsim.studies.sweep.point import run_cases
 from coolsim.studies.sweep.sweep import NO_LIMITS, Point, SweptRow, point_of, run_points
 from coolsim.studies.sweep.workers import workers_for
 
@@ -320,7 +320,8 @@ def _run(
             on_run(len(outcomes), len(points))
 
     with workers_for(len(points), executor, workers) as makers:
-        run_points(dict(enumerate(points)), makers, task=partial(run_case, points=dict(probes)), came=came)
+        task = partial(run_cases, points=dict(probes))
+        run_points(dict(enumerate(points)), makers, task=task, came=came, workers=workers)
     return [outcomes[index] for index in range(len(points))]
 
 

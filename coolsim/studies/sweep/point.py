@@ -1,4 +1,4 @@
-"""One run of a sweep or a spread, as plain data that travels between processes and into a file.
+"""Runs of a sweep or a spread, as plain data that travels between processes and into a file.
 
 This module is all that a worker process imports: nothing that draws, prints or reads a command line.
 """
@@ -7,21 +7,20 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
 import numpy as np
 
 from coolsim._version import __version__
-from coolsim.answers.answer import Value
 from coolsim.answers.catalogue import ANSWERS, answers_of
 from coolsim.answers.worst import answers_of_box
 from coolsim.errors import CoolsimError
 from coolsim.model.jar import Jar
 from coolsim.solve.curves import outside_of_wall, temperature_of_point, usual_points
-from coolsim.solve.result import Result
-from coolsim.solve.simulate import simulate
+from coolsim.solve.result import Result, shrink_results
+from coolsim.solve.simulate import simulate_many
 from coolsim.solve.together import simulate_box
 
 
@@ -31,42 +30,53 @@ def identity(jar: Jar) -> str:
     return hashlib.sha256(whole.encode()).hexdigest()[:32]
 
 
-def run_point(jar: Jar) -> dict[str, Any]:
-    """Run a jar, or all jars of a box, and keep the ``answers``, or the ``fault`` why it cannot be run.
+def run_jars(jars: Sequence[Jar]) -> list[dict[str, Any]]:
+    """Run jars, or all jars of a box, and keep of each the ``answers``, or the ``fault`` why it cannot be run.
 
     The answers of a box are the worst that its jars have.
     """
-    try:
-        return {"answers": _run(jar)[1]}
-    except CoolsimError as error:
-        return {"fault": str(error)}
+    return [outcome if "fault" in outcome else {"answers": outcome["answers"]} for outcome in _runs(jars)]
 
 
-def _run(jar: Jar) -> tuple[Result, dict[str, Value]]:
-    """Run a jar; of a box, the run of the jar that is set last."""
-    if jar.places is None:
-        result = simulate(jar)
-        return result, answers_of(result, jar)
-    found = simulate_box(jar)
-    answers, last = answers_of_box(found, jar)
-    return found.results[last], answers
+def _runs(jars: Sequence[Jar]) -> Iterator[dict[str, Any]]:
+    """Run jars and give ``answers`` and ``result``, of a box that of the jar that is set last, or the ``fault``."""
+    together = [index for index, jar in enumerate(jars) if jar.places is None]
+    found = dict(zip(together, simulate_many([jars[index] for index in together]), strict=True))
+    shrink_results(one for one in found.values() if isinstance(one, Result))
+    for index, jar in enumerate(jars):
+        try:
+            # What has been read is let go: the results of a chunk are many.
+            result = found.pop(index, None)
+            if isinstance(result, CoolsimError):
+                raise result
+            if result is None:
+                box = simulate_box(jar)
+                answers, last = answers_of_box(box, jar)
+                result = box.results[last]
+            else:
+                answers = answers_of(result, jar)
+        except CoolsimError as error:
+            yield {"fault": str(error)}
+        else:
+            yield {"answers": answers, "result": result}
 
 
 OUTSIDE = "outside of the wall"
 """Name of the curve of the outer face of the vessel."""
 
 
-def run_case(jar: Jar, points: Mapping[str, tuple[float, float]]) -> dict[str, Any]:
-    """Run a jar and keep ``answers``, ``time`` [s] and ``curves`` [°C] by name, or the ``fault`` why it cannot be run.
+def run_cases(jars: Sequence[Jar], points: Mapping[str, tuple[float, float]]) -> list[dict[str, Any]]:
+    """Run jars and keep of each ``answers``, ``time`` [s] and ``curves`` [°C] by name, or the ``fault`` why it fails.
 
     The curves are those of points by radius and height above the bottom of the wax [m], the usual ones of this very
     jar if there are none; a point that is not in the section of this jar is NaN. Those of a box are of the jar that is
     set last.
     """
-    try:
-        result, answers = _run(jar)
-    except CoolsimError as error:
-        return {"fault": str(error)}
+    return [outcome if "fault" in outcome else _case(outcome, points) for outcome in _runs(jars)]
+
+
+def _case(outcome: Mapping[str, Any], points: Mapping[str, tuple[float, float]]) -> dict[str, Any]:
+    result: Result = outcome["result"]
     curves = {}
     for name, (r, z) in (points or usual_points(result.required_wax())).items():
         try:
@@ -77,4 +87,4 @@ def run_case(jar: Jar, points: Mapping[str, tuple[float, float]]) -> dict[str, A
     outside = outside_of_wall(result)
     if outside is not None:
         curves[OUTSIDE] = outside
-    return {"answers": answers, "time": np.asarray(result.time), "curves": curves}
+    return {"answers": outcome["answers"], "time": np.asarray(result.time), "curves": curves}

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter, deque
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import ExitStack
 from dataclasses import dataclass
 from functools import partial
-from itertools import islice, product
+from itertools import product
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar
@@ -21,15 +22,19 @@ from coolsim.model.jar import Jar
 from coolsim.overview import COMPUTED, Overview, OverviewTable
 from coolsim.scenario import Scenario, changed, with_overrides
 from coolsim.scenario.keys import key_of
+from coolsim.studies.sweep.chunks import chunks_of
 from coolsim.studies.sweep.journal import Journal
-from coolsim.studies.sweep.point import identity, run_point
-from coolsim.studies.sweep.workers import WORKER_LOST, workers_for
+from coolsim.studies.sweep.point import identity, run_jars
+from coolsim.studies.sweep.workers import WORKER_LOST, LocalWorkers, usual_workers, workers_for
 
 MOST_POINTS = 100_000
 """Most points of one sweep [-]."""
 
 AHEAD = 64
-"""How many points are handed out before the first comes back [-]: enough for as many workers, and few to cancel."""
+"""How many chunks an executor is given before the first comes back [-]: enough for as many workers, few to cancel."""
+
+MOST_ENDED = 3
+"""How many workers may end with a point before it is given up, and how many points may be given up in a row [-]."""
 
 SHOWN_AT_ONCE = 50
 """How many rows of a sweep are shown at a glance [-]; all of them are in it."""
@@ -182,7 +187,8 @@ def sweep(
         Who runs them: any of `concurrent.futures`, or one with the same interface, as the `Client.get_executor()` of
         dask. Left out, local worker processes.
     workers : int, optional
-        Number of local workers [-]; one for each processor if left out.
+        Number of local workers [-]; one for each processor if left out. Of an executor, how many it has: points are
+        parted among them.
     journal : Journal or Path, optional
         Where finished points are kept. Those that it holds already are not run again.
     on_row : callable, optional
@@ -199,17 +205,18 @@ def sweep(
     ScenarioError
         If the number of workers is not at least one.
     SolverError
-        If a worker process ended unasked.
+        If worker processes end unasked with one point after the other, or with that of a pool that the caller brought.
     OutputError
         If the journal cannot be written; what was written before is kept.
 
     Notes
     -----
-    When it is interrupted and there is a journal, points that are being run are waited for (a fraction of a second
-    each) and kept in it; those not yet begun are dropped.
+    Points of one grid are run together, in chunks (`coolsim.studies.sweep.chunks`), and a chunk is kept when it comes
+    back. When the sweep is interrupted and there is a journal, chunks that are being run are waited for (some seconds)
+    and kept in it; those not yet begun are dropped. What ends the process at once costs the chunks that are being run.
 
-    Each point is a task of its own: handing one out costs about 0.2 ms and a run some 200 ms, so larger parcels would
-    only lose more work at an interruption.
+    A chunk that fails as a whole, since its node or its worker is lost or its memory runs out, is run again point by
+    point. A point with which three workers ended is given up and says so.
 
     Examples
     --------
@@ -247,7 +254,7 @@ def sweep(
                 todo[index] = point
         if todo:
             executor = stack.enter_context(workers_for(len(todo), executor, workers))
-            run_points(todo, executor, task=run_point, came=came, journal=kept)
+            run_points(todo, executor, task=run_jars, came=came, workers=workers, journal=kept)
     return Sweep(rows[index] for index in range(len(points)))
 
 
@@ -255,39 +262,70 @@ def run_points(
     points: Mapping[_Name, Point],
     executor: Executor,
     *,
-    task: Callable[[Jar], dict[str, Any]],
+    task: Callable[[Sequence[Jar]], Sequence[dict[str, Any]]],
     came: Callable[[_Name, dict[str, Any]], None],
+    workers: int | None = None,
     journal: Journal | None = None,
 ) -> None:
-    """Hand points out to an executor, a few ahead, and take back what becomes of them.
+    """Hand points out to an executor in chunks, a few ahead, and take back what becomes of them.
 
-    `task` is done with the jar of each, must travel between processes, and gives ``answers`` or ``fault``; `came` is
-    called with the name and the outcome of each. When it is interrupted and there is a
-    journal, points that are being run are waited for and kept; the others are dropped. SolverError if a worker
-    process ended unasked.
+    `task` is done with the jars of each chunk, must travel between processes, and gives ``answers`` or ``fault`` for
+    each; `came` is called with the name and the outcome of each. `workers` is how many there are [-], one for each
+    processor if left out. When it is interrupted and there is a journal, chunks that are being run are waited for and
+    kept; the others are dropped.
+
+    If a local worker ends unasked, the points that were being run are run again at the end, one by one and nothing
+    beside them, so that it is known with which of them workers end: it is given up, and the others are not. SolverError
+    if there are only such points, or the process pool of a caller is lost.
     """
-    waiting = iter(points.items())
-    running: dict[Future[dict[str, Any]], _Name] = {}
+    jars = {name: point.jar for name, point in points.items() if point.jar is not None}
+    count = workers or usual_workers()
+    # A pool begins what it has been given: at an interrupt that is waited for.
+    ahead = count if isinstance(executor, LocalWorkers) else AHEAD
+    waiting = deque(chunks_of(jars, count))
+    running: dict[Future[Sequence[dict[str, Any]]], tuple[_Name, ...]] = {}
+    suspects: deque[_Name] = deque()
+    ended: Counter[_Name] = Counter()
+    given_up: list[_Name] = []
 
-    def hand_out(most: int) -> None:
-        for name, point in islice(waiting, most):
-            if point.jar is not None:
-                running[executor.submit(task, point.jar)] = name
+    def hand_out() -> None:
+        if suspects and not (waiting or running):
+            waiting.append((suspects.popleft(),))
+        while waiting and len(running) < ahead:
+            names = waiting.popleft()
+            running[executor.submit(task, [jars[name] for name in names])] = names
 
-    def keep(future: Future[dict[str, Any]]) -> tuple[_Name, dict[str, Any]]:
-        name = running.pop(future)
-        outcome = _outcome(future, points[name])
-        if journal is not None and "answers" in outcome:
-            journal.add(points[name].name, outcome["answers"])
-        return name, outcome
+    def lost(names: Sequence[_Name]) -> Mapping[_Name, dict[str, Any]]:
+        ended.update(names)
+        suspects.extend(name for name in names if ended[name] < MOST_ENDED)
+        given_up.extend(name for name in names if ended[name] >= MOST_ENDED)
+        if len(given_up) >= min(MOST_ENDED, len(jars)):
+            raise BrokenProcessPool
+        return {name: {"fault": f"{points[name].where}: {WORKER_LOST}."} for name in names if name in given_up}
+
+    def keep(future: Future[Sequence[dict[str, Any]]]) -> Mapping[_Name, dict[str, Any]]:
+        names = running.pop(future)
+        error = future.exception()
+        if isinstance(error, BrokenProcessPool) and isinstance(executor, LocalWorkers):
+            return lost(names)
+        if len(names) > 1 and error is not None and not isinstance(error, BrokenProcessPool):
+            waiting.extendleft((name,) for name in names)
+            return {}
+        given_up.clear()
+        found = dict(zip(names, _outcomes(future, [points[name] for name in names]), strict=True))
+        for name, outcome in found.items():
+            if journal is not None and "answers" in outcome:
+                journal.add(points[name].name, outcome["answers"])
+        return found
 
     try:
-        hand_out(AHEAD)
+        hand_out()
         while running:
             done, _ = wait(running, return_when=FIRST_COMPLETED)
             for future in done:
-                came(*keep(future))
-            hand_out(len(done))
+                for name, outcome in keep(future).items():
+                    came(name, outcome)
+            hand_out()
     except (KeyboardInterrupt, BrokenProcessPool) as error:
         if journal is not None:
             for future in running:
@@ -304,16 +342,17 @@ def run_points(
             future.cancel()
 
 
-def _outcome(future: Future[dict[str, Any]], point: Point) -> dict[str, Any]:
+def _outcomes(future: Future[Sequence[dict[str, Any]]], points: Sequence[Point]) -> Sequence[dict[str, Any]]:
     error = future.exception()
     if error is None:
         return future.result()
     if isinstance(error, BrokenProcessPool):
         raise error
+    why = f"{type(error).__name__}: {error}"
     if isinstance(error, MemoryError):
-        return {"fault": f"{point.where}: the memory ran out. Give fewer workers or a coarser grid (run.refinement)."}
-    # A bug, or a lost node of a cluster: it costs this point, not the sweep.
-    return {"fault": f"{point.where}: {type(error).__name__}: {error}"}
+        why = "the memory ran out. Give fewer workers or a coarser grid (run.refinement)."
+    # Else a bug, or a lost node of a cluster: it costs this point, not the sweep.
+    return [{"fault": f"{point.where}: {why}"} for point in points]
 
 
 def point_of(

@@ -9,7 +9,7 @@ from coolsim.answers.worst import answers_of_box, first_and_last, worst_answers
 from coolsim.model.places import Places
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.together import simulate_box
-from coolsim.studies.sweep.point import run_case, run_point
+from coolsim.studies.sweep.point import run_cases, run_jars
 
 NOTHING = {answer.key: None for answer in ANSWERS} | {"solid_share": 0.9}
 EDGE = NOTHING | {
@@ -104,12 +104,12 @@ def three():
 def test_a_point_of_a_sweep_has_the_worst_answers_of_its_box_and_a_case_the_curves_of_the_last_jar(three):
     found = simulate_box(three)
     ends, middle = (answers_of(result, three) for result in found.results)
-    answers = run_point(three)["answers"]
+    answers = run_jars([three])[0]["answers"]
     assert answers == answers_of_box(found, three)[0]
     assert answers["last_jar"] == "in the row (row 1, column 2)"
     assert answers["fully_set_s"] == middle["fully_set_s"] > ends["fully_set_s"]
     assert answers["wick_free_until_s"] == ends["wick_free_until_s"] < middle["wick_free_until_s"]
-    case = run_case(three, {})
+    (case,) = run_cases([three], {})
     assert case["answers"] == answers
     assert case["curves"]["centre"][-1] == pytest.approx(found.results[1].temperature_at(0.0, 0.03)[-1], abs=0.3)
     assert len(case["time"]) == len(found.results[1].time)

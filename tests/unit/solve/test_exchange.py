@@ -34,7 +34,7 @@ def exchange(network, **changes):
         surface=np.array([50.0]),
         surface_rate=np.zeros(1),
         known_at=0.0,
-        gaps=(),
+        gaps=np.zeros((0, 2)),
         nodes=np.array([30.0]),
         owed=np.zeros(1),
     )
@@ -87,8 +87,8 @@ def test_a_law_meets_the_mean_of_a_spread_node_and_each_face_its_own_piece_of_it
     state = FaceState(
         surface=np.array([50.0, 46.0]),
         surface_rate=np.zeros(2),
-        known_at=None,
-        gaps=(),
+        known_at=-np.inf,
+        gaps=np.zeros((0, 2)),
         nodes=np.array([30.0, 38.0]),
         owed=np.zeros(2),
     )
@@ -147,8 +147,8 @@ def test_a_light_face_that_turns_round_is_not_led_on(capacity, conductance, befo
     # What the cell holds [J/K], beside a film that can carry FILM * STEP * area.
     network = replace(network, volume=np.array([capacity * area / network.sensible[0]]))
     state = FaceState(
-        surface=np.array([50.0]), surface_rate=np.array([before]), known_at=0.0, gaps=(), nodes=np.zeros(0),
-        owed=np.zeros(0),
+        surface=np.array([50.0]), surface_rate=np.array([before]), known_at=0.0, gaps=np.zeros((0, 2)),
+        nodes=np.zeros(0), owed=np.zeros(0),
     )  # fmt: skip
     surroundings, half = Surroundings(network), np.array([conductance * FILM * area])
     laws = surroundings.exchange(state, half, STEP, STEP)

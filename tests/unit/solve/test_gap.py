@@ -50,8 +50,8 @@ def test_heat_crosses_the_gap_only_where_there_is_board(share, emissivity):
     half_board = np.log((RADIUS + GAP + 0.5 * BOARD) / (RADIUS + GAP)) / (2.0 * np.pi * 0.05)
     # Cells round the axis: twice the distance from the middle of the cell over its outer area.
     half_glass = 0.5 * RADIUS / (2.0 * np.pi * RADIUS * 1.0)
-    # Faces are as warm as their cells at first, 40 and 20 °C on the mean.
-    film = FILM + radiation_film(40.0, 20.0, emissivity=emissivity)
+    # Faces are as warm as their cells at first, 48 and 20 °C on the mean, by their areas.
+    film = FILM + radiation_film(48.0, 20.0, emissivity=emissivity)
     per_height = share / (half_glass + 1.0 / (2.0 * np.pi * RADIUS * film) + half_board)
     board = np.array([block.part == "board" for block in network.blocks])[network.block]
     taken = (history.enthalpy[1] - history.enthalpy[0])[board] @ network.volume[board]

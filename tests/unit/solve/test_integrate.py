@@ -32,7 +32,7 @@ def test_a_step_that_bends_by_more_than_ten_tolerances_is_taken_again(monkeypatc
 
         def advance(self, state, dt):
             step = super().advance(state, dt)
-            return replace(step, bend=tolerances * tolerance if dt > 10.0 else 0.0)
+            return replace(step, bend=[tolerances * tolerance if dt > 10.0 else 0.0])
 
     monkeypatch.setattr(loop, "Stepper", Bent)
     history = loop.integrate(build(lukewarm(tolerance)))
@@ -106,14 +106,13 @@ def test_a_step_that_passes_the_extremes_by_more_than_two_tolerances_is_taken_ag
 
 
 def test_the_extremes_are_those_of_the_start_and_of_all_that_has_lain_outside():
-    network = build(lukewarm(0.2))
-    watch = loop._Extremes(network, np.array([40.0, 60.0]))
-    assert watch.passed(np.array([39.0, 60.0]), (45.0, 45.0)) == pytest.approx(1.0)
-    assert watch.passed(np.array([40.0, 62.0]), (21.0, 61.0)) == pytest.approx(1.0)
+    watch = loop._Extremes(lukewarm(0.2), 40.0, 60.0)
+    assert watch.passed((39.0, 60.0), (45.0, 45.0)) == pytest.approx(1.0)
+    assert watch.passed((40.0, 62.0), (21.0, 61.0)) == pytest.approx(1.0)
     # What was outside once counts on.
-    assert watch.passed(np.array([20.5, 61.0]), (45.0, 45.0)) == pytest.approx(0.5)
-    heated = build(replace(lukewarm(0.2), source=lambda r, z, time: 0.0 * r))
-    assert loop._Extremes(heated, np.array([40.0])).passed(np.array([90.0]), (21.0, 21.0)) == 0.0
+    assert watch.passed((20.5, 61.0), (45.0, 45.0)) == pytest.approx(0.5)
+    heated = replace(lukewarm(0.2), source=lambda r, z, time: 0.0 * r)
+    assert loop._Extremes(heated, 40.0, 40.0).passed((40.0, 90.0), (21.0, 21.0)) == 0.0
 
 
 def test_the_first_step_is_as_short_as_the_quickest_cell_needs_unless_all_have_one_length():

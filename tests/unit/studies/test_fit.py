@@ -17,7 +17,7 @@ from coolsim.solve.simulate import simulate
 from coolsim.studies.fit.fit import fit_measured
 from coolsim.studies.fit.log import Log, Probe
 from coolsim.studies.fit.parameters import Measured, Seen
-from coolsim.studies.fit.probe_curves import probe_curves
+from coolsim.studies.fit.probe_curves import Trial, probe_curves
 from coolsim.studies.fit.seen import seen_of, seen_on
 from tests.support.pair import closed_pair
 
@@ -84,7 +84,7 @@ def test_an_event_seen_by_eye_is_enough_to_move_a_field(scenario):
 def test_a_log_that_ends_before_the_wax_is_solid_does_not_tell_where_freezing_ends(scenario):
     # With its fragrance 90 % of the heat would be out below the room; after eight hours the wax is as solid as
     # that makes it.
-    shown = probe_curves(scenario.jar, [TRUE], [], 9 * 3600.0, 0.0, 0.0)
+    shown = probe_curves([Trial(scenario.jar, [TRUE], [], 9 * 3600.0, 0.0, 0.0)])[0]
     logs = [logged(shown.time, shown.temperature[0], 0, hours=hours) for hours in (1.0, 8.0)]
     fits = [fit_of(scenario, log, fields=("wax.freezing_ends",)) for log in logs]
     assert [fit.jars[0].ends_early for fit in fits] == [True, False]
@@ -98,21 +98,23 @@ def test_a_trial_follows_the_day_of_the_jar(scenario):
     cold = Change(time=1800.0, happens="draught", foot=scenario.jar.vessel.foot, air_speed=2.0)
     by_day = replace(scenario.jar, changes=(cold,))
     names = ["fully set"]
-    shown = probe_curves(by_day, [], names, by_day.horizon, 0.0, 0.0)
+    shown = probe_curves([Trial(by_day, [], names, by_day.horizon, 0.0, 0.0)])[0]
     assert shown.seen["fully set"] == simulate(by_day).events.fully_set
-    still = probe_curves(scenario.jar, [], names, by_day.horizon, 0.0, 0.0)
+    still = probe_curves([Trial(scenario.jar, [], names, by_day.horizon, 0.0, 0.0)])[0]
     assert shown.seen["fully set"] < 0.95 * still.seen["fully set"]
     # What comes after what is looked at is left out; with a probe the run goes on when the wax is cool.
-    early = probe_curves(replace(by_day, changes=(replace(cold, time=9000.0),)), [TRUE], [], 7200.0, 0.0, 0.0)
+    early = probe_curves([Trial(replace(by_day, changes=(replace(cold, time=9000.0),)), [TRUE], [], 7200.0, 0.0, 0.0)])[
+        0
+    ]
     assert early.time[-1] == 7200.0
-    late = probe_curves(by_day, [TRUE], [], 20 * 3600.0, 0.0, 0.0)
+    late = probe_curves([Trial(by_day, [TRUE], [], 20 * 3600.0, 0.0, 0.0)])[0]
     assert late.time[-1] == 20 * 3600.0 > simulate(by_day).time[-1]
 
 
 def seen_in(scenario, changes, names, spread):
     """What a ruler shows of a run with other values, a little off."""
     jar = with_overrides(scenario, changes).jar
-    shown = probe_curves(jar, [], names, jar.horizon, 0.0, 0.0).seen
+    shown = probe_curves([Trial(jar, [], names, jar.horizon, 0.0, 0.0)])[0].seen
     return tuple(Seen(name, shown[name] + 0.3 * spread, spread) for name in names)
 
 

@@ -189,7 +189,7 @@ def asked(monkeypatch):
     """What cases would run: scenarios of all points; each sets in half an hour at 60 °C, and keeps its skin below."""
     seen = []
 
-    def run(points, executor, *, task, came):
+    def run(points, executor, *, task, came, workers):
         for name, point in points.items():
             seen.append(point.jar)
             skin = {"skin_formed_s": 5.0, "skin_melted_again_s": 60.0 if point.jar.pour > 59.0 else None}
@@ -237,11 +237,14 @@ def test_a_pour_that_passes_in_exactly_the_share_asked_for_is_kept(monkeypatch):
 
 def test_errors_of_the_thermometer_shift_curves_and_predictions_alike(monkeypatch):
     # Straight curves of the place and the time: what is predicted can be read off them.
-    def shown(jar, places, seen, horizon, lag, logged, *_):
+    def shown(trials):
+        return [made_up(trial) for trial in trials]
+
+    def made_up(trial):
         time = np.array([0.0, 3600.0])
-        temperature = np.array([[70.0 + 1e3 * z, 40.0 + 1e3 * z] for _, z in places]).reshape(len(places), 2)
+        temperature = np.array([[70.0 + 1e3 * z, 40.0 + 1e3 * z] for _, z in trial.places]).reshape(-1, 2)
         values = {"top closed": 1800.0, "dish": 2e-3}
-        return ProbeCurves(time=time, temperature=temperature, seen={name: values[name] for name in seen})
+        return ProbeCurves(time=time, temperature=temperature, seen={name: values[name] for name in trial.seen})
 
     monkeypatch.setattr(fit_model, "probe_curves", shown)
     time = np.array([600.0, 1200.0, 1800.0])

@@ -8,7 +8,7 @@ from coolsim.answers.catalogue import ANSWERS, BY_KEY
 from coolsim.scenario import with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.sweep import point as module
-from coolsim.studies.sweep.point import identity, run_point
+from coolsim.studies.sweep.point import identity, run_jars
 from tests.support.pair import closed_pair
 
 BARE = with_overrides(closed_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
@@ -16,7 +16,7 @@ BARE = with_overrides(closed_pair()[0], {"run.refinement": 0.5, "run.tolerance":
 
 @pytest.fixture(scope="module")
 def answers():
-    return run_point(BARE.jar)["answers"]
+    return run_jars([BARE.jar])[0]["answers"]
 
 
 def test_a_name_is_of_the_jar_the_version_and_the_list_of_answers(monkeypatch):

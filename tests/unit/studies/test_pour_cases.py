@@ -12,7 +12,7 @@ from coolsim.scenario import with_overrides
 from coolsim.studies.pour import cases as pour_cases
 from coolsim.studies.pour.cases import pours_in_most_cases
 from coolsim.studies.pour.choose import choose_pour
-from coolsim.studies.sweep.point import run_point
+from coolsim.studies.sweep.point import run_jars
 from tests.support.pair import closed_pair
 
 QUICK = with_overrides(closed_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K", "room.temperature": "21 °C"})
@@ -47,7 +47,7 @@ def test_each_candidate_passes_as_often_as_running_all_its_cases_says(study, fou
             continue
         passes = 0
         for case in drawn:
-            answers = run_point(pour_cases._point(study, bare, case, index).jar)["answers"]
+            answers = run_jars([pour_cases._point(study, bare, case, index).jar])[0]["answers"]
             stays = answers["skin_formed_s"] is not None and answers["skin_melted_again_s"] is None
             near = one.pour < case.starts["bare"] + study.margin
             passes += not stays and not near and answers["fully_set_s"] <= study.time_allowed
@@ -109,7 +109,7 @@ def test_progress_ends_with_all_runs(study):
 
 
 def test_a_case_that_fails_does_not_pass(study, monkeypatch):
-    monkeypatch.setattr(pour_cases, "run_point", lambda jar: {"fault": "made up for this test"})
+    monkeypatch.setattr(pour_cases, "run_jars", lambda jars: [{"fault": "made up for this test"}] * len(jars))
     found = judged(study)
     for choice in found.choices:
         assert [one.passes for one in choice.candidates] == [0.0] * len(POURS)

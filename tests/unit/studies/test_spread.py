@@ -14,7 +14,7 @@ from coolsim.solve.simulate import simulate
 from coolsim.studies.spread import spread as module
 from coolsim.studies.spread.inputs import spread_inputs, value_at_level
 from coolsim.studies.spread.spread import quantile, spread
-from coolsim.studies.sweep.point import run_case
+from coolsim.studies.sweep.point import run_cases
 from tests.support.pair import closed_pair
 
 QUICK = with_overrides(closed_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
@@ -90,16 +90,17 @@ def test_times_after_the_end_of_the_run_are_later_and_not_left_out():
 def test_a_run_that_fails_is_told_and_left_out(monkeypatch):
     count = 0
 
-    def sometimes(jar, points):
+    def sometimes(jars, points):
         nonlocal count
         count += 1
-        return {"fault": "made up for this test"} if count == 5 else run_case(jar, points)
+        outcomes = run_cases(jars, points)
+        return [{"fault": "made up for this test"}, *outcomes[1:]] if count == 2 else outcomes
 
-    monkeypatch.setattr(module, "run_case", sometimes)
+    monkeypatch.setattr(module, "run_cases", sometimes)
     found = run(keys=["films.side_factor"], runs=16)
     assert [row.fault for row in found.rows].count("made up for this test") == 1
     assert found.answer("fully_set_s").occurs == 1.0
-    monkeypatch.setattr(module, "run_case", lambda *_, **__: {"fault": "made up for this test"})
+    monkeypatch.setattr(module, "run_cases", lambda jars, points: [{"fault": "made up for this test"}] * len(jars))
     with pytest.raises(SolverError, match="made up"):
         run(keys=["films.side_factor"], runs=8)
 

@@ -73,13 +73,14 @@ def _tell(
     errors: Sequence[GridError | None],
 ) -> None:
     from coolsim.report.estimates import estimates
-    from coolsim.report.text.box import kind_data
     from coolsim.report.text.runs import answers_data, answers_table
 
     runs = [(one.title, one.result) for one in columns]
     jars = [one.scenario.jar for one in columns]
 
     def data() -> dict[str, object]:
+        from coolsim.report.text.box import kind_data
+
         found = answers_data(runs, jars=jars, melt_ranges=ranges, errors=errors)
         return {
             "runs": [
