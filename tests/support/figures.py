@@ -10,7 +10,7 @@ import json
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
-from functools import cache, partial
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -62,8 +62,8 @@ def figures_of_pair():
     """The figures of the pair by name, drawn anew."""
     scenarios, runs = runs_of_pair()
     drawn = {}
-    for name, save in draw(runs, scenarios, units="metric", only=()):
-        drawn[str(name)] = save.args[0] if isinstance(save, partial) else save
+    for name, figure in draw(runs, scenarios, units="metric", only=()):
+        drawn[str(name)] = figure
     drawn["box-3x4-box"] = draw_box(simulate_box(load_scenario(TOP / BOX).jar))
     drawn["convection"] = draw_melt_models([(scenario.title, melt_models(scenario)) for scenario in scenarios])
     bare, (title, result) = scenarios[0], runs[0]

@@ -65,10 +65,15 @@ def save_figure(figure: Figure, path: Path | str) -> Path:
         raise OutputError(
             f"{path}: cannot be written: figures are PNG, SVG or PDF. End the name in .png, .svg or .pdf."
         )
+    return write_bytes(path, printed(figure, kind))
+
+
+def printed(figure: Figure, kind: str) -> bytes:
+    """Print a figure as the content of a file of a kind: png, svg or pdf."""
     content = io.BytesIO()
     with in_style():
         _PRINTERS[kind](figure, content)
-    return write_bytes(path, content.getvalue())
+    return content.getvalue()
 
 
 def _print_png(figure: Figure, content: io.BytesIO) -> None:
