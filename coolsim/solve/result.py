@@ -233,6 +233,11 @@ class Result(Overview):
         """
         return None if self.wax is None or self.volume_law is None else self.shrunk(self.melt.softness)
 
+    @cached_property
+    def tops_in_doubt(self) -> tuple[Shrinkage, ...]:
+        """The top and the inside at the end with the wax that `Softness.in_doubt` gives; ValueError without wax."""
+        return tuple(shrunk_together([(self, self.melt.softness.in_doubt())])[0])
+
     def shrunk(self, softness: Softness) -> Shrinkage:
         """Follow the contraction of this run with wax of another softness; `shrunk_together` takes several.
 
