@@ -45,13 +45,14 @@ def verdict_text(dish: float, hole: float, thresholds: Thresholds) -> str:
 def depth_band(result: Result) -> Band | None:
     """Depth of the middle below the rim with stiffer and softer wax than that of the run; None without wax.
 
-    How much is what `Softness.in_doubt` says. The run itself stays as it is.
+    What is not known about the top is worst known by how stiff mush is and what suction it bears
+    (`Result.shrunk_otherwise`). The run itself stays as it is.
     """
     if result.wax is None or result.shrinkage is None:
         return None
     own = result.shrinkage.depth
     down, up = 0.0, 0.0
-    for other in result.tops_in_doubt:
+    for other in result.shrunk_otherwise:
         off = other.depth - own
         down, up = down + min(off, 0.0) ** 2, up + max(off, 0.0) ** 2
     return Band(low=max(0.0, own - down**0.5) if own > 0.0 else own - down**0.5, high=own + up**0.5)

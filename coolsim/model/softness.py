@@ -11,7 +11,7 @@ margarine, shortening and butter have a hardness of 4.4 to 810 kPa (Haighton 195
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -89,17 +89,6 @@ class Softness:
     def feeds_below(self) -> float:
         """Yield stress below which suction still moves mush [Pa]."""
         return FED_SHARE * self.suction
-
-    def in_doubt(self) -> tuple[Softness, Softness, Softness]:
-        """Return laws as stiff, as soft and as airy as the wax may be: the loosest of what is not known about a top.
-
-        Airy wax bears 30 kPa at most, where air comes out of it.
-        """
-        return (
-            replace(self, stiffness=self.stiffness * self.sure_within),
-            replace(self, stiffness=self.stiffness / self.sure_within),
-            replace(self, suction=min(self.suction, AIRY_SUCTION)),
-        )
 
     def yield_stress(self, liquid: Array | float) -> Array:
         """Yield stress [Pa] by liquid share [-]; nothing while the crystals do not hold together."""
