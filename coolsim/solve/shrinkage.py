@@ -47,7 +47,7 @@ _NO_VOLUME = 1e-15
 _LEAST, _TINY = 1e-300, 1e-9
 Flags = NDArray[np.bool_]
 # So many steps are looked up at once: few calls, and what they leave is still near when it is used.
-_AT_ONCE = 24
+_AT_ONCE = 16
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,7 +80,10 @@ def shrink(
     void_shows: float,
     at: Sequence[float] = (math.inf,),
 ) -> list[Shrinkage]:
-    """Follow the contraction of the wax through one run, by the fields of a `Course`, as `shrink_together` does."""
+    """Follow the contraction of the wax through one run, as `shrink_together` does, by the fields of a `Course`.
+
+    Void is called a cavity where it is at least a share `void_shows` of the place [-], and `at` are times [s].
+    """
     course = Course(time=time, enthalpy=enthalpy, wax=wax, law=law, softness=softness, void_shows=void_shows, at=at)
     return shrink_together([course])[0]
 
