@@ -535,7 +535,7 @@ _TOP = Chapter(
             name="Mass that is fed from the surface",
             formulas=(r"m = \sum_{fed} V \phi (1 - \psi) \left(\frac{1}{v^{n+1}} - \frac{1}{v^n}\right)",),
             where="solve/shrinkage.py",
-            functions=("_Body.contract",),
+            functions=("_Bodies.contract",),
             terms=(
                 "Fed: wax with any liquid and τ up to 0.4 p_c. φ share of the cell still there, ψ share of void. What"
                 " was void in wax that becomes fed is filled again."
@@ -547,7 +547,7 @@ _TOP = Chapter(
             name="Stiffer wax",
             formulas=(r"1 - \psi^{n+1} = (1 - \psi^n) \frac{v^{n+1}}{v^n}",),
             where="solve/shrinkage.py",
-            functions=("_Body._shrink_in_place",),
+            functions=("_Bodies.contract",),
             terms="ψ of (34): void stays where it arises. What is solid throughout shrinks instead, off the glass.",
             mark="this project",
         ),
@@ -574,7 +574,7 @@ _TOP = Chapter(
                 r"K = e^{-(r - r^{\prime})^2/2 b^2}, \quad b = (0.02 + 0.075 \lambda) d",
             ),
             where="solve/shrinkage.py",
-            functions=("_Body._softness_of_columns",),
+            functions=("_Bodies._softness_of_columns",),
             terms=(
                 "Stresses in Pa; Z height of the column, d depth of the pour. λ goes with the logarithm of the least E"
                 " from 0 at 10 Pa to 1 at 0.4 p_c. If no column is soft, those with a soft top sink instead."
@@ -590,7 +590,7 @@ _TOP = Chapter(
                 r" \phi^{n+1} = \phi^n e^{-x (\tau_0/\tau)^{5/3}}",
             ),
             where="solve/shrinkage.py",
-            functions=("_Body._sink",),
+            functions=("_Bodies._sink",),
             terms=(
                 "m and φ of (34), W of (37). Each column gives from where it is softest, τ_0; x is such that it gives"
                 " Δh; ρ_0 is relative. What no column can give becomes void, in the softest and highest place."
@@ -825,7 +825,7 @@ LEFT_OUT: tuple[LeftOut, ...] = (
         effect=(
             "The curve (4) is one of equilibrium, the same at any rate. Real wax starts colder and gives its heat"
             " later, the more so the faster it cools. A curve 5 K lower: top closed 44 and 60 % later, fully set 21 and"
-            " 33 % later, hole 10 % deeper and 2 % shallower, void 29 and 32 % less."
+            " 33 % later, void 29 and 32 % less, the hole a tenth deeper at most, or shallower."
         ),
         cost="Likely the largest error of times. 7 K is that of a curve from acids; a fit to a log takes it up.",
         basis=(

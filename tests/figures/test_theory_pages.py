@@ -2,6 +2,7 @@
 
 import pytest
 from drawn_texts import beyond_the_page, overlaps
+from matplotlib.text import Text
 
 from coolsim.report.figures.saving import save_pages
 from coolsim.report.figures.style import in_style
@@ -32,12 +33,12 @@ def test_no_text_is_small_cut_or_over_another(pages):
         with in_style():
             assert overlaps(page, pixels=WHITE) == []
             assert beyond_the_page(page) == []
-            assert min(text.get_fontsize() for text in page.texts) >= SMALLEST
+            assert min(text.get_fontsize() for text in page.findobj(Text)) >= SMALLEST
 
 
 def test_three_pages_hold_the_equations_and_a_fourth_the_rest(pages):
     assert len(pages) == 4
-    said = [[text.get_text() for text in page.texts] for page in pages]
+    said = [[text.get_text() for text in page.findobj(Text)] for page in pages]
     numbers = [text for page in said for text in page if text in {f"({one.number})" for one in EQUATIONS}]
     assert numbers == [f"({one.number})" for one in EQUATIONS]
     for one in EQUATIONS:

@@ -8,10 +8,12 @@ from collections.abc import Callable, Container, Sequence
 from dataclasses import dataclass, field
 
 from matplotlib.artist import Artist
+from matplotlib.backend_bases import RendererBase
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties, findfont, get_font
 from matplotlib.lines import Line2D
 from matplotlib.mathtext import MathTextParser
+from matplotlib.text import Text
 
 from coolsim.report.figures.style import NORMAL, SMALL
 
@@ -31,6 +33,20 @@ _INDEX = re.compile(r"(?<!\w)(\w)_(\w+)")
 _FAMILY = "DejaVu Sans"
 
 
+class _Line(Text):
+    """A black line of text that begins at its place: it need not be measured to be drawn."""
+
+    def draw(self, renderer: RendererBase) -> None:
+        """Draw the line."""
+        x, y = self.get_transform().transform(self.get_position())
+        _, height = renderer.get_canvas_width_height()
+        gc = renderer.new_gc()
+        y = height - y if renderer.flipy() else y
+        renderer.draw_text(gc, x, y, self.get_text(), self.get_fontproperties(), 0.0, mtext=self)
+        gc.restore()
+        self.stale = False
+
+
 def put(
     page: Figure,
     text: str,
@@ -44,9 +60,12 @@ def put(
     math: bool = False,
 ) -> Artist:
     """Write a text of a size [pt] at a place from the lower left corner of the paper [in]; formulas with `math`."""
-    return page.text(
-        x, y, text, fontsize=size, fontweight=weight, ha=ha, va=va, linespacing=SPACING, parse_math=math,
-        transform=page.dpi_scale_trans,
+    kind = _Line if (ha, va, math) == ("left", "baseline", False) else Text
+    return page.add_artist(
+        kind(
+            x, y, text, fontsize=size, fontweight=weight, ha=ha, va=va, linespacing=SPACING, parse_math=math,
+            transform=page.dpi_scale_trans,
+        )
     )  # fmt: skip
 
 

@@ -42,5 +42,6 @@ def _goes_alone(jar: Jar) -> bool:
 
 
 def _grid(jar: Jar) -> Hashable:
-    section = problem_of(jar).section
-    return tuple(tuple(span.cells for span in spans) for spans in (section.radial, section.axial))
+    problem = problem_of(jar)
+    spans = (problem.section.radial, problem.section.axial)
+    return problem.accuracy.refinement, *(tuple(span.cells for span in along) for along in spans)

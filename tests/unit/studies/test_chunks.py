@@ -21,11 +21,12 @@ def sizes(jars, workers):
 
 
 def test_a_chunk_holds_jars_of_one_grid_and_each_jar_is_in_one():
-    jars = [jar for pair in zip(pours(BARE, 20), pours(BOXED, 20), strict=True) for jar in pair]
+    fine = replace(BARE, accuracy=replace(BARE.accuracy, refinement=2.0))
+    jars = [jar for three in zip(*(pours(one, 20) for one in (BARE, BOXED, fine)), strict=True) for jar in three]
     chunks = chunks_of(dict(enumerate(jars)), 2)
-    assert sorted(number for chunk in chunks for number in chunk) == list(range(40))
+    assert sorted(number for chunk in chunks for number in chunk) == list(range(60))
     for chunk in chunks:
-        assert len({jars[number].surround is None for number in chunk}) == 1
+        assert len({(jars[number].surround is None, jars[number].accuracy.refinement) for number in chunk}) == 1
 
 
 @pytest.mark.parametrize(
