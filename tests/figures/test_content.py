@@ -145,11 +145,9 @@ def test_a_map_in_us_units_says_fahrenheit_and_inches(pair):
     assert bar.get_xlabel() == "temperature [°F]"
     (wax,) = fields(axes, "wax")
     # The jar's outer radius of 39 mm is 1.535 in.
-    outlines = np.concatenate(
-        [one.get_segments()[0] for one in with_gid(axes, "outlines") if hasattr(one, "get_segments")]
-    )
-    standing = outlines[outlines[:, 1] > 0.0]
-    assert np.nanmax(standing[:, 0]) == pytest.approx(0.039 / 0.0254)
+    (drawn,) = [one for one in axes.collections if one.get_gid() == "outlines"]
+    ends = np.concatenate(drawn.get_segments())
+    assert ends[ends[:, 1] > 0.0, 0].max() == pytest.approx(0.039 / 0.0254)
     assert wax.values.max() == pytest.approx(1.8 * np.nanmax(pair[0][1].temperature_map(1800.0)) + 32, abs=2.0)
 
 

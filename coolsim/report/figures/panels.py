@@ -8,13 +8,11 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.axis import Axis
-from matplotlib.collections import LineCollection
 from matplotlib.figure import Figure, SubFigure
 from matplotlib.ticker import MultipleLocator
 from numpy.typing import NDArray
 
 from coolsim.model.freezing_curve import END
-from coolsim.model.section import Array
 from coolsim.report.figures.style import AXIS, HOUR, LARGE, titles_fit
 from coolsim.report.wording import called, hours_minutes
 from coolsim.solve.result import Result
@@ -63,19 +61,6 @@ def height_label(unit: str) -> str:
 def draw_axis(axes: Axes) -> None:
     """Draw the axis of the jar."""
     axes.axvline(0.0, color="black", linewidth=0.4, dashes=AXIS, zorder=1.5)
-
-
-def draw_outlines(
-    axes: Axes, stretches: Sequence[tuple[Array, Array]], length: float, bottom: float, *, linewidth: float
-) -> None:
-    """Draw stretches of outlines, x and z [m], as one artist: heights from a bottom [m], times a length [1/m]."""
-    # One line that breaks off behind each stretch.
-    points = np.full((len(stretches), 3, 2), np.nan)
-    points[:, :2] = length * (np.array(stretches) - [[0.0], [bottom]]).transpose(0, 2, 1)
-    drawn = LineCollection([points.reshape(-1, 2)], colors="black", linewidths=linewidth, capstyle="round")
-    drawn.set_gid("outlines")
-    drawn.set_in_layout(False)
-    axes.add_collection(drawn, autolim=False)
 
 
 def panel_grid(part: Figure | SubFigure, count: int, columns: int) -> tuple[list[Axes], NDArray[Any]]:

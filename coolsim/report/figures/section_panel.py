@@ -10,6 +10,7 @@ import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.axes import Axes
 from matplotlib.cm import ScalarMappable
+from matplotlib.collections import LineCollection
 from matplotlib.colors import Colormap, Normalize
 from matplotlib.contour import QuadContourSet
 from matplotlib.figure import Figure, SubFigure
@@ -20,7 +21,7 @@ from matplotlib.ticker import MaxNLocator
 
 from coolsim.model.cell import BOX_AIR
 from coolsim.report.figures.cut import HOLLOW, HOLLOW_HATCH, cavity_outlines, inner_radius, is_hollow, surface
-from coolsim.report.figures.panels import draw_axis, draw_outlines, radius_axis, setting_range, spaced
+from coolsim.report.figures.panels import draw_axis, radius_axis, setting_range, spaced
 from coolsim.report.figures.section_parts import (
     Field,
     box_air,
@@ -150,7 +151,9 @@ def draw_still(axes: Axes, result: Result, scales: Scales, *, named: bool) -> No
             _frame_round(axes, field, scales, hatch=_HATCH, linewidth=0.0, gid="air")
         elif field.what == "flaps":
             _frame_round(axes, field, scales, linewidth=0.6, gid="outlines")
-    draw_outlines(axes, outlines(result, surface=False), scales.length, _bottom(result), linewidth=0.6)
+    bottom = _bottom(result)
+    stretches = [scales.length * np.column_stack([x, z - bottom]) for x, z in outlines(result, surface=False)]
+    axes.add_collection(LineCollection(stretches, colors="black", linewidths=0.6, capstyle="round", gid="outlines"))
     axes.set_aspect("equal")
     axes.set_xlim(-scales.width, scales.width)
     axes.set_ylim(scales.low, scales.top)

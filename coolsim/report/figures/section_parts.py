@@ -185,16 +185,24 @@ def outlines(result: Result, *, surface: bool = True) -> list[tuple[Array, Array
     number = {part: index for index, part in enumerate(dict.fromkeys(result.parts))}
     part = np.array([-1, *(number[one] for one in result.parts)])[grid.block + 1]
     framed = np.pad(part, 1, constant_values=-1)
-    found = []
-    for row, column in np.argwhere(framed[1:-1, 1:] != framed[1:-1, :-1]):
-        if column > 0 or grid.r_edges[0] > 0.0:
-            found.append((grid.r_edges[[column, column]], grid.z_edges[row : row + 2]))
+    upright = np.argwhere((framed[1:-1, 1:] != framed[1:-1, :-1]).T)
+    if grid.r_edges[0] <= 0.0:
+        # The axis is no edge.
+        upright = upright[upright[:, 0] > 0]
+    lower, upper = framed[:-1, 1:-1], framed[1:, 1:-1]
     left_out = -2 if surface else number.get("wax", -2)
-    for row, column in np.argwhere(framed[1:, 1:-1] != framed[:-1, 1:-1]):
-        if framed[row, column + 1] == left_out and framed[row + 1, column + 1] < 0:
-            continue
-        found.append((grid.r_edges[column : column + 2], grid.z_edges[[row, row]]))
+    level = np.argwhere((lower != upper) & ~((lower == left_out) & (upper < 0)))
+    r, z = grid.r_edges, grid.z_edges
+    found = [(r[[line, line]], z[[first, last]]) for line, first, last in _joined(upright)]
+    found += [(r[[first, last]], z[[line, line]]) for line, first, last in _joined(level)]
     return [(sign * x, z) for x, z in found for sign in (1.0, -1.0)]
+
+
+def _joined(edges: NDArray[np.intp]) -> list[tuple[int, int, int]]:
+    """Join edges that follow each other on a line, by line and number in rising order: line, and both ends."""
+    behind = np.any(np.diff(edges, axis=0) != [0, 1], axis=1)
+    runs = np.split(edges, np.flatnonzero(behind) + 1) if len(edges) else []
+    return [(int(run[0, 0]), int(run[0, 1]), int(run[-1, 1]) + 1) for run in runs]
 
 
 def on_wax(wax: WaxBody, values: Array) -> Field:

@@ -10,6 +10,7 @@ import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.axes import Axes
 from matplotlib.cm import ScalarMappable
+from matplotlib.collections import LineCollection
 from matplotlib.colorbar import Colorbar
 from matplotlib.colors import Normalize
 from matplotlib.figure import Figure, SubFigure
@@ -24,7 +25,6 @@ from coolsim.report.figures.panels import (
     clock,
     columns_for,
     draw_axis,
-    draw_outlines,
     height_label,
     panel_grid,
     radius_axis,
@@ -174,7 +174,8 @@ def _panel(axes: Axes, result: Result, set_time: Array, hours: Normalize, *, len
         drawn = FieldMap([replace(field, z=field.z - wax.bottom)], hours, length=length)
         axes.add_artist(drawn)
     drawn.set_gid("set time")
-    draw_outlines(axes, outlines(result), length, wax.bottom, linewidth=0.7)
+    stretches = [length * np.column_stack([x, z - wax.bottom]) for x, z in outlines(result)]
+    axes.add_collection(LineCollection(stretches, colors="black", linewidths=0.7, gid="outlines"))
     draw_axis(axes)
     lines = _isochrones(axes, result, set_time, hours, length=length, scale=scale)
     taken = _last_liquid(axes, result, lines, length=length, scale=scale)
