@@ -19,7 +19,7 @@ COARSE = {"run.refinement": 0.5, "run.tolerance": "1 K"}
 
 
 def timed_jars(jars):
-    """Run jars, and tell with the first of them what CPU time they took together [s], without what the worker does beside."""
+    """Run jars, and tell with the first of them what CPU time all took [s], without what the worker does beside."""
     before = time.thread_time()
     found = run_jars(jars)
     return [{**found[0], "cpu": time.thread_time() - before}, *found[1:]]
