@@ -31,7 +31,7 @@ def test_a_table_shows_each_of_its_keys_once_in_80_columns(coolsim, table):
 
 def test_a_key_by_its_name_stands_alone_with_its_default_and_source(coolsim):
     lines = [" ".join(line.split()) for line in coolsim("keys", "vessel.shock_limit").stdout.splitlines()]
-    assert "vessel.shock_limit temperature difference, \"42 °C\"; 5 °C to 500 °C" in lines
+    assert 'vessel.shock_limit temperature difference, "42 °C"; 5 °C to 500 °C' in lines
     assert "left out: 42 °C" in lines
     assert any("from memory" in line for line in lines)
     assert not any(line.startswith("vessel.wall") for line in lines)
