@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from coolsim.answers.answer import Answer, Value, number_of
 from coolsim.answers.catalogue import ANSWERS, BY_KEY, answers_of, skin_stays
 from coolsim.model.jar import Jar
+from coolsim.solve.result import shrink_results
 from coolsim.solve.together import BoxResult
 
 Answers = Mapping[str, Value]
@@ -55,5 +56,6 @@ def _ranked(answer: Answer, one: Answers) -> float:
 
 def answers_of_box(found: BoxResult, jar: Jar) -> tuple[dict[str, Value], int]:
     """Read the answers of all jars of a box as one, and the number of the kind of place that is set last."""
+    shrink_results(found.results)
     each = [answers_of(result, jar, place=kind.called) for kind, result in zip(found.kinds, found.results, strict=True)]
     return worst_answers(each), first_and_last(each)[1]

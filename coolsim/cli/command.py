@@ -44,6 +44,13 @@ class Asked(Options):
 
         check_number(self.workers, 1, MOST_WORKERS, "--workers")
 
+    def begin_workers(self) -> None:
+        """Let what workers come from start while the command loads what it needs and reads its scenario."""
+        from coolsim.studies.sweep.workers import begin_early
+
+        self.check_workers()
+        begin_early()
+
     def doubt(self, scenario: Scenario) -> Spread | None:
         """Tell how far the times of a scenario may be off, unless the middle is asked for."""
         from coolsim.studies.workshop.doubt import doubt_of

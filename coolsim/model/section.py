@@ -235,8 +235,8 @@ def cut(section: Section, *, refinement: float = 1.0) -> Grid:
     z_edges, axial_span = _joined(section.axial, 0.0, refinement)
     block = np.full((len(axial_span), len(radial_span)), -1, dtype=np.int64)
     for index, one in enumerate(section.blocks):
-        rows = np.isin(axial_span, one.axial)
-        columns = np.isin(radial_span, one.radial)
+        rows = [name in one.axial for name in axial_span]
+        columns = [name in one.radial for name in radial_span]
         block[np.ix_(rows, columns)] = index
     row, column = np.nonzero(block >= 0)
     shares = dict(section.coverage)

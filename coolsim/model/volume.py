@@ -41,10 +41,15 @@ class VolumeLaw:
         volume: Array = self.solid * (1.0 + self.expansion_solid * (temperature - REFERENCE))
         return volume
 
+    def volume(self, temperature: Array, liquid: Array) -> Array:
+        """Volume relative to the liquid at the reference temperature [-], by temperature [°C] and liquid [-]."""
+        solid = self.as_solid(temperature)
+        volume: Array = solid + liquid * (self.as_liquid(temperature) - solid)
+        return volume
+
     def density(self, temperature: Array, liquid: Array) -> Array:
         """Density relative to the liquid at the reference temperature [-], by temperature [°C] and liquid [-]."""
-        solid = self.as_solid(temperature)
-        density: Array = 1.0 / (solid + liquid * (self.as_liquid(temperature) - solid))
+        density: Array = 1.0 / self.volume(temperature, liquid)
         return density
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from coolsim.model.freezing import CellTables, enthalpy_at, enthalpy_at_fraction
 from coolsim.model.materials import Wax
@@ -51,28 +52,30 @@ def find_events(network: Network, history: History, wax: WaxBody) -> Events:
     problem = network.problem
     answers, softness = problem.answers, problem.melt.softness
     time = history.time
-    enthalpy = history.enthalpy[:, wax.cells]
+    enthalpy = history.enthalpy[:, wax.cells.ravel()]
     touched = surface_set(network, history, wax)
     rim = at_radius(wax, touched, float(wax.r_edges[-1]))
     axis = at_radius(wax, touched, 0.0)
     wick = at_radius(wax, _surface_below(network, history, wax, answers.wick), 0.0)
-    set_time = last_above(time, enthalpy - enthalpy_at_fraction(wax.table, softness.liquid_at(answers.carry)))
-    hottest = enthalpy.max(axis=(1, 2))
+    hottest = enthalpy.max(axis=1)
+    fully_set, _ = _last_of_all(
+        time, enthalpy, hottest, enthalpy_at_fraction(wax.table, softness.liquid_at(answers.carry))
+    )
     stiff = last_above(time, hottest - enthalpy_at_fraction(wax.table, softness.liquid_at(softness.feeds_below)))
     # As solid as the room makes it: what is left is what stays liquid where the wax is as warm as it is then.
     coolest = float(enthalpy_at(wax.table, np.asarray(history.room[-1] + answers.cool_within)))
-    solid = last_above(time, enthalpy - max(coolest, wax.table.solidus))
+    solid, last = _last_of_all(time, enthalpy, hottest, max(coolest, wax.table.solidus))
     cool = last_above(time, _wax_temperature(network, wax, hottest) - history.room - answers.cool_within)
     return Events(
         rim_set=_within(np.fmin(rim, np.fmin.reduce(touched)), time[-1]),
         wick_free_until=_within(wick, time[-1]),
         top_closed=_within(np.maximum(axis, touched.max()), time[-1]),
-        fully_set=_within(set_time.max(), time[-1]),
+        fully_set=_within(fully_set, time[-1]),
         top_final=_within(stiff, time[-1]),
-        solid_throughout=_within(solid.max(), time[-1]),
+        solid_throughout=_within(solid, time[-1]),
         cool=_within(cool, time[-1]),
-        first_skin=_first_skin(network, history, wax),
-        last_liquid=_last_liquid(wax, solid, enthalpy[-1]),
+        first_skin=_first_skin(network, history, wax, enthalpy @ wax.volume.ravel() / wax.volume.sum()),
+        last_liquid=_place(wax, last),
     )
 
 
@@ -84,7 +87,7 @@ def surface_set(network: Network, history: History, wax: WaxBody) -> Array:
 def _surface_below(network: Network, history: History, wax: WaxBody, stress: float) -> Array:
     """When a stress [Pa] no longer moves the softest wax as deep as a fingertip feels, by column [s]."""
     problem = network.problem
-    softest = _softest_down_to(history.enthalpy[:, wax.cells], wax, problem.answers.touch_depth)
+    softest = _softest_down_to(history, wax, problem.answers.touch_depth)
     level = enthalpy_at_fraction(wax.table, problem.melt.softness.liquid_at(stress))
     return last_above(history.time, softest - level)
 
@@ -94,18 +97,36 @@ def _within(time: float | Array, end: float) -> float | None:
     return float(time) if time <= end else None
 
 
-def _softest_down_to(enthalpy: Array, wax: WaxBody, reach: float) -> Array:
+def _last_of_all(time: Array, enthalpy: Array, hottest: Array, level: float) -> tuple[float, int]:
+    """When the last of all cells falls below an enthalpy for good [s], as `last_above` does, and which cell that is.
+
+    The `hottest` of each step is known, so that only the cells are asked that are above in the last step in which any
+    is. NaN and the hottest cell where one still is.
+    """
+    above = np.flatnonzero(hottest > level)
+    if not len(above):
+        return float(time[0]), 0
+    before = above[-1]
+    if before == len(time) - 1:
+        return np.nan, int(np.argmax(enthalpy[-1]))
+    cells = np.flatnonzero(enthalpy[before] > level)
+    passed = last_above(time[before : before + 2], enthalpy[before : before + 2, cells] - level)
+    return float(passed.max()), int(cells[np.argmax(passed)])
+
+
+def _softest_down_to(history: History, wax: WaxBody, reach: float) -> Array:
     """Largest enthalpy down to a depth under each place of the surface, shape (nt, nr) [J/m3]."""
     depth = wax.z_edges[-1] - wax.z
-    inside = np.flatnonzero(depth <= reach)
-    if not len(inside):
-        return enthalpy[:, -1]
-    first = inside[0]
-    softest: Array = enthalpy[:, first:].max(axis=1)
+    first = int(np.searchsorted(-depth, -reach))
+    if first == len(depth):
+        return history.enthalpy[:, wax.cells[-1]]
+    # The row below takes part as far as it is reached.
+    below = max(first - 1, 0)
+    enthalpy = history.enthalpy[:, wax.cells[below:]]
+    softest: Array = enthalpy[:, first - below :].max(axis=1)
     if first:
         share = (reach - depth[first]) / (depth[first - 1] - depth[first])
-        at_reach = enthalpy[:, first] + share * (enthalpy[:, first - 1] - enthalpy[:, first])
-        softest = np.maximum(softest, at_reach)
+        softest = np.maximum(softest, enthalpy[:, 1] + share * (enthalpy[:, 0] - enthalpy[:, 1]))
     return softest
 
 
@@ -116,16 +137,17 @@ def _wax_temperature(network: Network, wax: WaxBody, enthalpy: Array) -> Array:
     return tables.temperature(enthalpy, tables.piece(enthalpy))
 
 
-def _last_liquid(wax: WaxBody, solid: Array, final: Array) -> tuple[float, float]:
-    """Place of the cell that gets solid last, or of the softest if some have not; the innermost ring is the axis."""
-    place = final if np.isnan(solid).any() else solid
-    row, column = np.unravel_index(int(np.argmax(place)), place.shape)
+def _place(wax: WaxBody, cell: int) -> tuple[float, float]:
+    """Radius and height of a cell of the wax; the innermost ring is the axis."""
+    row, column = divmod(cell, len(wax.r))
     on_axis = column == 0 and wax.r_edges[0] == 0.0
     return 0.0 if on_axis else float(wax.r[column]), float(wax.z[row])
 
 
-def _first_skin(network: Network, history: History, wax: WaxBody) -> Skin | None:
+def _first_skin(network: Network, history: History, wax: WaxBody, content: Array) -> Skin | None:
     """Find a skin at the inner wall while the mean of the melt is still well above the start of freezing.
+
+    `content` is the mean enthalpy of the wax at each step [J/m3].
 
     The wall is judged over the middle half of the wax: at the bottom wax always freezes onto the base first, and that
     does not show. What begins to freeze at a wall that was free before is no first skin but the setting itself: thin
@@ -133,15 +155,13 @@ def _first_skin(network: Network, history: History, wax: WaxBody) -> Skin | None
     heat takes through the cell at it: before, its temperature is one of the grid, lowest after one such time, however
     fine the grid, and 2 K too low then.
     """
-    wall = _inner_wall_temperature(network, history, wax)
+    depth = wax.z_edges[-1]
+    wall = _inner_wall_temperature(network, history, wax, (wax.z >= 0.25 * depth) & (wax.z <= 0.75 * depth))
     if wall is None:
         return None
     time = history.time
     starts = float(wax.table.temperature[-1])
-    content = np.tensordot(history.enthalpy[:, wax.cells], wax.volume, axes=2) / wax.volume.sum()
-    depth = wax.z_edges[-1]
-    middle = (wax.z >= 0.25 * depth) & (wax.z <= 0.75 * depth)
-    judged = wall[:, middle].mean(axis=1)
+    judged = wall.mean(axis=1)
     liquid = len(wax.table.base) - 1
     diffusivity = float(wax.table.potential_slope[liquid])
     hot = _wax_temperature(network, wax, content) > starts + network.problem.answers.skin_margin
@@ -163,9 +183,9 @@ def _first_skin(network: Network, history: History, wax: WaxBody) -> Skin | None
     )
 
 
-def _inner_wall_temperature(network: Network, history: History, wax: WaxBody) -> Array | None:
-    """Temperature where wax and wall meet, shape (nt, nz) [°C]; None without a wall."""
-    outermost = wax.cells[:, -1]
+def _inner_wall_temperature(network: Network, history: History, wax: WaxBody, rows: NDArray[np.bool_]) -> Array | None:
+    """Temperature where wax and wall meet, at each step and in some of the rows [°C]; None without a wall."""
+    outermost = wax.cells[rows, -1]
     beyond = outermost + 1
     grid = network.grid
     if beyond[-1] >= len(grid.row) or not (grid.row[beyond] == grid.row[outermost]).all():

@@ -251,7 +251,7 @@ def _half_conductances(grid: Grid) -> _Halves:
         wall_out = 2 * np.pi * height * covered / np.log(outer / middle)
         wall_in = np.where(inner > 0, 2 * np.pi * height * covered / np.log(middle / np.maximum(inner, 1e-300)), 0.0)
     block = grid.block[grid.row, grid.column]
-    round_axis = np.isin(block, block[inner == 0.0])
+    round_axis = np.bincount(block[inner == 0.0], minlength=block.max() + 1)[block] > 0
     return _Halves(
         outwards=np.where(round_axis, outer_area / (outer - middle), wall_out),
         inwards=np.where(round_axis, inner_area / (middle - inner), wall_in),
@@ -280,6 +280,13 @@ def _blocks_of(problem: Problem, part: str, what: str) -> list[int]:
         parts = sorted({block.part for block in problem.section.blocks})
         raise ValueError(f"{what}: there is no part '{part}' in the section; it has {', '.join(parts)}")
     return indices
+
+
+def _holds(problem: Problem, part: str, what: str) -> NDArray[np.bool_]:
+    """Tell of each block whether it is of a part."""
+    found = np.zeros(len(problem.section.blocks), dtype=np.bool_)
+    found[_blocks_of(problem, part, what)] = True
+    return found
 
 
 def _pairs(
@@ -325,8 +332,8 @@ def _gaps(problem: Problem, grid: Grid, block: Integers, halves: _Halves, conduc
     same_row = grid.row[:-1] == grid.row[1:]
     apart = grid.column[:-1] + 1 < grid.column[1:]
     for link in problem.links:
-        inner = np.isin(block[:-1], _blocks_of(problem, link.inner, "link"))
-        outer = np.isin(block[1:], _blocks_of(problem, link.outer, "link"))
+        inner = _holds(problem, link.inner, "link")[block[:-1]]
+        outer = _holds(problem, link.outer, "link")[block[1:]]
         at = np.flatnonzero(same_row & apart & inner & outer)
         if not len(at):
             raise ValueError(f"link: '{link.inner}' and '{link.outer}' do not face each other across a gap")
@@ -388,18 +395,18 @@ def _faces(problem: Problem, grid: Grid, block: Integers, halves: _Halves) -> Fa
 def _faces_of(problem: Problem, law: Boundary, grid: Grid, block: Integers) -> Integers:
     """Cells of the law's part whose neighbour in the law's direction is air or nothing."""
     step = {"outwards": (0, 1), "inwards": (0, -1), "up": (1, 0), "down": (-1, 0)}[law.facing]
-    rows, columns = grid.row + step[0], grid.column + step[1]
+    found: Integers = np.flatnonzero(_holds(problem, law.part, f"boundary '{law.name}'")[block])
+    rows, columns = grid.row[found] + step[0], grid.column[found] + step[1]
     inside = (rows >= 0) & (rows < grid.block.shape[0]) & (columns >= 0) & (columns < grid.block.shape[1])
-    free = ~inside
-    free[inside] = grid.block[rows[inside], columns[inside]] < 0
+    chosen = ~inside
+    chosen[inside] = grid.block[rows[inside], columns[inside]] < 0
     if law.facing == "inwards":
-        free &= grid.r_edges[grid.column] > 0.0
-    chosen = free & np.isin(block, _blocks_of(problem, law.part, f"boundary '{law.name}'"))
+        chosen &= grid.r_edges[grid.column[found]] > 0.0
     if law.spans:
         radial = law.facing in ("up", "down")
-        names = np.array(grid.radial_span if radial else grid.axial_span)[grid.column if radial else grid.row]
-        chosen &= np.isin(names, law.spans)
-    found: Integers = np.flatnonzero(chosen)
+        named = np.array([name in law.spans for name in (grid.radial_span if radial else grid.axial_span)])
+        chosen &= named[(grid.column if radial else grid.row)[found]]
+    found = found[chosen]
     if not len(found):
         raise ValueError(f"boundary '{law.name}': part '{law.part}' has no free face {law.facing} there")
     return found

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
 
@@ -12,12 +12,12 @@ import numpy as np
 from coolsim.model.freezing import CellTables, EnthalpyTable, enthalpy_at_fraction
 from coolsim.model.problem import Held, Melt, Path, Thresholds
 from coolsim.model.section import Array, Grid, Integers
-from coolsim.model.softness import Softness
+from coolsim.model.softness import AIRY_SUCTION, Softness
 from coolsim.model.volume import VolumeLaw
 from coolsim.overview import COMPUTED, Overview, OverviewTable, hours_minutes, time_cell
 from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.history import History
-from coolsim.solve.shrinkage import shrink
+from coolsim.solve.shrinkage import Course, shrink_together
 from coolsim.solve.start import Start
 from coolsim.solve.wax_body import WaxBody, last_above
 from coolsim.units import format_quantity
@@ -234,7 +234,7 @@ class Result(Overview):
         return None if self.wax is None or self.volume_law is None else self.shrunk(self.melt.softness)
 
     def shrunk(self, softness: Softness) -> Shrinkage:
-        """Follow the contraction of this run with wax of another softness.
+        """Follow the contraction of this run with wax of another softness; `shrunk_together` takes several.
 
         Parameters
         ----------
@@ -251,7 +251,19 @@ class Result(Overview):
         ValueError
             If the section does not hold exactly one block of wax.
         """
-        return self._contracted(softness, (float(self.time[-1]),))[0]
+        return shrunk_together([(self, (softness,))])[0][0]
+
+    @cached_property
+    def shrunk_otherwise(self) -> tuple[Shrinkage, ...]:
+        """The same with stiffer and with softer wax, and with wax that bears less suction.
+
+        Wax is stiffer and softer by as much as that may be off; the suction is down to 30 kPa, where air comes out of
+        it. Kept, as a page asks for it several times.
+        """
+        law = self.melt.softness
+        stiff, soft = (replace(law, stiffness=law.stiffness * law.sure_within**way) for way in (1, -1))
+        airy = replace(law, suction=min(law.suction, AIRY_SUCTION))
+        return tuple(shrunk_together([(self, (stiff, soft, airy))])[0])
 
     def tops_at(self, times: Sequence[float]) -> list[Shrinkage]:
         """Follow the top and the inside of the wax while they cool.
@@ -279,20 +291,20 @@ class Result(Overview):
         >>> poured.depth, later.depth > 1e-3
         (0.0, True)
         """
-        return self._contracted(self.melt.softness, times)
+        return shrink_together([replace(self.course(), at=times)])[0]
 
-    def _contracted(self, softness: Softness, times: Sequence[float]) -> list[Shrinkage]:
+    def course(self) -> Course:
+        """Return what the contraction of this run follows from; ValueError if it is not known, or there is no wax."""
         wax = self.required_wax()
         if self.volume_law is None:
             raise ValueError(f"'{self.name}' has no law of the volume of its wax")
-        return shrink(
-            self.history.time,
-            self.history.enthalpy[:, wax.cells],
-            wax,
+        return Course(
+            time=self.history.time,
+            enthalpy=self.history.enthalpy[:, wax.cells],
+            wax=wax,
             law=self.volume_law,
-            softness=softness,
+            softness=self.melt.softness,
             void_shows=self.answers.void_shows,
-            at=times,
         )
 
     @cached_property
@@ -569,6 +581,23 @@ class Result(Overview):
         if self.events is None:
             raise ValueError(f"'{self.name}' does not hold exactly one block of wax")
         return self.events
+
+
+def shrink_results(results: Iterable[Result]) -> None:
+    """Follow the contraction of all runs with wax at once, so that each has its `shrinkage` when it is asked for."""
+    todo = [
+        one for one in results if "shrinkage" not in vars(one) and one.wax is not None and one.volume_law is not None
+    ]
+    for result, (found,) in zip(todo, shrunk_together([(one, (one.melt.softness,)) for one in todo]), strict=True):
+        # Where `cached_property` looks for it.
+        vars(result)["shrinkage"] = found
+
+
+def shrunk_together(asked: Sequence[tuple[Result, Sequence[Softness]]]) -> list[list[Shrinkage]]:
+    """Follow the contraction of runs at once, of each with wax of so many softnesses, as `Result.shrunk` does."""
+    courses = [replace(course, softness=one) for result, laws in asked for course in (result.course(),) for one in laws]
+    found = iter(top for (top,) in shrink_together(courses))
+    return [[next(found) for _ in laws] for _, laws in asked]
 
 
 def _between(middles: Array, place: float) -> tuple[int, float]:

@@ -1,4 +1,4 @@
-"""The README's table of what ends with which exit code, played."""
+"""The table of DEVELOPERS.md of what ends with which exit code, played."""
 
 import re
 import shlex
@@ -10,7 +10,7 @@ from typer.main import get_command
 
 from coolsim.cli import app_for
 
-_TABLE = readme.text().partition("| `coolsim` | 2:")[2].partition("\n\n")[0]
+_TABLE = readme.DEVELOPERS.read_text(encoding="utf-8").partition("| `coolsim` | 2:")[2].partition("\n\n")[0]
 _ROWS = re.findall(r"^\| `([\w -]+)` \|(.*)\|(.*)\|(.*)\|$", _TABLE, re.MULTILINE)
 EXAMPLES = [
     (name, cell.strip().strip("`"), code)

@@ -1,4 +1,4 @@
-"""What README.md says is what happens: its sessions, its Python, its table of keys, its figures."""
+"""What README.md says is what happens: its sessions, its Python, its figures."""
 
 import re
 import subprocess
@@ -7,8 +7,6 @@ import sys
 import pytest
 import readme
 from alike import alike
-
-from coolsim.scenario import keys_table_markdown
 
 RENEW = "run `python tests/support/readme.py`"
 # A plan of the day is rounded to five minutes.
@@ -35,13 +33,18 @@ def test_the_sessions_print_what_they_show(played):
 def test_the_sessions_leave_the_files_that_they_name(played):
     folder, written, _ = played
     named = {name for one in written for name in re.findall(r"^wrote (\S+)$", one, re.MULTILINE)}
-    assert "coolsim-figures/temperature-maps.png" in named
+    assert "coolsim-figures/jar-temperature-maps.png" in named
     for name in named:
         assert (folder / name).stat().st_size > 500, name
 
 
-def test_the_table_of_keys_is_that_of_the_fields():
-    assert readme.keys(readme.text()).strip() == keys_table_markdown().strip(), RENEW
+def test_it_is_for_one_reader_and_its_table_of_contents_leads_to_each_heading():
+    lines = readme.text().splitlines()
+    assert len(lines) < 300
+    headings = [line.removeprefix("## ") for line in lines if line.startswith("## ")]
+    targets = [re.sub(r"[^\w -]", "", heading).lower().replace(" ", "-") for heading in headings]
+    linked = re.findall(r"\]\(#([^)]+)\)", readme.text().partition("## Install")[0])
+    assert linked == targets
 
 
 def test_the_python_example_runs_as_it_is_after_coolsim_new(tmp_path):
@@ -63,8 +66,9 @@ def test_every_figure_that_is_shown_is_there_and_every_one_there_is_made_by_the_
     assert "figures/temperature-maps.png" in shown
     for name in shown:
         assert (readme.PATH.parent / name).is_file(), name
-    (command,) = re.findall(r"^coolsim run scenarios/.*$", text, re.MULTILINE)
-    for scenario in re.findall(r"scenarios/\S+", command):
+    # Under each stands the command that drew it.
+    assert len(re.findall(r"\)\n\n\*Drawn by\* `coolsim ", text)) == len(shown)
+    for scenario in re.findall(r"(scenarios/[\w-]+\.toml)", text):
         assert (readme.PATH.parent / scenario).is_file(), scenario
     from coolsim.cli.options import Figure
 

@@ -7,11 +7,9 @@ import sys
 import tempfile
 from pathlib import Path
 
-from coolsim.scenario import keys_table_markdown
-
 PATH = Path(__file__).parents[2] / "README.md"
+DEVELOPERS = PATH.with_name("DEVELOPERS.md")
 _SESSION = re.compile(r"(?<=^```console\n).*?(?=^```$)", re.MULTILINE | re.DOTALL)
-_KEYS = re.compile(r"(?<=^<!-- keys -->\n).*?(?=^<!-- /keys -->$)", re.MULTILINE | re.DOTALL)
 _PYTHON = re.compile(r"^```python\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 
 
@@ -48,16 +46,9 @@ def examples(readme):
     return _PYTHON.findall(readme)
 
 
-def keys(readme):
-    """The table of keys."""
-    (table,) = _KEYS.findall(readme)
-    return table
-
-
 def renewed(readme, folder):
     """The whole text with every made part made anew."""
-    readme = _SESSION.sub(lambda found: played(found[0], folder), readme)
-    return _KEYS.sub(lambda _: f"\n{keys_table_markdown()}\n", readme)
+    return _SESSION.sub(lambda found: played(found[0], folder), readme)
 
 
 if __name__ == "__main__":

@@ -1,20 +1,20 @@
 """One freezing cylinder, stated for coolsim, as a law of its wax and as a right-hand side for a library integrator.
 
-Radius 36 mm, height 80 mm; rho 900, c 2200, k 0.20 in both phases, latent heat 150 kJ/kg given off evenly from 50 to
-44 °C; poured at 65 °C, films of 6, 9 and 12 W/m2/K at side, top and base to 21 °C. All of it is below 44 °C after
-21877.5 s +- 2 s, the whole surface after 4931.4 s +- 0.5 s, both computed independently for this project.
+It is the case REF1 of `tests/verification/cases`, which has its numbers and two times computed independently.
 """
 
 import numpy as np
-from freezing_cases import AIR, CONDUCTION, made_up_wax, one_block
+from case_statements import given, values
+from freezing_cases import CONDUCTION, made_up_wax, one_block
 
 from coolsim.model.problem import Accuracy, Boundary, Problem
 
-ALL_SOLID, SURFACE_SOLID = 21877.5, 4931.4
-RADIUS, HEIGHT = 0.036, 0.080
-DENSITY, HEAT_CAPACITY, CONDUCTIVITY, LATENT_HEAT = 900.0, 2200.0, 0.20, 150e3
-ENDS, STARTS, POUR = 44.0, 50.0, 65.0
-SIDE, TOP, BASE = 6.0, 9.0, 12.0
+GIVEN = given("REF1")
+RADIUS, HEIGHT = GIVEN["R"], GIVEN["H"]
+DENSITY, HEAT_CAPACITY, CONDUCTIVITY, LATENT_HEAT = (GIVEN[symbol] for symbol in ("rho", "c", "k", "L"))
+ENDS, STARTS, POUR, AIR = (GIVEN[f"T_{at}"] for at in ("end", "start", "pour", "air"))
+SIDE, TOP, BASE = (GIVEN[f"h_{face}"] for face in ("side", "top", "base"))
+ALL_SOLID, SURFACE_SOLID = (values("REF1")[event] for event in ("all solid", "top solid"))
 HORIZON = 24000.0
 # Enthalpies per volume [J/m3], zero for the solid at 0 °C, and the temperature that rises with them in three lines.
 SENSIBLE = DENSITY * HEAT_CAPACITY

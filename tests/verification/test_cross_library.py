@@ -1,8 +1,8 @@
 """One freezing cylinder by coolsim and by two other libraries, each with its own operators in r and z.
 
 FiPy brings finite volumes, scikit-fem finite elements; both step the enthalpy by backward differences of second order
-(`tests/support/backward_steps.py`), where coolsim alternates directions. The cylinder and the two times computed
-independently are stated in `tests/support/reference_cylinder.py`.
+(`tests/support/backward_steps.py`), where coolsim alternates directions. The cylinder is the case REF1 of
+`tests/verification/cases`, with two times computed independently.
 """
 
 import functools
@@ -12,8 +12,9 @@ import pytest
 from backward_steps import step_until_solid
 from fem_cylinder import FemCylinder
 from fipy_cylinder import FipyCylinder
-from freezing_cases import AIR, falls_below
+from freezing_cases import falls_below
 from reference_cylinder import (
+    AIR,
     ALL_SOLID,
     CONDUCTIVITY,
     ENDS,

@@ -133,12 +133,12 @@ def fit(
     cannot settle is named. The errors of the thermometer (place, reading, time of the pour) are fitted as well. With
     --out each scenario is written again, with the fitted values and where they came from.
     """
+    asked.begin_workers()
     from coolsim.report.text.fit import fit_data, fit_text
     from coolsim.scenario.keys import key_of
     from coolsim.studies.fit.fit import fit_measured
     from coolsim.studies.fit.parameters import Thermometer
 
-    asked.check_workers()
     given = _given(files)
     scenarios = read_scenarios([file for file, _ in given])
     figure = asked.figure(scenarios, "fit")

@@ -81,13 +81,13 @@ def pour(
     range of rooms each whole degree has a line, and a chart is drawn to pin to the wall. With --cases a pour must keep
     the limits in most of the cases, because wax and air are loosely known; changes are not tried then.
     """
+    asked.begin_workers()
     from coolsim.report.text.page import parted
     from coolsim.report.text.pour import pour_csv, pour_data, pour_summary_blocks, pour_text
     from coolsim.scenario.ranges import swept_values
     from coolsim.studies.pour.choose import TIME_ALLOWED
     from coolsim.studies.pour.limits import MARGIN
 
-    asked.check_workers()
     scenario = read_scenario(file)
     with blaming():
         rooms = None if room is None else swept_values("room.temperature", by_degrees(room), called="--room")

@@ -46,6 +46,7 @@ def spread(
     eight cases in ten lie in it. Answers that do not always occur come with their share of the cases. What the answers
     depend on is ranked: the first key on a line is the first to measure.
     """
+    asked.begin_workers()
     from coolsim.report.text.page import parted
     from coolsim.report.text.spread import spread_blocks, spread_data
     from coolsim.report.text.sweep import sweep_csv
@@ -53,7 +54,6 @@ def spread(
     from coolsim.studies.spread.spread import RUNS
     from coolsim.studies.spread.spread import spread as run_spread
 
-    asked.check_workers()
     check_number(runs, FEWEST_RUNS, MOST_RUNS, "--runs")
     check_number(seed, 0, _MOST_SEED, "--seed")
     scenario = read_scenario(file)

@@ -40,11 +40,11 @@ def sweep(
     FILE.toml is a scenario; any number are swept alike, and the built-in pair without one. A point that fails is
     reported and the others go on; the exit code is then 4. After Ctrl-C the same command goes on where it was.
     """
+    asked.begin_workers()
     from coolsim.report.text.sweep import sweep_csv, sweep_data, sweep_text
     from coolsim.studies.sweep.sweep import sweep as run_sweep
     from coolsim.studies.sweep.sweep import sweep_points
 
-    asked.check_workers()
     with blaming(rest="--over"):
         axes = _axes(over or [])
     scenarios = read_scenarios(files)

@@ -39,6 +39,7 @@ def today(
     to take; times and top are those of that pour. Each time is safe: nine of ten jars are ready by then; the middle
     stands in brackets, and so does how far the depth of the top may be off. Of jars in a box the worst one counts.
     """
+    asked.begin_workers()
     from coolsim.report.text.page import paragraph
     from coolsim.report.text.scenario import noteworthy
     from coolsim.report.text.today import today_data, today_text
@@ -46,7 +47,6 @@ def today(
     from coolsim.studies.pour.choose import choose_pour
     from coolsim.studies.workshop.preparation import must_set
 
-    asked.check_workers()
     scenario = read_scenario(file)
     must_set(scenario)
     given = {"room.temperature": ("--room", room), "pour.clock": ("--pour-at", pour_at)}

@@ -39,13 +39,13 @@ def _handout(
     pours: str | None = None,
     short: bool = False,
 ) -> None:
+    asked.begin_workers()
     from coolsim.report.paper.handout import write_handout
     from coolsim.scenario.ranges import swept_values
     from coolsim.studies.pour.choose import possible_rooms, with_own_room
 
     if len(files) > _MOST_FILES:
         raise typer.BadParameter(f"found {len(files)} scenarios; give one or two.", param_hint="'FILE'")
-    asked.check_workers()
     given = read_scenarios(files)
     left_out: tuple[str, ...] = ()
     with blaming():

@@ -8,9 +8,11 @@ from collections.abc import Callable, Container, Sequence
 from dataclasses import dataclass, field
 
 from matplotlib.artist import Artist
+from matplotlib.backend_bases import RendererBase
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties, findfont, get_font
 from matplotlib.lines import Line2D
+from matplotlib.text import Text
 
 from coolsim.report.figures.style import NORMAL, SMALL
 
@@ -29,6 +31,20 @@ _QUANTITY = re.compile(r"(\d) (%|°C|°F|K|mm|in|mL|fl oz|oz|g|h|min)(?!\w)")
 _FAMILY = "DejaVu Sans"
 
 
+class _Line(Text):
+    """A black line of text that begins at its place: it need not be measured to be drawn."""
+
+    def draw(self, renderer: RendererBase) -> None:
+        """Draw the line."""
+        x, y = self.get_transform().transform(self.get_position())
+        _, height = renderer.get_canvas_width_height()
+        gc = renderer.new_gc()
+        y = height - y if renderer.flipy() else y
+        renderer.draw_text(gc, x, y, self.get_text(), self.get_fontproperties(), 0.0, mtext=self)
+        gc.restore()
+        self.stale = False
+
+
 def put(
     page: Figure,
     text: str,
@@ -41,9 +57,12 @@ def put(
     va: str = "top",
 ) -> Artist:
     """Write a text of a size [pt] at a place from the lower left corner of the paper [in], and no formulas."""
-    return page.text(
-        x, y, text, fontsize=size, fontweight=weight, ha=ha, va=va, linespacing=SPACING, parse_math=False,
-        transform=page.dpi_scale_trans,
+    kind = _Line if (ha, va) == ("left", "baseline") else Text
+    return page.add_artist(
+        kind(
+            x, y, text, fontsize=size, fontweight=weight, ha=ha, va=va, linespacing=SPACING, parse_math=False,
+            transform=page.dpi_scale_trans,
+        )
     )  # fmt: skip
 
 

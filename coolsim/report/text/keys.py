@@ -26,7 +26,9 @@ def keys_blocks(tables: Sequence[KeyTable] = ()) -> list[Block]:
                 title="All tables",
                 headings=("", "keys"),
                 rows=tuple(
-                    (f"[{table.name}]", f"{len(table.keys):4}", table.about) for table in key_tables() if table.name
+                    (f"[{table.name}]", f"{len(table.keys):4}", _plain(table.about))
+                    for table in key_tables()
+                    if table.name
                 ),
                 columns=(Column(width=12), Column(width=4), Column(width=60)),
                 ruled=True,
@@ -59,7 +61,7 @@ def _of_table(table: KeyTable) -> Iterable[Block]:
     everyday = [key for key in table.keys if key.name in EVERYDAY]
     loose = [key for key in table.keys if key not in everyday and _loose(key)]
     others = [key for key in table.keys if key not in everyday and key not in loose]
-    yield Note(f"[{table.name}]  {table.about}" if table.name else "Outside of all tables.")
+    yield Note(f"[{table.name}]  {_plain(table.about)}" if table.name else "Outside of all tables.")
     for title, keys in (
         ("What a maker sets", everyday),
         ("What can be set as well", others),

@@ -19,7 +19,7 @@ from coolsim.answers.worst import answers_of_box
 from coolsim.errors import CoolsimError
 from coolsim.model.jar import Jar
 from coolsim.solve.curves import outside_of_wall, temperature_of_point, usual_points
-from coolsim.solve.result import Result
+from coolsim.solve.result import Result, shrink_results
 from coolsim.solve.simulate import simulate_many
 from coolsim.solve.together import simulate_box
 
@@ -42,6 +42,7 @@ def _runs(jars: Sequence[Jar]) -> Iterator[dict[str, Any]]:
     """Run jars and give ``answers`` and ``result``, of a box that of the jar that is set last, or the ``fault``."""
     together = [index for index, jar in enumerate(jars) if jar.places is None]
     found = dict(zip(together, simulate_many([jars[index] for index in together]), strict=True))
+    shrink_results(one for one in found.values() if isinstance(one, Result))
     for index, jar in enumerate(jars):
         try:
             # What has been read is let go: the results of a chunk are many.

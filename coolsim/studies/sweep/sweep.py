@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import deque
+from collections import Counter, deque
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
 from concurrent.futures.process import BrokenProcessPool
@@ -32,6 +32,9 @@ MOST_POINTS = 100_000
 
 AHEAD = 64
 """How many chunks an executor is given before the first comes back [-]: enough for as many workers, few to cancel."""
+
+MOST_ENDED = 3
+"""How many workers may end with a point before it is given up, and how many points may be given up in a row [-]."""
 
 SHOWN_AT_ONCE = 50
 """How many rows of a sweep are shown at a glance [-]; all of them are in it."""
@@ -202,7 +205,7 @@ def sweep(
     ScenarioError
         If the number of workers is not at least one.
     SolverError
-        If a worker process ended unasked.
+        If worker processes end unasked with one point after the other, or with that of a pool that the caller brought.
     OutputError
         If the journal cannot be written; what was written before is kept.
 
@@ -212,7 +215,8 @@ def sweep(
     back. When the sweep is interrupted and there is a journal, chunks that are being run are waited for (some seconds)
     and kept in it; those not yet begun are dropped. What ends the process at once costs the chunks that are being run.
 
-    A chunk that fails as a whole, since its node is lost or its memory runs out, is run again point by point.
+    A chunk that fails as a whole, since its node or its worker is lost or its memory runs out, is run again point by
+    point. A point with which three workers ended is given up and says so.
 
     Examples
     --------
@@ -268,7 +272,11 @@ def run_points(
     `task` is done with the jars of each chunk, must travel between processes, and gives ``answers`` or ``fault`` for
     each; `came` is called with the name and the outcome of each. `workers` is how many there are [-], one for each
     processor if left out. When it is interrupted and there is a journal, chunks that are being run are waited for and
-    kept; the others are dropped. SolverError if a worker process ended unasked.
+    kept; the others are dropped.
+
+    If a local worker ends unasked, the points that were being run are run again at the end, one by one and nothing
+    beside them, so that it is known with which of them workers end: it is given up, and the others are not. SolverError
+    if there are only such points, or the process pool of a caller is lost.
     """
     jars = {name: point.jar for name, point in points.items() if point.jar is not None}
     count = workers or usual_workers()
@@ -276,21 +284,41 @@ def run_points(
     ahead = count if isinstance(executor, LocalWorkers) else AHEAD
     waiting = deque(chunks_of(jars, count))
     running: dict[Future[Sequence[dict[str, Any]]], tuple[_Name, ...]] = {}
+    suspects: deque[_Name] = deque()
+    ended: Counter[_Name] = Counter()
+    given_up: list[_Name] = []
 
     def hand_out() -> None:
+        if suspects and not (waiting or running):
+            waiting.append((suspects.popleft(),))
         while waiting and len(running) < ahead:
             names = waiting.popleft()
             running[executor.submit(task, [jars[name] for name in names])] = names
 
+    def lost(names: Sequence[_Name]) -> Mapping[_Name, dict[str, Any]]:
+        ended.update(names)
+        suspects.extend(name for name in names if ended[name] < MOST_ENDED)
+        given_up.extend(name for name in names if ended[name] >= MOST_ENDED)
+        if len(given_up) >= min(MOST_ENDED, len(jars)):
+            raise BrokenProcessPool
+        return {name: {"fault": f"{points[name].where}: {WORKER_LOST}."} for name in names if name in given_up}
+
     def keep(future: Future[Sequence[dict[str, Any]]]) -> Mapping[_Name, dict[str, Any]]:
-        names = running.pop(future)
-        if len(names) > 1 and future.exception() is not None and not isinstance(future.exception(), BrokenProcessPool):
+        names, error = running[future], future.exception()
+        if error is not None:
+            del running[future]
+        if isinstance(error, BrokenProcessPool) and isinstance(executor, LocalWorkers):
+            return lost(names)
+        if len(names) > 1 and error is not None and not isinstance(error, BrokenProcessPool):
             waiting.extendleft((name,) for name in names)
             return {}
+        given_up.clear()
         found = dict(zip(names, _outcomes(future, [points[name] for name in names]), strict=True))
         for name, outcome in found.items():
-            if journal is not None and "answers" in outcome:
+            if journal is not None and "answers" in outcome and points[name].name not in journal.done:
                 journal.add(points[name].name, outcome["answers"])
+        # Only now: an interrupt between two lines must not cost the others.
+        running.pop(future, None)
         return found
 
     try:
