@@ -276,7 +276,10 @@ class _Bodies:
         return whole
 
     def contract(self, stretch: _Stretch, step: int, live: int) -> None:
-        """Follow one step of the first runs, so many as go on."""
+        """Follow one step of the first runs, so many as go on.
+
+        Equations (34) and (35) of `coolsim.theory`.
+        """
         count = live * self._width
         state = self._state[:, :, :count]
         full, mass = state[0], state[1]
@@ -333,7 +336,7 @@ class _Bodies:
         """By how much the surface above each column takes part in the sinking, a row for each run [any unit].
 
         By the logarithm of the mean stress of the columns [Pa], which comes back for the softest of each run. Runs with
-        none that is soft keep what they had.
+        none that is soft keep what they had. Equation (37) of `coolsim.theory`.
         """
         stress = np.maximum(stress, _LOG_SOFTEST).reshape(live, -1)
         softest: list[float] = stress.min(axis=1).tolist()
@@ -361,6 +364,7 @@ class _Bodies:
         """Lower the surfaces until each run has given a mass, and return what it gave, within a part in a million.
 
         Each column gives from where it is softest: thickness times softness, which no cell outlasts.
+        Equation (38) of `coolsim.theory`.
         """
         count = columns.size
         there, able = sums[0], sums[1]

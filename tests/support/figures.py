@@ -14,6 +14,7 @@ from functools import cache
 from pathlib import Path
 
 import numpy as np
+from matplotlib.axes import Axes
 from matplotlib.collections import QuadMesh
 from matplotlib.contour import QuadContourSet
 from matplotlib.text import Text
@@ -74,7 +75,14 @@ def figures_of_pair():
 
 def texts(figure):
     """What is written on a figure, labels of ticks left out."""
-    written = (text.get_text() for text in figure.findobj(Text))
+    of_ticks = {
+        label
+        for axes in figure.findobj(Axes)
+        for axis in (axes.xaxis, axes.yaxis)
+        for tick in (*axis.get_major_ticks(), *axis.get_minor_ticks())
+        for label in (tick.label1, tick.label2)
+    }
+    written = (text.get_text() for text in figure.findobj(Text) if text not in of_ticks)
     return sorted(text for text in written if text.strip())
 
 
