@@ -125,7 +125,7 @@ def test_all_commands_were_asked():
     from coolsim.cli import app_for
 
     # These take a box; the others read no scenario, or are asked above.
-    no_scenario = {"materials", "new", "completion"}
+    no_scenario = {"materials", "new", "completion", "keys", "verify"}
     assert set(get_command(app_for()).commands) - {"convection"} - no_scenario == {
         "box", "check", "day", "fit", "make", "pour", "repair", "run", "spread", "sweep", "today"
     }  # fmt: skip
