@@ -6,9 +6,9 @@ Radius 36 mm, height 80 mm; rho 900, c 2200, k 0.20 in both phases, latent heat 
 """
 
 import numpy as np
-from freezing_cases import AIR, CONDUCTION, made_up_wax, one_block
 
 from coolsim.model.problem import Accuracy, Boundary, Problem
+from coolsim.studies.verify.freezing_problems import AIR, CONDUCTION, made_up_wax, one_block
 
 ALL_SOLID, SURFACE_SOLID = 21877.5, 4931.4
 RADIUS, HEIGHT = 0.036, 0.080

@@ -4,7 +4,7 @@ import functools
 import math
 
 import pytest
-from freezing_cases import event_times, tumbler
+from made_up_jars import event_times, tumbler
 
 from coolsim.scenario import with_overrides
 from coolsim.solve.simulate import simulate

@@ -12,7 +12,6 @@ import pytest
 from backward_steps import step_until_solid
 from fem_cylinder import FemCylinder
 from fipy_cylinder import FipyCylinder
-from freezing_cases import AIR, falls_below
 from reference_cylinder import (
     ALL_SOLID,
     CONDUCTIVITY,
@@ -28,6 +27,7 @@ from reference_cylinder import (
 )
 
 from coolsim.solve.simulate import simulate
+from coolsim.studies.verify.freezing_problems import AIR, falls_below
 
 
 @functools.cache

@@ -8,13 +8,13 @@ import functools
 
 import numpy as np
 import pytest
-from freezing_cases import AIR, CONDUCTION, falls_below
 
 from coolsim.model.films import film_on_face_up, film_on_upright_wall
 from coolsim.model.materials import Inert, catalogue_inert
 from coolsim.model.problem import Boundary, Contact, Problem
 from coolsim.model.section import Block, Section, Span
 from coolsim.solve.simulate import simulate
+from coolsim.studies.verify.freezing_problems import AIR, CONDUCTION, falls_below
 
 DIAMETER, HEIGHT = 0.031, 0.050
 # Water that is stirred by its own convection: a conductivity at which it has one temperature within 0.1 K.

@@ -9,7 +9,14 @@ import math
 
 import numpy as np
 import pytest
-from freezing_cases import (
+from scipy.integrate import solve_ivp
+
+from coolsim.model.freezing import enthalpy_at_fraction
+from coolsim.model.problem import Accuracy, Boundary, Problem
+from coolsim.model.section import Block, Section, Span
+from coolsim.solve.simulate import simulate
+from coolsim.solve.wax_body import last_above
+from coolsim.studies.verify.freezing_problems import (
     AIR,
     CONDUCTION,
     CONDUCTIVITY,
@@ -24,13 +31,6 @@ from freezing_cases import (
     in_units,
     made_up_wax,
 )
-from scipy.integrate import solve_ivp
-
-from coolsim.model.freezing import enthalpy_at_fraction
-from coolsim.model.problem import Accuracy, Boundary, Problem
-from coolsim.model.section import Block, Section, Span
-from coolsim.solve.simulate import simulate
-from coolsim.solve.wax_body import last_above
 
 STEFAN = (0.1, 0.3, 0.5, 1.0)
 COMPLETE = {

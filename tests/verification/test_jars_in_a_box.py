@@ -4,8 +4,6 @@ import functools
 
 import numpy as np
 import pytest
-from freezing_cases import one_block
-from problems import inert
 from scipy.linalg import expm
 
 from coolsim.model.problem import Accuracy, Boundary, Node, NodeLink, Problem
@@ -15,6 +13,8 @@ from coolsim.solve.integrate import integrate
 from coolsim.solve.join import join, split
 from coolsim.solve.network import build
 from coolsim.solve.together import simulate_box
+from coolsim.studies.verify.freezing_problems import one_block
+from coolsim.studies.verify.problems import inert
 
 RADIUS, HEIGHT, FILM = 0.02, 0.05, 8.0
 HOURS = 3600.0

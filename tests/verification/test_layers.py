@@ -4,12 +4,12 @@ import functools
 
 import numpy as np
 import pytest
-from problems import FIXED, Layer, column, cylinder, inert, on_axis, run, wax
 from scipy.optimize import brentq
 from scipy.special import j0, j1, y0, y1
 
 from coolsim.model.problem import Accuracy, Boundary, Contact
 from coolsim.model.section import Span
+from coolsim.studies.verify.problems import FIXED, Layer, column, cylinder, inert, on_axis, run, wax
 
 # --- steady tube of two layers ----------------------------------------------------------------------
 

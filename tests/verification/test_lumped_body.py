@@ -6,11 +6,11 @@ rho c V/A = 23375 J/m2/K, 70 °C at the start, air and walls at 21 °C, film 2.2
 
 import numpy as np
 import pytest
-from freezing_cases import AIR, one_block
 
 from coolsim.model.materials import Inert
 from coolsim.model.problem import Accuracy, Boundary, Problem
 from coolsim.solve.simulate import simulate
+from coolsim.studies.verify.freezing_problems import AIR, one_block
 
 RADIUS, HEIGHT = 2e-3, 3e-3
 # All faces lose heat alike, so only the ratio of volume to area counts; copper-like, so that the body has one

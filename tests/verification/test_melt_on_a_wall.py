@@ -9,12 +9,12 @@ from dataclasses import dataclass
 
 import numpy as np
 import pytest
-from problems import Layer, column, inert, reference_wax, run, wax
 from scipy.optimize import brentq
 from scipy.special import erf, erfc
 
 from coolsim.model.materials import Wax
 from coolsim.model.problem import Accuracy
+from coolsim.studies.verify.problems import Layer, column, inert, reference_wax, run, wax
 
 WIDTH = 0.1  # range that stands for the freezing point [K]
 

@@ -14,11 +14,18 @@ import functools
 
 import numpy as np
 import pytest
-from freezing_cases import AIR, CONDUCTION, falls_below, frozen_share_reaches, made_up_wax, one_block
 
 from coolsim.model.freezing import CellTables
 from coolsim.model.problem import Accuracy, Boundary, Melt, Problem
 from coolsim.solve.simulate import simulate
+from coolsim.studies.verify.freezing_problems import (
+    AIR,
+    CONDUCTION,
+    falls_below,
+    frozen_share_reaches,
+    made_up_wax,
+    one_block,
+)
 
 WAX = made_up_wax(
     freezing=(35.0, 45.0), conductivity_solid=0.22, conductivity_liquid=0.165, density=880.0, latent_heat=130e3

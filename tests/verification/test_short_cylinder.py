@@ -8,12 +8,12 @@ import functools
 
 import numpy as np
 import pytest
-from problems import Layer, cylinder, inert, on_axis, run
 from scipy.optimize import brentq
 from scipy.special import j0, j1, jn_zeros
 
 from coolsim.model.problem import Accuracy, Boundary
 from coolsim.model.section import Span
+from coolsim.studies.verify.problems import Layer, cylinder, inert, on_axis, run
 
 TERMS = 60
 TABULATED = 1e-6  # the numbers have six decimals

@@ -11,13 +11,13 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from problems import FIXED, Layer, column, cylinder, reference_wax, run, wax
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 from scipy.special import erf, erfc
 
 from coolsim.model.problem import Accuracy, Boundary
 from coolsim.model.section import Span
+from coolsim.studies.verify.problems import FIXED, Layer, column, cylinder, reference_wax, run, wax
 
 ROOT_PI = np.sqrt(np.pi)
 SHARP = 0.1  # width of the range that stands for a freezing point [K]
