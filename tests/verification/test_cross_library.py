@@ -12,7 +12,10 @@ import pytest
 from backward_steps import step_until_solid
 from fem_cylinder import FemCylinder
 from fipy_cylinder import FipyCylinder
-from reference_cylinder import (
+
+from coolsim.solve.simulate import simulate
+from coolsim.studies.verify.freezing_problems import AIR, falls_below
+from coolsim.studies.verify.reference_cylinder import (
     ALL_SOLID,
     CONDUCTIVITY,
     ENDS,
@@ -25,9 +28,6 @@ from reference_cylinder import (
     stated_for_coolsim,
     temperature,
 )
-
-from coolsim.solve.simulate import simulate
-from coolsim.studies.verify.freezing_problems import AIR, falls_below
 
 
 @functools.cache

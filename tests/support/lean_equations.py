@@ -1,66 +1,22 @@
-"""One freezing cylinder, stated for coolsim, as a law of its wax and as a right-hand side for a library integrator.
-
-Radius 36 mm, height 80 mm; rho 900, c 2200, k 0.20 in both phases, latent heat 150 kJ/kg given off evenly from 50 to
-44 °C; poured at 65 °C, films of 6, 9 and 12 W/m2/K at side, top and base to 21 °C. All of it is below 44 °C after
-21877.5 s +- 2 s, the whole surface after 4931.4 s +- 0.5 s, both computed independently for this project.
-"""
+"""The reference cylinder as a right-hand side for a library integrator."""
 
 import numpy as np
 
-from coolsim.model.problem import Accuracy, Boundary, Problem
-from coolsim.studies.verify.freezing_problems import AIR, CONDUCTION, made_up_wax, one_block
-
-ALL_SOLID, SURFACE_SOLID = 21877.5, 4931.4
-RADIUS, HEIGHT = 0.036, 0.080
-DENSITY, HEAT_CAPACITY, CONDUCTIVITY, LATENT_HEAT = 900.0, 2200.0, 0.20, 150e3
-ENDS, STARTS, POUR = 44.0, 50.0, 65.0
-SIDE, TOP, BASE = 6.0, 9.0, 12.0
-HORIZON = 24000.0
-# Enthalpies per volume [J/m3], zero for the solid at 0 °C, and the temperature that rises with them in three lines.
-SENSIBLE = DENSITY * HEAT_CAPACITY
-SOLIDUS = SENSIBLE * ENDS
-LIQUIDUS = SENSIBLE * STARTS + DENSITY * LATENT_HEAT
-POURED = SENSIBLE * POUR + DENSITY * LATENT_HEAT
-MUSH = (STARTS - ENDS) / (LIQUIDUS - SOLIDUS)  # kelvin per enthalpy
-
-
-def stated_for_coolsim(*, radial_cells, axial_cells, tolerance) -> Problem:
-    """State the cylinder on an even grid."""
-    wax = made_up_wax(
-        freezing=(ENDS, STARTS),
-        conductivity_solid=CONDUCTIVITY,
-        conductivity_liquid=CONDUCTIVITY,
-        density=DENSITY,
-        heat_capacity_solid=HEAT_CAPACITY,
-        heat_capacity_liquid=HEAT_CAPACITY,
-        latent_heat=LATENT_HEAT,
-    )
-    return Problem(
-        section=one_block(
-            wax, radius=RADIUS, height=HEIGHT, radial_cells=radial_cells, axial_cells=axial_cells, start=POUR
-        ),
-        boundaries=(
-            Boundary(name="side", part="wax", facing="outwards", film=SIDE, path="side"),
-            Boundary(name="top", part="wax", facing="up", film=TOP, path="top"),
-            Boundary(name="base", part="wax", facing="down", film=BASE, path="base"),
-        ),
-        room=AIR,
-        melt=CONDUCTION,
-        accuracy=Accuracy(tolerance=tolerance, first_step=1.0),
-        horizon=HORIZON,
-        stop_when_cool=False,
-    )
-
-
-def temperature(enthalpy):
-    """Temperature of the wax [°C]."""
-    in_mush = np.clip(enthalpy, SOLIDUS, LIQUIDUS)
-    return ENDS + (enthalpy - in_mush) / SENSIBLE + (in_mush - SOLIDUS) * MUSH
-
-
-def capacity(enthalpy):
-    """Heat per volume and kelvin, that of freezing included [J/m3/K]."""
-    return np.where((enthalpy > SOLIDUS) & (enthalpy < LIQUIDUS), 1.0 / MUSH, SENSIBLE)
+from coolsim.studies.verify.freezing_problems import AIR
+from coolsim.studies.verify.reference_cylinder import (
+    BASE,
+    CONDUCTIVITY,
+    ENDS,
+    HEIGHT,
+    LIQUIDUS,
+    MUSH,
+    POURED,
+    RADIUS,
+    SENSIBLE,
+    SIDE,
+    SOLIDUS,
+    TOP,
+)
 
 
 class LeanEquations:
