@@ -102,8 +102,10 @@ def _limits() -> Iterator[Value]:
         for ratio, level, meant in zip(PLACES, profile(found, PLACES), expected, strict=True):
             within = 1e-2 if ratio == 0.1 else 3e-3
             yield value(f"from the side, β {beta:g}: level at {ratio:g} R", level, meant, within=within)
-        void = found.void_volume / found.ledger.total
-        yield value(f"from the side, β {beta:g}: void of all loss", void, 0.0, within=1e-3, span=1.0)
+        for count in (24, 48, 96):
+            found = pipe(count, beta=beta)
+            void = found.void_volume / found.ledger.total
+            yield value(f"from the side, β {beta:g}, {count} cells: void", void, 0.0, within=1e-3, span=1.0)
     wax = body(96, 6)
     middle = float(profile(follow(wax, beside(wax, np.linspace(RADIUS, 0.5 * RADIUS, 400))), [0.2])[0])
     frozen = 1.0 - 0.5**2 * middle

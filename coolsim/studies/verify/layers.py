@@ -78,8 +78,9 @@ STEADY_TUBE = Case(
 
 # --- transient bar of two layers --------------------------------------------------------------------
 
-INNER = 0.0355
-_OUTER = 0.0385
+INNER, OUTER = 0.0355, 0.0385
+"""Radii of filling and wall [m]."""
+
 _K_INNER, _K_OUTER, _C_INNER, _C_OUTER, _FILM = 0.20, 1.0, 1.76e6, 2.0e6, 9.5
 HISTORY = (
     (600.0, 69.932, 56.152, 55.254),
@@ -113,7 +114,7 @@ class TwoLayers:
     def _robin(self, root: Array) -> Array:
         a, b = self._outside(root)
         speed = root * np.sqrt(_C_OUTER / _K_OUTER)
-        y = speed * _OUTER
+        y = speed * OUTER
         surplus: Array = _K_OUTER * speed * (a * j1(y) + b * y1(y)) - _FILM * (a * j0(y) + b * y0(y))
         return surplus
 
@@ -130,7 +131,7 @@ class TwoLayers:
         total = np.zeros(len(r))
         for root in self.roots:
             above = below = 0.0
-            for start, end, capacity in ((0.0, INNER, _C_INNER), (INNER, _OUTER, _C_OUTER)):
+            for start, end, capacity in ((0.0, INNER, _C_INNER), (INNER, OUTER, _C_OUTER)):
                 at = 0.5 * (end - start) * places + 0.5 * (end + start)
                 # A hair inside the interval, so that the interface counts to the right layer.
                 shape = self._shape(root, at)
@@ -146,7 +147,7 @@ def _bar_in_a_wall() -> Iterator[Value]:
         cylinder(
             [
                 Layer(part="inner", material=inert(_K_INNER, _C_INNER), length=INNER, cells=40, start=70.0),
-                Layer(part="wall", material=inert(_K_OUTER, _C_OUTER), length=_OUTER - INNER, cells=4, start=70.0),
+                Layer(part="wall", material=inert(_K_OUTER, _C_OUTER), length=OUTER - INNER, cells=4, start=70.0),
             ],
             boundaries=[Boundary(name="side", part="wall", facing="outwards", film=_FILM)],
             horizon=15_000.0,
