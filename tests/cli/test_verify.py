@@ -6,9 +6,11 @@ import re
 
 import pytest
 from commands import names
+from matplotlib.text import Text
 
-from coolsim.studies.verify import cases
-from coolsim.studies.verify.case import KINDS, check, value
+from coolsim.report.paper.verify import draw_book
+from coolsim.studies.verify import cases, mush
+from coolsim.studies.verify.case import KINDS, check, evidence, value
 from coolsim.studies.verify.cases import CASES
 from coolsim.studies.verify.not_validated import NOT_VALIDATED
 
@@ -92,20 +94,15 @@ def test_every_case_is_asserted_by_a_test_and_all_kinds_of_evidence_are_there(re
     tests = "".join(
         path.read_text(encoding="utf-8") for path in (request.config.rootpath / "tests/verification").glob("test_*.py")
     )
-    known = {name: case for module in _modules() for name, case in vars(module).items() if case in CASES}
-    assert {case.id for case in known.values()} == {case.id for case in CASES}
+    known = {name: case for name, case in vars(cases).items() if case in CASES}
+    assert set(known.values()) == set(CASES)
     assert len({case.id for case in CASES}) == len(CASES)
-    assert [name for name in known if not re.search(rf"\b{name}\b", tests.split("held(", 1)[1])] == []
+    # A case is imported, and asserted at least once.
+    assert [name for name in known if len(re.findall(rf"\b{name}\b", tests)) < 2] == []
     assert {case.kind for case in CASES} == set(KINDS)
 
 
-def _modules():
-    return [cases]
-
-
 def test_bias_and_spread_are_those_of_the_relative_errors():
-    from coolsim.studies.verify.case import evidence
-
     values = [
         value("one", 1.1, 1.0, within=0.2),
         value("other", 2.0, 2.0, within=0.2),
@@ -114,3 +111,19 @@ def test_bias_and_spread_are_those_of_the_relative_errors():
     (found,) = evidence([check(dataclasses.replace(CASES[0], run=lambda: values, orders=tuple))])
     assert (found.values, found.missed) == (3, 0)
     assert (found.bias, found.spread) == pytest.approx((0.2 / 3, (0.02 / 3 - (0.2 / 3) ** 2) ** 0.5))
+
+
+def test_the_fullest_pages_have_room_for_every_value(monkeypatch):
+    # Of the tops, whose values are drawn here without their runs: what they are compared with.
+    monkeypatch.setattr(mush, "found", lambda top: (top.levels, top.middle, top.void))
+    checked = [check(case) for case in CASES if case.id in ("R7", "R8", "R9", "R10")]
+    book = draw_book(checked)
+    for one in checked:
+        shown = "".join(text.get_text() for text in book.named[one.case.id].findobj(Text))
+        assert shown.count("void [mL]") == len(one.values) / 6
+
+
+def test_a_page_that_is_too_full_is_an_error_and_loses_nothing():
+    values = [value(f"so many: {number}", 1.0, 1.0, within=0.1) for number in range(200)]
+    with pytest.raises(ValueError, match="too full"):
+        draw_book([check(dataclasses.replace(CASES[0], run=lambda: values, orders=tuple))])

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import count
+from functools import partial
+from itertools import count, groupby
 from pathlib import Path
 
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.ticker import MaxNLocator
 
 from coolsim._version import __version__
 from coolsim.report.figures.saving import save_pages
@@ -21,13 +23,16 @@ from coolsim.studies.verify.case import KINDS, MARKS, Checked, Value, evidence
 from coolsim.studies.verify.not_validated import NOT_VALIDATED
 
 _TITLE = "The checks of coolsim"
-_LEFT, _BETWEEN = 3.3, 0.3
+_LEFT, _BETWEEN = 3.1, 0.26
 _RIGHT = PAGE_WIDTH - _LEFT - _BETWEEN
-_PLOT = 2.1
+_PLOT = 1.6
+_BELOW = 0.008
+_MOST_DIGITS = 7
+MINUS = "\N{MINUS SIGN}"
 _FORMULA = BODY + 1.0
 # Name, computed, reference, error, tolerance: of a table as wide as the page leaves, and of two beside each other.
 _ONE = (2.5, 1.0, 1.0, 1.0, 0.9)
-_TWO = (1.3, 0.52, 0.52, 0.5, 0.36)
+_TWO = (1.18, 0.66, 0.66, 0.43, 0.39)
 _SMALLEST = 7.0
 _HEADS = ("", "computed", "reference", "error", "within")
 
@@ -61,7 +66,7 @@ def _case_page(frame: Frame, one: Checked) -> Figure:
     """One check: set-up, equation, source and error on the left, all values on the right."""
     case = one.case
     page = frame.page(f"{case.id}  {case.title}")
-    left = frame.writer([page], case.id, width=_LEFT)
+    left = frame.writer([page], _full, width=_LEFT)
     _part(left, "Set-up", case.setup)
     left.text("Equation", size=SMALL, weight="bold", after=0.04)
     for formula in case.formulas:
@@ -74,6 +79,11 @@ def _case_page(frame: Frame, one: Checked) -> Figure:
     _values(frame, page, one)
     _errors(frame, page, one.values, left.y)
     return page
+
+
+def _full() -> Figure:
+    """Refuse a second page: nothing of a check may get lost."""
+    raise ValueError("a page of the book is too full")
 
 
 def _part(writer: Writer, heading: str, text: str) -> None:
@@ -92,52 +102,66 @@ def _formula(writer: Writer, formula: str) -> None:
 
 
 def _values(frame: Frame, page: Figure, one: Checked) -> None:
-    """Set the values and orders in a table, or two beside each other where there are many."""
+    """Set the values and orders in a table; where there are many in two beside each other, under their own headings."""
     rows = [*one.values, *one.orders]
-    pitch = SPACING * SMALL * POINT + 0.02
-    single = len(rows) * pitch < frame.top - frame.bottom - 0.4
-    widths, size = (_ONE, SMALL) if single else (_TWO, _SMALLEST)
-    each = len(rows) if single else -(-len(rows) // 2)
-    for number, start in enumerate(range(0, len(rows), each)):
-        left = _LEFT + _BETWEEN + number * (_RIGHT + 0.1) / 2.0
-        writer = frame.writer([page], one.case.id, left=left, width=sum(widths))
-        writer.row(_HEADS, widths, size=size, bold=range(5), right=range(1, 5), line=0.7, between=0.06)
-        for row in rows[start : start + each]:
-            cells = (_named(row), *_cells(row))
-            writer.row(
-                cells,
-                widths,
-                size=size,
-                bold=() if row.kept else range(5),
-                right=range(1, 5),
-                after=0.008,
-                between=0.06,
-            )
+    pitch = SPACING * SMALL * POINT + _BELOW
+    if len(rows) * pitch < frame.top - frame.bottom - 0.4:
+        writer = frame.writer([page], _full, left=_LEFT + _BETWEEN, width=sum(_ONE))
+        _table(writer, [("", rows)], _ONE, SMALL)
+        return
+    groups = [(name, list(group)) for name, group in groupby(rows, key=lambda row: row.name.rpartition(": ")[0])]
+    half = -(-len(groups) // 2)
+    for number, part in enumerate((groups[:half], groups[half:])):
+        left = _LEFT + _BETWEEN + 0.5 * number * _RIGHT
+        writer = frame.writer([page], _full, left=left, width=sum(_TWO))
+        _table(writer, part, _TWO, _SMALLEST)
 
 
-def _named(row: Value) -> str:
-    return f"{row.name} [{row.unit}]" if row.unit else row.name
+def _table(writer: Writer, groups: Sequence[tuple[str, Sequence[Value]]], widths: Sequence[float], size: float) -> None:
+    """Set groups of values of a size [pt] in columns of some widths [in]."""
+    row = partial(writer.row, size=size, right=range(1, 5), between=0.06)
+    row(_HEADS, widths, bold=range(5), line=0.7)
+    for group, values in groups:
+        if group:
+            writer.text(group, size=size, weight="bold", after=_BELOW)
+        for one in values:
+            name = one.name.removeprefix(f"{group}: ") if group else one.name
+            cells = (f"{name} [{one.unit}]" if one.unit else name, *_cells(one))
+            row(cells, widths, bold=() if one.kept else range(5), after=_BELOW)
 
 
-def _cells(row: Value) -> tuple[str, str, str, str]:
-    """Write a value, its reference, error and tolerance with as many decimals as the tolerance needs."""
-    digits = int(min(max(2 - np.floor(np.log10(row.tolerance)), 0), 7))
-    numbers = (row.computed, row.reference)
-    computed, reference = (
-        f"{one:.4g}" if one and not 1e-3 < abs(one) < 1e6 else f"{one:.{digits}f}" for one in numbers
-    )
-    return computed, reference, f"{row.error:+.1e}", f"{row.tolerance:.0e}".replace("e-0", "e-").replace("e+0", "e+")
+def _cells(row: Value) -> tuple[str, ...]:
+    """Write a value, its reference, error and tolerance to two digits of the tolerance."""
+    digits = int(1 - np.floor(np.log10(row.tolerance)))
+    if digits > _MOST_DIGITS:
+        told = (
+            f"{row.computed:.{_MOST_DIGITS}g}",
+            f"{row.reference:.{_MOST_DIGITS}g}",
+            f"{row.error:+.1e}",
+            f"{row.tolerance:.1e}",
+        )
+    else:
+        decimals = max(digits, 0)
+        told = (
+            f"{row.computed:.{decimals}f}",
+            f"{row.reference:.{decimals}f}",
+            f"{row.error:+z.{decimals}f}",
+            f"{row.tolerance:.{decimals}f}",
+        )
+    return tuple(one.replace("-", MINUS) for one in told)
 
 
 def _errors(frame: Frame, page: Figure, values: Sequence[Value], below: float) -> None:
     """Draw the error of each value in tolerances, where the left column has room."""
-    axes = _axes(frame, page, left=0.45, width=_LEFT - 0.5, top=below - 0.12, height=_PLOT - 0.5)
+    height = min(_PLOT, below - 0.12 - frame.bottom - 0.4)
+    axes = _axes(frame, page, left=0.45, width=_LEFT - 0.5, top=below - 0.12, height=height)
     axes.axhspan(-1.0, 1.0, color="0.93", linewidth=0)
     axes.axhline(0.0, color="black", linewidth=0.6)
     shares = [one.of_tolerance for one in values]
     axes.plot(range(1, len(values) + 1), shares, linestyle="", marker="o", markersize=3.0, color=INKS[1])
-    most = 1.1 * max(1.0, *(abs(one) for one in shares if np.isfinite(one)))
+    most = 1.1 * max(1.0, *(abs(one) for one in shares if np.isfinite(one)), 0.0)
     axes.set_ylim(-most, most)
+    axes.xaxis.set_major_locator(MaxNLocator(integer=True))
     axes.set_xlabel("value, in the order of the table")
     axes.set_ylabel("error / tolerance")
 
@@ -153,7 +177,7 @@ def _axes(frame: Frame, page: Figure, *, left: float, width: float, top: float, 
 def _table_page(frame: Frame, checked: Sequence[Checked]) -> Figure:
     """Every check on one line."""
     page = frame.page("All checks")
-    writer = frame.writer([page], "All checks")
+    writer = frame.writer([page], _full)
     widths = (0.5, 4.3, 1.5, 1.5, 0.6, 0.8, 0.8)
     writer.row(
         ("id", "what", "evidence", "mark of the source", "values", "worst", ""),
@@ -191,7 +215,7 @@ def _summary_page(frame: Frame, checked: Sequence[Checked]) -> Figure:
     strip = _axes(frame, page, left=0.5, width=width - 0.5, top=frame.top - 3.75, height=1.9)
     _scatter(axes, checked)
     _strip(strip, checked)
-    right = frame.writer([page], "", left=width + 0.4, width=PAGE_WIDTH - width - 0.4)
+    right = frame.writer([page], _full, left=width + 0.4, width=PAGE_WIDTH - width - 0.4)
     right.text("By kind of evidence", size=SMALL, weight="bold", after=0.04)
     widths = (1.75, 0.6, 0.6, 0.7, 0.65, 0.6)
     right.row(
@@ -207,7 +231,7 @@ def _summary_page(frame: Frame, checked: Sequence[Checked]) -> Figure:
             f"{one.kind}  {KINDS[one.kind]}",
             str(one.cases),
             str(one.values),
-            percent(one.bias),
+            percent(one.bias).replace("-", MINUS),
             percent(one.spread, sign=False),
             str(one.missed),
         )
@@ -273,18 +297,14 @@ def _strip(axes: Axes, checked: Sequence[Checked]) -> None:
         errors = [100.0 * v.relative for c in checked if c.case.kind == one.kind for v in c.values]
         apart = place + 0.25 * np.linspace(-1.0, 1.0, len(errors)) if len(errors) > 1 else [float(place)]
         axes.plot(apart, errors, linestyle="", marker=marker, markersize=2.5, color=ink, alpha=0.6, markeredgewidth=0)
-        axes.errorbar(
-            [place + 0.36],
-            [100.0 * one.bias],
-            [100.0 * one.spread],
-            color="black",
-            marker="_",
-            capsize=2.0,
-            linewidth=0.8,
-        )
+        if one.bias is not None and one.spread is not None:
+            bias, spread = 100.0 * one.bias, 100.0 * one.spread
+            axes.errorbar([place + 0.36], [bias], [spread], color="black", marker="_", capsize=2.0, linewidth=0.8)
     axes.axhline(0.0, color="black", linewidth=0.5)
     axes.set_yscale("symlog", linthresh=0.1)
-    axes.set_yticks([-10.0, -1.0, -0.1, 0.0, 0.1, 1.0, 10.0], ["−10", "−1", "−0.1", "0", "0.1", "1", "10"])
+    ticks = (-100, -10, -1, -0.1, 0, 0.1, 1, 10, 100)
+    axes.set_yticks(ticks, [f"{tick:g}".replace("-", MINUS) for tick in ticks])
+    axes.set_ylim(-130.0, 130.0)
     axes.minorticks_off()
     axes.set_xticks(range(len(found)), [KINDS[one.kind].replace(" ", "\n") for one in found])
     axes.set_ylabel("error [%]")

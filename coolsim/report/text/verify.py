@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import isfinite
 from typing import Any
 
 from coolsim.report.blocks import Block, Column, Note, Row, Table
@@ -68,9 +69,9 @@ verify_text = as_text(_verify_blocks)
 """Writes what was checked, by case and by kind of evidence, at most 80 columns wide."""
 
 
-def percent(share: float, *, sign: bool = True) -> str:
+def percent(share: float | None, *, sign: bool = True) -> str:
     """Write a share [-] in per cent."""
-    return f"{100.0 * share:{'+' if sign else ''}.2f} %"
+    return "–" if share is None else f"{100.0 * share:{'+' if sign else ''}.2f} %"
 
 
 def misses(checked: Sequence[Checked]) -> list[str]:
@@ -105,7 +106,7 @@ def verify_data(checked: Sequence[Checked]) -> dict[str, Any]:
                         {
                             "name": value.name,
                             "unit": value.unit,
-                            "computed": value.computed if value.computed == value.computed else None,
+                            "computed": value.computed if isfinite(value.computed) else None,
                             "reference": value.reference,
                             "tolerance": value.tolerance,
                             "kept": value.kept,

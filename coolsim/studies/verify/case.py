@@ -166,14 +166,17 @@ def check(case: Case) -> Checked:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Evidence:
-    """All values of one kind: bias and spread are mean and standard deviation of the relative errors [-]."""
+    """All values of one kind: how many cases and values there are, and how many missed [-].
+
+    Bias and spread are mean and standard deviation of the relative errors [-]; None if no value is there.
+    """
 
     kind: Kind
     cases: int
     values: int
     missed: int
-    bias: float
-    spread: float
+    bias: float | None
+    spread: float | None
 
 
 def evidence(checked: Sequence[Checked]) -> tuple[Evidence, ...]:
@@ -181,16 +184,18 @@ def evidence(checked: Sequence[Checked]) -> tuple[Evidence, ...]:
     found = []
     for kind in KINDS:
         of_kind = [one for one in checked if one.case.kind == kind]
-        errors = np.array([value.relative for one in of_kind for value in one.values])
-        if len(errors):
+        values = [value for one in of_kind for value in one.values]
+        # What is not there is counted as missed.
+        errors = [value.relative for value in values if np.isfinite(value.computed)]
+        if values:
             found.append(
                 Evidence(
                     kind=kind,
                     cases=len(of_kind),
-                    values=len(errors),
+                    values=len(values),
                     missed=sum(len(one.missed) for one in of_kind),
-                    bias=float(errors.mean()),
-                    spread=float(errors.std()),
+                    bias=float(np.mean(errors)) if errors else None,
+                    spread=float(np.std(errors)) if errors else None,
                 )
             )
     return tuple(found)

@@ -338,7 +338,7 @@ def _soil() -> Iterator[Value]:
         )
         z, found = soil.result.grid.z, soil.at(DAY)[:, 0]
         solid, liquid = (1e3 * float(np.interp(level, found, z)) for level in (solidus, 0.0))
-        where = f"to {solidus:g} °C, {'one k' if alike else 'k by liquid share'}"
+        where = f"to −{-solidus:g} °C, {'one k' if alike else 'k by liquid share'}"
         yield value(f"{where}: solidus at", solid, 1e3 * zones.fronts[0] * np.sqrt(DAY), within=1.0, unit="mm")
         yield value(f"{where}: liquidus at", liquid, 1e3 * zones.fronts[1] * np.sqrt(DAY), within=1.0, unit="mm")
         off = np.abs(found - zones.temperature(z, DAY)).max()

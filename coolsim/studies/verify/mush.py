@@ -197,9 +197,9 @@ def _tops(cases: Sequence[Top]) -> Iterator[Value]:
 
 
 _SETUP = (
-    "Soft vegetable wax with 8 % fragrance, 235 mL at 65 °C in a tumbler of 78 mm, room 21 °C. Depths below the pour at"
-    " 0.9, 0.75, 0.5 and 0.25 of the radius (rim, three quarters, half, quarter) and in the middle, and all void. comp:"
-    " a freezing curve from fatty acids; line: straight from 45 to 35 °C. "
+    "235 mL of soft vegetable wax at 65 °C in a tumbler of 78 mm. Depths below the pour at 0.9, 0.75, 0.5 and 0.25 of"
+    " the radius (rim, three quarters, half, quarter) and in the middle; all void. comp: a freezing curve from fatty"
+    " acids; line: straight. "
 )
 _mush = partial(
     Case,
@@ -207,8 +207,7 @@ _mush = partial(
         r"$\nabla \cdot \mathbf{\sigma} = \rho \mathbf{g}, \quad \nabla \cdot \mathbf{u} = \dot\beta(T)$",
         r"$|\mathbf{\tau}| \leq \tau_y = 3\,\mathrm{MPa}\,(s - 0.02)^4$",
     ),
-    equation="A creeping mush with a yield stress that adheres to stiff glass and draws up to one atmosphere; s is its"
-    " solid share.",
+    equation="A creeping mush with a yield stress; s is its solid share.",
     source="Computed independently for this project by finite elements, on the fields of coolsim's own run. Their own"
     " error: 0.03 mm at half the radius, 0.1 mm in the middle, 0.06 mL of void.",
     mark="this project",
