@@ -287,7 +287,8 @@ def _scatter(axes: Axes, checked: Sequence[Checked]) -> None:
     axes.set_xlabel("reference, each in its unit")
     axes.set_ylabel("computed")
     axes.set_title("Every value above zero; grey: within 10 %", loc="left")
-    axes.legend(loc="upper left")
+    if both:
+        axes.legend(loc="upper left")
 
 
 def _strip(axes: Axes, checked: Sequence[Checked]) -> None:
