@@ -28,6 +28,7 @@ QUICK = (
     "cli/test_outputs.py",
     "docs/test_alike.py",
     "docs/test_quick.py",
+    "docs/test_theory.py",
     "figures/test_top.py",
     "scenario/test_faults.py",
     "unit/model/",

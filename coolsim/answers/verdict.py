@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Literal, NamedTuple
 
 from coolsim.model.problem import Thresholds
-from coolsim.model.softness import AIRY_SUCTION
-from coolsim.solve.result import Result, shrunk_together
+from coolsim.solve.result import Result
 
 Verdict = Literal["flat", "dished", "a pit at the wick", "domed"]
 """What a set top may be."""
@@ -47,18 +45,14 @@ def verdict_text(dish: float, hole: float, thresholds: Thresholds) -> str:
 def depth_band(result: Result) -> Band | None:
     """Depth of the middle below the rim with stiffer and softer wax than that of the run; None without wax.
 
-    The wax is stiffer and softer by as much as that may be off, and the suction that it bears is down to 30 kPa, where
-    air comes out of it: the loosest of what is not known about the top. The run itself stays as it is.
+    What is not known about the top is worst known by how stiff mush is and what suction it bears
+    (`Result.shrunk_otherwise`). The run itself stays as it is.
     """
     if result.wax is None or result.shrinkage is None:
         return None
-    law = result.melt.softness
-    stiff = replace(law, stiffness=law.stiffness * law.sure_within)
-    soft = replace(law, stiffness=law.stiffness / law.sure_within)
-    airy = replace(law, suction=min(law.suction, AIRY_SUCTION))
     own = result.shrinkage.depth
     down, up = 0.0, 0.0
-    for other in shrunk_together([(result, (stiff, soft, airy))])[0]:
+    for other in result.shrunk_otherwise:
         off = other.depth - own
         down, up = down + min(off, 0.0) ** 2, up + max(off, 0.0) ** 2
     return Band(low=max(0.0, own - down**0.5) if own > 0.0 else own - down**0.5, high=own + up**0.5)

@@ -94,7 +94,7 @@ class Options:
         typer.Option("--paper", help="Paper; left out, a4 with metric units and letter with us.", show_default=False),
     ] = None
     own_grid: Annotated[
-        bool, typer.Option("--own-grid", help="Use cells as fine as the scenario asks: takes twice as long.")
+        bool, typer.Option("--own-grid", help="Run all there is, as finely as the scenario asks: takes twice as long.")
     ] = False
     middle: Annotated[
         bool,

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from concurrent.futures import Executor
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,9 +14,12 @@ from coolsim.cli.command import Asked
 from coolsim.cli.naming import Column, column_stems
 from coolsim.cli.options import Figure
 from coolsim.cli.targets import in_folder, make_folder, to_file
+from coolsim.report.whole_file import write_bytes
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
+
+_MANY = 4
 
 
 def check_outputs(asked: Asked, scenarios: Sequence[Scenario], *, inputs: Sequence[Path]) -> None:
@@ -36,7 +41,30 @@ def check_outputs(asked: Asked, scenarios: Sequence[Scenario], *, inputs: Sequen
     asked.claim(*targets, inputs=inputs)
 
 
-def write_outputs(asked: Asked, scenarios: Sequence[Scenario], columns: Sequence[Column]) -> None:
+@contextmanager
+def process_beside(asked: Asked) -> Iterator[Executor | None]:
+    """Give a process that helps to draw, if there is much to draw and a processor for it.
+
+    It loads what it draws with while the command still runs.
+    """
+    from coolsim.studies.sweep.workers import local_workers, usual_workers
+
+    if asked.folder() is None or len(asked.only or Figure) < _MANY or usual_workers() == 1:
+        yield None
+        return
+    with local_workers(1) as helper:
+        helper.submit(load)
+        yield helper
+
+
+def load() -> None:
+    """Import what draws."""
+    import coolsim.cli.figures  # noqa: F401
+
+
+def write_outputs(
+    asked: Asked, scenarios: Sequence[Scenario], columns: Sequence[Column], *, helper: Executor | None
+) -> None:
     """Write what was asked for and say so."""
     if asked.save is not None:
         from coolsim.report.saved.store import save_results
@@ -53,12 +81,13 @@ def write_outputs(asked: Asked, scenarios: Sequence[Scenario], columns: Sequence
             text = curves_csv(one.result, units=units, points=one.scenario.probes)
             asked.write(path, text)
     if (folder := asked.folder()) is not None:
-        from coolsim.cli.figures import draw
+        from coolsim.cli.figures import print_figures
 
         make_folder(folder)
-        runs = [(one.title, one.result) for one in columns]
-        for name, figure in draw(runs, [one.scenario for one in columns], units=units, only=asked.only or ()):
-            asked.screen.wrote(figure(folder / asked.figure_name(scenarios, name)))
+        runs, drawn = [(one.title, one.result) for one in columns], [one.scenario for one in columns]
+        found = print_figures(runs, drawn, units=units, only=asked.only or (), kind=asked.format, helper=helper)
+        for name, content in found.items():
+            asked.screen.wrote(write_bytes(folder / asked.figure_name(scenarios, name), content))
 
 
 def _is_table(path: Path | None) -> bool:

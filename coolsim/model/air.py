@@ -127,7 +127,10 @@ def rayleigh_number(surface: float, air: float, *, length: float) -> float:
 
 
 def rayleigh_of(state: Fluid, difference: float, length: float) -> float:
-    """Rayleigh number g beta dT L³/(nu alpha) [-] of a difference [K], whose sign it has, over a length [m]."""
+    """Rayleigh number g beta dT L³/(nu alpha) [-] of a difference [K], whose sign it has, over a length [m].
+
+    Equation (21) of `coolsim.theory`.
+    """
     return (
         STANDARD_GRAVITY
         * state.expansion

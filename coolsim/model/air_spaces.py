@@ -38,6 +38,7 @@ def film_in_upright_gap(
 
     Notes
     -----
+    Equation (25) of `coolsim.theory`.
     "vdi": Nu = 0.42 Pr^0.012 Ra^¼ (H/L)^−¼, never below 1, on the width L, for `GAP_ASPECT`. In the
     published flow computation for air at H/L = 8 (Christon et al. 2002, see the tests) it is 31 % high,
     and for a jar in a box (H/L of 3 to 5) 42 to 49 % above the other law, which agrees within 8 % with
@@ -84,6 +85,7 @@ def film_in_level_layer(below: float, above: float, *, depth: float) -> float:
 
     Notes
     -----
+    Equation (26) of `coolsim.theory`.
     Heated from below: Nu = 1 + 1.44 [1 − 1708/Ra]* + [(Ra/5830)^⅓ − 1]*, where a bracket with a star is
     zero if negative. Nu = 1 if the upper face is the warmer. For wide layers; measured in air
     to about Ra = 1e5 (from memory). Against the later form for all fluids (Hollands 1984) it is within 1.5 %
@@ -121,6 +123,7 @@ def exchange_through_opening(inside: float, outside: float, *, diameter: float) 
 
     Notes
     -----
+    Equation (28) of `coolsim.theory`.
     Counterflow Q = 0.055 (D⁵ g drho/rho)^½ in each direction [m³/s], for an opening that is thin against its
     diameter (thickness below 0.15 D); heat rho c Q (T_in − T_out).
 

@@ -150,6 +150,7 @@ class MeltingWax:
 
         Notes
         -----
+        Equation (22) of `coolsim.theory`.
         The form for all Rayleigh numbers, Nu = {0.825 + 0.387 Ra^(1/6)/[1 + (0.492/Pr)^(9/16)]^(8/27)}^2, with the
         properties of the melt in the middle between the two temperatures.
 

@@ -67,6 +67,7 @@ def members_of(jar: Jar, *, each_place: bool = False) -> tuple[Member, ...]:
 
 
 def _cell(jar: Jar, places: Places, kind: PlaceKind) -> Cell:
+    """Make the cell of a place round, by equation (32) of `coolsim.theory`."""
     # A ring as long as the four sides, if all were walls; without walls the disc that has the cell's area.
     radius = 2.0 * kind.wall_length / math.pi if kind.walls else math.sqrt(kind.plan / math.pi)
     return Cell(
@@ -133,7 +134,10 @@ def _between(jar: Jar, surround: Surround, places: Places, kinds: Sequence[Place
 
 
 def _across_air(gap: Law, emissivity: float) -> Law:
-    """From a wall to the middle of the air between two walls, the other as far beyond it in temperature."""
+    """From a wall to the middle of the air between two walls, the other as far beyond it in temperature.
+
+    Equation (31) of `coolsim.theory`.
+    """
     both = 1.0 / (2.0 / emissivity - 1.0)
 
     def film(surface: float, middle: float) -> float:

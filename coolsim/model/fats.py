@@ -68,6 +68,8 @@ class FatCurve:
 def fat_curve(composition: Composition) -> FatCurve:
     """Compute how a fat freezes.
 
+    Equation (4) of `coolsim.theory`.
+
     Parameters
     ----------
     composition : Composition

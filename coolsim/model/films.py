@@ -112,6 +112,7 @@ def film_on_upright_wall(
 
     Notes
     -----
+    Equation (22) of `coolsim.theory`.
     Laminar, Ra ≤ 1e9: Nu = 0.68 + 0.670 Ra^¼/[1 + (0.492/Pr)^(9/16)]^(4/9). Above: Nu = {0.825 +
     0.387 Ra^(1/6)/[1 + (0.492/Pr)^(9/16)]^(8/27)}². The second is a third higher where they meet, so up to
     1.7e9 one goes over into the other, evenly in the logarithms: a film that jumps leaves a thin wall in water no
@@ -166,6 +167,7 @@ def film_on_face_up(
 
     Notes
     -----
+    Equation (23) of `coolsim.theory`.
     Length L = area/perimeter = D/4. Warm: Nu = 0.54 Ra^¼ up to Ra = 1e7, 0.15 Ra^⅓ above (6 % higher where
     they meet). Cold: Nu = 0.27 Ra^¼. Never below the conduction from a disc into still air,
     `STILL_AIR_FACE_NUSSELT`; for a face of 75 mm that takes over within 3 mK (warm) or 0.05 K (cold) of the
@@ -192,6 +194,8 @@ def film_on_face_down(
     """Free-convection film on a round level face that looks down.
 
     The mean [W/m²/K] by the laws of `film_on_face_up`; a face colder than the air behaves as a warm one that looks up.
+
+    Equation (23) of `coolsim.theory`.
 
     Examples
     --------
@@ -234,6 +238,7 @@ def film_across_cylinder(surface: float, air: float, *, diameter: float, speed: 
 
     Notes
     -----
+    Equation (24) of `coolsim.theory`.
     Nu = 0.3 + 0.62 Re^½ Pr^⅓/[1 + (0.4/Pr)^⅔]^¼ {1 + (Re/282000)^⅝}^⅘. Below Re Pr =
     0.2, outside the range, it falls to Nu = 0.3 at rest.
 
@@ -270,6 +275,7 @@ def film_along_plate(surface: float, air: float, *, length: float, speed: float)
 
     Notes
     -----
+    Equation (24) of `coolsim.theory`.
     Nu = 0.664 Re^½ Pr^⅓ up to Re = 5e5; with a turbulent rear part above, (0.037 Re^⅘ − 871) Pr^⅓.
 
     References
@@ -303,6 +309,8 @@ def combined_film(free: float, forced: float) -> float:
     """Film under free and forced convection together.
 
     (free³ + forced³)^⅓ of the films of either alone [W/m²/K], for currents that help or cross each other.
+
+    Equation (24) of `coolsim.theory`.
 
     References
     ----------

@@ -94,6 +94,7 @@ def enthalpy_table(material: Material) -> EnthalpyTable:
 
     Notes
     -----
+    Equations (2) and (7) of `coolsim.theory`.
     c and k are mixed by liquid fraction, :math:`c = c_s + (c_l - c_s) f`, so H and theta are quadratic in T along
     each straight piece of f(T); the conductivity of a stirred wax jumps where it begins to circulate. Both are
     integrated exactly at 64 points per piece and then sampled at equal steps of H; the error that is left is below

@@ -20,6 +20,8 @@ END = 0.1
 def straight_curve(starts: float, ends: float) -> Curve:
     """Draw the curve of which only the two ends are known [°C]: a straight line, and a tail as long as the range.
 
+    Equation (3) of `coolsim.theory`.
+
     Examples
     --------
     >>> straight_curve(55.0, 50.0)

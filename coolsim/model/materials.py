@@ -250,6 +250,7 @@ def with_fragrance(
 
     Notes
     -----
+    Equation (6) of `coolsim.theory`.
     Ideal solution, the oil only in the liquid: :math:`\Delta T = R T^2 x / (M L)` with x the mole fraction of
     oil, T in kelvin, M the molar mass and L the latent heat of the wax alone, for the clear point its heat of
     melting [van 't Hoff's law of freezing-point depression].

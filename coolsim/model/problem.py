@@ -235,6 +235,8 @@ class Accuracy:
 class Problem:
     """One simulation, wholly stated.
 
+    Equation (1) of `coolsim.theory`.
+
     Parameters
     ----------
     section : Section

@@ -34,6 +34,7 @@ def radiation_film(
 
     Notes
     -----
+    Equation (17) of `coolsim.theory`.
     h = eps sigma (T1² + T2²)(T1 + T2), temperatures in kelvin (Stefan and Boltzmann). Finite, and
     4 eps sigma T³, where both temperatures are equal.
 
@@ -85,6 +86,7 @@ def radiation_between(
 
     Notes
     -----
+    Equations (17) and (19) of `coolsim.theory`.
     h = sigma (T1² + T2²)(T1 + T2) / [1/eps1 + (A1/A2)(1/eps2 − 1)], temperatures in kelvin.
 
     References
@@ -117,6 +119,7 @@ def view_factor_coaxial_discs(radius_a: float, radius_b: float, distance: float)
 
     Notes
     -----
+    Equation (18) of `coolsim.theory`.
     The standard closed form F = {X − [X² − 4 q]^½}/2 with q = (rb/ra)² and X = 1 + q + (d/ra)², here written
     so that neither a large distance (a difference of near-equal numbers) nor d = 0 loses digits.
 
@@ -151,6 +154,7 @@ def mouth_exchange_factor(view_factor: float, emissivity: float) -> float:
 
     Notes
     -----
+    Equation (18) of `coolsim.theory`.
     F' = (1 + F)/2 from the three-surface network with equal discs; then 1/(1/eps − 1 + 1/F'). The wall is one
     zone at one temperature. A wall free to vary along the tube gives F' equal to the transmission probability
     of a tube for molecules (Clausing 1932): 0.4 % less at a depth of half a radius, 2.8 % less at one radius.

@@ -91,11 +91,17 @@ class Softness:
         return FED_SHARE * self.suction
 
     def yield_stress(self, liquid: Array | float) -> Array:
-        """Yield stress [Pa] by liquid share [-]; nothing while the crystals do not hold together."""
+        """Yield stress [Pa] by liquid share [-]; nothing while the crystals do not hold together.
+
+        Equation (36) of `coolsim.theory`.
+        """
         stress: Array = self.stiffness * np.maximum(1.0 - self.gels_at - liquid, 0.0) ** self.exponent
         return stress
 
     def liquid_at(self, stress: float) -> float:
-        """Liquid share [-] below which a stress [Pa] no longer moves the wax; 0 if it moves all of it."""
+        """Liquid share [-] below which a stress [Pa] no longer moves the wax; 0 if it moves all of it.
+
+        Equation (36) of `coolsim.theory`.
+        """
         share: float = (stress / self.stiffness) ** (1.0 / self.exponent)
         return max(0.0, 1.0 - self.gels_at - share)

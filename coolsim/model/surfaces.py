@@ -111,6 +111,8 @@ def lid_top(jar: Jar, lid: Lid, *, air: str, speed: float) -> Boundary:
 
     The heat goes through the air under it, the lid, and the air above with its speed [m/s]. Radiation is in its
     film, and what surrounds the lid is taken to be as warm as the air there.
+
+    Equation (27) of `coolsim.theory`.
     """
     depth = max(jar.headspace, _LEAST_UNDER_LID)
     between = 1.0 / (1.0 / jar.wax.emissivity + 1.0 / lid.emissivity - 1.0)
@@ -143,6 +145,8 @@ def emissivity_between(inner: float, outer: float, area_ratio: float) -> float:
     """Effective emissivity between concentric cylinders, per area of the inner one [-].
 
     The ratio is inner over outer area [-].
+
+    Equation (19) of `coolsim.theory`.
     """
     return 1.0 / (1.0 / inner + area_ratio * (1.0 / outer - 1.0))
 
@@ -154,6 +158,7 @@ def opening_exchange(mouth: float, opening: float, distance: float) -> float:
 
     Notes
     -----
+    Equation (20) of `coolsim.theory`.
     Three-surface network with black ends: F12 + 1/(1/F1w + A1/(A2 F2w)).
     """
     forth = view_factor_coaxial_discs(mouth, opening, distance)

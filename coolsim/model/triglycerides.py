@@ -115,6 +115,8 @@ _FORMS: Mapping[CrystalForm, _Parameters] = MappingProxyType(
 def melting_points_and_heats(acids: Sequence[str], chains: Integers, *, form: CrystalForm) -> tuple[Array, Array]:
     """Melting points and heats of melting of many triglycerides.
 
+    Equation (5) of `coolsim.theory`.
+
     Parameters
     ----------
     acids : sequence of str

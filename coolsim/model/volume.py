@@ -24,6 +24,8 @@ class VolumeLaw:
 
     The liquid expands by `expansion_liquid` [1/K], referred to its volume at the reference; at 20 °C the solid has the
     volume `solid` [-], and it expands by `expansion_solid` [1/K], referred to that.
+
+    Equation (33) of `coolsim.theory`.
     """
 
     reference: float
@@ -59,6 +61,8 @@ def volume_law(
     """Find the law that loses the total shrinkage [-] from the liquid at a reference [°C] to 20 °C.
 
     `liquid_left` is the liquid share at 20 °C [-]. What never freezes there has the volume of its liquid.
+
+    Equation (33) of `coolsim.theory`.
     """
     cold = 1.0 + expansion_liquid * (REFERENCE - reference)
     solid = cold if liquid_left >= 1.0 else (1.0 - total_shrinkage - liquid_left * cold) / (1.0 - liquid_left)

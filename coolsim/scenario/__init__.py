@@ -1,6 +1,6 @@
 """Scenario files: a jar and its surroundings as a workshop writes them down, read and checked.
 
-A scenario is a TOML file whose values state their units. Nothing outside this package knows TOML.
+A scenario is a TOML file whose values state their units. Nothing outside this package knows TOML or pydantic.
 """
 
 from coolsim.scenario.keys import EVERYDAY, Key, KeyTable, key_tables, scenario_keys

@@ -50,7 +50,7 @@ class BatchTable(TomlTable):
 
 def batch_of(batch: BatchTable, wax: WaxTable) -> Batch:
     """Build the batch."""
-    return Batch(load=wax.fragrance_load, **batch.given(*BatchTable.fields))
+    return Batch(load=wax.fragrance_load, **batch.given(*BatchTable.model_fields))
 
 
 def loads_are_a_range(batch: BatchTable, show: Show) -> Iterator[Fault]:

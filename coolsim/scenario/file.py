@@ -1,11 +1,13 @@
-"""The scenario file as one class, and one reading of it, with a fault for each value that cannot be read."""
+"""The scenario file as one pydantic model, and one reading of it, with a fault for each value that cannot be read."""
 
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterator, Mapping
-from functools import partial
+from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, Literal, TypeVar
+
+from pydantic import Field, ValidationError
+from pydantic_core import ErrorDetails
 
 from coolsim.scenario.batch import BatchTable
 from coolsim.scenario.calendar import Day
@@ -23,7 +25,7 @@ from coolsim.scenario.room import RoomTable
 from coolsim.scenario.run import AnswersTable, FilmsTable, RunTable
 from coolsim.scenario.support import SupportTable
 from coolsim.scenario.surround import SurroundTable
-from coolsim.scenario.table import DEFAULTS, Fault, TomlTable, key
+from coolsim.scenario.table import Fault, TomlTable, key, table_model, value_in
 from coolsim.scenario.values import Choice, Flag, Quantity, Text
 from coolsim.scenario.vessel import VesselTable
 from coolsim.scenario.wax import WaxTable
@@ -32,9 +34,6 @@ from coolsim.scenario.wording import key_text, nearest, shown
 from coolsim.units import Kind, System, format_quantity
 
 _SomeTable = TypeVar("_SomeTable", bound=TomlTable)
-_Place = tuple[Any, ...]
-# What is wrong at a place is worded only if it is told: a word that is none is compared with all that there are.
-_Found = tuple[_Place, Callable[[], str]]
 
 OLD_TABLES = {"box": "places"}
 """Names that tables had in the version before, and what they are called now."""
@@ -59,20 +58,20 @@ class ScenarioFile(TomlTable):
     support: SupportTable
     surround: SurroundTable | None = None
     batch: BatchTable | None = None
-    wick: WickTable = DEFAULTS
-    prices: PricesTable = DEFAULTS
-    melting: MeltingTable = DEFAULTS
+    wick: WickTable = Field(default_factory=WickTable.model_construct)
+    prices: PricesTable = Field(default_factory=PricesTable.model_construct)
+    melting: MeltingTable = Field(default_factory=MeltingTable.model_construct)
     places: PlacesTable | None = None
-    room: RoomTable = DEFAULTS
-    melt: MeltTable = DEFAULTS
-    mush: MushTable = DEFAULTS
-    answers: AnswersTable = DEFAULTS
-    films: FilmsTable = DEFAULTS
-    run: RunTable = DEFAULTS
-    plan: PlanTable = DEFAULTS
+    room: RoomTable = Field(default_factory=RoomTable.model_construct)
+    melt: MeltTable = Field(default_factory=MeltTable.model_construct)
+    mush: MushTable = Field(default_factory=MushTable.model_construct)
+    answers: AnswersTable = Field(default_factory=AnswersTable.model_construct)
+    films: FilmsTable = Field(default_factory=FilmsTable.model_construct)
+    run: RunTable = Field(default_factory=RunTable.model_construct)
+    plan: PlanTable = Field(default_factory=PlanTable.model_construct)
     day: DayTable | None = None
-    repair: RepairTable = DEFAULTS
-    report: ReportTable = DEFAULTS
+    repair: RepairTable = Field(default_factory=RepairTable.model_construct)
+    report: ReportTable = Field(default_factory=ReportTable.model_construct)
 
     @property
     def cardboard(self) -> SurroundTable | None:
@@ -95,84 +94,97 @@ def read_file(data: Mapping[Any, Any], *, most: int) -> tuple[ScenarioFile, list
 
     No more than `most` keys at fault [-] are looked at: each is compared with all that there are.
     """
-    found: list[_Found] = []
-    file = _read(ScenarioFile, data, (), found)
-    faults = [(key_text(place), line) for place, said in found[:most] for line in said().splitlines()]
-    return file, faults, len(found[most:])
+    try:
+        return ScenarioFile.model_validate(dict(data)), [], 0
+    except ValidationError as error:
+        found = error.errors(include_url=False)
+        faults = [fault for details in found[:most] for fault in _faults(details)]
+        return _in_part(ScenarioFile, data), faults, len(found[most:])
 
 
-def _read(model: type[_SomeTable], raw: Mapping[Any, Any], at: _Place, found: list[_Found]) -> _SomeTable:
+def _in_part(model: type[_SomeTable], raw: Mapping[Any, Any]) -> _SomeTable:
     """Read what can be read; the rest is missing from the table, and raises UnreadableError where it is needed."""
     read: dict[str, Any] = {}
     unreadable = []
-    for name, field in model.fields.items():
-        place = (*at, name)
+    for name, field in model.model_fields.items():
         if name not in raw:
-            if field.required:
-                found.append((place, partial(missing, place)))
-        elif field.table is None:
-            try:
-                read[name] = field.value.read(raw[name])
-            except ValueError as error:
-                found.append((place, partial(str, error)))
+            continue
+        table, given = table_model(field.annotation), raw[name]
+        try:
+            if table is None:
+                read[name] = value_in(field).read(given)
+            elif isinstance(given, Mapping):
+                read[name] = _in_part(table, given)
+            else:
                 unreadable.append(name)
-        elif isinstance(raw[name], Mapping):
-            read[name] = _read(field.table, raw[name], place, found)
-        else:
-            found.append((place, partial(_no_table, place, raw[name])))
+        except ValueError:
             unreadable.append(name)
-    found += (((*at, name), partial(_unknown, (*at, name))) for name in raw if name not in model.fields)
-    table = model.of(read)
+    found = model.model_construct(**read)
     for name in unreadable:
         # A default is no stand-in for it.
-        table.__dict__.pop(name, None)
-    return table
+        found.__dict__.pop(name, None)
+    return found
 
 
 def missing_keys(table: TomlTable) -> Iterator[str]:
     """List the keys that a table needs and does not have."""
-    return (name for name, field in table.fields.items() if field.required and name not in table.__dict__)
+    return (
+        name for name, field in type(table).model_fields.items() if field.is_required() and name not in table.__dict__
+    )
 
 
-def _no_table(place: _Place, raw: object) -> str:
-    return f"found {shown(raw)} where a table is expected, write its keys under [{key_text(place)}]"
+def _faults(details: ErrorDetails) -> Iterator[Fault]:
+    place = details["loc"]
+    key = key_text(place)
+    match details["type"]:
+        case "extra_forbidden":
+            yield key, _unknown(place)
+        case "missing":
+            yield key, missing(place)
+        case "value_error":
+            for line in str(details["ctx"]["error"]).splitlines():
+                yield key, line
+        case "invalid_key":
+            yield key, "found a key that is not a text, give texts as keys"
+        case _:
+            # All that is left is a value where a table is expected.
+            yield key, f"found {shown(details['input'])} where a table is expected, write its keys under [{key}]"
 
 
-def _model_at(place: _Place) -> type[TomlTable]:
+def _model_at(place: tuple[int | str, ...]) -> type[TomlTable]:
     """Find the table that holds the key at this place."""
     model: type[TomlTable] = ScenarioFile
     for part in place[:-1]:
-        model = model.fields[part].table or model
+        model = table_model(model.model_fields[str(part)].annotation) or model
     return model
 
 
-def _unknown(place: _Place) -> str:
-    name = place[-1]
-    if not isinstance(name, str):
-        return "found a key that is not a text, give texts as keys"
-    if len(place) == 1 and name in OLD_TABLES:
+def _unknown(place: tuple[int | str, ...]) -> str:
+    name = str(place[-1])
+    if place[:-1] == () and name in OLD_TABLES:
         return f"found beside [{OLD_TABLES[name]}], which is its name now, leave one of the two out"
     model = _model_at(place)
-    close = nearest(name, model.fields)
+    close = nearest(name, model.model_fields)
     if close:
         return f"unknown key. Did you mean '{close}'?"
-    tables = {table: field.table for table, field in ScenarioFile.fields.items()}
-    owners = [f"[{table}]" for table, other in tables.items() if other is not None and name in other.fields]
+    tables = {table: table_model(field.annotation) for table, field in ScenarioFile.model_fields.items()}
+    owners = [f"[{table}]" for table, other in tables.items() if other is not None and name in other.model_fields]
     if owners:
         return f"unknown key. It belongs under {' or '.join(owners)}"
-    if name in ScenarioFile.fields:
+    if name in ScenarioFile.model_fields:
         return "unknown key. It belongs above the first table"
-    return f"unknown key. Here there are {', '.join(model.fields)}"
+    return f"unknown key. Here there are {', '.join(model.model_fields)}"
 
 
-def missing(place: _Place) -> str:
+def missing(place: tuple[int | str, ...]) -> str:
     """Say what to give where a key or a table is missing."""
-    field = _model_at(place).fields[place[-1]]
-    if field.table is not None:
-        keys = [name for name, inner in field.table.fields.items() if inner.required]
+    field = _model_at(place).model_fields[str(place[-1])]
+    table = table_model(field.annotation)
+    if table is not None:
+        keys = [name for name, inner in table.model_fields.items() if inner.is_required()]
         # A support has no key that each kind needs.
         keys = keys or ["material", "thickness"]
         return f"missing. Add a table [{place[-1]}] with {', '.join(keys)}"
-    value = field.value
+    value = value_in(field)
     wanted = value.wanted() if isinstance(value, Quantity) else value.describe().replace("`", "")
     return f"missing. Give {wanted}"

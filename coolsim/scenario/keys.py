@@ -9,9 +9,11 @@ from functools import cache
 from types import MappingProxyType
 from typing import Any
 
+from pydantic.fields import FieldInfo
+
 from coolsim.errors import ScenarioError
 from coolsim.scenario.file import ScenarioFile
-from coolsim.scenario.table import Field, Statement, TomlTable
+from coolsim.scenario.table import Statement, TomlTable, said_of, table_model, value_in
 from coolsim.scenario.values import Value
 
 
@@ -33,12 +35,12 @@ class Key:
     def default(self) -> str:
         """Value if left out, or "required"."""
         field = self._field
-        return self.said.shown or ("required" if field.required else self.spec.show(field.default))
+        return self.said.shown or ("required" if field.is_required() else self.spec.show(field.default))
 
     @property
     def meaning(self) -> str:
         """What it is."""
-        return self._field.description
+        return self._field.description or ""
 
     @property
     def source(self) -> str:
@@ -46,8 +48,8 @@ class Key:
         return self.said.source
 
     @property
-    def _field(self) -> Field:
-        return self.table.fields[self.name.rpartition(".")[2]]
+    def _field(self) -> FieldInfo:
+        return self.table.model_fields[self.name.rpartition(".")[2]]
 
     def beyond(self, value: Any) -> Iterator[str]:
         """Say why a value [SI, °C] is beyond the limits, if it is."""
@@ -64,11 +66,12 @@ def all_keys() -> Mapping[str, Key]:
 
 
 def _keys(model: type[TomlTable], prefix: str) -> Iterator[Key]:
-    for name, field in model.fields.items():
-        if field.table is not None:
-            yield from _keys(field.table, f"{prefix}{name}.")
+    for name, field in model.model_fields.items():
+        table = table_model(field.annotation)
+        if table is not None:
+            yield from _keys(table, f"{prefix}{name}.")
         else:
-            yield Key(f"{prefix}{name}", model, field.value, field.said)
+            yield Key(f"{prefix}{name}", model, value_in(field), said_of(field))
 
 
 def scenario_keys() -> tuple[Key, ...]:

@@ -42,4 +42,4 @@ class MeltTable(TomlTable):
 
 def melt_of(melt: MeltTable, mush: MushTable, kind: str) -> Melt:
     """Build the law of the melt of a kind of wax."""
-    return Melt(softness=softness_of(mush, kind), **melt.given(*MeltTable.fields))
+    return Melt(softness=softness_of(mush, kind), **melt.given(*MeltTable.model_fields))

@@ -103,4 +103,4 @@ class MeltingTable(TomlTable):
 
 def bath_of(melting: MeltingTable) -> Bath:
     """Build pitcher and water bath."""
-    return Bath(**{name.removeprefix("pitcher_"): getattr(melting, name) for name in MeltingTable.fields})
+    return Bath(**{name.removeprefix("pitcher_"): getattr(melting, name) for name in MeltingTable.model_fields})

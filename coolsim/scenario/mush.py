@@ -54,4 +54,4 @@ def softness_of(mush: MushTable, kind: str) -> Softness:
     """Build the law of the yield stress of a kind of wax."""
     known = stiffness_of(kind)
     within = 10.0 if known.high is None else known.high / known.nominal
-    return Softness(sure_within=within, **mush.given(*MushTable.fields))
+    return Softness(sure_within=within, **mush.given(*MushTable.model_fields))

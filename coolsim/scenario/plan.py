@@ -67,4 +67,4 @@ class PlanTable(TomlTable):
 
 def plan_of(plan: PlanTable, wax: WaxTable) -> Plan:
     """Build the plan."""
-    return Plan(fragrance=wax.fragrance, load=wax.fragrance_load, **plan.given(*PlanTable.fields))
+    return Plan(fragrance=wax.fragrance, load=wax.fragrance_load, **plan.given(*PlanTable.model_fields))

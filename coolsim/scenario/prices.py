@@ -26,4 +26,4 @@ class PricesTable(TomlTable):
 
 def prices_of(prices: PricesTable) -> Prices:
     """Build the prices."""
-    return Prices(**prices.given(*PricesTable.fields))
+    return Prices(**prices.given(*PricesTable.model_fields))

@@ -295,7 +295,7 @@ def changed(scenario: Scenario, values: Mapping[str, Any]) -> Scenario:
         beyond = [] if known is None else [(dotted, message) for message in known.beyond(value)]
         faults += beyond
         if inner and not beyond:
-            table = getattr(file, name) or key_of(dotted).table.of()
+            table = getattr(file, name) or key_of(dotted).table.model_construct()
             rivals = {} if known is None else dict.fromkeys(known.said.instead)
             value = table.changed({**rivals, inner: value})
         if not beyond:

@@ -60,4 +60,4 @@ class RepairTable(TomlTable):
 
 def hot_air_of(repair: RepairTable) -> HotAir:
     """Build what is blown on the top."""
-    return HotAir(**repair.given(*RepairTable.fields))
+    return HotAir(**repair.given(*RepairTable.model_fields))

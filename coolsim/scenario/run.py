@@ -106,7 +106,7 @@ class RunTable(TomlTable):
 
 def thresholds_of(answers: AnswersTable) -> Thresholds:
     """Build what counts as an answer."""
-    return Thresholds(**answers.given(*AnswersTable.fields))
+    return Thresholds(**answers.given(*AnswersTable.model_fields))
 
 
 def accuracy_of(run: RunTable) -> Accuracy:

@@ -190,7 +190,7 @@ def water_of(surround: SurroundTable, *, level: float) -> WaterBath:
 
 def box_or_water(surround: SurroundTable, show: Show) -> Iterator[Fault]:
     """Find fault with water that has keys of a box, lacks a temperature or is ice, and with a box that has a depth."""
-    given = [name for name in SurroundTable.fields if surround.states(name)]
+    given = [name for name in SurroundTable.model_fields if surround.states(name)]
     if surround.kind == "box":
         wet = [name for name in given if name in ("depth", "film")]
         if wet:

@@ -1,15 +1,17 @@
 """How a table of a scenario states its keys: kind and limits, default and source, how well it is known, who reads it.
 
-One class for each table, one field for each key, in SI (°C) once read. A field that defaults to None takes its value
-from the catalogue or from the other keys, and its description says so.
+One pydantic class for each table, one field for each key, in SI (°C) once read. A field that defaults to None takes
+its value from the catalogue or from the other keys, and its description says so.
 """
 
 from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, ClassVar, Literal, NoReturn, Self, get_type_hints
+from typing import TYPE_CHECKING, Any, Literal, Self
+
+from pydantic import BaseModel, ConfigDict, Field
+from pydantic.fields import FieldInfo
 
 from coolsim.model.catalogue import CatalogueValue
 from coolsim.scenario.values import Value
@@ -24,14 +26,6 @@ Show = Callable[[float, Kind], str]
 ESTIMATE = "estimate"
 PRACTICE = "common practice, no source"
 ROUND_OFF = 1e-9
-
-REQUIRED: Any = object()
-"""Default of a field that cannot be left out."""
-
-DEFAULTS: Any = object()
-"""Default of a table all of whose keys have defaults."""
-
-NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 Space = Literal["plain", "log", "log of the rest"]
 """Where a value is spread evenly about its centre: as it is, by factors, or by factors of what is missing to one."""
@@ -99,32 +93,10 @@ class Statement:
     matters: Callable[[Any], bool] = lambda _: True
 
 
-@dataclasses.dataclass(frozen=True, slots=True, kw_only=True)
-class Field:
-    """A key of a table with the kind of its values, or a table within the file with its class."""
-
-    spec: Value | None = None
-    table: type[TomlTable] | None = None
-    default: Any = REQUIRED
-    description: str = ""
-    said: Statement = Statement()
-
-    @property
-    def required(self) -> bool:
-        """Whether it cannot be left out."""
-        return self.default is REQUIRED
-
-    @property
-    def value(self) -> Value:
-        """What reads and writes the values of a key; a table has none."""
-        if self.spec is None:
-            raise LookupError
-        return self.spec
-
-
-def key(description: str, *, default: Any = REQUIRED, **said: Any) -> Any:
+def key(description: str, *, default: Any = ..., **said: Any) -> Any:
     """State a field; the other arguments are those of `Statement`."""
-    return Field(default=default, description=description, said=Statement(**said))
+    about: Any = {"said": Statement(**said)}
+    return Field(default, description=description, json_schema_extra=about)
 
 
 def like(owner: type, name: str, description: str, **said: Any) -> Any:
@@ -138,49 +110,23 @@ def told(value: CatalogueValue) -> str:
     return f"{value.mark}: {value.source}"
 
 
-class TomlTable:
-    """A table of a scenario, frozen; a key that it does not have is a fault."""
+class TomlTable(BaseModel):
+    """A table of a scenario; a key that it does not have is a fault."""
 
-    fields: ClassVar[Mapping[str, Field]]
-
-    def __init_subclass__(cls) -> None:
-        hints = get_type_hints(cls, include_extras=True)
-        found = {}
-        for name in cls.__annotations__:
-            stated = cls.__dict__.get(name, REQUIRED)
-            if name in cls.__dict__:
-                # What an instance does not have is to be missed.
-                delattr(cls, name)
-            found[name] = _field(hints[name], stated)
-        cls.fields = MappingProxyType(found)
-
-    @classmethod
-    def of(cls, values: Mapping[str, Any] = NOTHING, *, stated: Iterable[str] | None = None) -> Self:
-        """Make a table of values [SI, °C], with the defaults of all other keys; those are stated, unless told."""
-        table = cls()
-        for name, field in cls.fields.items():
-            if name in values:
-                table.__dict__[name] = values[name]
-            elif field.default is DEFAULTS and field.table is not None:
-                table.__dict__[name] = field.table.of()
-            elif not field.required:
-                table.__dict__[name] = field.default
-        table.__dict__["_stated"] = frozenset(values if stated is None else stated)
-        return table
+    # Tables are checked as parts of the whole file only: none needs a validator of its own, which takes time to build.
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
     if not TYPE_CHECKING:
 
         def __getattr__(self, name: str) -> Any:
             # A value that could not be read is not there.
-            raise (UnreadableError if name in type(self).fields else AttributeError)(name)
-
-    def __setattr__(self, name: str, value: object) -> NoReturn:
-        raise AttributeError(f"{name}: a table is frozen")
+            if name in type(self).model_fields:
+                raise UnreadableError(name)
+            return super().__getattr__(name)
 
     def states(self, name: str) -> bool:
         """Tell whether the scenario states a key of this table itself."""
-        stated: frozenset[str] = self.__dict__["_stated"]
-        return name in stated
+        return name in self.model_fields_set
 
     def given(self, *names: str) -> dict[str, Any]:
         """Values of some keys by their names, which are those of the model."""
@@ -193,26 +139,18 @@ class TomlTable:
     def changed(self, changes: Mapping[str, Any]) -> Self:
         """Copy the table with other values; None takes a key back to its default."""
         given = {name: value for name, value in changes.items() if value is not None}
-        kept = {name: value for name, value in self.__dict__.items() if name in self.fields and name not in changes}
-        stated = {name for name in self.fields if self.states(name) and name not in changes}
-        return self.of({**kept, **given}, stated=stated | given.keys())
+        kept = {name: value for name, value in self.__dict__.items() if name not in changes}
+        stated = (self.model_fields_set - changes.keys()) | given.keys()
+        return self.model_construct(_fields_set=stated, **kept, **given)
 
     def written(self, names: Iterable[str] | None = None) -> dict[str, Any]:
         """Raw values of the keys that are stated, or of those of them that are named, as a scenario has them."""
-        stated = {name: getattr(self, name) for name in names or self.fields if self.states(name)}
+        fields = type(self).model_fields
+        stated = {name: getattr(self, name) for name in (fields if names is None else names) if self.states(name)}
         return {
-            name: value.written() if isinstance(value, TomlTable) else self.fields[name].value.write(value)
+            name: value.written() if isinstance(value, TomlTable) else value_in(fields[name]).write(value)
             for name, value in stated.items()
         }
-
-
-def _field(hint: Any, stated: object) -> Field:
-    """Put together what the annotation of a field and its value say."""
-    candidates = (hint, *getattr(hint, "__args__", ()))
-    table = next((one for one in candidates if isinstance(one, type) and issubclass(one, TomlTable)), None)
-    if not isinstance(stated, Field):
-        return Field(table=table, default=stated)
-    return dataclasses.replace(stated, spec=next(one for one in hint.__metadata__ if isinstance(one, Value)))
 
 
 def exactly_one(table: TomlTable, where: str, names: tuple[str, ...]) -> Iterator[Fault]:
@@ -221,3 +159,21 @@ def exactly_one(table: TomlTable, where: str, names: tuple[str, ...]) -> Iterato
     if len(given) != 1:
         what = " and ".join(given) or "none of them"
         yield where, f"found {what}, give exactly one of {', '.join(names)}"
+
+
+def table_model(annotation: Any) -> type[TomlTable] | None:
+    """Return the model of a field that is a table, None for one that is a value."""
+    candidates = (annotation, *getattr(annotation, "__args__", ()))
+    return next((one for one in candidates if isinstance(one, type) and issubclass(one, TomlTable)), None)
+
+
+def value_in(field: FieldInfo) -> Value:
+    """Return what reads and writes the values of a field."""
+    return next(spec for spec in field.metadata if isinstance(spec, Value))
+
+
+def said_of(field: FieldInfo) -> Statement:
+    """Return what is said of a field."""
+    extra: Any = field.json_schema_extra
+    said: Statement = extra["said"]
+    return said

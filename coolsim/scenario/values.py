@@ -1,8 +1,8 @@
 """The kinds of value that a scenario holds: how each is read, what its limits are, how it is written.
 
-An object of these classes is the annotation of a field of a table: it reads the raw value and describes itself for the
-table of keys. What cannot be read raises a ValueError that says what was found and what to give instead, one line for
-each fault. Kinds that one table alone knows stand beside it.
+An object of these classes is the annotation of a field of a table; pydantic asks it to read the raw value, and the
+table of keys asks it to describe itself. What cannot be read raises a ValueError that says what was found and what to
+give instead, one line for each fault. Kinds that one table alone knows stand beside it.
 """
 
 from __future__ import annotations
@@ -12,6 +12,9 @@ from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any, TypeVar
+
+from pydantic import GetCoreSchemaHandler
+from pydantic_core import CoreSchema, core_schema
 
 from coolsim.errors import UnitError
 from coolsim.model.catalogue import TRADE_NAMES
@@ -47,6 +50,9 @@ class Value(ABC):
     def admit(self, value: Any) -> None:
         """Hold a value of the model (SI, °C) against the limits; ValueError beyond them."""
         self.read(self.write(value))
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
 
 
 @dataclass(frozen=True, slots=True)

@@ -243,7 +243,7 @@ def plain_wax_of(table: WaxTable) -> Wax:
     """Build the wax as it is bought, without fragrance; MaterialError if its values do not fit each other."""
     kind, own = catalogue_wax(table.kind), composition_of(table)
     known = {name: getattr(kind, name) for name in _FROM_ACIDS} if own is None else freezing_of(own)
-    given = table.given(*(name for name in WaxTable.fields if name not in _NOT_PROPERTIES))
+    given = table.given(*(name for name in WaxTable.model_fields if name not in _NOT_PROPERTIES))
     stated = {name: value for name, value in given.items() if value is not None}
     freezing = _freezing(table, known["freezing"])
     if freezing != known["freezing"]:
@@ -291,4 +291,4 @@ def wax_is_possible(wax: WaxTable, show: Show) -> Iterator[Fault]:
         for line in str(error).splitlines():
             fault = line.partition(": ")[2]
             name = fault.split(" ", 1)[0]
-            yield f"wax.{name}" if name in WaxTable.fields else "wax", fault
+            yield f"wax.{name}" if name in WaxTable.model_fields else "wax", fault

@@ -23,4 +23,4 @@ class WickTable(TomlTable):
 
 def wick_of(wick: WickTable) -> Wick:
     """Build the wicks."""
-    return Wick(**wick.given(*WickTable.fields))
+    return Wick(**wick.given(*WickTable.model_fields))

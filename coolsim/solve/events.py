@@ -206,7 +206,10 @@ def _inner_wall_temperature(network: Network, history: History, wax: WaxBody, ro
 
 
 def close_ledger(network: Network, history: History) -> Ledger:
-    """Compare the heat that left with the heat that is gone."""
+    """Compare the heat that left with the heat that is gone.
+
+    Equation (40) of `coolsim.theory`.
+    """
     problem = network.problem
     stored = history.enthalpy @ network.volume
     if network.nodes:

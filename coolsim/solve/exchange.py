@@ -151,6 +151,8 @@ class Surroundings:
         """Laws of the faces at a time and over a step [s], with the conductances from cells to faces [W/K].
 
         Its nodes are those at the end of the step.
+
+        Equation (16) of `coolsim.theory`.
         """
         faces, runs = self._faces, self._runs
         rooms = self.rooms(when)
@@ -224,6 +226,8 @@ class Surroundings:
 
         What a node is owed from a longer step comes back in as long a time: all at once it would drive the
         temperature of light air away.
+
+        Equation (30) of `coolsim.theory`.
         """
         if not len(self._capacity):
             return state.nodes, state.owed, state.nodes

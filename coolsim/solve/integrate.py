@@ -153,7 +153,10 @@ class _Course:
         return (self.dt + self.last) / (self.last + self.before) if self.last and self.before else 0.0
 
     def accepts(self, seen: _Seen, number: int) -> bool:
-        """Judge a step, and choose the length of the next one, or of another try."""
+        """Judge a step, and choose the length of the next one, or of another try.
+
+        Equation (14) of `coolsim.theory`.
+        """
         dt, tolerance = self.dt, self.run.problem.accuracy.tolerance
         if not seen.step.settled[number]:
             return self._again(dt * _SHRINK_MOST)

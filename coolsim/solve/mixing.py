@@ -91,6 +91,8 @@ class Stirring:
     The stepper takes the levels as they are at the middle of each step, as it does conductivities; mixing applied
     between conduction steps instead would let cells at the glass drop out of the melt in steps, an error of first order
     (measured: 1 % in the closing of the top at half the relaxation time).
+
+    Equation (15) of `coolsim.theory`.
     """
 
     def __init__(self, network: Network) -> None:

@@ -135,6 +135,8 @@ def build(problem: Problem) -> Network:
     """Cut a problem into cells, neighbours and faces.
 
     ValueError if a law names a part, span or node that does not exist.
+
+    Equation (8) of `coolsim.theory`.
     """
     grid = cut(problem.section, refinement=problem.accuracy.refinement)
     blocks = problem.section.blocks
@@ -240,6 +242,7 @@ class _Halves:
 
 
 def _half_conductances(grid: Grid) -> _Halves:
+    """Find the halves that equation (9) of `coolsim.theory` puts in series."""
     height = np.diff(grid.z_edges)[grid.row]
     covered = grid.covered[grid.column]
     inner, outer, middle = grid.r_edges[grid.column], grid.r_edges[grid.column + 1], grid.r[grid.column]
@@ -301,7 +304,10 @@ def _pairs(
     conductivity: Array,
     resistance: dict[frozenset[int], float],
 ) -> Pairs:
-    """Neighbours along one direction; `half_far` leads to the face a cell shares with the next of its line."""
+    """Neighbours along one direction; `half_far` leads to the face a cell shares with the next of its line.
+
+    Equation (9) of `coolsim.theory`.
+    """
     near, far = order[:-1], order[1:]
     touching = (line[near] == line[far]) & (place[near] + 1 == place[far])
     with np.errstate(divide="ignore"):
@@ -457,6 +463,8 @@ class Conductances:
 
     Inside a freezing block the flux is the difference of the Kirchhoff potential over the distance, written as a secant
     conductivity: a harmonic mean of cell values is only first order at a sharp front.
+
+    Equation (10) of `coolsim.theory`.
     """
 
     def __init__(self, network: Network) -> None:

@@ -12,7 +12,7 @@ import numpy as np
 from coolsim.model.freezing import CellTables, EnthalpyTable, enthalpy_at_fraction
 from coolsim.model.problem import Held, Melt, Path, Thresholds
 from coolsim.model.section import Array, Grid, Integers
-from coolsim.model.softness import Softness
+from coolsim.model.softness import AIRY_SUCTION, Softness
 from coolsim.model.volume import VolumeLaw
 from coolsim.overview import COMPUTED, Overview, OverviewTable, hours_minutes, time_cell
 from coolsim.solve.contraction import Shrinkage
@@ -252,6 +252,18 @@ class Result(Overview):
             If the section does not hold exactly one block of wax.
         """
         return shrunk_together([(self, (softness,))])[0][0]
+
+    @cached_property
+    def shrunk_otherwise(self) -> tuple[Shrinkage, ...]:
+        """The same with stiffer and with softer wax, and with wax that bears less suction.
+
+        Wax is stiffer and softer by as much as that may be off; the suction is down to 30 kPa, where air comes out of
+        it. Kept, as a page asks for it several times.
+        """
+        law = self.melt.softness
+        stiff, soft = (replace(law, stiffness=law.stiffness * law.sure_within**way) for way in (1, -1))
+        airy = replace(law, suction=min(law.suction, AIRY_SUCTION))
+        return tuple(shrunk_together([(self, (stiff, soft, airy))])[0])
 
     def tops_at(self, times: Sequence[float]) -> list[Shrinkage]:
         """Follow the top and the inside of the wax while they cool.

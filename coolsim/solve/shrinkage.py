@@ -40,13 +40,14 @@ _SMOOTHED_OVER, _AND_OVER = 0.02, 0.075
 # Steps of a contraction that moves the surface throughout, how many instead of one where it moves little, and the
 # liquid share of columns that still sink alike.
 _STEPS, _FEWER, _HARDLY_SET = 150, 0.3, 0.85
-# Up to these shares of a column in a step the third order is right to 3e-7, and to 3e-4.
-_SMALL_SHARE, _SHARE = 0.01, 0.1
+# Below these shares of a column that sink in a step, the rate is right to 1e-6: to third order, and after one iteration
+# of Newton's method, and two.
+_RIGHT_BELOW = (0.01, 0.1, 0.1)
 _NO_VOLUME = 1e-15
 _LEAST, _TINY = 1e-300, 1e-9
 Flags = NDArray[np.bool_]
 # So many steps are looked up at once: few calls, and what they leave is still near when it is used.
-_AT_ONCE = 24
+_AT_ONCE = 16
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,7 +80,10 @@ def shrink(
     void_shows: float,
     at: Sequence[float] = (math.inf,),
 ) -> list[Shrinkage]:
-    """Follow the contraction of the wax through one run, by the fields of a `Course`, as `shrink_together` does."""
+    """Follow the contraction of the wax through one run, as `shrink_together` does, by the fields of a `Course`.
+
+    Void is called a cavity where it is at least a share `void_shows` of the place [-], and `at` are times [s].
+    """
     course = Course(time=time, enthalpy=enthalpy, wax=wax, law=law, softness=softness, void_shows=void_shows, at=at)
     return shrink_together([course])[0]
 
@@ -272,7 +276,10 @@ class _Bodies:
         return whole
 
     def contract(self, stretch: _Stretch, step: int, live: int) -> None:
-        """Follow one step of the first runs, so many as go on."""
+        """Follow one step of the first runs, so many as go on.
+
+        Equations (34) and (35) of `coolsim.theory`.
+        """
         count = live * self._width
         state = self._state[:, :, :count]
         full, mass = state[0], state[1]
@@ -329,7 +336,7 @@ class _Bodies:
         """By how much the surface above each column takes part in the sinking, a row for each run [any unit].
 
         By the logarithm of the mean stress of the columns [Pa], which comes back for the softest of each run. Runs with
-        none that is soft keep what they had.
+        none that is soft keep what they had. Equation (37) of `coolsim.theory`.
         """
         stress = np.maximum(stress, _LOG_SOFTEST).reshape(live, -1)
         softest: list[float] = stress.min(axis=1).tolist()
@@ -357,13 +364,15 @@ class _Bodies:
         """Lower the surfaces until each run has given a mass, and return what it gave, within a part in a million.
 
         Each column gives from where it is softest: thickness times softness, which no cell outlasts.
+        Equation (38) of `coolsim.theory`.
         """
         count = columns.size
         there, able = sums[0], sums[1]
         each = columns.ravel() / able
         whole = self._in_all(each * sums[4])
         share = (each.reshape(columns.shape) * (wanted / np.where(whole > 0.0, whole, 1.0))[:, None]).ravel()
-        most = float(np.abs(share).max())
+        size = np.abs(share)
+        most = float(size.max())
         if most > 0.5:
             # Wax that grows, warmed by hot glass, lifts the surface, and no faster than it would sink.
             share = np.minimum(np.maximum(share, -0.5), 0.5)
@@ -373,8 +382,11 @@ class _Bodies:
         height = self._summed[0, :, :count]
         kept = np.exp(-rate * soft)
         left = self._rows @ (height * kept)
-        for _ in range(0 if most < _SMALL_SHARE else 1 if most < _SHARE else 3):
-            rate += (share * able - there + left) / (self._rows @ (self._summed[1, :, :count] * kept))
+        for right_below in _RIGHT_BELOW:
+            if most < right_below:
+                break
+            missing = np.where(size < right_below, 0.0, share * able - there + left)
+            rate += missing / (self._rows @ (self._summed[1, :, :count] * kept))
             np.exp(-rate * soft, out=kept)
             left = self._rows @ (height * kept)
         self._sunk[:count] += there - left

@@ -180,7 +180,10 @@ class Stepper:
         return self.network.cells.temperature(enthalpy, self.network.cells.piece(enthalpy))
 
     def advance(self, state: State, dt: PerRun) -> Step:
-        """Make one step of a length [s] from a state, which stays as it is."""
+        """Make one step of a length [s] from a state, which stays as it is.
+
+        Equation (11) of `coolsim.theory`.
+        """
         network, runs = self.network, self.runs
         order, half = network.axial.order, 0.5 * dt
         over = runs.over_cells(half)
@@ -301,6 +304,8 @@ class Stepper:
 
         H, the linear system's T, and of each run the number of iterations and whether they settled. Runs that have
         settled are left out of further iterations.
+
+        Equation (12) of `coolsim.theory`.
         """
         diagonal = _beside(coupling, loss)
         # LAPACK wants room for a link, which a single cell does not have.
@@ -419,7 +424,10 @@ class _Gaps:
         self._weight = np.concatenate([gap.area / gap.area.sum() for gap in gaps] or none)
 
     def conductances(self, faces: Array) -> Array:
-        """Conductances across the gaps [W/K], for the mean temperatures of their faces, shape (g, 2) [°C]."""
+        """Conductances across the gaps [W/K], for the mean temperatures of their faces, shape (g, 2) [°C].
+
+        Equation (29) of `coolsim.theory`.
+        """
         film = np.array(
             [
                 law(warm, cold) if callable(law) else law

@@ -37,6 +37,8 @@ def last_above(time: Array, excess: Array) -> Array:
 
     That is the first time where it never was, NaN where it still is. The excess may be in any unit that is straight in
     time: enthalpy rather than temperature.
+
+    Equation (39) of `coolsim.theory`.
     """
     above = excess > 0.0
     ever, still = above.any(axis=0), above[-1]

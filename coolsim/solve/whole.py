@@ -54,7 +54,10 @@ class WholeStepper(Stepper):
         self._place = distance + self._below * (self._width + 1)
 
     def advance(self, state: State, dt: PerRun) -> Step:
-        """Make one step of a length [s] from a state, which stays as it is."""
+        """Make one step of a length [s] from a state, which stays as it is.
+
+        Equation (13) of `coolsim.theory`.
+        """
         dt, network, faces = float(dt), self.network, self.network.faces
         last, end = state.last, state.time + dt
         ratio = dt / float(last.dt) if last else 0.0

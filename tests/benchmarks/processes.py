@@ -17,28 +17,36 @@ def best_cpu(work, *arguments, repeats=1):
     return best, outcome
 
 
-# Runs a command and tells its CPU time and peak memory. It imports next to nothing: a child's peak counts the moment
-# when it is still a copy of its parent.
+# Runs a command and tells its times, its peak memory and what it printed. It imports next to nothing: a child's peak
+# counts the moment when it is still a copy of its parent. On Linux workers that outlive the command that started them
+# (by the moments that they take to end) come to this process, which waits for them: their CPU time counts.
 LAUNCHER = """
-import json, resource, subprocess, sys
-done = subprocess.run(sys.argv[1:], stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
+import ctypes, json, os, resource, subprocess, sys, time
+if sys.platform == "linux":
+    ctypes.CDLL(None).prctl(36, 1)
+began = time.monotonic()
+done = subprocess.run(sys.argv[1:], stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+wall = time.monotonic() - began
+try:
+    while True:
+        os.wait()
+except ChildProcessError:
+    pass
 used = resource.getrusage(resource.RUSAGE_CHILDREN)
-json.dump({"code": done.returncode, "error": done.stderr.decode()[-400:],
+json.dump({"code": done.returncode, "error": done.stderr.decode()[-400:], "printed": done.stdout.decode(), "wall": wall,
            "cpu": used.ru_utime + used.ru_stime, "peak": used.ru_maxrss * 1024}, sys.stdout)
 """
 
 
+def whole_process(*command, folder):
+    """Run a Python command: wall and CPU time of all its processes [s], peak memory [bytes], and what it printed."""
+    launched = [sys.executable, "-c", LAUNCHER, sys.executable, *command]
+    found = json.loads(subprocess.run(launched, cwd=folder, capture_output=True, text=True, check=True).stdout)
+    assert found["code"] == 0, found["error"]
+    return found
+
+
 def used_by(*command, folder, repeats=1):
     """Least CPU time [s] and largest peak memory [bytes] of several runs of a Python command."""
-    found = []
-    for _ in range(repeats):
-        done = subprocess.run(
-            [sys.executable, "-c", LAUNCHER, sys.executable, *command],
-            cwd=folder,
-            capture_output=True,
-            text=True,
-            check=True,
-        )
-        found.append(json.loads(done.stdout))
-        assert found[-1]["code"] == 0, found[-1]["error"]
+    found = [whole_process(*command, folder=folder) for _ in range(repeats)]
     return min(one["cpu"] for one in found), max(one["peak"] for one in found)

@@ -61,9 +61,9 @@ def test_a_value_shows_its_range(coolsim):
 def test_values_are_written_as_a_scenario_takes_them(wax):
     for line in catalogue_text([wax]).splitlines():
         key, _, shown = line.partition(" ")
-        field = WaxTable.fields.get(key)
-        spec = field.spec if field else None
-        if not isinstance(spec, Quantity) or not shown:
+        field = WaxTable.model_fields.get(key)
+        spec = next((spec for spec in field.metadata if isinstance(spec, Quantity)), None) if field else None
+        if spec is None or not shown:
             continue
         text = shown.partition("(")[0].strip()
         # Written with six digits.

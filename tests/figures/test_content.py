@@ -10,17 +10,18 @@ import matplotlib
 import numpy as np
 import pytest
 from made_up import hollowed
-from matplotlib.collections import QuadMesh
 from matplotlib.colors import to_hex
 from matplotlib.text import Annotation
 from scipy.integrate import trapezoid
 
 from coolsim.report.figures import set_map
 from coolsim.report.figures.curves import draw_cooling_curves
+from coolsim.report.figures.field_map import FieldMap
 from coolsim.report.figures.panels import setting_range, spaced
 from coolsim.report.figures.section_parts import box_air, flaps, gap_air, outlines, solved_parts
 from coolsim.report.figures.sections import draw_sections
 from coolsim.report.figures.set_map import draw_set_map
+from coolsim.report.figures.style import as_picture, colours
 from coolsim.report.wording import hours_minutes
 from coolsim.solve.result import Result
 
@@ -35,6 +36,11 @@ def with_gid(axes, gid):
     return axes.findobj(lambda artist: artist.get_gid() == gid)
 
 
+def fields(axes, part=None):
+    """What a map is made of, places in metres and temperatures in the units of the scale."""
+    return [one for drawn in axes.findobj(FieldMap) for one in drawn.fields if part in (None, one.what)]
+
+
 def told(axes):
     return [text.get_text() for text in axes.texts]
 
@@ -45,12 +51,11 @@ def maps(pair):
 
 
 def test_all_maps_share_one_scale_of_temperature_and_one_of_length(maps):
-    meshes = maps.findobj(QuadMesh)
-    limits = {(mesh.norm.vmin, mesh.norm.vmax) for mesh in meshes if mesh.get_gid()}
+    drawn = panels(maps)
+    limits = {(one.norm.vmin, one.norm.vmax) for one in maps.findobj(FieldMap)}
     assert len(limits) == 1
     (low, high) = limits.pop()
-    assert all(low <= mesh.get_array().min() and mesh.get_array().max() <= high for mesh in meshes if mesh.get_gid())
-    drawn = panels(maps)
+    assert all(low <= one.values.min() and one.values.max() <= high for axes in drawn for one in fields(axes))
     assert len({(*axes.get_xlim(), *axes.get_ylim()) for axes in drawn}) == 1
     assert all(axes.get_aspect() == 1.0 for axes in drawn)
     assert len({round(axes.get_position().width, 9) for axes in drawn[:4]}) == 1
@@ -64,10 +69,32 @@ def test_the_boxed_map_shows_every_part_and_the_bare_one_none_of_the_box(maps):
         (boxed, {"wax": 1, "glass": 3, "bench": 1, "board": 2, "pad": 1, "gap": 2, "box air": 2, "flaps": 1, "air": 4}),
     ):
         for part, count in wanted.items():
-            assert len(with_gid(axes, part)) == count, part
+            assert len(with_gid(axes, part) if part == "air" else fields(axes, part)) == count, part
     names = ["wax", "bench", "glass", "box wall", "box floor", "air gap", "flaps", "front"]
     assert sorted(told(boxed)) == sorted([*names, "room\n21 °C"])
     assert not {"box wall", "box floor"} & set(told(bare))
+
+
+def test_each_pixel_of_a_map_has_the_colour_of_the_temperature_at_its_place(pair):
+    figure = draw_sections(pair[:1], HOURS[:1])
+    (axes,) = panels(figure)
+    (drawn,) = axes.findobj(FieldMap)
+    for other in axes.get_children():
+        other.set_visible(other is drawn)
+    with as_picture(figure) as canvas:
+        canvas.draw()
+        picture = np.asarray(canvas.buffer_rgba())
+        for x, z, part in ((0.0, 5.0, "wax"), (0.0, 55.0, "wax"), (20.0, 30.0, "wax"), (-60.0, -10.0, "bench")):
+            column, up = (int(pixel) for pixel in axes.transData.transform((x, z)))
+            x, z = axes.transData.inverted().transform((column + 0.5, up + 0.5))
+            (field,) = fields(axes, part)
+            across = [np.interp(1e-3 * x, field.x, row) for row in field.values]
+            degrees = np.interp(1e-3 * z, field.z, across)
+            # The scale has 256 steps, which are a shade or two apart.
+            wanted = 255.0 * np.array(colours()(drawn.norm(degrees)))
+            assert picture[picture.shape[0] - 1 - up, column] == pytest.approx(wanted, abs=3.0)
+        column, up = (int(pixel) for pixel in axes.transData.transform((60.0, 30.0)))
+        assert list(picture[picture.shape[0] - 1 - up, column]) == [255] * 4, "beside the jar there is nothing"
 
 
 def test_the_front_is_a_labelled_line_while_there_is_one(maps, pair):
@@ -116,10 +143,12 @@ def test_a_map_in_us_units_says_fahrenheit_and_inches(pair):
     assert "room\n70 °F" in told(axes)
     bar = next(axes for axes in figure.findobj(matplotlib.axes.Axes) if "temperature" in axes.get_xlabel())
     assert bar.get_xlabel() == "temperature [°F]"
-    (wax,) = with_gid(axes, "wax")
-    # 39 mm is 1.535 in: the jar's outer radius.
-    assert with_gid(axes, "glass")[1].get_coordinates()[..., 0].max() == pytest.approx(0.039 / 0.0254)
-    assert wax.get_array().max() == pytest.approx(1.8 * np.nanmax(pair[0][1].temperature_map(1800.0)) + 32, abs=2.0)
+    (wax,) = fields(axes, "wax")
+    # The jar's outer radius of 39 mm is 1.535 in.
+    (drawn,) = [one for one in axes.collections if one.get_gid() == "outlines"]
+    ends = np.concatenate(drawn.get_segments())
+    assert ends[ends[:, 1] > 0.0, 0].max() == pytest.approx(0.039 / 0.0254)
+    assert wax.values.max() == pytest.approx(1.8 * np.nanmax(pair[0][1].temperature_map(1800.0)) + 32, abs=2.0)
 
 
 def test_a_metal_wall_is_not_called_glass(odd):
@@ -146,10 +175,10 @@ def test_maps_without_stated_times_are_those_of_the_events_and_each_says_its_own
     events = [(result, name, getattr(result.events, field)) for _, result in pair for field, name in names.items()]
     for axes, (result, name, time) in zip(panels(draw_sections(pair)), events, strict=True):
         assert axes.get_title() == f"{name}\n{hours_minutes(time)} h"
-        (wax,) = with_gid(axes, "wax")
+        (wax,) = fields(axes, "wax")
         hottest = float(np.interp(time, result.time, result.hottest_wax()))
         # Half a kelvin: what is drawn on from the middles of coarse cells to the faces.
-        assert wax.get_array().max() == pytest.approx(hottest, abs=0.5)
+        assert wax.values.max() == pytest.approx(hottest, abs=0.5)
 
 
 def test_of_events_that_no_run_reached_there_is_no_map_and_who_comes_later_says_so(pair, odd):
@@ -176,10 +205,9 @@ def test_heights_of_a_map_count_from_the_bottom_of_the_wax_and_its_top_sinks(pai
     drawn, result = panels(draw_sections(pair)), pair[0][1]
     assert drawn[0].get_ylabel() == "height above\nwax bottom [mm]"
     for axes in drawn:
-        (wax,) = with_gid(axes, "wax")
-        z = wax.get_coordinates()[..., 1]
+        (wax,) = fields(axes, "wax")
         # The two jars are filled alike.
-        assert (z.min(), z.max()) == pytest.approx((0.0, 1e3 * result.wax.z_edges[-1]), abs=0.1)
+        assert (wax.z[0], wax.z[-1]) == pytest.approx((0.0, result.wax.z_edges[-1]), abs=1e-4)
     (sunk,) = result.tops_at([result.events.top_final])
     (top,), (pour,) = with_gid(drawn[3], "top"), with_gid(drawn[3], "pour")
     assert np.interp(1e3 * sunk.r, top.get_xdata(), top.get_ydata()) == pytest.approx(1e3 * sunk.level)

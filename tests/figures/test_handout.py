@@ -136,7 +136,7 @@ def said(page):
 
 
 def page_on(pages, heading):
-    (found,) = [page for page in pages if any(text.get_text() == heading for text in page.texts)]
+    (found,) = [page for page in pages if any(text.get_text() == heading for text in page.findobj(Text))]
     return found
 
 
@@ -319,7 +319,7 @@ def test_curves_and_lines_are_told_apart_without_colour(pages):
 @both
 def test_what_is_written_on_white_is_dark(pages, name):
     for page in pages[name]:
-        for text in page.texts:
+        for text in (one for one in page.get_children() if isinstance(one, Text)):
             # Black on white in print, whatever the printer.
             assert max(to_rgb(text.get_color())) == 0.0
 

@@ -113,8 +113,14 @@ def test_the_caption_says_what_the_top_is_with_its_band(pair):
 def test_both_axes_are_rulers_of_the_workshop(pair):
     for units, small in (("metric", 1.0), ("us", 0.0625)):
         axes = panels(draw_tops(pair, units=units))[0]
-        for axis in (axes.xaxis, axes.yaxis):
-            assert np.diff(sorted([*axis.get_minorticklocs(), *axis.get_majorticklocs()])).min() == pytest.approx(small)
+        marks = [one for one in axes.get_children() if one.get_gid() == "ruler"]
+        for axis, places in zip((axes.xaxis, axes.yaxis), (marks[0].get_xdata(), marks[1].get_ydata()), strict=True):
+            assert np.diff(places) == pytest.approx(small)
+            # The numbers stand at marks, and these go from end to end.
+            shown = [one for one in axis.get_majorticklocs() if places[0] <= one <= places[-1]]
+            assert len(shown) > 2
+            assert np.abs(np.subtract.outer(shown, places)).min(axis=1) == pytest.approx(0.0, abs=1e-9)
+            assert np.abs(places[[0, -1]] - axis.get_view_interval()).max() < small
 
 
 def test_a_wick_stands_on_the_bottom_and_out_of_the_wax(pair):

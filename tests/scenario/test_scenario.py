@@ -358,21 +358,25 @@ def test_bad_overrides_are_refused_with_a_suggestion(boxed):
         with_overrides(scenario, {"title.x": "68 °C"})
 
 
-def test_importing_scenarios_loads_neither_scipy_nor_what_draws_or_checks_types():
+def test_importing_scenarios_loads_neither_scipy_nor_matplotlib():
     code = (
-        "import sys, coolsim.scenario\nprint(sorted({'scipy', 'matplotlib', 'typer', 'pydantic'} & set(sys.modules)))"
+        "import sys, coolsim.scenario\n"
+        "print(sorted({'scipy', 'matplotlib', 'typer'} & set(sys.modules)), 'pydantic' in sys.modules)"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert done.stdout.strip() == "[]"
+    assert done.stdout.strip() == "[] True"
 
 
-def test_nothing_but_the_scenario_package_knows_toml():
+def test_nothing_but_the_scenario_package_knows_toml_or_pydantic():
     import coolsim
 
     package = Path(coolsim.__file__).parent
     for file in package.rglob("*.py"):
         if file.parent.name != "scenario":
-            assert "tomllib" not in file.read_text(encoding="utf-8"), file
+            text = file.read_text(encoding="utf-8")
+            assert "import pydantic" not in text, file
+            assert "from pydantic" not in text, file
+            assert "tomllib" not in text, file
 
 
 def test_each_scenario_file_states_values_with_units_as_texts(scenarios):

@@ -23,7 +23,7 @@ from coolsim.scenario.room import RoomTable
 from coolsim.scenario.run import AnswersTable, FilmsTable
 from coolsim.scenario.support import SupportTable
 from coolsim.scenario.surround import SurroundTable
-from coolsim.scenario.table import TomlTable
+from coolsim.scenario.table import TomlTable, said_of, value_in
 from coolsim.scenario.values import Choice, Count, Number, Quantity
 from coolsim.scenario.vessel import VesselTable
 from coolsim.scenario.wax import WaxTable
@@ -73,7 +73,7 @@ _WIDEST_GAP = 79.9e-3
 # Of a box of many jars, [places] says these.
 _SAID_BY_PLACES = ("gap", "box_width", "exposed_sides")
 _INERT_KEYS = ("conductivity", "density", "heat_capacity")
-_ALTERNATIVE = {name for name, field in SurroundTable.fields.items() if field.said.instead}
+_ALTERNATIVE = {name for name, field in SurroundTable.model_fields.items() if said_of(field).instead}
 _BY_HAND = {
     "diameter", "height", "wall", "base", "thickness", "material", "temperature", "lowest", "kind", "underside", "mat",
     "mat_thickness", "depth", "film", *_INERT_KEYS, *_ALTERNATIVE,
@@ -117,7 +117,7 @@ def value_of(draw, spec, us):
 
 def specs_of(table: type[TomlTable]):
     """Kind of value of each key of a table."""
-    found = {name: field.spec for name, field in table.fields.items()}
+    found = {name: value_in(field) for name, field in table.model_fields.items()}
     return {name: spec for name, spec in found.items() if isinstance(spec, (Quantity, Number, Count, Choice))}
 
 

@@ -30,13 +30,13 @@ def texts(figure):
     ]
 
 
-def overlaps(figure):
-    """Pairs of texts that share more than a pixel."""
+def overlaps(figure, *, pixels=1.0):
+    """Pairs of texts that share more than so many pixels."""
     found = []
     for (one, a), (other, b) in itertools.combinations(texts(figure), 2):
         wide = min(a.x1, b.x1) - max(a.x0, b.x0)
         high = min(a.y1, b.y1) - max(a.y0, b.y0)
-        if wide > 1.0 and high > 1.0:
+        if wide > pixels and high > pixels:
             found.append((one.get_text(), other.get_text()))
     return found
 

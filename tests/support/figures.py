@@ -10,10 +10,11 @@ import json
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
-from functools import cache, partial
+from functools import cache
 from pathlib import Path
 
 import numpy as np
+from matplotlib.axes import Axes
 from matplotlib.collections import QuadMesh
 from matplotlib.contour import QuadContourSet
 from matplotlib.text import Text
@@ -22,6 +23,7 @@ from PIL import Image
 from coolsim.cli.figures import draw
 from coolsim.report.figures.animation import animation_pictures
 from coolsim.report.figures.box import draw_box
+from coolsim.report.figures.field_map import FieldMap
 from coolsim.report.figures.melt_models import draw_melt_models
 from coolsim.report.figures.repair import draw_repair
 from coolsim.scenario import load_scenario
@@ -61,8 +63,8 @@ def figures_of_pair():
     """The figures of the pair by name, drawn anew."""
     scenarios, runs = runs_of_pair()
     drawn = {}
-    for name, save in draw(runs, scenarios, units="metric", only=()):
-        drawn[str(name)] = save.args[0] if isinstance(save, partial) else save
+    for name, figure in draw(runs, scenarios, units="metric", only=()):
+        drawn[str(name)] = figure
     drawn["box-3x4-box"] = draw_box(simulate_box(load_scenario(TOP / BOX).jar))
     drawn["convection"] = draw_melt_models([(scenario.title, melt_models(scenario)) for scenario in scenarios])
     bare, (title, result) = scenarios[0], runs[0]
@@ -73,7 +75,14 @@ def figures_of_pair():
 
 def texts(figure):
     """What is written on a figure, labels of ticks left out."""
-    written = (text.get_text() for text in figure.findobj(Text))
+    of_ticks = {
+        label
+        for axes in figure.findobj(Axes)
+        for axis in (axes.xaxis, axes.yaxis)
+        for tick in (*axis.get_major_ticks(), *axis.get_minor_ticks())
+        for label in (tick.label1, tick.label2)
+    }
+    written = (text.get_text() for text in figure.findobj(Text) if text not in of_ticks)
     return sorted(text for text in written if text.strip())
 
 
@@ -114,9 +123,12 @@ def maps(figure):
     """Scale, lowest, mean and highest value of each map, scales of colour left out."""
     found = []
     for axes in figure.axes:
-        for mesh in axes.findobj(QuadMesh) if axes.get_label() != "<colorbar>" else ():
-            values = np.ma.masked_invalid(mesh.get_array()).compressed()
-            ends = (mesh.norm.vmin, mesh.norm.vmax)
+        drawn = [(one.values, shown.norm) for shown in axes.findobj(FieldMap) for one in shown.fields]
+        if axes.get_label() != "<colorbar>":
+            drawn += [(mesh.get_array(), mesh.norm) for mesh in axes.findobj(QuadMesh)]
+        for values, norm in drawn:
+            values = np.ma.masked_invalid(values).compressed()
+            ends = (norm.vmin, norm.vmax)
             found.append([round(float(one), 4) for one in (*ends, values.min(), values.mean(), values.max())])
     return found
 

@@ -1,12 +1,16 @@
-"""Walls and flaps of a box against what was found of corrugated containers.
+"""Walls and flaps of a box against what was found of corrugated containers and insulated packages.
 
-Source: Bormett, D. W. (1981), Overall effective thermal resistance of corrugated fiberboard containers, Research Paper
+Sources: Bormett, D. W. (1981), Overall effective thermal resistance of corrugated fiberboard containers, Research Paper
 FPL 406, USDA Forest Service, Forest Products Laboratory, Madison (abstract read; its figures were not to be had). What
 it says is tested here in its signs:
 
 - the resistance of a container is a function of air velocity and thickness of the board;
 - it is a sum: contact at the inside, board, boundary layer at the outside;
 - heating and cooling differ at usual thicknesses. The abstract says neither which is the greater nor why.
+
+Burgess, G. (1999), Practical thermal resistance and ice requirement calculations for insulating packages, Packaging
+Technology and Science 12:75 (abstract and opening read): a thin blanket of air between liner and box adds a significant
+resistance, foil on the faces adds more, substantially in most cases.
 """
 
 import dataclasses
@@ -32,13 +36,13 @@ STILL, DRAUGHT = 0.0, 1.0
 COARSE = Accuracy(refinement=0.5, tolerance=0.8)
 
 
-def jar(*, layers=1, speed=STILL, is_boxed=True):
-    """A tumbler, bare or in a closed box with so many layers of board in walls and flaps."""
+def jar(*, layers=1, speed=STILL, is_boxed=True, emissivity=0.92):
+    """A tumbler, bare or in a closed box with so many layers of board in walls and flaps; foil has 0.05."""
     bare = tumbler(boxed=is_boxed, room=Room(temperature=ROOM_AT, air_speed=speed), accuracy=COARSE)
     if bare.surround is None:
         return bare
     return dataclasses.replace(
-        bare, surround=dataclasses.replace(bare.surround, side_layers=layers, flap_layers=layers)
+        bare, surround=dataclasses.replace(bare.surround, side_layers=layers, flap_layers=layers, emissivity=emissivity)
     )
 
 
@@ -76,9 +80,9 @@ def sum_of_resistances(boxed, start):
 
 
 @functools.cache
-def resistance_of_the_wall(*, start, layers=1, speed=STILL):
+def resistance_of_the_wall(*, start, layers=1, speed=STILL, emissivity=0.92):
     """The same by a run [K/W]: a body so heavy that it keeps its temperature, behind gap and board."""
-    boxed = jar(layers=layers, speed=speed)
+    boxed = jar(layers=layers, speed=speed, emissivity=emissivity)
     gap, outside = wall_laws(boxed)
     body, board = 0.5 * boxed.vessel.diameter, boxed.surround
     heavy = inert(400.0, 1e11)
@@ -147,6 +151,15 @@ def test_the_thicker_the_board_the_less_a_draught_changes(start):
         for layers in (1, 2)
     ]
     assert gained[0] > 1.1 * gained[1] > 0.0
+
+
+@pytest.mark.parametrize("start", [WARM, COLD])
+def test_air_beside_the_jar_is_a_large_part_and_foil_adds_to_it(start):
+    across, through, beyond = sum_of_resistances(jar(), start)
+    assert across > through
+    assert across > 0.4 * (across + through + beyond)
+    # Radiation carries more than half of the heat across the gap, and as much from the outside of the board.
+    assert resistance_of_the_wall(start=start, emissivity=0.05) > 1.5 * resistance_of_the_wall(start=start)
 
 
 # --- jars -----------------------------------------------------------------------------------------

@@ -10,7 +10,7 @@ from coolsim.cli.command import Asked, command
 from coolsim.cli.given import read_runs, run_each
 from coolsim.cli.naming import Column, columns_of
 from coolsim.cli.options import FIGURE, SavedOrFiles
-from coolsim.cli.outputs import check_outputs, write_outputs
+from coolsim.cli.outputs import check_outputs, process_beside, write_outputs
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -42,22 +42,23 @@ def run(asked: Asked, files: SavedOrFiles = None) -> None:
     runs = read_runs(files)
     scenarios = [scenario for scenario, _ in runs]
     check_outputs(asked, scenarios, inputs=files or [])
-    results = run_each(runs, asked.screen)
-    ranges: list[MeltRange] = []
-    errors: list[GridError | None] = []
-    for (scenario, saved), known in zip(runs, results, strict=True):
-        if asked.melt_range:
-            with asked.screen.progress(f"{scenario.title}, softer and stiffer") as on_step:
-                ranges += melt_ranges(scenario, known=known, on_step=on_step)
-        # A saved result is not run again unless that is asked for.
-        if asked.error or (asked.json and saved is None):
-            with asked.screen.progress(f"{scenario.title}, coarser grid") as on_step:
-                errors += grid_errors(scenario.jar, known=known, on_step=on_step)
-        else:
-            errors += [None] * len(known)
-    columns = columns_of(scenarios, results)
-    _tell(asked, scenarios, columns, ranges=ranges or None, errors=errors)
-    write_outputs(asked, scenarios, columns)
+    with process_beside(asked) as helper:
+        results = run_each(runs, asked.screen)
+        ranges: list[MeltRange] = []
+        errors: list[GridError | None] = []
+        for (scenario, saved), known in zip(runs, results, strict=True):
+            if asked.melt_range:
+                with asked.screen.progress(f"{scenario.title}, softer and stiffer") as on_step:
+                    ranges += melt_ranges(scenario, known=known, on_step=on_step)
+            # A saved result is not run again unless that is asked for.
+            if asked.error or (asked.json and saved is None):
+                with asked.screen.progress(f"{scenario.title}, coarser grid") as on_step:
+                    errors += grid_errors(scenario.jar, known=known, on_step=on_step)
+            else:
+                errors += [None] * len(known)
+        columns = columns_of(scenarios, results)
+        _tell(asked, scenarios, columns, ranges=ranges or None, errors=errors)
+        write_outputs(asked, scenarios, columns, helper=helper)
     if not files:
         asked.screen.hint("`coolsim new jar.toml` writes a scenario to fill in; `coolsim run jar.toml` runs it.")
     elif len(files) == 1:

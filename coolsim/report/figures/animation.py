@@ -47,7 +47,7 @@ from coolsim.report.figures.section_panel import (
     room_text,
     scales_of,
 )
-from coolsim.report.figures.section_parts import Field, node_temperature, on_wax
+from coolsim.report.figures.section_parts import node_temperature, on_pixels, on_wax, under
 from coolsim.report.figures.style import (
     HALO,
     LARGE,
@@ -348,7 +348,7 @@ def _looks(result: Result, x: Array, z: Array) -> tuple[NDArray[np.uint8], NDArr
     looks, wax = np.full((len(z), len(x), 3), 255, dtype=np.uint8), np.zeros((len(z), len(x)), dtype=bool)
     standing = {one.name for one in result.held}
     for field in fields_at(result, 0.0):
-        pixels = np.ix_(*_under(field, x, z))
+        pixels = np.ix_(*under(field, x, z))
         colour = "#ffffff" if field.air else _WATER if field.what in standing else _LOOKS.get(field.what, _OTHERS)
         looks[pixels] = _rgb(colour)
         wax[pixels] = field.what == "wax"
@@ -368,7 +368,7 @@ def _draw_map(
     if top is not None:
         gone = panel.wax & (panel.z[:, None] > np.interp(panel.x, *surface(top.r, inner_radius(top), top.level)))
     scale, offset, _ = in_units("temperature", scales.units)
-    degrees = scale * _on_pixels(fields_at(result, shown), panel.x, panel.z) + offset
+    degrees = scale * on_pixels(fields_at(result, shown), panel.x, panel.z) + offset
     air = node_temperature(result, BOX_AIR, shown)
     degrees[gone] = np.nan if air is None else scale * air + offset
     coloured = _few_colours(scales)(scales.degrees(degrees), bytes=True)[:, :, :3]
@@ -400,7 +400,7 @@ def _draw_wax(panel: _Panel, coloured: NDArray[np.uint8], time: float) -> None:
     """Colour the wax left of the axis, as clear or opaque as it looks."""
     result = panel.result
     body = from_bottom(result, on_wax(result.required_wax(), result.liquid_map(time)))
-    opaque = _opacity(1.0 - _on_pixels(iter([body]), panel.x, panel.z), result)
+    opaque = _opacity(1.0 - on_pixels(iter([body]), panel.x, panel.z), result)
     opaque = np.rint(_SHADES * opaque)[:, :, None] / _SHADES
     inside = np.abs(panel.x) / float(result.required_wax().r_edges[-1])
     gloss = np.where((inside > _GLOSS[0]) & (inside < _GLOSS[1]), 0.5, 0.0)[:, None]
@@ -420,32 +420,3 @@ def _tell(panel: _Panel, page: Figure, time: float, scales: Scales) -> None:
     panel.told.set_text("\n".join("  ·  ".join(passed[at : at + panel.in_a_line]) for at in starts))
     page.draw_artist(panel.room)
     page.draw_artist(panel.told)
-
-
-def _on_pixels(fields: Iterator[Field], x: Array, z: Array) -> Array:
-    """Values of fields on the pixels, straight between their points; NaN outside."""
-    found = np.full((len(z), len(x)), np.nan)
-    for field in fields:
-        rows, columns = _under(field, x, z)
-        if not len(columns) or not len(rows):
-            # Thinner than a pixel: its outline shows where it is.
-            continue
-        left, across = _shares(field.x, x[columns])
-        below, up = _shares(field.z, z[rows])
-        wide = (1.0 - across) * field.values[:, left] + across * field.values[:, left + 1]
-        found[np.ix_(rows, columns)] = (1.0 - up)[:, None] * wide[below] + up[:, None] * wide[below + 1]
-    return found
-
-
-def _under(field: Field, x: Array, z: Array) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Rows and columns of the pixels that a field covers."""
-    return (
-        np.flatnonzero((z >= field.z[0]) & (z <= field.z[-1])),
-        np.flatnonzero((x >= field.x[0]) & (x <= field.x[-1])),
-    )
-
-
-def _shares(points: Array, places: Array) -> tuple[NDArray[np.intp], Array]:
-    """Point before each place, and how far the place is on the way to the next one."""
-    before = np.clip(np.searchsorted(points, places, side="right") - 1, 0, len(points) - 2)
-    return before, (places - points[before]) / (points[before + 1] - points[before])

@@ -10,14 +10,15 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure, SubFigure
 from matplotlib.layout_engine import ConstrainedLayoutEngine
+from matplotlib.lines import Line2D
+from matplotlib.markers import TICKDOWN, TICKLEFT, MarkerStyle
 from matplotlib.patches import Patch, Polygon, Rectangle
 from matplotlib.ticker import MultipleLocator
 from matplotlib.transforms import ScaledTranslation, Transform
-from scipy.integrate import trapezoid
-from scipy.interpolate import PchipInterpolator
 
 from coolsim.model.problem import Thresholds
 from coolsim.model.section import Array
+from coolsim.report.figures.smooth import smooth
 from coolsim.report.figures.style import HALO, SMALL
 from coolsim.report.wording import length_text, volume_text
 from coolsim.solve.contraction import Shrinkage
@@ -97,10 +98,11 @@ def _outline(top: Shrinkage, columns: slice) -> Array:
         )
     x = 0.5 * (inner + outer) - 0.5 * (outer - inner) * np.cos(np.linspace(0.0, np.pi, _ROUND))
     # Squares of the height run to nothing straight, so that the ends are round.
-    square = PchipInterpolator([inner, *r, outer], [0.0, *high**2, 0.0])(x)
+    square = smooth(np.array([inner, *r, outer]), np.array([0.0, *high**2, 0.0]), x)
     thick = np.sqrt(np.maximum(square, 0.0))
     whole = float(top.hollow[columns] @ top.area[columns])
-    ring = trapezoid(np.pi * np.abs(x) * thick, x) * (1.0 if inner < 0.0 else 2.0)
+    across = np.abs(x) * thick
+    ring = 0.5 * np.pi * (np.diff(x) @ (across[1:] + across[:-1])) * (1.0 if inner < 0.0 else 2.0)
     thick *= whole / ring
     z = np.polyval(np.polyfit(r, middle, min(2, len(r) - 1), w=high), x)
     level = np.interp(x, *surface(top.r, inner_radius(top), top.level))
@@ -247,15 +249,29 @@ def top_dimensions(
 
 
 def ruled(axes: Axes, units: System, *, inches: float) -> None:
-    """Make both axes rulers of the workshop's units, as finely cut as their scale on paper allows [in per unit]."""
+    """Make both axes rulers of the workshop's units, as finely cut as their scale on paper allows [in per unit].
+
+    Their limits are set. The fine marks are one line for each axis: as ticks they took longer than all else.
+    """
     large, middle, small = _RULES[units]
     fine = small if 72.0 * small * inches >= _LEAST_APART else middle
-    for axis, name in ((axes.xaxis, "bottom"), (axes.yaxis, "left")):
+    for axis, name, sign, place in (
+        (axes.xaxis, "bottom", TICKDOWN, axes.get_xaxis_transform()),
+        (axes.yaxis, "left", TICKLEFT, axes.get_yaxis_transform()),
+    ):
         coarse = 2.0 * large if 72.0 * large * inches < _NUMBERS_APART else large
         axis.set_major_locator(MultipleLocator(coarse))
-        axis.set_minor_locator(MultipleLocator(fine))
         axis.set_tick_params(which="major", length=6.0)
-        axis.set_tick_params(which="minor", length=2.5, width=0.4)
+        low, high = axis.get_view_interval()
+        marks = fine * np.arange(np.ceil(low / fine), np.floor(high / fine) + 1.0)
+        ends = (marks, np.zeros(len(marks)))
+        x, y = ends if axis is axes.xaxis else ends[::-1]
+        axes.add_artist(
+            Line2D(
+                x, y, linestyle="none", marker=MarkerStyle(sign), markersize=2.5, markeredgewidth=0.4, color="black",
+                clip_on=False, transform=place, gid="ruler", in_layout=False,
+            )
+        )  # fmt: skip
         axes.spines[name].set_linewidth(0.8)
 
 

@@ -33,6 +33,7 @@ _LETTERS = 16.8
 _BEYOND, _ASIDE = 4.0, 0.09
 _NARROW = 0.95
 _WIDE = 3.5
+_OVER = 30.0  # pt, clear of the times over the panel
 _HALF_STEP = 0.5
 _MOST_MARKS, _FEW_MARKS = 13, 6
 _LETTER = 0.55
@@ -160,7 +161,7 @@ def _panel(axes: Axes, panel: _Panel, ends: tuple[float, float], title: str) -> 
     above.set_xticks(rooms[::every], [NOT_REACHED if time is None else hours_minutes(time) for time in times])
     above.tick_params(length=0.0, labelsize=SMALL)
     above.set_xlabel("fully set after [h:mm]", fontsize=SMALL)
-    axes.set_title(title, fontsize=LARGE)
+    axes.set_title(title, fontsize=LARGE, pad=_OVER)
 
 
 def _beyond_rooms(axes: Axes, rooms: Array, values: Array) -> tuple[Array, Array]:

@@ -5,15 +5,16 @@ All of it is laid out from the left to the right of the axis, so that the sectio
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import PchipInterpolator
 
 from coolsim.model.cell import BOX_AIR, FLAPS_INSIDE, FLAPS_OUTSIDE
 from coolsim.model.freezing import enthalpy_at_fraction
 from coolsim.model.section import Array
+from coolsim.report.figures.smooth import smooth
 from coolsim.solve.result import Result
 from coolsim.solve.wax_body import WaxBody
 
@@ -184,16 +185,24 @@ def outlines(result: Result, *, surface: bool = True) -> list[tuple[Array, Array
     number = {part: index for index, part in enumerate(dict.fromkeys(result.parts))}
     part = np.array([-1, *(number[one] for one in result.parts)])[grid.block + 1]
     framed = np.pad(part, 1, constant_values=-1)
-    found = []
-    for row, column in np.argwhere(framed[1:-1, 1:] != framed[1:-1, :-1]):
-        if column > 0 or grid.r_edges[0] > 0.0:
-            found.append((grid.r_edges[[column, column]], grid.z_edges[row : row + 2]))
+    upright = np.argwhere((framed[1:-1, 1:] != framed[1:-1, :-1]).T)
+    if grid.r_edges[0] <= 0.0:
+        # The axis is no edge.
+        upright = upright[upright[:, 0] > 0]
+    lower, upper = framed[:-1, 1:-1], framed[1:, 1:-1]
     left_out = -2 if surface else number.get("wax", -2)
-    for row, column in np.argwhere(framed[1:, 1:-1] != framed[:-1, 1:-1]):
-        if framed[row, column + 1] == left_out and framed[row + 1, column + 1] < 0:
-            continue
-        found.append((grid.r_edges[column : column + 2], grid.z_edges[[row, row]]))
+    level = np.argwhere((lower != upper) & ~((lower == left_out) & (upper < 0)))
+    r, z = grid.r_edges, grid.z_edges
+    found = [(r[[line, line]], z[[first, last]]) for line, first, last in _joined(upright)]
+    found += [(r[[first, last]], z[[line, line]]) for line, first, last in _joined(level)]
     return [(sign * x, z) for x, z in found for sign in (1.0, -1.0)]
+
+
+def _joined(edges: NDArray[np.intp]) -> list[tuple[int, int, int]]:
+    """Join edges that follow each other on a line, by line and number in rising order: line, and both ends."""
+    behind = np.any(np.diff(edges, axis=0) != [0, 1], axis=1)
+    runs = np.split(edges, np.flatnonzero(behind) + 1) if len(edges) else []
+    return [(int(run[0, 0]), int(run[0, 1]), int(run[-1, 1]) + 1) for run in runs]
 
 
 def on_wax(wax: WaxBody, values: Array) -> Field:
@@ -227,19 +236,41 @@ def softness(result: Result, time: float, fraction: float) -> Field:
 
 
 def finer(field: Field) -> Field:
-    """Put points between the points of a field, so that its isolines are smooth: cubic, without new maxima or minima.
-
-    References
-    ----------
-    Fritsch, F. N. & Butland, J. (1984). A method for constructing local monotone piecewise cubic interpolants. SIAM
-    J. Sci. Stat. Comput. 5, 300-304.
-    """
+    """Put points between the points of a field, so that its isolines are smooth, without new maxima or minima."""
     x, z = (_between(places) for places in (field.x, field.z))
-    values = PchipInterpolator(field.x, field.values, axis=1)(x)
-    return replace(field, x=x, z=z, values=PchipInterpolator(field.z, values, axis=0)(z))
+    return replace(field, x=x, z=z, values=smooth(field.z, smooth(field.x, field.values.T, x).T, z))
 
 
 def _between(places: Array) -> Array:
     steps = np.arange((len(places) - 1) * _FINER + 1) / _FINER
     finer_places: Array = np.interp(steps, np.arange(len(places)), places)
     return finer_places
+
+
+def on_pixels(fields: Iterable[Field], x: Array, z: Array) -> Array:
+    """Lay out values of fields on pixels with their middles at x and z [m], straight between points; NaN outside."""
+    found = np.full((len(z), len(x)), np.nan)
+    for field in fields:
+        rows, columns = under(field, x, z)
+        if not len(columns) or not len(rows):
+            # Thinner than a pixel: its outline shows where it is.
+            continue
+        left, across = _shares(field.x, x[columns])
+        below, up = _shares(field.z, z[rows])
+        wide = (1.0 - across) * field.values[:, left] + across * field.values[:, left + 1]
+        found[np.ix_(rows, columns)] = (1.0 - up)[:, None] * wide[below] + up[:, None] * wide[below + 1]
+    return found
+
+
+def under(field: Field, x: Array, z: Array) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Find the rows and columns of the pixels that a field covers, by their middles at x and z [m]."""
+    return (
+        np.flatnonzero((z >= field.z[0]) & (z <= field.z[-1])),
+        np.flatnonzero((x >= field.x[0]) & (x <= field.x[-1])),
+    )
+
+
+def _shares(points: Array, places: Array) -> tuple[NDArray[np.intp], Array]:
+    """Point before each place, and how far the place is on the way to the next one."""
+    before = np.clip(np.searchsorted(points, places, side="right") - 1, 0, len(points) - 2)
+    return before, (places - points[before]) / (points[before + 1] - points[before])

@@ -6,12 +6,13 @@ After four of them the rows start again below.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure, SubFigure
 
 from coolsim.answers.catalogue import BY_KEY
+from coolsim.report.figures.field_map import FieldMap
 from coolsim.report.figures.panels import height_label
 from coolsim.report.figures.section_panel import (
     Scales,
@@ -25,7 +26,7 @@ from coolsim.report.figures.section_panel import (
     room_text,
     scales_of,
 )
-from coolsim.report.figures.style import NORMAL, PAGE_WIDTH, Runs, blank, colours, room_in, styled, titles_fit
+from coolsim.report.figures.style import NORMAL, PAGE_WIDTH, Runs, blank, room_in, styled, titles_fit
 from coolsim.report.wording import hours_minutes, in_units
 from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.result import Result
@@ -173,14 +174,10 @@ def _sized(
 
 
 def _panel(axes: Axes, result: Result, moment: _Moment, top: Shrinkage | None, scales: Scales, *, named: bool) -> None:
-    scale, offset, _ = in_units("temperature", scales.units)
-    for field in fields_at(result, moment.time):
-        drawn = axes.pcolormesh(
-            scales.length * field.x, scales.length * field.z, scale * field.values + offset, cmap=colours(),
-            norm=scales.degrees, shading="gouraud", rasterized=True,
-        )  # fmt: skip
-        drawn.set_gid(field.what)
     draw_still(axes, result, scales, named=named)
+    scale, offset, _ = in_units("temperature", scales.units)
+    fields = (replace(one, values=scale * one.values + offset) for one in fields_at(result, moment.time))
+    axes.add_artist(FieldMap(fields, scales.degrees, length=scales.length)).set_gid("temperatures")
     fronts = [place for _, place in draw_front_lines(axes, result, moment.time, scales)]
     if top is not None:
         draw_sunk_top(axes, result, top, moment.time, scales)

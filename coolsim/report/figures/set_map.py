@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
+from matplotlib.artist import Artist
 from matplotlib.axes import Axes
 from matplotlib.cm import ScalarMappable
 from matplotlib.collections import LineCollection
@@ -19,6 +20,7 @@ from matplotlib.ticker import MaxNLocator, MultipleLocator
 from numpy.typing import NDArray
 
 from coolsim.model.section import Array
+from coolsim.report.figures.field_map import FieldMap
 from coolsim.report.figures.panels import (
     clock,
     columns_for,
@@ -159,18 +161,18 @@ def _panel(axes: Axes, result: Result, set_time: Array, hours: Normalize, *, len
         # Cell by cell: no colour can be drawn on into what has not set.
         edges = length * np.concatenate([-wax.r_edges[:0:-1], wax.r_edges])
         values = np.ma.masked_invalid(np.hstack([set_time[:, ::-1], set_time]) / HOUR)
-        drawn = axes.pcolormesh(edges, length * wax.z_edges, values, cmap=colours(), norm=hours, rasterized=True)
+        drawn: Artist = axes.pcolormesh(
+            edges, length * wax.z_edges, values, cmap=colours(), norm=hours, rasterized=True
+        )
         field = on_wax(wax, soft.astype(float))
         axes.contourf(
             length * field.x, length * (field.z - wax.bottom), field.values, levels=[0.5, 2.0], colors="none",
             hatches=["////"],
         ).set_gid("still soft")  # fmt: skip
     else:
-        field = on_wax(wax, set_time)
-        drawn = axes.pcolormesh(
-            length * field.x, length * (field.z - wax.bottom), field.values / HOUR, cmap=colours(), norm=hours,
-            shading="gouraud", rasterized=True,
-        )  # fmt: skip
+        field = on_wax(wax, set_time / HOUR)
+        drawn = FieldMap([replace(field, z=field.z - wax.bottom)], hours, length=length)
+        axes.add_artist(drawn)
     drawn.set_gid("set time")
     stretches = [length * np.column_stack([x, z - wax.bottom]) for x, z in outlines(result)]
     axes.add_collection(LineCollection(stretches, colors="black", linewidths=0.7, gid="outlines"))
@@ -231,7 +233,8 @@ def _last_liquid(
     heights = np.linspace(0.5 * _LAST_LABEL[1], max(top - 0.5 * _LAST_LABEL[1], 0.5 * _LAST_LABEL[1]), 60)
     points = np.concatenate([np.zeros((0, 2)), *(points for _, points in lines)])
     boxes = [*((x, y, 0.06, 0.06) for x, y in points), *marks]
-    clear = [min(_room(0.0, at, boxes, _LAST_LABEL), 1.2) - 0.3 * abs(at - marks[0][1]) / top for at in heights]
+    room = np.minimum(_room(np.zeros(len(heights)), heights, boxes, _LAST_LABEL), 1.2)
+    clear = room - 0.3 * np.abs(heights - marks[0][1]) / top
     at = float(heights[int(np.argmax(clear))])
     when = events.fully_set
     told = "softest place\nat the end" if when is None else f"last liquid\n{hours_minutes(when)} h"
@@ -253,7 +256,7 @@ def _name_isochrones(
         inside = (np.abs(points[:, 0]) < radius - 0.5 * _LABEL[0]) & (
             np.abs(points[:, 1] - 0.5 * depth) < 0.5 * (depth - _LABEL[1])
         )
-        room = np.array([_room(x, z, taken, _LABEL) for x, z in points[inside]])
+        room = _room(points[inside, 0], points[inside, 1], taken, _LABEL)
         if not len(room) or room.max() < 1.0:
             continue
         x, z = points[inside][int(np.argmax(np.minimum(room, 3.0)))]
@@ -264,9 +267,10 @@ def _name_isochrones(
         )  # fmt: skip
 
 
-def _room(x: float, z: float, taken: Sequence[_Box], size: tuple[float, float]) -> float:
-    """How clear of everything drawn a label would be: 1 is touching the nearest."""
-    clear = (
-        max(abs(x - a) / (0.5 * (wide + size[0])), abs(z - b) / (0.5 * (high + size[1]))) for a, b, wide, high in taken
-    )
-    return min(itertools.chain([9.0], clear))
+def _room(x: Array, z: Array, taken: Sequence[_Box], size: tuple[float, float]) -> Array:
+    """How clear of everything drawn labels at some places would be: 1 is touching the nearest."""
+    a, b, wide, high = np.array([*taken, (9e9, 9e9, 1.0, 1.0)]).T
+    across, up = (np.abs(np.subtract.outer(at, to)) for at, to in ((x, a), (z, b)))
+    clear = np.maximum(across / (0.5 * (wide + size[0])), up / (0.5 * (high + size[1])))
+    found: Array = np.minimum(clear.min(axis=1), 9.0)
+    return found

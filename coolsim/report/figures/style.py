@@ -8,13 +8,14 @@ from __future__ import annotations
 import contextlib
 import functools
 import textwrap
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any, ParamSpec
 
 import matplotlib
 import numpy as np
 from matplotlib import style
 from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure, SubFigure
 from matplotlib.patheffects import withStroke
 
@@ -28,6 +29,10 @@ SMALL, NORMAL, LARGE = 7.5, 8.5, 10.0
 
 PAGE_WIDTH = 10.0
 """Width of a figure: a landscape A4 or letter page with its margins [in]."""
+
+PICTURE_DPI = 160
+"""Dots per inch of pictures, and of what stands as a picture in an SVG or PDF. Figures are laid out at it, so that what
+was measured for the layout need not be measured again."""
 
 HALO = (withStroke(linewidth=2.2, foreground="white"),)
 """White edge that keeps dark lines and letters readable on any colour."""
@@ -54,6 +59,8 @@ _STYLE = {
     "font.family": "DejaVu Sans",
     "font.size": NORMAL,
     "axes.titlesize": NORMAL,
+    # Where it is put: else each drawing looks for what it might lie on.
+    "axes.titley": 1.0,
     "axes.labelsize": NORMAL,
     "xtick.labelsize": SMALL,
     "ytick.labelsize": SMALL,
@@ -64,13 +71,11 @@ _STYLE = {
     "axes.spines.right": False,
     "lines.linewidth": 1.4,
     "hatch.linewidth": 0.4,
-    "savefig.dpi": 160,
     "pdf.fonttype": 42,
     # Letters stay letters, so that a figure can be translated and searched.
     "svg.fonttype": "none",
     "svg.hashsalt": "coolsim",
 }
-_LAYOUT_PASSES = 2
 _DIGITS = 9
 
 _Given = ParamSpec("_Given")
@@ -93,14 +98,13 @@ def styled(draw: Callable[_Given, Figure | SubFigure]) -> Callable[_Given, Figur
             figure = draw(*args, **kwargs)
             if isinstance(figure, SubFigure):
                 return figure.figure
-            # Each pass of the layout starts from the one before. Once settled it is frozen: a figure that is saved
-            # twice, or in two formats, stays the same.
-            for axes in figure.findobj(Axes):
+            # Laid out once and frozen: a figure that is saved twice, or in two formats, stays the same.
+            for axes in _all_axes(figure):
                 # Ticks are made when they are needed, then perhaps in another style.
                 axes.tick_params(labelsize=SMALL)
             engine = figure.get_layout_engine()
             if engine is not None:
-                for _ in range(_LAYOUT_PASSES):
+                with as_picture(figure):
                     engine.execute(figure)
             figure.set_layout_engine("none")
             _settle(figure)
@@ -109,12 +113,36 @@ def styled(draw: Callable[_Given, Figure | SubFigure]) -> Callable[_Given, Figur
     return drawn
 
 
+@contextlib.contextmanager
+def as_picture(figure: Figure) -> Iterator[FigureCanvasAgg]:
+    """Give a figure the canvas and the resolution of pictures for a while; the canvas keeps what it has measured."""
+    canvas = figure.canvas if isinstance(figure.canvas, FigureCanvasAgg) else FigureCanvasAgg(figure)
+    before, figure.dpi = figure.dpi, PICTURE_DPI
+    try:
+        yield canvas
+    finally:
+        figure.dpi = before
+        figure.set_canvas(canvas)
+
+
+def _parts(figure: Figure | SubFigure) -> Iterator[SubFigure]:
+    """Go through the parts of a page, and the parts of these."""
+    for part in figure.subfigs:
+        yield part
+        yield from _parts(part)
+
+
+def _all_axes(figure: Figure) -> list[Axes]:
+    """List all axes of a figure, those within others too. To go through all artists makes ticks that nobody needs."""
+    return [one for axes in figure.axes for one in (axes, *axes.child_axes) if isinstance(one, Axes)]
+
+
 def _settle(figure: Figure) -> None:
     """Round places off: the layout's solver leaves their last digits to chance, and pages would differ by them."""
-    for part in figure.findobj(SubFigure):
+    for part in _parts(figure):
         box = part.bbox_relative
         box.p0, box.p1 = np.round(box.p0, _DIGITS), np.round(box.p1, _DIGITS)
-    for axes in figure.findobj(Axes):
+    for axes in _all_axes(figure):
         for which in ("original", "active"):
             place = axes.get_position(original=which == "original")
             axes.set_position(np.round(place.bounds, _DIGITS), which=which)

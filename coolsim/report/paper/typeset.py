@@ -8,9 +8,12 @@ from collections.abc import Callable, Container, Sequence
 from dataclasses import dataclass, field
 
 from matplotlib.artist import Artist
+from matplotlib.backend_bases import RendererBase
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties, findfont, get_font
 from matplotlib.lines import Line2D
+from matplotlib.mathtext import MathTextParser
+from matplotlib.text import Text
 
 from coolsim.report.figures.style import NORMAL, SMALL
 
@@ -26,7 +29,22 @@ POINT = 1 / 72.0
 _ASCENT = 0.85
 _HINTED = 1.04
 _QUANTITY = re.compile(r"(\d) (%|°C|°F|K|mm|in|mL|fl oz|oz|g|h|min)(?!\w)")
+_INDEX = re.compile(r"(?<!\w)(\w)_(\w+)")
 _FAMILY = "DejaVu Sans"
+
+
+class _Line(Text):
+    """A black line of text that begins at its place: it need not be measured to be drawn."""
+
+    def draw(self, renderer: RendererBase) -> None:
+        """Draw the line."""
+        x, y = self.get_transform().transform(self.get_position())
+        _, height = renderer.get_canvas_width_height()
+        gc = renderer.new_gc()
+        y = height - y if renderer.flipy() else y
+        renderer.draw_text(gc, x, y, self.get_text(), self.get_fontproperties(), 0.0, mtext=self)
+        gc.restore()
+        self.stale = False
 
 
 def put(
@@ -39,11 +57,15 @@ def put(
     weight: str = "normal",
     ha: str = "left",
     va: str = "top",
+    math: bool = False,
 ) -> Artist:
-    """Write a text of a size [pt] at a place from the lower left corner of the paper [in], and no formulas."""
-    return page.text(
-        x, y, text, fontsize=size, fontweight=weight, ha=ha, va=va, linespacing=SPACING, parse_math=False,
-        transform=page.dpi_scale_trans,
+    """Write a text of a size [pt] at a place from the lower left corner of the paper [in]; formulas with `math`."""
+    kind = _Line if (ha, va, math) == ("left", "baseline", False) else Text
+    return page.add_artist(
+        kind(
+            x, y, text, fontsize=size, fontweight=weight, ha=ha, va=va, linespacing=SPACING, parse_math=math,
+            transform=page.dpi_scale_trans,
+        )
     )  # fmt: skip
 
 
@@ -72,6 +94,13 @@ def text_width(text: str, size: float, weight: str = "normal") -> float:
     blank = _word_width("a a", weight) - _word_width("aa", weight)
     letters = sum(_word_width(word, weight) for word in words if word) + blank * (len(words) - 1)
     return letters * size * POINT * _HINTED
+
+
+@functools.lru_cache(maxsize=1024)
+def formula_size(formula: str, size: float) -> tuple[float, float, float]:
+    """Measure a formula of a size [pt]: its width, and how far it stands above and hangs below its line [in]."""
+    whole = MathTextParser("path").parse(f"${formula}$", dpi=72, prop=FontProperties(family=_FAMILY, size=size))
+    return whole.width * POINT, (whole.height - whole.depth) * POINT, whole.depth * POINT
 
 
 def broken(text: str, width: float, size: float, weight: str = "normal") -> list[str]:
@@ -114,11 +143,27 @@ class Writer:
         self.y = self.top
 
     def text(
-        self, text: str, *, size: float = BODY, weight: str = "normal", after: float = 0.08, indent: float = 0.0
+        self,
+        text: str,
+        *,
+        size: float = BODY,
+        weight: str = "normal",
+        after: float = 0.08,
+        indent: float = 0.0,
+        indices: bool = False,
     ) -> None:
-        """Set a paragraph of a size [pt], with room below it and on its left [in]."""
+        """Set a paragraph of a size [pt], with room below it and on its left [in].
+
+        With `indices` T_s is a symbol and its index.
+        """
         lines = "\n".join(broken(text, self.width - indent, size, weight))
-        self._place([(lines, self.left + indent, False, weight)], size, after)
+        self._place([(lines, self.left + indent, False, weight)], size, after, indices=indices)
+
+    def formula(self, formula: str, *, size: float = BODY, after: float = 0.05, indent: float = 0.0) -> None:
+        """Set a formula of a size [pt] on a line of its own, with room below it and on its left [in]."""
+        _, above, below = formula_size(formula, size)
+        put(self.pages[-1], f"${formula}$", self.left + indent, self.y - above, size=size, va="baseline", math=True)
+        self.y -= above + below + after
 
     def point(self, text: str, *, size: float = BODY, after: float = 0.06) -> None:
         """Set a paragraph of a size [pt] with a mark before it and room below it [in]."""
@@ -164,6 +209,8 @@ class Writer:
         size: float,
         after: float,
         line: tuple[float, float] = (0.0, 0.0),
+        *,
+        indices: bool = False,
     ) -> None:
         pitch = SPACING * size * POINT
         height = pitch * max(text.count("\n") + 1 for text, *_ in placed)
@@ -176,8 +223,8 @@ class Writer:
                 base = self.y - _ASCENT * size * POINT - index * pitch
                 if one.strip():
                     put(
-                        self.pages[-1], one, x, base, size=size, weight=weight, ha="right" if right else "left",
-                        va="baseline",
+                        self.pages[-1], _INDEX.sub(r"$\1_{\2}$", one) if indices else one, x, base, size=size,
+                        weight=weight, ha="right" if right else "left", va="baseline", math=indices,
                     )  # fmt: skip
         self.y -= height + after
         if line[1]:

@@ -17,7 +17,8 @@ from coolsim._version import __version__
 from coolsim.report.figures.saving import save_pages
 from coolsim.report.figures.style import INKS, MARKERS, PAGE_WIDTH, SMALL, in_style
 from coolsim.report.paper.page import PAPERS, Frame, Paper
-from coolsim.report.paper.typeset import BODY, POINT, SPACING, Writer
+from coolsim.report.paper.theory import displayed, theory_pages
+from coolsim.report.paper.typeset import BODY, POINT, SPACING, Writer, formula_size
 from coolsim.report.text.verify import misses, percent
 from coolsim.studies.verify.case import KINDS, MARKS, Checked, Value, evidence
 from coolsim.studies.verify.not_validated import NOT_VALIDATED
@@ -32,7 +33,7 @@ MINUS = "\N{MINUS SIGN}"
 _FORMULA = BODY + 1.0
 # Name, computed, reference, error, tolerance: of a table as wide as the page leaves, and of two beside each other.
 _ONE = (2.5, 1.0, 1.0, 1.0, 0.9)
-_TWO = (1.18, 0.66, 0.66, 0.43, 0.39)
+_TWO = (1.11, 0.66, 0.66, 0.43, 0.46)
 _SMALLEST = 7.0
 _HEADS = ("", "computed", "reference", "error", "within")
 
@@ -46,13 +47,13 @@ class Book:
 
 
 def draw_book(checked: Sequence[Checked], *, paper: Paper = "a4") -> Book:
-    """Draw a page for each check, then all of them in a table, then what they come to."""
+    """Draw the theory, a page for each check, all of them in a table, and what they come to."""
     frame = Frame(paper=paper, title=f"{_TITLE}, version {__version__}")
     with in_style():
         named = {one.case.id: _case_page(frame, one) for one in checked}
         named["checks"] = _table_page(frame, checked)
         named["summary"] = _summary_page(frame, checked)
-        pages = tuple(named.values())
+        pages = (*theory_pages(frame), *named.values())
         frame.number(pages)
     return Book(pages, named)
 
@@ -92,13 +93,19 @@ def _part(writer: Writer, heading: str, text: str) -> None:
 
 
 def _formula(writer: Writer, formula: str) -> None:
-    """Set a formula on a line of its own, narrower if it would be wider than the column [in]."""
-    page = writer.pages[-1]
-    text = page.text(writer.left + 0.12, writer.y, formula, fontsize=_FORMULA, va="top", transform=page.dpi_scale_trans)
-    room = text.get_window_extent().width / page.dpi / (writer.width - 0.15)
-    if room > 1.0:
-        text.set_fontsize(_FORMULA / room)
-    writer.gap(text.get_window_extent().height / page.dpi + 0.07)
+    """Set a formula on a line of its own, smaller if it would be wider than the column."""
+    parts = formula.split("$")
+    # Words beside a formula become a part of it.
+    words = (part if number % 2 else _upright(part) for number, part in enumerate(parts))
+    inner = displayed("".join(words))
+    room = writer.width - 0.15
+    size = min(_FORMULA, _FORMULA * room / formula_size(inner, _FORMULA)[0])
+    writer.formula(inner, size=size, indent=0.12, after=0.06)
+
+
+def _upright(words: str) -> str:
+    spaced = words.replace(" ", r"\ ")
+    return rf"\mathrm{{{spaced}}}" if words else ""
 
 
 def _values(frame: Frame, page: Figure, one: Checked) -> None:

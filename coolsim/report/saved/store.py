@@ -34,6 +34,7 @@ from coolsim.scenario.nearby import nearby
 from coolsim.scenario.wording import shown
 from coolsim.solve.curves import temperature_of_point
 from coolsim.solve.result import Result
+from coolsim.solve.together import simulate_jars
 
 FORMAT = 6
 """Number of the layout of the file; it goes up when a field of `Result` or of its parts comes, goes or changes."""
@@ -127,8 +128,14 @@ def load_results(path: Path | str) -> list[tuple[Scenario, Result]]:
     Raises
     ------
     ResultFileError
-        If there is no such file, or it cannot be read, is damaged, comes from elsewhere, or from a version of
-        coolsim with another format.
+        If there is no such file, or it cannot be read, is damaged, comes from elsewhere, or from a newer version of
+        coolsim.
+    SolverError
+        If a run of an older file cannot be finished.
+
+    Notes
+    -----
+    The scenarios of a file in an older format are run again; a warning of each result says so.
 
     Examples
     --------
@@ -149,6 +156,8 @@ def load_results(path: Path | str) -> list[tuple[Scenario, Result]]:
             f"{path}: no saved result, or a damaged one ({error}). Save it again with `coolsim run`."
         ) from error
     meta = _meta(path, arrays)
+    if meta["format"] != FORMAT:
+        return _run_again(path, meta)
     try:
         runs = [_run(path, run, arrays) for run in meta["runs"]]
         if arrays or not runs:
@@ -187,15 +196,46 @@ def _meta(path: Path | str, arrays: dict[str, np.ndarray]) -> dict[str, Any]:
         meta = None
     if not isinstance(meta, dict) or meta.get("program") != _PROGRAM:
         raise ResultFileError(f"{path}: not a result that coolsim saved. Give one, or run the scenario.")
-    if meta.get("format") != FORMAT:
-        found, version = (str(meta.get(name))[:_LONGEST_VERSION] for name in ("format", "version"))
-        newer = found.isdecimal() and int(found) > FORMAT
-        advice = "Update coolsim" if newer else f"Run the scenario again, or use coolsim {version}"
+    found = meta.get("format")
+    if type(found) is not int or not 0 < found <= FORMAT:
         raise ResultFileError(
-            f"{path}: saved by coolsim {version} in format {found}; coolsim {__version__} reads format {FORMAT}."
-            f" {advice}."
+            f"{path}: saved by {_saved_by(meta)}; coolsim {__version__} reads format {FORMAT} and older ones. Update"
+            " coolsim."
         )
     return meta
+
+
+def _saved_by(meta: Mapping[str, Any]) -> str:
+    version, found = (str(meta.get(name))[:_LONGEST_VERSION] for name in ("version", "format"))
+    return f"coolsim {version} in format {found}"
+
+
+def _run_again(path: Path | str, meta: Mapping[str, Any]) -> list[tuple[Scenario, Result]]:
+    """Run the scenarios of a file in an older format: what it holds of their results is no longer all there is."""
+    note = f"Run again by coolsim {__version__} from the scenario in {Path(path).name}: saved by {_saved_by(meta)}."
+    runs: list[tuple[Scenario, Result]] = []
+    try:
+        saved = [(one["where"], one["scenario"]) for one in meta["runs"]]
+        if not saved or not all(isinstance(where, str) for where, _ in saved):
+            raise ValueError("it holds no run")
+    except (KeyError, TypeError, ValueError) as error:
+        raise ResultFileError(f"{path}: damaged: {error}. Save it again with `coolsim run`.") from error
+    while len(runs) < len(saved):
+        # The jars of a box stand behind each other, each kind of place with the scenario of all.
+        scenario = _scenario(path, *saved[len(runs)])
+        for result in simulate_jars(scenario.jar):
+            runs.append((scenario, dataclasses.replace(result, warnings=(*result.warnings, note))))
+    return runs
+
+
+def _scenario(path: Path | str, where: str, data: Mapping[str, Any]) -> Scenario:
+    try:
+        return scenario_from_data(data, where=where)
+    except ScenarioError as error:
+        raise ResultFileError(
+            f"{path}: its scenario is no longer accepted by coolsim {__version__}:\n{error}\n"
+            "Correct the scenario and run it again."
+        ) from error
 
 
 def _run(path: Path | str, run: Mapping[str, Any], arrays: dict[str, np.ndarray]) -> tuple[Scenario, Result]:
@@ -203,13 +243,7 @@ def _run(path: Path | str, run: Mapping[str, Any], arrays: dict[str, np.ndarray]
     check_result(result)
     if set(run) != {"where", "scenario", "result"} or not isinstance(run["where"], str):
         raise ValueError("a run does not have a scenario, where that is from, and a result")
-    try:
-        scenario = scenario_from_data(run["scenario"], where=run["where"])
-    except ScenarioError as error:
-        raise ResultFileError(
-            f"{path}: its scenario is no longer accepted by coolsim {__version__}:\n{error}\n"
-            "Correct the scenario and run it again."
-        ) from error
+    scenario = _scenario(path, run["where"], run["scenario"])
     for place in scenario.probes.values():
         # A probe outside of what was run is a ValueError here, and not in the middle of a figure.
         temperature_of_point(result, *place)

@@ -83,6 +83,7 @@ def observed_order(fine: float, middle: float, coarse: float, *, ratios: tuple[f
 
     Notes
     -----
+    Equation (49) of `coolsim.theory`.
     Celik et al. 2008, equation 5, written without logarithms and solved by halving, as the left side rises with p:
 
     .. math:: r_{21}^p \frac{r_{32}^p - 1}{r_{21}^p - 1} = \frac{\varepsilon_{32}}{\varepsilon_{21}}
@@ -111,7 +112,10 @@ def observed_order(fine: float, middle: float, coarse: float, *, ratios: tuple[f
 
 
 def extrapolated(fine: float, coarse: float, *, ratio: float, order: float) -> float:
-    """Extrapolate two values to cells of no size (Richardson), by the ratio of their cells [-] and the order [-]."""
+    """Extrapolate two values to cells of no size (Richardson), by the ratio of their cells [-] and the order [-].
+
+    Equation (49) of `coolsim.theory`.
+    """
     return fine + (fine - coarse) / float(ratio**order - 1.0)
 
 

@@ -101,6 +101,8 @@ def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
     n readings count as n / tau independent ones, tau the sum of their autocorrelation over all distances. So their
     noise counts tau^1/2 times. To it comes what a small error of the model's times would do to each reading. The
     intervals are Gaussian here.
+
+    Equation (46) of `coolsim.theory`.
     """
     parameters = np.clip(np.zeros(len(low)), low, high)
     groups = range(int(data.group.max(initial=-1)) + 1)
@@ -161,7 +163,10 @@ def directions(covariance: Array) -> tuple[tuple[float, Array], ...]:
 
 
 def deviation_of(data: Data, noise: Array, timing: Array) -> Array:
-    """Tell the standard deviation of each datum, (n,), from the noise of its probe and what the times may do."""
+    """Tell the standard deviation of each datum, (n,), from the noise of its probe and what the times may do.
+
+    Equation (46) of `coolsim.theory`.
+    """
     deviation: Array = np.where(data.group >= 0, np.append(noise, 0.0)[data.group], data.deviation)
     return np.hypot(np.maximum(deviation, data.deviation), timing)
 
@@ -186,6 +191,8 @@ def _readings_for_one(residual: Array) -> float:
     """How many of these readings count as an independent one: the sum of their autocorrelation over all distances [-].
 
     It is cut where the sum of two neighbours falls below nothing (Geyer 1992, from memory): beyond is chance.
+
+    Equation (47) of `coolsim.theory`.
     """
     centred = residual - residual.mean()
     square = float(centred @ centred)

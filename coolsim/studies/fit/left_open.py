@@ -52,6 +52,8 @@ def left_open(model: Spread, data: Data, found: Estimate, *, fields: int, low: A
     """Find what the data leave open about an estimate: its intervals and covariance, and a better one if there is.
 
     The first parameters are the `fields`, the others errors of the thermometer; `low` and `high` bound them, (p,) [-].
+
+    Equation (48) of `coolsim.theory`.
     """
     random = np.random.default_rng(_SEED)
     at, errors = found.parameters[:fields], found.parameters[fields:]

@@ -21,8 +21,9 @@ from coolsim.studies.fit.probe_curves import EVENTS, RULER, ProbeCurves, Trial, 
 from coolsim.studies.sweep.chunks import chunks_of
 from coolsim.studies.sweep.workers import WORKER_LOST
 
-# A difference of two runs needs no fine grid.
+# A difference of two runs needs no fine grid, and no short steps.
 _COARSER, _COARSEST = 0.6, 0.5
+_LONGER, _LONGEST = 4.0, 0.8
 # A model's times are trusted to this share of the time: the error of the default grid.
 _TIMING = 0.005
 # Derivatives serve until a field has moved by this share of their reach, or the reach has changed by this factor.
@@ -335,7 +336,8 @@ class LogModel:
 
 def _coarser(jar: Jar) -> Jar:
     refinement = min(jar.accuracy.refinement, max(_COARSER * jar.accuracy.refinement, _COARSEST))
-    return replace(jar, accuracy=replace(jar.accuracy, refinement=refinement))
+    tolerance = max(jar.accuracy.tolerance, min(_LONGER * jar.accuracy.tolerance, _LONGEST))
+    return replace(jar, accuracy=replace(jar.accuracy, refinement=refinement, tolerance=tolerance))
 
 
 def _horizon(one: Measured, clock: float) -> float:

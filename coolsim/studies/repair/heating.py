@@ -85,7 +85,10 @@ def set_again(
 
 
 def _by_freezing(heated: Result, start: Start, network: Network) -> Array:
-    """Enthalpy of the cells on their freezing curves, with the temperature and the melt that they have [J/m3]."""
+    """Enthalpy of the cells on their freezing curves, with the temperature and the melt that they have [J/m3].
+
+    Equation (42) of `coolsim.theory`.
+    """
     found: Array = start.enthalpy.copy()
     melting = CellTables(heated.tables, heated.block)
 

@@ -27,6 +27,8 @@ def melted_depth(result: Result) -> Array:
     Melted is mush so soft that a dip of 1 mm in it runs level, and nothing of mush that bears a fingertip; in between
     it counts in part. Wax that the room leaves partly liquid is firm. Within a cell the heat is taken as straight from
     middle to middle, so the depth does not jump from cell to cell.
+
+    Equation (41) of `coolsim.theory`.
     """
     wax = result.required_wax()
     edges, thickness = wax.z_edges, np.diff(wax.z_edges)
@@ -55,6 +57,8 @@ def stands_over_melt(level: Array, depth: Array, area: Array, *, run_off: float 
 
     Levels and melted depths [m] and areas [m2] are those of the rings, (m,); `run_off` is the melt that runs into
     the cavity [m3].
+
+    Equation (41) of `coolsim.theory`.
     """
     floor = level - depth
     melt = max(float(area @ depth) - run_off, 0.0)

@@ -42,6 +42,7 @@ def main_effects(levels: Array, answer: Array, *, degrees: int = MOST_DEGREES) -
 
     Notes
     -----
+    Equation (45) of `coolsim.theory`.
     The answer is fitted by least squares with y = c0 + sum_i sum_k c_ik P_k(2 u_i - 1), P_k the Legendre polynomials
     up to the degree d and u_i the levels, which are even between 0 and 1 and independent of each other whatever the
     distribution of the input is. These terms are orthogonal, so the variance of what input i is given, over that of

@@ -102,6 +102,8 @@ def value_at_level(known: Plausible, level: float) -> float:
     and b, width w = b - a and mode a + m w, the quantile at u is a + w sqrt(u m) up to u = m, and b - w sqrt((1 -
     u)(1 - m)) from there. An estimate: a range says how far a value may be off, and nobody measured how often it
     is.
+
+    Equation (44) of `coolsim.theory`.
     """
     low, high, mode = (known.to_space(end) for end in (known.low, known.high, known.centre))
     width = high - low

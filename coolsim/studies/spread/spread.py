@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
@@ -95,11 +95,12 @@ class Spread(Overview):
     passed_over : int
         Draws that were no possible scenario [-].
     refinement, tolerance : float
-        How finely the runs were cut: factor on the number of cells [-], and error allowed in one time step [K].
+        How finely the runs of the draws were cut: factor on the number of cells [-], and error allowed in one time
+        step [K].
     nominal : SweptRow
-        The run with the values of the scenario, cut alike.
+        The run with the values of the scenario, as finely cut as it asks.
     rows : tuple of SweptRow
-        The runs of the draws.
+        The runs of the draws, their answers moved by what the cut does.
     levels : (n, p) ndarray
         Probability level of each input in each draw [-].
     answers : tuple of SpreadAnswer
@@ -173,6 +174,8 @@ LOW, HIGH = 0.1, 0.9
 REFINEMENT, TOLERANCE = 0.5, 0.8
 """How the runs of a spread are cut: factor on the number of cells [-], error allowed in one time step [K]."""
 
+_FEWEST_AGAIN, _ONE_IN = 8, 16  # Draws that are run both ways: these at least, or one in so many.
+
 _CaseAnswers = Mapping[str, Value]
 
 _ENOUGH = 0.9
@@ -233,9 +236,9 @@ def spread(
     -----
     Each input is drawn on its own, from a triangle over its plausible range with its top at the value of the scenario
     (`coolsim.studies.spread.inputs.value_at_level`), by a scrambled Sobol sequence. A band holds what these inputs do
-    and nothing else: not the error of the model, and not that of the grid, which is coarser than that of a single run
-    (see DEVELOPERS.md for what that costs). Influence is that of each input by itself, see
-    `coolsim.studies.spread.influence.main_effects`.
+    and nothing else: not the error of the model. The draws are cut more coarsely than a single run. Some of them are
+    run both ways, and each answer of all is moved by the median factor between the two (DEVELOPERS.md has what is
+    left). Influence is that of each input by itself, see `coolsim.studies.spread.influence.main_effects`.
 
     Examples
     --------
@@ -252,14 +255,18 @@ def spread(
     """
     inputs = spread_inputs(scenario, keys, ranges=ranges)
     always = {**NO_LIMITS, **({} if own_grid else coarse_cut(scenario))}
-    stated = point_of(scenario, always)
+    stated = point_of(scenario, NO_LIMITS)
     if stated.fault is not None:
         raise ScenarioError(stated.fault)
     drawn = sample_inputs(scenario, inputs, runs=runs, seed=seed, always=always)
-    outcomes = _run([stated, *drawn.points], scenario.probes, executor, workers, on_run)
+    again = drawn.points[: max(_FEWEST_AGAIN, runs // _ONE_IN)] if len(always) > len(NO_LIMITS) else ()
+    fine = [replace(one, jar=replace(one.jar, accuracy=scenario.jar.accuracy)) for one in again if one.jar is not None]
+    outcomes = _run([stated, *drawn.points, *fine], scenario.probes, executor, workers, on_run)
+    outcomes, fine_outcomes = outcomes[: 1 + runs], outcomes[1 + runs :]
+    factors = _factors(outcomes[1:], fine_outcomes)
     nominal, *rows = (
-        SweptRow(point=point, answers=outcome.get("answers"), fault=outcome.get("fault"))
-        for point, outcome in zip((stated, *drawn.points), outcomes, strict=True)
+        SweptRow(point=point, answers=_corrected(outcome.get("answers"), by), fault=outcome.get("fault"))
+        for point, outcome, by in zip((stated, *drawn.points), outcomes, [{}, *[factors] * runs], strict=True)
     )
     done = np.array([row.answers is not None for row in rows])
     if nominal.fault is not None:
@@ -286,6 +293,29 @@ def spread(
         time=time,
         bands=bands,
     )
+
+
+def _factors(coarse: Sequence[Mapping[str, Any]], fine: Sequence[Mapping[str, Any]]) -> dict[str, float]:
+    """Tell by how much the scenario's own cut moves each answer: the median over the first cases, run both ways [-]."""
+    factors = {}
+    for answer in COMPARED:
+        if answer.kind != "temperature":
+            both = [
+                (number_of(one["answers"][answer.key]), number_of(other["answers"][answer.key]))
+                for one, other in zip(coarse, fine, strict=False)
+                if "answers" in one and "answers" in other
+            ]
+            ratios = [own / rough for rough, own in both if rough and own]
+            if len(ratios) > len(fine) / 2:
+                factors[answer.key] = float(np.median(ratios))
+    return factors
+
+
+def _corrected(answers: dict[str, Value] | None, factors: Mapping[str, float]) -> dict[str, Value] | None:
+    if answers is None:
+        return None
+    moved = {key: number * factor for key, factor in factors.items() if (number := number_of(answers[key])) is not None}
+    return {**answers, **moved}
 
 
 def coarse_cut(scenario: Scenario) -> dict[str, Any]:

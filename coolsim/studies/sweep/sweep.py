@@ -304,8 +304,9 @@ def run_points(
         return {name: {"fault": f"{points[name].where}: {WORKER_LOST}."} for name in names if name in given_up}
 
     def keep(future: Future[Sequence[dict[str, Any]]]) -> Mapping[_Name, dict[str, Any]]:
-        names = running.pop(future)
-        error = future.exception()
+        names, error = running[future], future.exception()
+        if error is not None:
+            del running[future]
         if isinstance(error, BrokenProcessPool) and isinstance(executor, LocalWorkers):
             return lost(names)
         if len(names) > 1 and error is not None and not isinstance(error, BrokenProcessPool):
@@ -314,8 +315,10 @@ def run_points(
         given_up.clear()
         found = dict(zip(names, _outcomes(future, [points[name] for name in names]), strict=True))
         for name, outcome in found.items():
-            if journal is not None and "answers" in outcome:
+            if journal is not None and "answers" in outcome and points[name].name not in journal.done:
                 journal.add(points[name].name, outcome["answers"])
+        # Only now: an interrupt between two lines must not cost the others.
+        running.pop(future, None)
         return found
 
     try:

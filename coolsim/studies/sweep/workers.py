@@ -1,10 +1,10 @@
 """Local worker processes for a sweep.
 
 Workers come from a fork server where there is one. It imports the solver once, in a process without threads, and forks
-each worker from there: two workers are ready after 0.48 s, and twenty hardly later. Plain ``fork`` of the caller takes
-0.01 s, but copies whatever threads the caller has (those of BLAS or of a cluster's client) in the middle of what they
-hold, which can hang a worker, and Python 3.12 warns of it. ``spawn`` takes 0.48 s for two workers as well, but every
-further one imports everything again.
+each worker from there: it takes twice the time of ``import numpy`` for two workers, and hardly more for twenty. Plain
+``fork`` of the caller takes 0.01 s, but copies whatever threads the caller has (those of BLAS or of a cluster's client)
+in the middle of what they hold, which can hang a worker, and Python 3.12 warns of it. ``spawn`` is as quick for two
+workers, but every further one imports everything again.
 
 A worker holds the reading end of a pipe whose other end only the process that started it has. When that is closed,
 by whatever ends the process, the worker ends at once; the fork server then follows of itself. Without it a worker

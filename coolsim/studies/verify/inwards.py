@@ -40,6 +40,12 @@ COMPLETE = tuple(
 )
 """Bi, Ste and the time of complete freezing, in radius squared over the diffusivity of the solid."""
 
+FRONTS = ((0.9, 0.337522), (0.75, 0.851983), (0.5, 1.688998), (0.25, 2.415446), (0.1, 2.733691))
+"""Where the front is at Bi 1, Ste 0.3, in radii, and when."""
+
+EVEN, UNEVEN = (2.20358, 0.0, 1.0), (1.74132, 0.0, 0.80)
+"""When the short cylinders are frozen, and radius and height of their last liquid."""
+
 # A glass of round numbers.
 ROUND_GLASS = Inert(name="round glass", conductivity=1.0, density=2500.0, heat_capacity=800.0)
 
@@ -58,7 +64,7 @@ def _complete() -> Iterator[Value]:
     problem = cylinder_without_dimensions(stefan=0.3, side=1.0, radial_cells=100, width=0.005)
     result = solved(problem)
     # The front is read off the frozen share, which counts the mush where a sharp front would have it.
-    for front, tau in zip((0.9, 0.75, 0.5, 0.25, 0.1), (0.337522, 0.851983, 1.688998, 2.415446, 2.733691), strict=True):
+    for front, tau in FRONTS:
         found = in_units(problem, frozen_share_reaches(result, 1.0 - front**2))
         yield value(f"Bi 1, Ste 0.3: front at {front:g} R", found, tau, share=2e-3)
 
@@ -91,14 +97,14 @@ def _from_all_faces() -> Iterator[Value]:
         stefan=0.4, side=1.4, top=1.0, base=0.4, height=2.0, superheat=0.5, radial_cells=32, axial_cells=64,
         tolerance=0.25,
     )  # fmt: skip
-    for name, problem, tau, place, within, cells in (
-        ("equal films", even, 2.20358, 1.0, 1 / 24, 24),
-        ("three films, hot", hot, 1.74132, 0.80, 0.02, 32),
+    for name, problem, (tau, axis, place), within, cells in (
+        ("equal films", even, EVEN, 1 / 24, 24),
+        ("three films, hot", hot, UNEVEN, 0.02, 32),
     ):
         events = solved(problem).required_events()
         radius, height = (one / problem.section.radial[0].length for one in events.last_liquid)
         yield value(f"{name}: all frozen", in_units(problem, events.solid_throughout), tau, share=2e-3)
-        yield value(f"{name}: last liquid, radius", radius, 0.0, within=1 / cells, span=1.0)
+        yield value(f"{name}: last liquid, radius", radius, axis, within=1 / cells, span=1.0)
         yield value(f"{name}: last liquid, height", height, place, within=within, span=2.0)
 
 

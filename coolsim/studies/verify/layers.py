@@ -93,7 +93,7 @@ HISTORY = (
 
 
 class TwoLayers:
-    """Eigenfunctions J0 inside, A J0 + B Y0 outside, orthogonal with the weight C(r) r."""
+    """Eigenfunctions J0 inside, A J0 + B Y0 outside, so many terms [-], orthogonal with the weight C(r) r."""
 
     def __init__(self, terms: int = 40) -> None:
         """Find the roots of so many terms [-]."""

@@ -142,9 +142,8 @@ STRATIFIED_MELT = Case(
     formulas=(
         r"flow: $\rho \frac{D\mathbf{u}}{Dt} = -\nabla p + \mu \nabla^2 \mathbf{u}"
         r" + \rho \beta (T - T_0)\mathbf{g} - C\frac{(1-f)^2}{f^3}\mathbf{u}$",
-        r"here: mobile melt settles into layers within 90 s",
     ),
-    equation="The flow itself, against the reduced model of the melt.",
+    equation="The flow itself; here mobile melt settles into layers within 90 s.",
     source=_FLOW,
     mark="this project",
     slack="5 % of each time, the aim of the reduced model; the flow is trusted to 0.2 % in the bulk, 1 % at the centre,"

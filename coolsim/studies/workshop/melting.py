@@ -227,7 +227,10 @@ def _refuse(scenario: Scenario, bath: Bath, melting: MeltingWax, wax: float, sys
 
 
 def _melt(bath: Bath, melting: MeltingWax, wax: float, start: float, room: float) -> tuple[Array, Array, Array]:
-    """Follow flakes and melt until the temperature of the oil; give times, mass of flakes, temperature of the melt."""
+    """Follow flakes and melt until the temperature of the oil; give times, mass of flakes, temperature of the melt.
+
+    Equation (43) of `coolsim.theory`.
+    """
     to_clear, capacity = melting.to_clear(start), melting.wax.heat_capacity_liquid
 
     def heap_film(melt: float, height: float) -> float:

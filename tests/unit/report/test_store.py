@@ -7,11 +7,15 @@ import zipfile
 import numpy as np
 import pytest
 
+from coolsim import __version__, load_scenario
 from coolsim.errors import ResultFileError
 from coolsim.report.saved.store import FORMAT, load_results, save_results
 from coolsim.report.text.curves import curves_csv
 from coolsim.report.text.runs import answers_table
+from coolsim.scenario import with_overrides
 from coolsim.solve.result import Result
+from coolsim.solve.together import simulate_jars
+from tests.support.commands import SCENARIOS
 
 
 @pytest.fixture(scope="module")
@@ -147,13 +151,35 @@ def test_what_is_no_file_is_one_clear_error(tmp_path):
         load_results(tmp_path / "pipe.npz")
 
 
-def test_a_newer_format_says_to_update_and_an_older_one_to_run_again(saved, tmp_path):
+def test_a_newer_format_says_to_update(saved, tmp_path):
     newer = edited(saved, tmp_path / "newer.npz", lambda meta: meta.update(format=FORMAT + 1, version="9.9"))
     with pytest.raises(ResultFileError, match=r"coolsim 9\.9 in format .*Update coolsim"):
         load_results(newer)
-    older = edited(saved, tmp_path / "older.npz", lambda meta: meta.update(format=FORMAT - 1, version="0.0"))
-    with pytest.raises(ResultFileError, match=r"Run the scenario again, or use coolsim 0\.0"):
-        load_results(older)
+
+
+def test_an_older_format_is_run_again_from_its_scenarios_and_says_so(saved, tmp_path):
+    def aged(meta):
+        meta.update(format=1, version="0.1.0")
+        for run in meta["runs"]:
+            # What is there of the result is not looked at.
+            run["result"] = {"of": "another time"}
+
+    older = edited(saved, tmp_path / "older.npz", aged)
+    again, whole = load_results(older), load_results(saved)
+    assert [scenario for scenario, _ in again] == [scenario for scenario, _ in whole]
+    for (_, result), (_, before) in zip(again, whole, strict=True):
+        assert result.events == before.events
+        assert result.warnings == (
+            *before.warnings,
+            f"Run again by coolsim {__version__} from the scenario in older.npz: saved by coolsim 0.1.0 in format 1.",
+        )
+
+
+def test_an_older_box_is_run_again_once(tmp_path):
+    box = with_overrides(load_scenario(SCENARIOS / "box-2x3.toml"), {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    file = save_results(tmp_path / "box.npz", [(box, result) for result in simulate_jars(box.jar)])
+    older = edited(file, tmp_path / "older.npz", lambda meta: meta.update(format=FORMAT - 1))
+    assert [result.name for _, result in load_results(older)] == [result.name for _, result in load_results(file)]
 
 
 @pytest.mark.parametrize(

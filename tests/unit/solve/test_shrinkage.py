@@ -12,9 +12,9 @@ from coolsim.solve.simulate import simulate
 
 QUICK = {"run.refinement": 0.5, "run.tolerance": "1 K"}
 BARE, BOXED = (with_overrides(one, QUICK) for one in built_in_pair())
-# What shares a step with others has the same numbers, but for the order of sums, and the rate at which columns sink: it
-# is right to a part in ten million of a step, and to less than that where another run asks for more.
-SAME = {"rtol": 1e-6, "atol": 1e-12}
+# What shares a step with others has the same numbers, but for the order of sums: round-off of some hundred steps, and
+# of volumes that are differences.
+SAME = {"rtol": 1e-9, "atol": 1e-14}
 
 
 @pytest.fixture(scope="module")
@@ -78,11 +78,17 @@ def test_results_keep_what_was_found_for_all_of_them_at_once(monkeypatch):
     assert results[0].shrinkage.depth > results[1].shrinkage.depth > 1e-3
 
 
-@pytest.mark.parametrize("which", range(4))
-def test_the_top_hardly_depends_on_the_number_of_steps(runs, which, monkeypatch):
-    usual = runs[which].shrunk(runs[which].melt.softness)
-    monkeypatch.setattr(shrinkage, "_STEPS", 10 * shrinkage._STEPS)
-    fine = runs[which].shrunk(runs[which].melt.softness)
-    # Over all scenarios 0.3 % (rms), 0.7 % at worst: a tenth to a third of what the cells are off by.
-    assert usual.depth == pytest.approx(fine.depth, rel=0.01)
-    assert usual.void_volume == pytest.approx(fine.void_volume, rel=0.01)
+def test_the_top_hardly_depends_on_the_number_of_steps(runs, monkeypatch):
+    courses = [one.course() for one in runs[:3]]
+
+    def followed(steps):
+        monkeypatch.setattr(shrinkage, "_STEPS", steps)
+        tops = [top for (top,) in shrinkage.shrink_together(courses)]
+        return np.array([[top.depth for top in tops], [top.void_volume for top in tops]])
+
+    usual = shrinkage._STEPS
+    fine = followed(10 * usual)
+    off = np.array([followed(steps) / fine - 1.0 for steps in range(usual - 40, usual + 21, 10)])
+    # 0.25 % and less, a tenth of what the cells are off by, with room for another processor. Twice that if the last
+    # column to get stiff sinks for a whole step or not at all.
+    assert np.sqrt(np.mean(off**2, axis=(0, 2))) == pytest.approx([0.0, 0.0], abs=0.0035)

@@ -16,6 +16,7 @@ from coolsim.studies.fit.parameters import Measured, Seen
 from coolsim.studies.sweep.point import run_jars
 from coolsim.studies.sweep.sweep import sweep, sweep_points
 from coolsim.studies.sweep.workers import local_workers
+from tests.support.nearly import nearly
 from tests.support.pair import closed_pair
 
 BARE = with_overrides(closed_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
@@ -34,11 +35,6 @@ def expected(points):
     return [
         (point, {key: nearly(value) for key, value in answers.items()}, fault) for point, answers, fault in told(rows)
     ]
-
-
-def nearly(value):
-    """Which runs share a chunk moves answers by round-off."""
-    return pytest.approx(value, rel=1e-9, abs=1e-12) if isinstance(value, float) else value
 
 
 def told(rows):

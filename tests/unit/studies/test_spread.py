@@ -115,3 +115,37 @@ def test_own_grid_runs_as_the_scenario_asks():
 def test_a_number_of_workers_below_one_is_refused():
     with pytest.raises(ScenarioError, match="workers: found 0"):
         spread(QUICK, workers=0)
+
+
+def test_what_the_coarser_cut_does_to_an_answer_is_taken_out_of_all_cases():
+    def outcomes(hole, closed):
+        answers = {answer.key: None for answer in COMPARED}
+        return [
+            {"answers": {**answers, "hole_m": one, "top_closed_s": other}}
+            for one, other in zip(hole, closed, strict=True)
+        ]
+
+    # Each hole comes out a quarter deeper; of the times most are not reached.
+    coarse = outcomes([1e-3, 2e-3, 4e-3, 3e-3, 8e-3], [None, None, None, 60.0, 60.0])
+    fine = [*outcomes([1.25e-3, 2.5e-3, 5e-3], [None, None, 30.0]), {"fault": "made up for this test"}]
+    factors = module._factors(coarse, fine)
+    assert factors == {"hole_m": 1.25}
+    moved = module._corrected(coarse[-1]["answers"], factors)
+    assert moved == {**coarse[-1]["answers"], "hole_m": 1e-2}
+
+
+def test_as_stated_is_the_run_as_the_scenario_asks_for_it():
+    scenario = with_overrides(QUICK, {"run.refinement": 0.6, "run.tolerance": "0.5 K"})
+    told = []
+    with ThreadPoolExecutor(1) as executor:
+        found = spread(
+            scenario,
+            keys=["films.side_factor"],
+            runs=8,
+            executor=executor,
+            on_run=lambda done, total: told.append((done, total)),
+        )
+    # Runs that go together differ by round-off from one by itself.
+    assert found.nominal.answers["fully_set_s"] == pytest.approx(simulate(scenario.jar).events.fully_set, rel=1e-9)
+    # The stated values, eight cases, and all of these once more on the own cut.
+    assert told[-1] == (17, 17)

@@ -1,0 +1,50 @@
+"""Read the cases for a comparison of codes: statements in Markdown, reference values in CSV beside them."""
+
+import csv
+import re
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+CASES = Path(__file__).parents[1] / "verification" / "cases"
+GIVEN = ["symbol", "value", "unit", "what"]
+
+
+def statement(case: str) -> str:
+    """Text of a statement."""
+    return (CASES / f"{case}.md").read_text(encoding="utf-8")
+
+
+def given(case: str) -> Mapping[str, float]:
+    """Numbers that a statement gives, by symbol: the rows under each heading `GIVEN`."""
+    found: dict[str, float] = {}
+    inside = False
+    for line in statement(case).splitlines():
+        row = [cell.strip() for cell in line.strip("|").split("|")] if line.startswith("|") else []
+        if row == GIVEN:
+            inside = True
+        elif not row:
+            inside = False
+        elif inside and set(row[0]) != {"-"}:
+            if row[0] in found:
+                raise ValueError(f"{case}.md gives {row[0]} twice")
+            found[row[0]] = float(row[1])
+    return found
+
+
+def data(case: str, name: str) -> dict[str, Any]:
+    """Block of TOML of a name in a statement."""
+    (block,) = re.findall(rf"^```toml {name}\n(.*?)^```$", statement(case), flags=re.MULTILINE | re.DOTALL)
+    return tomllib.loads(block)
+
+
+def rows(table: str) -> list[dict[str, str]]:
+    """Reference values, row by row as they stand in a CSV, by the names of the columns."""
+    with (CASES / f"{table}.csv").open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(line for line in file if not line.startswith("#")))
+
+
+def values(table: str) -> dict[str, float]:
+    """Reference values of a table whose first column names them and whose second one has them."""
+    return {name: float(value) for name, value, *_ in (row.values() for row in rows(table))}
