@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
-from itertools import count, groupby
+from itertools import groupby
 from pathlib import Path
 
 import numpy as np
@@ -40,7 +40,7 @@ _HEADS = ("", "computed", "reference", "error", "within")
 
 @dataclass(frozen=True, slots=True)
 class Book:
-    """The pages in their order, and those that are about checks by name."""
+    """The pages in their order, and by name the one of each check, of all of them, and of what they come to."""
 
     pages: tuple[Figure, ...]
     named: Mapping[str, Figure]
@@ -50,12 +50,12 @@ def draw_book(checked: Sequence[Checked], *, paper: Paper = "a4") -> Book:
     """Draw the theory, a page for each check, all of them in a table, and what they come to."""
     frame = Frame(paper=paper, title=f"{_TITLE}, version {__version__}")
     with in_style():
-        named = {one.case.id: _case_page(frame, one) for one in checked}
-        named["checks"] = _table_page(frame, checked)
-        named["summary"] = _summary_page(frame, checked)
-        pages = (*theory_pages(frame), *named.values())
+        made = {one.case.id: _case_pages(frame, one) for one in checked}
+        made["checks"] = _table_pages(frame, checked)
+        made["summary"] = _summary_pages(frame, checked)
+        pages = (*theory_pages(frame), *(page for each in made.values() for page in each))
         frame.number(pages)
-    return Book(pages, named)
+    return Book(pages, {name: each[0] for name, each in made.items()})
 
 
 def write_book(book: Book, path: Path | str) -> Path:
@@ -63,11 +63,12 @@ def write_book(book: Book, path: Path | str) -> Path:
     return save_pages(book.pages, path, title=_TITLE, author="")
 
 
-def _case_page(frame: Frame, one: Checked) -> Figure:
-    """One check: set-up, equation, source and error on the left, all values on the right."""
+def _case_pages(frame: Frame, one: Checked) -> list[Figure]:
+    """Set a check on a page: set-up, equation, source and error on the left, values on the right."""
     case = one.case
     page = frame.page(f"{case.id}  {case.title}")
-    left = frame.writer([page], _full, width=_LEFT)
+    pages = [page]
+    left = frame.writer(pages, case.id, width=_LEFT)
     _part(left, "Set-up", case.setup)
     left.text("Equation", size=SMALL, weight="bold", after=0.04)
     for formula in case.formulas:
@@ -77,14 +78,9 @@ def _case_page(frame: Frame, one: Checked) -> Figure:
     _part(left, "Tolerance", case.slack)
     kept = f"{len(one.missed)} of {len(one.values)} values miss" if one.missed else f"All {len(one.values)} values kept"
     _part(left, "Result", f"{kept}; the largest error is {one.worst:.2f} of its tolerance. coolsim {__version__}.")
-    _values(frame, page, one)
     _errors(frame, page, one.values, left.y)
-    return page
-
-
-def _full() -> Figure:
-    """Refuse a second page: nothing of a check may get lost."""
-    raise ValueError("a page of the book is too full")
+    _values(frame, pages, one)
+    return pages
 
 
 def _part(writer: Writer, heading: str, text: str) -> None:
@@ -108,19 +104,19 @@ def _upright(words: str) -> str:
     return rf"\mathrm{{{spaced}}}" if words else ""
 
 
-def _values(frame: Frame, page: Figure, one: Checked) -> None:
+def _values(frame: Frame, pages: list[Figure], one: Checked) -> None:
     """Set the values and orders in a table; where there are many in two beside each other, under their own headings."""
     rows = [*one.values, *one.orders]
     pitch = SPACING * SMALL * POINT + _BELOW
     if len(rows) * pitch < frame.top - frame.bottom - 0.4:
-        writer = frame.writer([page], _full, left=_LEFT + _BETWEEN, width=sum(_ONE))
+        writer = frame.writer(pages, one.case.id, left=_LEFT + _BETWEEN, width=sum(_ONE))
         _table(writer, [("", rows)], _ONE, SMALL)
         return
     groups = [(name, list(group)) for name, group in groupby(rows, key=lambda row: row.name.rpartition(": ")[0])]
     half = -(-len(groups) // 2)
     for number, part in enumerate((groups[:half], groups[half:])):
         left = _LEFT + _BETWEEN + 0.5 * number * _RIGHT
-        writer = frame.writer([page], _full, left=left, width=sum(_TWO))
+        writer = frame.writer(pages, one.case.id, left=left, width=sum(_TWO))
         _table(writer, part, _TWO, _SMALLEST)
 
 
@@ -134,7 +130,7 @@ def _table(writer: Writer, groups: Sequence[tuple[str, Sequence[Value]]], widths
         for one in values:
             name = one.name.removeprefix(f"{group}: ") if group else one.name
             cells = (f"{name} [{one.unit}]" if one.unit else name, *_cells(one))
-            row(cells, widths, bold=() if one.kept else range(5), after=_BELOW)
+            row(cells, widths, bold=() if one.kept else range(1, 5), after=_BELOW)
 
 
 def _cells(row: Value) -> tuple[str, ...]:
@@ -181,10 +177,10 @@ def _axes(frame: Frame, page: Figure, *, left: float, width: float, top: float, 
     return axes
 
 
-def _table_page(frame: Frame, checked: Sequence[Checked]) -> Figure:
+def _table_pages(frame: Frame, checked: Sequence[Checked]) -> list[Figure]:
     """Every check on one line."""
-    page = frame.page("All checks")
-    writer = frame.writer([page], _full)
+    pages = [frame.page("All checks")]
+    writer = frame.writer(pages, "All checks")
     widths = (0.5, 4.3, 1.5, 1.5, 0.6, 0.8, 0.8)
     writer.row(
         ("id", "what", "evidence", "mark of the source", "values", "worst", ""),
@@ -211,18 +207,20 @@ def _table_page(frame: Frame, checked: Sequence[Checked]) -> Figure:
         size=SMALL,
     )
     writer.text("Marks: " + "; ".join(f"{mark}: {meaning}" for mark, meaning in MARKS.items()) + ".", size=SMALL)
-    return page
+    return pages
 
 
-def _summary_page(frame: Frame, checked: Sequence[Checked]) -> Figure:
+def _summary_pages(frame: Frame, checked: Sequence[Checked]) -> list[Figure]:
     """Sum up all values, and say where there are none."""
-    page = frame.page("What the checks come to, and where there are none")
+    heading = "What the checks come to, and where there are none"
+    page = frame.page(heading)
+    pages = [page]
     width = 4.7
     axes = _axes(frame, page, left=0.5, width=width - 0.5, top=frame.top - 0.25, height=2.9)
     strip = _axes(frame, page, left=0.5, width=width - 0.5, top=frame.top - 3.75, height=1.9)
     _scatter(axes, checked)
     _strip(strip, checked)
-    right = frame.writer([page], _full, left=width + 0.4, width=PAGE_WIDTH - width - 0.4)
+    right = frame.writer(pages, heading, left=width + 0.4, width=PAGE_WIDTH - width - 0.4)
     right.text("By kind of evidence", size=SMALL, weight="bold", after=0.04)
     widths = (1.75, 0.6, 0.6, 0.7, 0.65, 0.6)
     right.row(
@@ -250,14 +248,14 @@ def _summary_page(frame: Frame, checked: Sequence[Checked]) -> Figure:
         size=SMALL,
         after=0.12,
     )
-    right.text("Missed", size=SMALL, weight="bold", after=0.04)
-    for text in misses(checked) or ["None of the values is off by more than its tolerance."]:
-        right.text(text, size=SMALL, after=0.03)
-    right.gap(0.1)
     right.text("Not validated", size=SMALL, weight="bold", after=0.04)
     for what, why in NOT_VALIDATED:
         right.row((what, why), (1.25, right.width - 1.25), size=SMALL, bold=(0,), after=0.05)
-    return page
+    right.gap(0.1)
+    right.text("Missed", size=SMALL, weight="bold", after=0.04)
+    for text in misses(checked) or ["None of the values is off by more than its tolerance."]:
+        right.text(text, size=SMALL, after=0.03)
+    return pages
 
 
 def _scatter(axes: Axes, checked: Sequence[Checked]) -> None:
@@ -301,7 +299,9 @@ def _scatter(axes: Axes, checked: Sequence[Checked]) -> None:
 def _strip(axes: Axes, checked: Sequence[Checked]) -> None:
     """Draw the relative errors by kind, with bias and spread."""
     found = evidence(checked)
-    for place, one, ink, marker in zip(count(), found, INKS, MARKERS, strict=False):
+    for place, one in enumerate(found):
+        number = list(KINDS).index(one.kind)
+        ink, marker = INKS[number], MARKERS[number]
         errors = [100.0 * v.relative for c in checked if c.case.kind == one.kind for v in c.values]
         apart = place + 0.25 * np.linspace(-1.0, 1.0, len(errors)) if len(errors) > 1 else [float(place)]
         axes.plot(apart, errors, linestyle="", marker=marker, markersize=2.5, color=ink, alpha=0.6, markeredgewidth=0)

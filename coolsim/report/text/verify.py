@@ -93,7 +93,7 @@ def _named() -> list[str]:
 def verify_data(checked: Sequence[Checked]) -> dict[str, Any]:
     """Give what was checked as plain data that `json.dumps` takes."""
     return {
-        "cases": {
+        "checks": {
             one.case.id: {
                 "title": one.case.title,
                 "kind": KINDS[one.case.kind],
@@ -120,7 +120,7 @@ def verify_data(checked: Sequence[Checked]) -> dict[str, Any]:
         },
         "kinds": {
             KINDS[one.kind]: {
-                "cases": one.cases,
+                "checks": one.cases,
                 "values": one.values,
                 "bias": one.bias,
                 "spread": one.spread,
