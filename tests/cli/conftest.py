@@ -4,11 +4,12 @@ import subprocess
 import sys
 
 import pytest
-from commands import coarse, environment, python
+from commands import coarse, environment, load_all, python
 from typer.testing import CliRunner
 
 from coolsim.cli import app_for
 
+load_all()
 APP = app_for()
 
 

@@ -327,7 +327,7 @@ def test_each_figure_is_drawn_by_its_own_function_in_the_units_that_were_asked_f
     probes = {"report.probes": {"core": ["0 mm", "30 mm"]}}
     first = with_overrides(bare, {"report.map_times": ["1 h", "2 h"], "pour.clock": "9:00", **probes})
     other = with_overrides(boxed, {"report.map_times": ["3 h"], **probes})
-    found = {str(name): save.args[0] for name, save in figures.draw("runs", [first, other], units="us", only=())}
+    found = {str(name): drawn for name, drawn in figures.draw("runs", [first, other], units="us", only=())}
     assert {name: drawn[0] for name, drawn in found.items()} == functions
     for name, (_, given, options) in found.items():
         maps = ((3600.0, 7200.0),) if name == "temperature-maps" else ()
@@ -336,5 +336,5 @@ def test_each_figure_is_drawn_by_its_own_function_in_the_units_that_were_asked_f
         assert (given[0], tuple(map(tuple, given[1:])), options) == ("runs", maps, {"units": "us", **points, **clocks})
     # Points that differ are left out.
     apart = [first, with_overrides(boxed, {"report.map_times": ["3 h"]})]
-    (curves,) = (save.args[0] for name, save in figures.draw("runs", apart, units="us", only=("cooling-curves",)))
+    ((_, curves),) = figures.draw("runs", apart, units="us", only=("cooling-curves",))
     assert curves[2]["points"] == {}

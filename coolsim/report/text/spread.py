@@ -239,7 +239,7 @@ def _notes(found: Spread, units: System) -> list[str]:
             f"Cells are {own.refinement / found.refinement:.2g} times as long as those of `coolsim run`, and a step may"
             f" err by {difference_text(found.tolerance, units)}. Some cases were run both ways, and all answers are"
             f" moved by what that made: the ends of their bands are then within 2{HARD_SPACE}% of those without it, the"
-            f" times of the first skin within 3{HARD_SPACE}%. --own-grid runs as finely as the"
+            f" times of the first skin within 6{HARD_SPACE}%. --own-grid runs as finely as the"
             " scenario asks."
         )
     if found.passed_over:

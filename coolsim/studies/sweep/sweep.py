@@ -228,8 +228,8 @@ def sweep(
     ...     print(sweep(points, executor=executor))
     Sweep [h:mm since the pour]
     pour.temperature  Top closed  Fully set  Dish    Hole
-    62 °C             0:44        1:51       1.4 mm  4.2 mm
-    66 °C             0:47        1:54       1.3 mm  4.3 mm
+    62 °C             0:43        1:51       1.4 mm  4.2 mm
+    66 °C             0:46        1:54       1.3 mm  4.2 mm
     Computed, not measured. Hot wax burns ...
     """
     rows: dict[int, SweptRow] = {}
