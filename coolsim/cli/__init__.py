@@ -28,7 +28,7 @@ GROUPS: dict[str, tuple[str, ...]] = {
     "A day": ("today", "day"),
     "How sure": ("spread", "fit"),
     "Pages": ("make",),
-    CURIOUS: ("keys", "materials", "sweep", "convection", "completion"),
+    CURIOUS: ("keys", "materials", "sweep", "convection", "verify", "completion"),
 }
 """The commands as the help shows them; each is the function of its name in the file of its name in `commands/`."""
 

@@ -7,7 +7,8 @@ code  meaning
 1     a bug: anything that coolsim did not raise on purpose
 2     usage: an unknown option, a missing argument, a value that is wrong
 3     a file that was given is not valid: scenario, unit, material, result
-4     the simulation failed, the memory ran out, or an output could not be written
+4     the simulation failed, the memory ran out, an output could not be written,
+      or a check missed
 129   ended with its terminal (SIGHUP)
 130   interrupted (Ctrl-C, SIGINT)
 143   terminated (SIGTERM)

@@ -7,12 +7,13 @@ import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from reference_cylinder import ALL_SOLID, HORIZON, SENSIBLE, SOLIDUS, LeanEquations, stated_for_coolsim
+from lean_equations import LeanEquations
 from scipy.integrate import solve_ivp
 from scipy.sparse import dia_array
 
 from coolsim.solve.simulate import simulate
 from coolsim.solve.wax_body import last_above
+from coolsim.studies.verify.reference_cylinder import ALL_SOLID, HORIZON, SENSIBLE, SOLIDUS, stated_for_coolsim
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,8 +8,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from reference_cylinder import SOLIDUS, LeanEquations
+from lean_equations import LeanEquations
 
+from coolsim.studies.verify.reference_cylinder import SOLIDUS
 from tests.benchmarks.freezing_cylinder import METHODS
 from tests.benchmarks.processes import best_cpu, used_by
 

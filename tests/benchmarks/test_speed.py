@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from freezing_cases import tumbler
+from made_up_jars import tumbler
 
 from coolsim.model.problem import Accuracy
 from coolsim.solve.simulate import simulate

@@ -5,10 +5,10 @@ No outside value is needed for an order. The halving is done once more, and for 
 
 import numpy as np
 import pytest
-from freezing_cases import CONDUCTION, frozen_share_reaches, made_up_wax, one_block
 
 from coolsim.model.problem import Accuracy, Boundary, Problem
 from coolsim.solve.simulate import simulate
+from coolsim.studies.verify.freezing_problems import CONDUCTION, frozen_share_reaches, made_up_wax, one_block
 
 WAX = made_up_wax(
     freezing=(44.0, 50.0), conductivity_solid=0.22, conductivity_liquid=0.165, density=900.0, latent_heat=150e3

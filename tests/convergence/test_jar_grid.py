@@ -1,7 +1,7 @@
 """How far the default grid and step are from the answer of the equations, for whole jars."""
 
 import pytest
-from freezing_cases import event_times, tumbler
+from made_up_jars import event_times, tumbler
 
 from coolsim.model.problem import Accuracy
 from coolsim.solve.simulate import simulate

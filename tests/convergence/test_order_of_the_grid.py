@@ -7,10 +7,10 @@ Orders on manufactured fields are measured in `tests/verification/test_manufactu
 
 import numpy as np
 import pytest
-from problems import FIXED, Layer, cylinder, inert, measured_orders, on_axis, run
 
 from coolsim.model.problem import Accuracy, Boundary
 from coolsim.model.section import Span
+from coolsim.studies.verify.problems import FIXED, Layer, cylinder, inert, measured_orders, on_axis, run
 
 # 0.2: a boundary or an axis treated to first order would show 1.
 SECOND_ORDER = pytest.approx(2.0, abs=0.2)

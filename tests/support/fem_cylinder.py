@@ -8,11 +8,12 @@ The heat of a node is lumped: row sums of the mass matrix, as for the enthalpy a
 """
 
 import numpy as np
-from freezing_cases import AIR
-from reference_cylinder import BASE, CONDUCTIVITY, HEIGHT, RADIUS, SIDE, TOP
 from scipy.sparse import diags
 from skfem import Basis, BilinearForm, ElementQuad1, LinearForm, MeshQuad, solve
 from skfem.helpers import dot, grad
+
+from coolsim.studies.verify.freezing_problems import AIR
+from coolsim.studies.verify.reference_cylinder import BASE, CONDUCTIVITY, HEIGHT, RADIUS, SIDE, TOP
 
 
 class FemCylinder:

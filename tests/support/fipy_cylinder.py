@@ -7,8 +7,9 @@ of a face variable, half a cell of wax in series.
 import warnings
 
 import numpy as np
-from freezing_cases import AIR
-from reference_cylinder import BASE, CONDUCTIVITY, HEIGHT, RADIUS, SIDE, TOP
+
+from coolsim.studies.verify.freezing_problems import AIR
+from coolsim.studies.verify.reference_cylinder import BASE, CONDUCTIVITY, HEIGHT, RADIUS, SIDE, TOP
 
 with warnings.catch_warnings():
     # FiPy 4.0 asks numpy for a name that numpy 2 has moved.

@@ -4,12 +4,11 @@ import functools
 import math
 
 import pytest
-from freezing_cases import event_times, tumbler
+from held import held
+from made_up_jars import event_times, tumbler
 
-from coolsim.scenario import with_overrides
 from coolsim.solve.simulate import simulate
-from coolsim.studies.workshop.amounts import amounts
-from tests.support.pair import closed_pair
+from coolsim.studies.verify.practice import POUNDS_OF_WAX
 
 EIGHT_OUNCES = 235e-6  # m3 of hot wax, about
 
@@ -42,14 +41,5 @@ def test_the_top_of_a_jar_closes_long_after_its_rim_has_set():
 
 
 def test_two_pounds_of_wax_with_their_oil_fill_five_jars_of_eight_ounces():
-    # Common practice, no source: 908 g of wax plus its oil fill five straight-sided jars of 8 oz.
-    # What fill that implies, by hand: with 8 % oil in the mix 908 g make 987 g, less 10 g in the pitcher 977 g. At
-    # 880 kg/m3 (hot liquid) that is 1110 mL: 222 mL in each of five jars. Of a jar that holds 8 US fl oz (236.6 mL)
-    # brimful that is 94 %, 5 mm below the rim of one 80 mm high: the most that five can take; six would get 78 %.
-    # So "fills five" holds for fills of 78 to 94 % of the brim, and the usual 85 to 90 % lies between.
-    brim = 8 * 29.5735e-3 * 1e-3
-    for share, jars in ((0.77, 6), (0.80, 5), (0.85, 5), (0.90, 5), (0.93, 5), (0.95, 4)):
-        volume = f"{1e6 * share * brim:.2f} mL"
-        melt = {"batch.melt": "908 g", "pour.volume": volume, "wax.fragrance_load": "8 %", "batch.left_behind": "10 g"}
-        filled = amounts(with_overrides(closed_pair()[0], melt)).filled
-        assert filled.jars == jars, share
+    # "Fills five" holds for fills of 78 to 94 % of the brim, and the usual 85 to 90 % lies between.
+    held(POUNDS_OF_WAX)

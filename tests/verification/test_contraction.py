@@ -6,60 +6,38 @@ here, so that what is tested is the contraction and nothing else.
 """
 
 import dataclasses
-from dataclasses import dataclass
 
 import numpy as np
 import pytest
+from held import held
 
 from coolsim.errors import MaterialError
-from coolsim.model.freezing import enthalpy_at, enthalpy_table
+from coolsim.model.freezing import enthalpy_at
 from coolsim.model.materials import catalogue_wax
 from coolsim.model.softness import Softness
-from coolsim.model.volume import VolumeLaw
 from coolsim.solve.shrinkage import shrink
-from coolsim.solve.wax_body import WaxBody
+from coolsim.studies.verify.contraction import (
+    BETA,
+    CONTRACTION,
+    HEIGHT,
+    PLACES,
+    SHARP,
+    above,
+    body,
+    follow,
+    law,
+    pipe,
+    profile,
+)
+from coolsim.studies.verify.contraction import held as followed
 
-# Flat and wide: the rule smooths the surface over a share of the depth, which is less than a cell here.
-RADIUS, HEIGHT = 0.35, 0.006
-BETA = 0.1
-# Wax that flows until it is all but solid, and then holds: a cell at the front is melt, and not mush that lags behind.
-SHARP = Softness(stiffness=1e5, exponent=200.0, gels_at=0.0)
 # What no suction moves.
 UNDER_A_SKIN = dataclasses.replace(SHARP, suction=0.0)
 WAX = catalogue_wax("soft-vegetable")
 
 
-def law(beta=BETA):
-    """Nothing but the step from liquid to solid."""
-    return VolumeLaw(reference=70.0, expansion_liquid=0.0, solid=1.0 - beta, expansion_solid=0.0)
-
-
-def body(nr, nz, *, radius=RADIUS, height=HEIGHT, wax=None):
-    straight = dataclasses.replace(WAX, freezing=((35.0, 0.0), (45.0, 1.0)), melting=None)
-    r, z = np.linspace(0.0, radius, nr + 1), np.linspace(0.0, height, nz + 1)
-    return WaxBody(
-        cells=np.arange(nr * nz).reshape(nz, nr),
-        r=0.5 * (r[1:] + r[:-1]),
-        z=0.5 * (z[1:] + z[:-1]),
-        r_edges=r,
-        z_edges=z,
-        bottom=0.0,
-        volume=np.outer(np.diff(z), np.pi * np.diff(r**2)),
-        table=enthalpy_table(wax or straight),
-    )
-
-
-def beside(wax, front):
-    """Liquid share of each cell inside a cylinder of radius `front` (nt,), shape (nt, nz, nr)."""
-    squares = wax.r_edges**2
-    share = np.clip((front[:, None] ** 2 - squares[:-1]) / np.diff(squares), 0.0, 1.0)
-    return np.repeat(share[:, None, :], len(wax.z), axis=1)
-
-
-def above(wax, front):
-    """Liquid share of each cell above a level `front` (nt,)."""
-    share = np.clip((wax.z_edges[1:] - front[:, None]) / np.diff(wax.z_edges), 0.0, 1.0)
-    return np.repeat(share[:, :, None], len(wax.r), axis=2)
+def test_freezing_from_side_and_bottom_leaves_the_closed_profiles():
+    held(CONTRACTION)
 
 
 def below(wax, front):
@@ -68,87 +46,12 @@ def below(wax, front):
     return np.repeat(share[:, :, None], len(wax.r), axis=2)
 
 
-def held(wax, enthalpy, volume_law, softness):
-    """Follow a history of enthalpies, and hold its ledgers to round-off of sums of a few thousand cells."""
-    time = np.linspace(0.0, 1.0, len(enthalpy))
-    (found,) = shrink(time, enthalpy, wax, law=volume_law, softness=softness, void_shows=0.1)
-    ledger = found.ledger
-    assert ledger.open_share < 1e-13
-    parts = ledger.surface + ledger.cavities + ledger.pores + ledger.solid
-    assert parts == pytest.approx(ledger.total, abs=1e-13 * wax.volume.sum())
-    return found
-
-
-def follow(wax, liquid, *, beta=BETA, softness=SHARP):
-    table = wax.table
-    return held(wax, table.solidus + liquid * (table.liquidus - table.solidus), law(beta), softness)
-
-
-def profile(found, ratios):
-    return np.interp(np.asarray(ratios) * found.r[-1], found.r, found.level) / found.pour_level
-
-
-@dataclass(frozen=True)
-class Refinement:
-    coarse: float
-    fine: float
-
-    def halves(self):
-        """First order or better: doubling the cells at least halves the error, with room for rounding of positions."""
-        return self.fine <= 0.6 * self.coarse
-
-
-RATIOS = (0.75, 0.5, 0.25, 0.1)
-# (r/R)^n, n = 2 beta/(1 - beta), at r/R = .75 .5 .25 .1: computed independently.
-PIPE = (0.93807, 0.85724, 0.73487, 0.59948)
-
-
-def pipe(count, *, beta=BETA, **shape):
-    wax = body(count, 6, **shape)
-    return follow(wax, beside(wax, np.linspace(wax.r_edges[-1], 0.0, 8 * count + 1)), beta=beta)
-
-
-@pytest.mark.parametrize(("beta", "expected"), [(0.1, PIPE), (0.06, tuple(x ** (0.12 / 0.94) for x in RATIOS))])
-def test_freezing_from_the_side_leaves_the_power_law_pipe(beta, expected):
-    errors = []
-    for count in (24, 48, 96):
-        found = pipe(count, beta=beta)
-        errors.append(np.abs(profile(found, RATIOS) - expected))
-        # A sharp front leaves nothing behind: the wax is fed to the last cell, and stiff for half a per cent of each.
-        assert found.void_volume < 1e-3 * found.ledger.total
-    # The path is followed in some 150 stretches whatever the grid, which leaves 0.3 % of the height, and 1 % at .1 R,
-    # where the profile is steep and falls into the innermost cells.
-    assert errors[-1][:3].max() < 3e-3
-    assert errors[-1][3] < 1e-2
-    assert Refinement(errors[0].max(), errors[2].max()).halves()
-
-
 def test_in_a_jar_the_smoothing_moves_the_pipe_by_less_than_a_hundredth_of_its_depth():
     # 0.02 of the depth of 60 mm is 1.2 mm, a thirtieth of the radius.
-    wide, jar = (profile(pipe(96, **shape), RATIOS) for shape in ({}, {"radius": 0.035, "height": 0.06}))
+    wide, jar = (profile(pipe(96, **shape), PLACES) for shape in ({}, {"radius": 0.035, "height": 0.06}))
     assert jar == pytest.approx(wide, abs=0.01)
     # And it is there, so that the bodies here must be wide.
     assert abs(jar - wide).max() > 1e-3
-
-
-def test_level_follows_the_frozen_share_of_the_mass():
-    # h/H0 = (1 - f)^beta with f the frozen share of the mass: stopped when the front stands at half the radius.
-    wax = body(96, 6)
-    found = follow(wax, beside(wax, np.linspace(RADIUS, 0.5 * RADIUS, 400)))
-    middle = float(profile(found, [0.2])[0])
-    frozen = 1.0 - 0.5**2 * middle
-    assert middle == pytest.approx((1.0 - frozen) ** BETA, abs=3e-3)
-
-
-def test_freezing_from_the_bottom_leaves_a_flat_top_lower_by_beta_and_no_void():
-    for count in (15, 60):
-        wax = body(6, count)
-        found = follow(wax, above(wax, np.linspace(0.0, HEIGHT, 8 * count + 1)))
-        # All columns are alike, and the melt on top needs no suction to sink.
-        assert np.ptp(found.level) < 1e-12 * HEIGHT
-        # What is stiff for the last half per cent of each cell leaves a thousandth behind.
-        assert found.rim_dip == pytest.approx(BETA * HEIGHT, rel=2e-3)
-        assert found.void_volume < 2e-3 * found.ledger.total
 
 
 def test_on_its_way_the_top_has_sunk_as_far_as_freezing_from_the_bottom_has_drawn_it():
@@ -166,28 +69,6 @@ def test_on_its_way_the_top_has_sunk_as_far_as_freezing_from_the_bottom_has_draw
     assert [top.rim_dip for top in tops] == pytest.approx(expected, abs=BETA * HEIGHT / 100)
     assert tops[0].rim_dip == 0.0
     assert tops[-1].rim_dip == tops[-2].rim_dip
-
-
-def test_freezing_from_side_and_bottom_follows_the_closed_profile():
-    # b = m R x while s = R (1 - x): y = (1 - x)^n {H0 - [m R/(1 - beta)] (1 - (1 - x)^(1 - n))/(1 - n)}, y the depth of
-    # melt above the bottom front, so the surface stands at y + b.
-    exponent, slope = 2.0 * BETA / (1.0 - BETA), 0.5 * HEIGHT / RADIUS
-    errors = []
-    for count in (24, 48, 96):
-        wax = body(count, count)
-        x = np.linspace(0.0, 0.9, 8 * count + 1)
-        liquid = beside(wax, RADIUS * (1 - x)) * above(wax, slope * RADIUS * x)
-        found = follow(wax, liquid)
-        r = np.array([0.8, 0.6, 0.4, 0.25])
-        at = 1.0 - r
-        depth = (1 - at) ** exponent * (
-            HEIGHT - slope * RADIUS / (1 - BETA) * (1 - (1 - at) ** (1 - exponent)) / (1 - exponent)
-        )
-        expected = (depth + slope * RADIUS * at) / HEIGHT
-        errors.append(np.abs(np.interp(r * RADIUS, found.r, found.level) / HEIGHT - expected).max())
-    # Half a per cent of the height on the finest grid.
-    assert errors[-1] < 5e-3
-    assert Refinement(errors[0], errors[2]).halves()
 
 
 @pytest.mark.parametrize("count", [15, 60])
@@ -298,7 +179,7 @@ def test_a_jar_that_cools_to_20_degrees_has_lost_the_stated_total(name):
     cells = body(4, 4, wax=wax)
     hot, cold = enthalpy_at(cells.table, np.array([wax.density_liquid_at, 20.0]))
     enthalpy = np.linspace(hot, cold, 300)[:, None, None] * np.ones_like(cells.volume)
-    found = held(cells, enthalpy, wax.volume, Softness())
+    found = followed(cells, enthalpy, wax.volume, Softness())
     # The table looks up 20 °C in pieces that are equally wide in enthalpy.
     assert found.ledger.total == pytest.approx(wax.total_shrinkage * cells.volume.sum(), rel=1e-3)
 

@@ -18,8 +18,7 @@ import functools
 
 import numpy as np
 import pytest
-from freezing_cases import CONDUCTION, tumbler
-from problems import inert
+from made_up_jars import tumbler
 from scipy.optimize import brentq
 
 from coolsim.model.cell import BOX_AIR, FLAPS_INSIDE, FLAPS_OUTSIDE, air_above, boxed_laws, cell_of
@@ -29,6 +28,8 @@ from coolsim.model.problem import ROOM, Accuracy, Problem
 from coolsim.model.radiation import radiation_film
 from coolsim.model.section import Block, Section, Span
 from coolsim.solve.simulate import simulate
+from coolsim.studies.verify.freezing_problems import CONDUCTION
+from coolsim.studies.verify.problems import inert
 
 ROOM_AT, WARM, COLD = 21.0, 45.0, -3.0  # as much above the room as below it
 STILL, DRAUGHT = 0.0, 1.0

@@ -1,8 +1,8 @@
 """One freezing cylinder by coolsim and by two other libraries, each with its own operators in r and z.
 
 FiPy brings finite volumes, scikit-fem finite elements; both step the enthalpy by backward differences of second order
-(`tests/support/backward_steps.py`), where coolsim alternates directions. The cylinder is the case REF1 of
-`tests/verification/cases`, with two times computed independently.
+(`tests/support/backward_steps.py`), where coolsim alternates directions. The cylinder and the two times computed
+independently are stated in `coolsim/studies/verify/reference_cylinder.py`.
 """
 
 import functools
@@ -12,23 +12,18 @@ import pytest
 from backward_steps import step_until_solid
 from fem_cylinder import FemCylinder
 from fipy_cylinder import FipyCylinder
-from freezing_cases import falls_below
-from reference_cylinder import (
-    AIR,
-    ALL_SOLID,
-    CONDUCTIVITY,
-    ENDS,
-    HEIGHT,
-    LIQUIDUS,
-    SOLIDUS,
-    STARTS,
-    SURFACE_SOLID,
-    TOP,
-    stated_for_coolsim,
-    temperature,
-)
+from held import held
 
 from coolsim.solve.simulate import simulate
+from coolsim.studies.verify.freezing_problems import AIR
+from coolsim.studies.verify.inwards import REFERENCE_CYLINDER
+from coolsim.studies.verify.libraries import CYLINDER_BY_LIBRARIES
+from coolsim.studies.verify.reference_cylinder import HEIGHT, bulk_events, stated_for_coolsim, surface_solid
+
+
+@pytest.mark.parametrize("case", [REFERENCE_CYLINDER, CYLINDER_BY_LIBRARIES], ids=lambda case: case.id)
+def test_coolsim_finds_the_times_computed_independently(case):
+    held(case)
 
 
 @functools.cache
@@ -44,32 +39,6 @@ def by_coolsim(radial_cells, axial_cells):
 def by_library(library, *cells):
     cylinder = library(*cells)
     return step_until_solid(cylinder.solve, cylinder.volume, longest_step=300.0, tolerance=0.1)
-
-
-def bulk_events(time, enthalpy, volume):
-    """Times of events that every discretisation has alike [s]."""
-    liquid = np.clip((enthalpy - SOLIDUS) / (LIQUIDUS - SOLIDUS), 0.0, 1.0) @ volume / volume.sum()
-    events = {f"{share:.0%} frozen": falls_below(time, liquid, 1.0 - share) for share in (0.25, 0.5, 0.75, 0.9)}
-    events["mean at the start of freezing"] = falls_below(time, temperature(enthalpy) @ volume / volume.sum(), STARTS)
-    events["all solid"] = falls_below(time, enthalpy.max(axis=1), SOLIDUS)
-    return events
-
-
-def surface_solid(time, enthalpy, radial_cells, axial_cells):
-    """When the whole open surface is below the end of freezing, from the uppermost cells and the film [s]."""
-    towards = CONDUCTIVITY / (0.5 * HEIGHT / axial_cells)
-    surface = (towards * temperature(enthalpy[:, -radial_cells:]) + TOP * AIR) / (towards + TOP)
-    return falls_below(time, surface.max(axis=1), ENDS)
-
-
-def test_coolsim_finds_both_times_computed_independently():
-    cells = (48, 112)
-    result = by_coolsim(*cells)
-    # Error of these even cells, computed independently too: -0.10 and +0.02 %. The rest is left to the
-    # steps and to the figures themselves, good to 0.01 %.
-    surface = surface_solid(result.time, result.history.enthalpy, *cells)
-    assert surface == pytest.approx(SURFACE_SOLID, rel=1.5e-3)
-    assert result.events.solid_throughout == pytest.approx(ALL_SOLID, rel=5e-4)
 
 
 def test_fipy_finds_the_same_times_on_the_same_cells():

@@ -14,13 +14,13 @@ import functools
 
 import numpy as np
 import pytest
-from freezing_cases import CONDUCTION, one_block
 
 from coolsim.model.freezing import on_heating
 from coolsim.model.freezing_curve import liquid_at
 from coolsim.model.materials import catalogue_wax
 from coolsim.model.problem import Accuracy, Boundary, Problem
 from coolsim.solve.simulate import simulate
+from coolsim.studies.verify.freezing_problems import CONDUCTION, one_block
 
 COLD, HOT = 15.0, 75.0
 COMPOSED = ("soft-vegetable", "softer-vegetable", "vegetable-no-trans", "hard-and-oil", "hard-vegetable")

@@ -4,7 +4,6 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from problems import UNIT_AREA, Layer, cylinder, reference_wax
 from scipy.optimize import brentq
 from scipy.special import erf, erfc, erfcx
 
@@ -15,6 +14,7 @@ from coolsim.scenario import with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.repair.melted_top import melted_depth
 from coolsim.studies.repair.repair import repair
+from coolsim.studies.verify.problems import UNIT_AREA, Layer, cylinder, reference_wax
 from tests.support.pair import closed_pair
 
 CONDUCTIVITY, CAPACITY, START = 0.24, 850.0 * 2100.0, 21.0  # of the frozen reference wax

@@ -1,15 +1,17 @@
-r"""Wax that freezes inwards from the wall, against computed tables and published bounds.
-
-The tables are those of the cases V5, F1 and F3 of `tests/verification/cases`, which say what is computed: lengths in
-radii, times tau in radius squared over the diffusivity of the solid, Ste = c (T_f - T_air) / L, Bi = h R / k.
-"""
+"""Wax that freezes inwards from the wall, against computed tables and published bounds."""
 
 import math
 
 import numpy as np
 import pytest
-from case_statements import given, rows, values
-from freezing_cases import (
+from held import held
+from scipy.integrate import solve_ivp
+
+from coolsim.model.freezing import enthalpy_at_fraction
+from coolsim.model.problem import Accuracy, Boundary, Problem
+from coolsim.model.section import Block, Section, Span
+from coolsim.solve.wax_body import last_above
+from coolsim.studies.verify.freezing_problems import (
     AIR,
     CONDUCTION,
     CONDUCTIVITY,
@@ -18,46 +20,17 @@ from freezing_cases import (
     FREEZING_POINT,
     HEAT_CAPACITY,
     LATENT_HEAT,
-    ROUND_GLASS,
     cylinder_without_dimensions,
-    frozen_share_reaches,
     in_units,
     made_up_wax,
 )
-from scipy.integrate import solve_ivp
-
-from coolsim.model.freezing import enthalpy_at_fraction
-from coolsim.model.problem import Accuracy, Boundary, Problem
-from coolsim.model.section import Block, Section, Span
-from coolsim.solve.simulate import simulate
-from coolsim.solve.wax_body import last_above
-
-COMPLETE = {(float(row["Bi [-]"]), float(row["Ste [-]"])): float(row["tau [-]"]) for row in rows("V5")}
-CASES = [(biot, stefan, tau) for (biot, stefan), tau in COMPLETE.items()]
+from coolsim.studies.verify.inwards import FROM_ALL_FACES, INWARDS, SLICES, complete_freezing, jar_slice
+from coolsim.studies.verify.problems import solved
 
 
-def run(problem):
-    result = simulate(problem)
-    assert result.ledger.closed
-    return result
-
-
-def complete_freezing(biot, stefan, *, cells):
-    problem = cylinder_without_dimensions(stefan=stefan, side=biot, radial_cells=cells)
-    return in_units(problem, run(problem).events.solid_throughout)
-
-
-@pytest.mark.parametrize(("biot", "stefan", "tau"), CASES)
-def test_complete_freezing_time_on_50_cells(biot, stefan, tau):
-    # Half a per cent is asked of 50 cells; 0.2 % leaves room for the 0.1 % that cells, steps and the narrow freezing
-    # range cost, and sees an error of first order in a face.
-    assert complete_freezing(biot, stefan, cells=50) == pytest.approx(tau, rel=2e-3)
-
-
-@pytest.mark.parametrize(("biot", "stefan"), [(0.5, 1.0), (1.0, 0.3), (math.inf, 1.0)])
-def test_complete_freezing_time_on_200_cells(biot, stefan):
-    # As asked: 0.1 % at 200 cells.
-    assert complete_freezing(biot, stefan, cells=200) == pytest.approx(COMPLETE[biot, stefan], rel=1e-3)
+@pytest.mark.parametrize("case", [INWARDS, FROM_ALL_FACES, SLICES], ids=lambda case: case.id)
+def test_wax_freezes_inwards_as_computed(case):
+    held(case)
 
 
 @pytest.mark.parametrize(("biot", "stefan"), [(0.5, 0.1), (1.0, 1.0), (5.0, 0.3)])
@@ -67,50 +40,13 @@ def test_freezing_time_lies_between_the_quasi_steady_bounds(biot, stefan):
     assert quasi_steady < stefan * complete_freezing(biot, stefan, cells=50) < quasi_steady * (1 + stefan)
 
 
-def test_front_history_of_the_cylinder():
-    stated = [{name: float(value) for name, value in row.items()} for row in rows("V5-front")]
-    ((biot, stefan),) = {(row["Bi [-]"], row["Ste [-]"]) for row in stated}
-    problem = cylinder_without_dimensions(stefan=stefan, side=biot, radial_cells=100, width=0.005)
-    result = run(problem)
-    # The front is read off the frozen share, which counts the mush where a sharp front would have it.
-    found = [in_units(problem, frozen_share_reaches(result, 1.0 - row["s [-]"] ** 2)) for row in stated]
-    # 0.2 %: a mush of half a per cent of the driving difference moves the early front by about 0.1 %.
-    assert found == pytest.approx([row["tau [-]"] for row in stated], rel=2e-3)
-
-
 @pytest.mark.parametrize(("width", "least", "most"), [(0.05, -1e-3, 1e-3), (0.20, 0.03, 0.08)])
 def test_a_freezing_range_must_be_wide_to_be_felt(width, least, most):
     # A range of 5 % of the driving difference changes the time by less than 0.1 %, one of 20 % by 3 to 8 %; computed
     # independently.
     problem = cylinder_without_dimensions(stefan=0.3, side=1.0, radial_cells=50, width=width)
-    found = in_units(problem, run(problem).events.solid_throughout)
-    assert least < found / COMPLETE[1.0, 0.3] - 1.0 < most
-
-
-# --- r and z --------------------------------------------------------------------------------------
-
-
-# The height of the last liquid is good to one cell, or as it is known.
-@pytest.mark.parametrize(("case", "radial_cells", "height_slack"), [("F1", 24, 1 / 24), ("F3", 32, 0.02)])
-def test_short_cylinder_freezes_when_and_where_it_was_computed_to(case, radial_cells, height_slack):
-    stated, reference = given(case), values(case)
-    problem = cylinder_without_dimensions(
-        stefan=stated["Ste"],
-        side=stated["Bi_side"],
-        top=stated["Bi_top"],
-        base=stated["Bi_base"],
-        height=stated["H"],
-        superheat=stated["theta_start"] - 1.0,
-        radial_cells=radial_cells,
-        axial_cells=round(stated["H"] * radial_cells),
-        tolerance=0.25,
-    )
-    result = run(problem)
-    # 0.2 %: 24 cells to the radius cost 0.1 %.
-    assert in_units(problem, result.events.solid_throughout) == pytest.approx(reference["all solid"], rel=2e-3)
-    radius, height = (place / problem.section.radial[0].length for place in result.events.last_liquid)
-    assert radius == pytest.approx(reference["last liquid, radius"], abs=1 / radial_cells)
-    assert height == pytest.approx(reference["last liquid, height"], abs=height_slack)
+    found = in_units(problem, solved(problem).events.solid_throughout)
+    assert least < found / 2.841330 - 1.0 < most
 
 
 def test_corner_front_stands_where_the_similarity_solution_has_it():
@@ -142,7 +78,7 @@ def test_corner_front_stands_where_the_similarity_solution_has_it():
         horizon=(size / 3.0) ** 2 / (4.0 * diffusivity),
         stop_when_cool=False,
     )
-    result = run(problem)
+    result = solved(problem)
     diagonal = result.wax.cells[np.arange(cells), np.arange(cells)[::-1]]
     half_frozen = enthalpy_at_fraction(result.wax.table, 0.5)
     passed = last_above(result.time, result.history.enthalpy[:, diagonal] - half_frozen)
@@ -151,62 +87,6 @@ def test_corner_front_stands_where_the_similarity_solution_has_it():
     place = result.wax.z[late] / np.sqrt(4.0 * diffusivity * passed[late])
     assert late.sum() > 5
     assert place.mean() == pytest.approx(0.895, abs=1e-3)
-
-
-# --- the made-up wax in a jar ---------------------------------------------------------------------
-
-
-def jar_slice(freezing, *, glass, cells):
-    """A level slice of a jar of 35.5 mm radius: k 0.24 / 0.16, c 2100 / 2300 solid / liquid, poured at 75 °C."""
-    wax = made_up_wax(freezing=freezing, conductivity_liquid=0.16, heat_capacity_liquid=2300.0)
-    radial = [Span(name="wax", length=0.0355, cells=cells)]
-    blocks = [Block(part="wax", material=wax, radial=("wax",), axial=("z",), start=75.0)]
-    if glass:
-        radial.append(Span(name="wall", length=0.003, cells=cells // 12))
-        blocks.append(Block(part="glass", material=ROUND_GLASS, radial=("wall",), axial=("z",), start=21.0))
-    return Problem(
-        section=Section(radial=tuple(radial), axial=(Span(name="z", length=0.01, cells=1),), blocks=tuple(blocks)),
-        boundaries=(Boundary(name="side", part="glass" if glass else "wax", facing="outwards", film=9.5),),
-        room=AIR,
-        melt=CONDUCTION,
-        accuracy=Accuracy(tolerance=0.1, first_step=0.1),
-        horizon=30000.0,
-    )
-
-
-SHARP = (FREEZING_POINT - 0.06, FREEZING_POINT)
-
-
-@pytest.mark.parametrize(
-    ("freezing", "glass", "cells", "seconds"),
-    [(SHARP, False, 100, 19221.0), (SHARP, True, 100, 18557.0), ((48.0, 55.0), False, 50, 20567.0)],
-    ids=["sharp, bare", "sharp, glass", "range 48-55, bare"],
-)
-def test_wax_of_two_conductivities_is_frozen_in_time(freezing, glass, cells, seconds):
-    # Computed independently, +- 5 s bare and +- 1 s with glass. 0.1 %: cells and the width of the narrow range.
-    assert run(jar_slice(freezing, glass=glass, cells=cells)).events.solid_throughout == pytest.approx(
-        seconds, rel=1e-3
-    )
-
-
-def test_wax_with_a_freezing_range_in_glass():
-    result = run(jar_slice((50.0, 57.0), glass=True, cells=100))
-    # Computed independently, +- 1 s. 0.1 % as above.
-    assert result.events.solid_throughout == pytest.approx(18661.0, rel=1e-3)
-    at = [np.interp(1800.0, result.time, column) for column in result.temperatures(np.arange(len(result.block))).T]
-    grid = result.grid
-    inner, outer = grid.r_edges[100], grid.r_edges[-1]
-    from_wax = CONDUCTIVITY / (inner - grid.r[99])
-    to_wall = ROUND_GLASS.conductivity / (inner * np.log(grid.r[100] / inner))
-    in_wall = ROUND_GLASS.conductivity / (outer * np.log(outer / grid.r[-1]))
-    found = [
-        at[0],
-        (from_wax * at[99] + to_wall * at[100]) / (from_wax + to_wall),
-        (in_wall * at[-1] + 9.5 * AIR) / (in_wall + 9.5),
-    ]
-    # Computed independently at 1800 s: centre, inner and outer face of the glass. 0.02 K: cells, steps, and the
-    # straight interpolation between steps.
-    assert found == pytest.approx([70.302, 51.453, 50.589], abs=0.02)
 
 
 def test_bare_wax_with_a_freezing_range_agrees_with_a_library_integrator():
@@ -243,6 +123,6 @@ def test_bare_wax_with_a_freezing_range_agrees_with_a_library_integrator():
     library = solve_ivp(
         rate, (0.0, 30000.0), start, method="LSODA", lband=1, uband=1, rtol=1e-4, atol=2e3, events=frozen
     )
-    found = run(jar_slice((50.0, 57.0), glass=False, cells=cells)).events.solid_throughout
+    found = solved(jar_slice((50.0, 57.0), glass=False, cells=cells)).events.solid_throughout
     # 0.05 %: the same cells, so only the two integrators and the tables differ.
     assert found == pytest.approx(library.t_events[0][0], rel=5e-4)

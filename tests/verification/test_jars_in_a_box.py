@@ -4,82 +4,18 @@ import functools
 
 import numpy as np
 import pytest
-from freezing_cases import one_block
-from problems import inert
-from scipy.linalg import expm
+from held import held
 
-from coolsim.model.problem import Accuracy, Boundary, Node, NodeLink, Problem
 from coolsim.scenario import load_scenario, with_overrides
-from coolsim.solve.assemble import result_of
-from coolsim.solve.integrate import integrate
-from coolsim.solve.join import join, split
-from coolsim.solve.network import build
 from coolsim.solve.together import simulate_box
+from coolsim.studies.verify.small_bodies import SHARED_AIR
 
-RADIUS, HEIGHT, FILM = 0.02, 0.05, 8.0
 HOURS = 3600.0
-ROOM_AT = 21.0
 NO_TOWEL = {"surround__cover_thickness": None, "surround__cover_conductivity": None}
 
 
-def body(share, start, *, capacity, nodes, links):
-    """A block of one temperature: one share of its side faces what is between, the other the air of the box."""
-    metal = inert(400.0, capacity / (np.pi * RADIUS**2 * HEIGHT))
-    return Problem(
-        section=one_block(metal, radius=RADIUS, height=HEIGHT, radial_cells=2, axial_cells=4, start=start),
-        boundaries=(
-            Boundary(name="towards", part="wax", facing="outwards", film=FILM, air="between", share=share),
-            Boundary(name="rest", part="wax", facing="outwards", film=FILM, air="air", share=1.0 - share),
-        ),
-        nodes=nodes,
-        node_links=links,
-        room=ROOM_AT,
-        accuracy=Accuracy(tolerance=0.01, first_step=1.0, longest_step=60.0),
-        horizon=3 * HOURS,
-        stop_when_cool=False,
-    )
-
-
 def test_bodies_that_share_nodes_follow_the_matrix_exponential():
-    """C dT/dt = A T, linear: bodies of two kinds (four and two of them), what is between them, and one air."""
-    side = 2.0 * np.pi * RADIUS * HEIGHT
-    counts, shares, capacities, starts = (4, 2), (0.25, 0.5), (90.0, 140.0), (70.0, 50.0)
-    between, air, leave = 6.0, 15.0, 0.3
-    nodes = (
-        Node(name="between", capacity=between, start=ROOM_AT, split=True),
-        Node(name="air", capacity=air, start=ROOM_AT),
-    )
-    links = (NodeLink(ends=("air", "room"), conductance=leave),)
-    parts = [
-        build(body(share, start, capacity=capacity, nodes=nodes, links=links))
-        for share, start, capacity in zip(shares, starts, capacities, strict=True)
-    ]
-    joined = join(parts, counts)
-    history = integrate(joined.network)
-    # Unknowns over the room: one body of each kind, between, air.
-    matrix = np.zeros((4, 4))
-    heat = np.array([counts[0] * capacities[0], counts[1] * capacities[1], between, air])
-    for kind, (count, share) in enumerate(zip(counts, shares, strict=True)):
-        for node, part in ((2, share), (3, 1.0 - share)):
-            conductance = count * FILM * side * part
-            matrix[kind, kind] -= conductance
-            matrix[kind, node] += conductance
-            matrix[node, node] -= conductance
-            matrix[node, kind] += conductance
-    matrix[3, 3] -= leave
-    start = np.array([starts[0], starts[1], ROOM_AT, ROOM_AT]) - ROOM_AT
-    runs = [result_of(network, part, name="") for network, part in split(joined, history)]
-    rates = matrix / heat[:, None]
-    for step in np.linspace(20, len(history.time) - 1, 6).astype(int):
-        exact = expm(rates * history.time[step]) @ start
-        found = np.array([one.temperatures(np.arange(len(one.block)))[step].mean() for one in runs]) - ROOM_AT
-        # Nodes are a step late: with steps of a minute that leaves 0.03 K, with longer ones as much more.
-        assert found == pytest.approx(exact[:2], abs=0.04)
-        # A node is stepped with what the faces gave in the step before: it may be late by a step.
-        late = np.abs(rates @ exact)[2:] * (history.time[step] - history.time[step - 1]) + 0.05
-        *pieces, air = history.nodes[step] - ROOM_AT
-        assert np.abs(np.array(pieces) - exact[2]).max() < late[0]
-        assert abs(air - exact[3]) < late[1]
+    held(SHARED_AIR)
 
 
 @functools.cache

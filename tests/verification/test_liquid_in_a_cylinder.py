@@ -13,10 +13,10 @@ import functools
 
 import numpy as np
 import pytest
-from freezing_cases import CONDUCTION, made_up_wax, one_block
 
 from coolsim.model.problem import Accuracy, Boundary, Melt, Problem
 from coolsim.solve.simulate import simulate
+from coolsim.studies.verify.freezing_problems import CONDUCTION, made_up_wax, one_block
 
 # Liquid at every temperature here; as in `test_resolved_melt.py`.
 WAX = made_up_wax(

@@ -10,11 +10,11 @@ import functools
 
 import numpy as np
 import pytest
-from freezing_cases import AIR, CONDUCTION, LATENT_HEAT, falls_below, made_up_wax, one_block
 from scipy.integrate import trapezoid
 
 from coolsim.model.problem import Accuracy, Boundary, Problem
 from coolsim.solve.simulate import simulate
+from coolsim.studies.verify.freezing_problems import AIR, CONDUCTION, LATENT_HEAT, falls_below, made_up_wax, one_block
 
 RADIUS, FILM = 0.0355, 9.5
 SOLID, LIQUID = 2100.0, 2300.0

@@ -6,11 +6,11 @@ in space). Derivatives are written out by hand; a wrong one would leave an error
 
 import numpy as np
 import pytest
-from problems import FIXED, Layer, cylinder, fixed_steps, inert, measured_orders, run, wax
 
 from coolsim.model.problem import Boundary
 from coolsim.model.section import Span
 from coolsim.solve import integrate
+from coolsim.studies.verify.problems import FIXED, Layer, cylinder, fixed_steps, inert, measured_orders, run, wax
 
 RADIUS, HEIGHT, HEAT = 0.04, 0.08, 1.8e6
 WAVE = np.pi / (2 * HEIGHT)

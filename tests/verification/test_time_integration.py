@@ -3,7 +3,7 @@
 import dataclasses
 
 import pytest
-from freezing_cases import CONDUCTION, event_times, tin, tumbler
+from made_up_jars import event_times, tin, tumbler
 from second_opinion import integrate_implicitly
 
 from coolsim.model.layout import problem_of
@@ -11,6 +11,7 @@ from coolsim.model.problem import Accuracy, Melt
 from coolsim.solve.events import close_ledger, find_events, wax_body
 from coolsim.solve.network import build
 from coolsim.solve.simulate import simulate
+from coolsim.studies.verify.freezing_problems import CONDUCTION
 
 
 def run_both_ways(jar, *, tolerance):

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from freezing_cases import tumbler
+from made_up_jars import tumbler
 
 from coolsim.errors import MaterialError
 from coolsim.model.freezing import CellTables, enthalpy_at_fraction, enthalpy_table

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from tests.support.problems import STILL, Layer, cylinder, inert, reference_wax, sets_at
 
 from coolsim.model.freezing import enthalpy_at_fraction
 from coolsim.model.problem import Accuracy, Boundary, Melt, Node, NodeLink, Problem
@@ -11,7 +12,6 @@ from coolsim.model.section import Block, Section, Span
 from coolsim.solve import integrate as loop
 from coolsim.solve.network import build
 from coolsim.solve.stepper import Stepper
-from tests.support.problems import STILL, Layer, cylinder, inert, reference_wax, sets_at
 
 
 def lukewarm(tolerance):

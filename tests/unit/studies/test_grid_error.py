@@ -5,7 +5,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 import pytest
-from freezing_cases import tumbler
+from made_up_jars import tumbler
 
 from coolsim.answers.catalogue import in_group
 from coolsim.model.jar import Change

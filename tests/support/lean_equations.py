@@ -1,66 +1,22 @@
-"""One freezing cylinder, stated for coolsim, as a law of its wax and as a right-hand side for a library integrator.
-
-It is the case REF1 of `tests/verification/cases`, which has its numbers and two times computed independently.
-"""
+"""The reference cylinder as a right-hand side for a library integrator."""
 
 import numpy as np
-from case_statements import given, values
-from freezing_cases import CONDUCTION, made_up_wax, one_block
 
-from coolsim.model.problem import Accuracy, Boundary, Problem
-
-GIVEN = given("REF1")
-RADIUS, HEIGHT = GIVEN["R"], GIVEN["H"]
-DENSITY, HEAT_CAPACITY, CONDUCTIVITY, LATENT_HEAT = (GIVEN[symbol] for symbol in ("rho", "c", "k", "L"))
-ENDS, STARTS, POUR, AIR = (GIVEN[f"T_{at}"] for at in ("end", "start", "pour", "air"))
-SIDE, TOP, BASE = (GIVEN[f"h_{face}"] for face in ("side", "top", "base"))
-ALL_SOLID, SURFACE_SOLID = (values("REF1")[event] for event in ("all solid", "top solid"))
-HORIZON = 24000.0
-# Enthalpies per volume [J/m3], zero for the solid at 0 °C, and the temperature that rises with them in three lines.
-SENSIBLE = DENSITY * HEAT_CAPACITY
-SOLIDUS = SENSIBLE * ENDS
-LIQUIDUS = SENSIBLE * STARTS + DENSITY * LATENT_HEAT
-POURED = SENSIBLE * POUR + DENSITY * LATENT_HEAT
-MUSH = (STARTS - ENDS) / (LIQUIDUS - SOLIDUS)  # kelvin per enthalpy
-
-
-def stated_for_coolsim(*, radial_cells, axial_cells, tolerance) -> Problem:
-    """State the cylinder on an even grid."""
-    wax = made_up_wax(
-        freezing=(ENDS, STARTS),
-        conductivity_solid=CONDUCTIVITY,
-        conductivity_liquid=CONDUCTIVITY,
-        density=DENSITY,
-        heat_capacity_solid=HEAT_CAPACITY,
-        heat_capacity_liquid=HEAT_CAPACITY,
-        latent_heat=LATENT_HEAT,
-    )
-    return Problem(
-        section=one_block(
-            wax, radius=RADIUS, height=HEIGHT, radial_cells=radial_cells, axial_cells=axial_cells, start=POUR
-        ),
-        boundaries=(
-            Boundary(name="side", part="wax", facing="outwards", film=SIDE, path="side"),
-            Boundary(name="top", part="wax", facing="up", film=TOP, path="top"),
-            Boundary(name="base", part="wax", facing="down", film=BASE, path="base"),
-        ),
-        room=AIR,
-        melt=CONDUCTION,
-        accuracy=Accuracy(tolerance=tolerance, first_step=1.0),
-        horizon=HORIZON,
-        stop_when_cool=False,
-    )
-
-
-def temperature(enthalpy):
-    """Temperature of the wax [°C]."""
-    in_mush = np.clip(enthalpy, SOLIDUS, LIQUIDUS)
-    return ENDS + (enthalpy - in_mush) / SENSIBLE + (in_mush - SOLIDUS) * MUSH
-
-
-def capacity(enthalpy):
-    """Heat per volume and kelvin, that of freezing included [J/m3/K]."""
-    return np.where((enthalpy > SOLIDUS) & (enthalpy < LIQUIDUS), 1.0 / MUSH, SENSIBLE)
+from coolsim.studies.verify.freezing_problems import AIR
+from coolsim.studies.verify.reference_cylinder import (
+    BASE,
+    CONDUCTIVITY,
+    ENDS,
+    HEIGHT,
+    LIQUIDUS,
+    MUSH,
+    POURED,
+    RADIUS,
+    SENSIBLE,
+    SIDE,
+    SOLIDUS,
+    TOP,
+)
 
 
 class LeanEquations:

@@ -1,26 +1,27 @@
-"""Short statements of conduction problems, and a run that checks the energy ledger each time.
+"""Short statements of conduction problems, and a run that is held to its energy ledger; nothing here is a solver."""
 
-Everything is solved by the package; nothing here is a solver.
-"""
+from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from coolsim.errors import SolverError
+from coolsim.model.jar import Jar
 from coolsim.model.materials import Inert, Wax, catalogue_wax
 from coolsim.model.problem import Accuracy, Boundary, Contact, Melt, Problem, Thresholds
-from coolsim.model.section import Block, Finer, Section, Span
+from coolsim.model.section import Array, Block, Finer, Section, Span
 from coolsim.model.softness import Softness
 from coolsim.solve.network import build
 from coolsim.solve.result import Result
 from coolsim.solve.simulate import simulate
 
-Array = NDArray[np.float64]
+FIXED = np.inf
+"""A film that makes the surface take the temperature of the air [W/m2/K]."""
 
-FIXED = np.inf  # a film that makes the surface take the temperature of the air
-UNIT_AREA = 1.0 / np.sqrt(np.pi)  # radius of a column of 1 m2
+UNIT_AREA = float(1.0 / np.sqrt(np.pi))
+"""Radius of a column of 1 m2 [m]."""
 
 
 def sets_at(liquid: float) -> Softness:
@@ -30,6 +31,7 @@ def sets_at(liquid: float) -> Softness:
 
 
 STILL = Melt(mixing="none", softness=sets_at(0.0))
+"""A melt that only conducts, all of which is solid when it is called so."""
 
 
 def inert(conductivity: float, capacity: float, name: str = "inert") -> Inert:
@@ -45,7 +47,10 @@ def wax(
     latent_heat: float,
     freezing: tuple[float, float],
 ) -> Wax:
-    """Return a wax with the (solid, liquid) values given; what conduction does not see is that of paraffin."""
+    """Return a wax of k [W/m/K] and c [J/kg/K] (solid, liquid), rho [kg/m3] and latent heat [J/kg].
+
+    What conduction does not see is that of paraffin.
+    """
     ends, starts = freezing
     return replace(
         catalogue_wax("paraffin"),
@@ -73,7 +78,7 @@ def reference_wax(freezing: tuple[float, float]) -> Wax:
 
 @dataclass(frozen=True, kw_only=True)
 class Layer:
-    """One layer of a cylinder or column."""
+    """One layer of a cylinder or column: length [m], cells [-], start [°C], stretch [-]."""
 
     part: str
     material: Inert | Wax
@@ -102,7 +107,10 @@ def cylinder(
     source: Callable[[Array, Array, float], Array] | None = None,
     contacts: Sequence[Contact] = (),
 ) -> Problem:
-    """State layers round an axis; one cell high, and so endless, unless `axial` is given."""
+    """State layers round an axis, up to a horizon [s] in a room [°C], from an inner radius [m].
+
+    It is one cell high, and so endless, unless `axial` is given.
+    """
     height = tuple(span.name for span in axial)
     return Problem(
         section=Section(
@@ -135,7 +143,10 @@ def column(
     room: float = 21.0,
     source: Callable[[Array, Array, float], Array] | None = None,
 ) -> Problem:
-    """State layers on top of each other, from the lowest up, in a column of 1 m2 with insulated sides."""
+    """State layers on top of each other, from the lowest up, in a column of 1 m2 with insulated sides.
+
+    It runs to a horizon [s] in a room [°C].
+    """
     return Problem(
         section=Section(
             radial=(Span(name="width", length=UNIT_AREA, cells=1),),
@@ -158,7 +169,7 @@ def column(
 
 
 def fixed_steps(step: float, *, refinement: float = 1.0) -> Accuracy:
-    """Return an accuracy under which every step is `step` long: no error is large enough to shorten it."""
+    """Return an accuracy under which each step is `step` long [s]: no error shortens it; refinement [-]."""
     return Accuracy(refinement=refinement, tolerance=1e6, first_step=step, longest_step=step)
 
 
@@ -170,16 +181,16 @@ class Run:
     result: Result
 
     def at(self, time: float) -> Array:
-        """Temperature of the section, (nz, nr) [°C]."""
+        """Temperature of the section after a time [s], (nz, nr) [°C]."""
         return self.result.temperature_map(time)
 
     def mean(self, time: float) -> float:
-        """Mean temperature by volume [°C]."""
+        """Mean temperature by volume after a time [s], [°C]."""
         grid = self.result.grid
         return float(np.average(self.at(time)[grid.row, grid.column], weights=grid.volume))
 
     def surface(self, name: str, time: float) -> Array:
-        """Temperatures of the faces of a boundary [°C]; the run keeps them for the middle of each step."""
+        """Temperatures of the faces of a boundary [°C] at a time [s]; known for the middle of each step."""
         faces = build(self.problem).faces
         index = [law.name for law in faces.laws].index(name)
         here = slice(faces.start[index], faces.start[index] + faces.count[index])
@@ -191,7 +202,7 @@ class Run:
         return np.array([np.interp(time, middle, one) for one in known.T])
 
     def lost(self, name: str, time: float | None = None) -> float:
-        """Heat that has left through a boundary [J], up to a time or the end."""
+        """Heat that has left through a boundary [J], up to a time [s] or the end."""
         history = self.result.history
         lost = history.lost[:, self._number(name)]
         return float(lost[-1] if time is None else np.interp(time, history.time, lost))
@@ -206,7 +217,7 @@ class Run:
         return [law for law, _ in self.result.boundaries].index(name)
 
     def frozen_depth(self, time: float) -> float:
-        """Thickness of wax that has frozen, mush counted by its solid share, in a column or at a large radius [m]."""
+        """Thickness of frozen wax at a time [s], mush by its solid share, in a column or far from the axis [m]."""
         body = self.result.required_wax()
         liquid = self.result.liquid_map(time)
         return float(((1.0 - liquid) * body.volume).sum() / body.volume.sum()) * self._wax_length()
@@ -217,11 +228,17 @@ class Run:
         return float(edges[-1] - edges[0])
 
 
-def run(problem: Problem) -> Run:
-    """Run a problem and check that no heat was lost on the way, as every run must."""
+def solved(problem: Problem | Jar) -> Result:
+    """Simulate, and see that no heat was lost on the way, as every run must."""
     result = simulate(problem)
-    assert result.ledger.closed, f"the energy ledger is open by {result.ledger.open_share:.1e}"
-    return Run(problem=problem, result=result)
+    if not result.ledger.closed:
+        raise SolverError(f"{result.name}: the energy ledger is open by {result.ledger.open_share:.1e} of the heat.")
+    return result
+
+
+def run(problem: Problem) -> Run:
+    """Run a problem and hold it to its energy ledger."""
+    return Run(problem=problem, result=solved(problem))
 
 
 def on_axis(middles: Array, values: Array) -> float:
@@ -233,4 +250,5 @@ def on_axis(middles: Array, values: Array) -> float:
 def measured_orders(errors: Sequence[float]) -> Array:
     """Order of convergence from each error to the next, on cells or steps that are halved each time."""
     sizes = np.asarray(errors)
-    return np.log2(sizes[:-1] / sizes[1:])
+    orders: Array = np.log2(sizes[:-1] / sizes[1:])
+    return orders
