@@ -7,13 +7,13 @@ import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from lean_equations import LeanEquations
 from scipy.integrate import solve_ivp
 from scipy.sparse import dia_array
 
 from coolsim.solve.simulate import simulate
 from coolsim.solve.wax_body import last_above
 from coolsim.studies.verify.reference_cylinder import ALL_SOLID, HORIZON, SENSIBLE, SOLIDUS, stated_for_coolsim
+from tests.support.lean_equations import LeanEquations
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -93,10 +93,10 @@ def with_library(library):
     def run(radial_cells, axial_cells, longest_step, tolerance=None) -> Outcome:
         # They take a second to import, and a process that measures its memory needs only one.
         if library == "fipy":
-            from fipy_cylinder import FipyCylinder as Cylinder
+            from tests.support.fipy_cylinder import FipyCylinder as Cylinder
         else:
-            from fem_cylinder import FemCylinder as Cylinder
-        from backward_steps import step_until_solid
+            from tests.support.fem_cylinder import FemCylinder as Cylinder
+        from tests.support.backward_steps import step_until_solid
 
         cylinder = Cylinder(radial_cells, axial_cells)
         stepped = step_until_solid(cylinder.solve, cylinder.volume, longest_step=longest_step, tolerance=tolerance)

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from lean_equations import LeanEquations
 
 from coolsim.studies.verify.reference_cylinder import SOLIDUS
 from tests.benchmarks.freezing_cylinder import METHODS
 from tests.benchmarks.processes import best_cpu, used_by
+from tests.support.lean_equations import LeanEquations
 
 ACCURATE = 2e-3  # in the time until all is solid
 QUICK = 1.0  # s

@@ -68,7 +68,8 @@ def sweep_between(
 ) -> tuple[tuple[SweptRow, ...], Between]:
     """Run some points of rooms and pours, and work out the others; the options are those of `sweep`.
 
-    `on_row` is told of the runs alone, and of how many are known to be needed so far.
+    `workers` is the number of local processes [-], one for each processor if left out. `on_row` is told of the runs
+    alone, and of how many are known to be needed so far.
     """
     rows: dict[int, SweptRow] = {}
     groups: dict[tuple[int, bool], list[int]] = {}
