@@ -8,10 +8,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from second_opinion import backward_differences, polynomial_forecast
 
 from coolsim.solve.wax_body import last_above
 from coolsim.studies.verify.reference_cylinder import POURED, SOLIDUS, capacity, temperature
+from tests.support.second_opinion import backward_differences, polynomial_forecast
 
 SETTLED = 1e-2  # K, of a Newton iteration
 ITERATIONS_MOST = 20
