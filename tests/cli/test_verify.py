@@ -40,6 +40,11 @@ def test_it_prints_a_table_and_writes_a_page_for_each_check_one_of_all_and_one_o
     assert pages - pages_of(folder / "one.pdf") == 1
 
 
+def test_a_book_is_written_without_a_word_about_fonts(process):
+    done = process("verify", "--only", "C3", "--output", "book.pdf")
+    assert (done.returncode, done.stderr) == (0, "wrote book.pdf\n")
+
+
 def test_json_is_one_document_with_every_value(coolsim, folder):
     found = json.loads(coolsim("verify", "--only", "C2", "--json").stdout)
     assert (found["program"], found["missed"]) == ("coolsim", 0)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import io
+import logging
 import struct
 import zlib
 from collections.abc import Iterator, Sequence
@@ -147,6 +148,8 @@ def save_pages(pages: Sequence[Figure], path: Path | str, *, title: str, author:
         raise OutputError(f"{path}: cannot be written: a handout is a PDF. End the name in .pdf.")
     from matplotlib.backends.backend_pdf import FigureCanvasPdf, PdfPages
 
+    # It warns of the dates of the fonts in which matplotlib sets formulas.
+    logging.getLogger("fontTools").setLevel(logging.ERROR)
     content = io.BytesIO()
     about = {**_METADATA["pdf"], "Title": title or None, "Author": author or None}
     with in_style(), PdfPages(content, metadata=about) as file:
