@@ -5,6 +5,9 @@ import json
 
 import pytest
 from commands import names
+from matplotlib.text import Text
+
+from coolsim.cli.options import Figure
 
 
 @pytest.fixture
@@ -58,7 +61,9 @@ def test_a_saved_box_is_printed_and_drawn_again(coolsim, six, folder):
 
 def test_each_column_of_a_figure_has_the_scenario_of_its_jar(coolsim, monkeypatch, six, boxed):
     drawn = []
-    monkeypatch.setattr("coolsim.cli.figures.draw", lambda *given, **_: drawn.append(given) or ())
+    monkeypatch.setattr(
+        "coolsim.cli.figures.print_figures", lambda *given, **_: drawn.append(given) or dict.fromkeys(Figure, b"drawn")
+    )
     assert coolsim("run", boxed, six).exit_code == 0
     ((runs, scenarios),) = drawn
     assert [one.where for one in scenarios] == [str(boxed), str(six), str(six)]
@@ -210,7 +215,7 @@ def handed_out(monkeypatch):
 def headings(handout):
     from coolsim.report.paper.handout import draw_handout
 
-    return [page.texts[0].get_text() for page in draw_handout(handout)]
+    return [max(page.findobj(Text), key=lambda text: text.get_fontsize()).get_text() for page in draw_handout(handout)]
 
 
 @pytest.mark.usefixtures("few_cases")

@@ -4,7 +4,6 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from tests.support.problems import FIXED, Layer, cylinder, reference_wax, sets_at
 
 from coolsim.model.freezing import enthalpy_at_fraction
 from coolsim.model.problem import Accuracy, Boundary, Melt, Thresholds
@@ -13,6 +12,7 @@ from coolsim.solve.events import surface_set, wax_body
 from coolsim.solve.integrate import integrate
 from coolsim.solve.network import build
 from coolsim.solve.simulate import simulate
+from coolsim.studies.verify.problems import FIXED, Layer, cylinder, reference_wax, sets_at
 
 WAX = reference_wax((45.0, 50.0))
 

@@ -4,13 +4,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from tests.support.problems import Layer, cylinder, inert
 
 from coolsim.model.problem import Boundary, Node
 from coolsim.model.radiation import radiation_film
 from coolsim.model.section import Span
 from coolsim.solve.exchange import FaceState, Surroundings
 from coolsim.solve.network import build
+from coolsim.studies.verify.problems import Layer, cylinder, inert
 
 FILM, EMISSIVITY, CAPACITY, STEP = 8.0, 0.9, 20.0, 10.0
 

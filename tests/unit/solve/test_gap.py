@@ -2,13 +2,13 @@
 
 import numpy as np
 import pytest
-from tests.support.problems import STILL, inert
 
 from coolsim.model.problem import Accuracy, Link, Problem
 from coolsim.model.radiation import radiation_film
 from coolsim.model.section import Block, Section, Span
 from coolsim.solve.integrate import integrate
 from coolsim.solve.network import build
+from coolsim.studies.verify.problems import STILL, inert
 
 RADIUS, GAP, BOARD, LOW, HIGH = 0.03, 0.01, 0.004, 0.09, 0.01
 FILM, SHARE = 6.0, 0.25

@@ -4,7 +4,6 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from tests.support.problems import STILL, Layer, cylinder, inert, reference_wax, sets_at
 
 from coolsim.model.freezing import enthalpy_at_fraction
 from coolsim.model.problem import Accuracy, Boundary, Melt, Node, NodeLink, Problem
@@ -12,6 +11,7 @@ from coolsim.model.section import Block, Section, Span
 from coolsim.solve import integrate as loop
 from coolsim.solve.network import build
 from coolsim.solve.stepper import Stepper
+from coolsim.studies.verify.problems import STILL, Layer, cylinder, inert, reference_wax, sets_at
 
 
 def lukewarm(tolerance):

@@ -3,13 +3,13 @@
 from dataclasses import replace
 
 import numpy as np
-from tests.support.problems import inert, reference_wax
 
 from coolsim.model.problem import Accuracy, Boundary, Contact, Melt, Problem
 from coolsim.model.section import Block, Section, Span
 from coolsim.solve.integrate import integrate
 from coolsim.solve.join import join, split
 from coolsim.solve.network import build
+from coolsim.studies.verify.problems import inert, reference_wax
 
 GLASS = inert(1.0, 2e6, "glass")
 
