@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from held import held
 
-from coolsim.model.problem import Accuracy, Boundary, Contact
+from coolsim.model.problem import Contact
 from coolsim.studies.verify.layers import (
     BAR_IN_A_WALL,
     HEATED_BELT,
@@ -14,8 +14,9 @@ from coolsim.studies.verify.layers import (
     OUTER,
     STEADY_TUBE,
     TwoLayers,
+    textbook_tube,
 )
-from coolsim.studies.verify.problems import FIXED, Layer, cylinder, inert, run
+from coolsim.studies.verify.problems import run
 
 
 @pytest.mark.parametrize("case", [STEADY_TUBE, BAR_IN_A_WALL, HEATED_BELT, HEATED_SLAB], ids=lambda case: case.id)
@@ -39,22 +40,7 @@ def test_contact_between_two_layers_adds_its_resistance():
     heat = 500.0 / (
         np.log(2.0) / (2 * np.pi * 19.0) + 1.0 / (500.0 * 2 * np.pi * 0.02) + np.log(2.5) / (2 * np.pi * 0.2)
     )
-    tube = run(
-        cylinder(
-            [
-                Layer(part="steel", material=inert(19.0, 1e4), length=0.01, cells=3, start=596.0),
-                Layer(part="cover", material=inert(0.2, 1e4), length=0.03, cells=5, start=300.0),
-            ],
-            inner_radius=0.01,
-            boundaries=[
-                Boundary(name="bore", part="steel", facing="inwards", film=FIXED, air=600.0),
-                Boundary(name="outside", part="cover", facing="outwards", film=FIXED, air=100.0),
-            ],
-            contacts=[Contact(parts=("cover", "steel"), conductance=500.0)],
-            horizon=3000.0,
-            accuracy=Accuracy(tolerance=0.01, first_step=1e-3, longest_step=2.0),
-        )
-    )
+    tube = run(textbook_tube(contacts=[Contact(parts=("cover", "steel"), conductance=500.0)]))
     assert tube.flow("outside") == pytest.approx(heat, rel=1e-6)  # exact on any grid, as above
 
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import functools
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from scipy.optimize import brentq
 from scipy.special import j0, j1, y0, y1
 
-from coolsim.model.problem import Accuracy, Boundary
+from coolsim.model.problem import Accuracy, Boundary, Contact, Problem
 from coolsim.model.section import Array, Span
 from coolsim.studies.verify.case import Case, Value, value
 from coolsim.studies.verify.problems import (
@@ -30,23 +30,27 @@ from coolsim.studies.verify.problems import (
 _HEAT = float(500.0 / (np.log(2.0) / (2 * np.pi * 19.0) + np.log(2.5) / (2 * np.pi * 0.2)))
 
 
-def _tube() -> Iterator[Value]:
-    tube = run(
-        cylinder(
-            [
-                Layer(part="steel", material=inert(19.0, 1e4), length=0.01, cells=3, start=596.0),
-                Layer(part="cover", material=inert(0.2, 1e4), length=0.03, cells=5, start=300.0),
-            ],
-            inner_radius=0.01,
-            boundaries=[
-                Boundary(name="bore", part="steel", facing="inwards", film=FIXED, air=600.0),
-                Boundary(name="outside", part="cover", facing="outwards", film=FIXED, air=100.0),
-            ],
-            horizon=3000.0,
-            # The slowest part has died away by e^-50 long before; small steps at first keep the jump from ringing.
-            accuracy=Accuracy(tolerance=0.01, first_step=1e-3, longest_step=2.0),
-        )
+def textbook_tube(*, contacts: Sequence[Contact] = ()) -> Problem:
+    """Steel under a cover, the bore hot and the outside cold, with contacts between the layers if there are any."""
+    return cylinder(
+        [
+            Layer(part="steel", material=inert(19.0, 1e4), length=0.01, cells=3, start=596.0),
+            Layer(part="cover", material=inert(0.2, 1e4), length=0.03, cells=5, start=300.0),
+        ],
+        inner_radius=0.01,
+        boundaries=[
+            Boundary(name="bore", part="steel", facing="inwards", film=FIXED, air=600.0),
+            Boundary(name="outside", part="cover", facing="outwards", film=FIXED, air=100.0),
+        ],
+        contacts=contacts,
+        horizon=3000.0,
+        # The slowest part has died away by e^-50 long before; small steps at first keep the jump from ringing.
+        accuracy=Accuracy(tolerance=0.01, first_step=1e-3, longest_step=2.0),
     )
+
+
+def _tube() -> Iterator[Value]:
+    tube = run(textbook_tube())
     yield value("heat through the outside", tube.flow("outside"), _HEAT, share=1e-6, unit="W/m")
     yield value("heat through the bore", -tube.flow("bore"), _HEAT, share=1e-6, unit="W/m")
     r, field = tube.result.grid.r, tube.at(3000.0)[0]
