@@ -60,6 +60,11 @@ class GapPairs:
     film: Film
     emissivity: float
 
+    def start(self, temperature: Array) -> tuple[float, float]:
+        """Mean temperatures of the two faces by area, while they are as warm as their cells [°C]."""
+        inner, outer = (float(np.average(temperature[at], weights=self.area)) for at in (self.at, self.at + 1))
+        return inner, outer
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Faces:

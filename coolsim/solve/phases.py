@@ -135,9 +135,7 @@ def carried(
         owed=owed,
         owed_over=float(history.owed_over[-1]),
         surface=temperature[after.faces.cell],
-        gaps=tuple(
-            (float(np.mean(temperature[gap.at])), float(np.mean(temperature[gap.at + 1]))) for gap in after.gaps
-        ),
+        gaps=tuple(gap.start(temperature) for gap in after.gaps),
         lost=np.zeros(len(after.faces.laws)),
         to_nodes=np.zeros_like(nodes),
         carried=np.zeros(len(after.problem.node_links)),

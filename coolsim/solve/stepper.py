@@ -143,7 +143,7 @@ class Stepper:
         temperature = self.temperature(network.start)
         nodes = np.array([node.start for node in network.nodes])
         surface = temperature[network.faces.cell]
-        gaps = self._gaps.means(temperature, np.zeros(len(temperature) - 1))
+        gaps = np.array([gap.start(temperature) for gap in network.gaps]).reshape(-1, 2)
         pour = self.runs.each([0.0] * self.runs.count)
         outside = FaceState(surface, np.zeros_like(surface), never, gaps, nodes, np.zeros_like(nodes), pour)
         return State(pour, network.start.copy(), temperature, np.zeros_like(network.start), outside, None)
