@@ -18,10 +18,12 @@ from matplotlib.transforms import ScaledTranslation, Transform
 
 from coolsim.model.problem import Thresholds
 from coolsim.model.section import Array
+from coolsim.report.figures.section_parts import solved_parts
 from coolsim.report.figures.smooth import smooth
 from coolsim.report.figures.style import HALO, SMALL
 from coolsim.report.wording import length_text, volume_text
 from coolsim.solve.contraction import Shrinkage
+from coolsim.solve.result import Result
 from coolsim.units import System
 
 WAX, GLASS, HOLLOW = "#e8e1cf", "#c9d1d6", "#ffffff"
@@ -48,6 +50,18 @@ class Vessel:
     """The rectangles that the cut vessel is made of: left, lower, right and upper edge [m]."""
 
     pieces: tuple[tuple[float, float, float, float], ...]
+
+
+def vessel_of(result: Result) -> Vessel:
+    """Cut the vessel of a run, heights from the bottom of the wax."""
+    bottom = result.required_wax().bottom
+    return Vessel(
+        pieces=tuple(
+            (float(part.x[0]), float(part.z[0]) - bottom, float(part.x[-1]), float(part.z[-1]) - bottom)
+            for part in solved_parts(result, 0.0)
+            if part.what == "glass"
+        )
+    )
 
 
 def surface(r: Array, radius: float, level: Array) -> tuple[Array, Array]:

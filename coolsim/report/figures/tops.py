@@ -24,9 +24,9 @@ from coolsim.report.figures.cut import (
     ruled,
     surface,
     top_dimensions,
+    vessel_of,
 )
 from coolsim.report.figures.panels import height_label, panel_grid, radius_axis, vessels
-from coolsim.report.figures.section_parts import solved_parts
 from coolsim.report.figures.style import DASHES, INKS, PAGE_WIDTH, SMALL, Runs, blank, room_in, styled, titles_fit
 from coolsim.report.wording import hours_minutes, in_units, length_text, top_text
 from coolsim.solve.contraction import NEAR_AXIS, Shrinkage
@@ -90,7 +90,7 @@ def draw_tops(runs: Runs, *, units: System = "metric", into: SubFigure | None = 
     """
     tops = _shrunk(runs)
     length, _, unit = in_units("length", units)
-    jars = [_vessel(result) for _, result in runs]
+    jars = [vessel_of(result) for _, result in runs]
     pieces = [piece for vessel in jars for piece in vessel.pieces]
     radius = length * max([*(piece[2] for piece in pieces), *(inner_radius(top) for top in tops)])
     bottom = length * min([0.0, *(piece[1] for piece in pieces)])
@@ -120,18 +120,6 @@ def draw_tops(runs: Runs, *, units: System = "metric", into: SubFigure | None = 
     handles = keys(vessel=vessels(result for _, result in runs), hollow=hollow)
     figure.legend(handles=handles, loc="outside lower center", ncols=len(handles))
     return figure
-
-
-def _vessel(result: Result) -> Vessel:
-    """Rectangles of the vessel, heights from the bottom of the wax."""
-    bottom = result.required_wax().bottom
-    return Vessel(
-        pieces=tuple(
-            (float(part.x[0]), float(part.z[0]) - bottom, float(part.x[-1]), float(part.z[-1]) - bottom)
-            for part in solved_parts(result, 0.0)
-            if part.what == "glass"
-        )
-    )
 
 
 def _panel(axes: Axes, result: Result, top: Shrinkage, vessel: Vessel, *, length: float, units: System) -> None:
