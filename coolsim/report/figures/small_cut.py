@@ -81,6 +81,9 @@ def draw_small_cut(axes: Axes, result: Result, jar: Jar, extent: Extent, *, befo
     draw_wick(axes, radius, top.pour_level, 1.0)
     if is_hollow(top, result.answers):
         draw_hollow(axes, top, 1.0)
+    axes.plot(
+        [-radius, radius], [top.pour_level - top.rim_dip] * 2, color="black", linewidth=0.4, zorder=3.5, gid="rim"
+    )
     if before is not None:
         x, z = surface(before.r, inner_radius(before), before.level)
         axes.plot(x, z, color="black", linewidth=0.7, linestyle=DASHED, zorder=3.5, gid="before")

@@ -40,8 +40,8 @@ _LOOKS = {1: INKS[1], 0: "0.35", -1: INKS[2]}
 _ARROW = ((0.0, 1.0), (0.5, 0.45), (0.22, 0.45), (0.22, 0.0))
 _ARROW_SIZE = 0.17
 _TOLD = (
-    "All jars are cut to one scale; the dashed line is the top of this jar as it is, a cross-hatched hollow a hidden"
-    " cavity, the dashed wall at an edge the next jar. Top and inside are estimates."
+    "All jars are cut to one scale. Dashed: the top of this jar as it is, and at an edge the wall of the next jar. What"
+    " is sunk lies under the thin line from rim to rim; what is cross-hatched is a hidden cavity. All are estimates."
 )
 
 

@@ -27,15 +27,12 @@ WORDS = {1: "better", 0: "no difference", -1: "worse"}
 """What a change is called by whether it helps."""
 
 BETTER = (
-    "Better means: fewer faults (a first skin that stays and shows as rings, a pour beyond a limit, wax that is not"
-    " set); where these are the same, less sunk volume and cavity together; where that is no different, sooner set."
+    "Better means: fewer faults (a first skin that stays as rings, a pour beyond a limit, wax that is not set); where"
+    " they are the same, less sunk; where that is no different, sooner set."
 )
 """What better means, in one sentence."""
 
-WITHIN = (
-    f"Times within {100 * TIMES_WITHIN:.0f} % and tops within {100 * TOPS_WITHIN:.0f} % are no different: the"
-    " computation is no better than that."
-)
+WITHIN = f"No different: times within {100 * TIMES_WITHIN:.0f} % and tops within {100 * TOPS_WITHIN:.0f} %."
 """What counts as no difference."""
 
 _LOST = "dish_volume_m3"  # sunk volume and cavity together are written as each of them
