@@ -16,7 +16,7 @@ from coolsim.report.figures.cut import (
     surface,
     vessel_of,
 )
-from coolsim.report.figures.section_parts import flaps, held
+from coolsim.report.figures.section_parts import held
 from coolsim.report.figures.style import DASHED
 from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.result import Result
@@ -104,7 +104,9 @@ def _neighbour(jar: Jar) -> float:
 
 def _board(result: Result, jar: Jar) -> list[Extent]:
     """List the pieces of the box: no wall on the left where a neighbour stands."""
-    bottom = result.required_wax().bottom
-    lids = [(one.x[0], one.z[0] - bottom, one.x[-1], one.z[-1] - bottom) for one in flaps(result, 0.0)]
-    pieces = [*vessel_of(result, "board", "pad").pieces, *lids]
+    pieces = list(vessel_of(result, "board", "pad").pieces)
+    box = jar.surround
+    if box is not None and box.flaps == "closed":
+        left, right, top = (pick(piece[side] for piece in pieces) for pick, side in ((min, 0), (max, 2), (max, 3)))
+        pieces.append((left, top, right, top + box.flap_layers * box.layer))
     return [piece for piece in pieces if piece[2] > 0.0 or not _has_neighbours(jar)]

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from coolsim.answers.answer import Value
 from coolsim.answers.catalogue import beyond_shock, skin_stays
 from coolsim.report.blocks import Block, Column, Row, Table
-from coolsim.report.text.changes import TURNS, change_text
+from coolsim.report.text.changes import change_text
 from coolsim.report.text.page import as_text, wrapped
 from coolsim.report.wording import capital, hours_minutes, in_units, volume_units
 from coolsim.studies.workshop.advice import ADVISED, SAME_WITHIN, Advice, TriedChange
@@ -43,7 +43,10 @@ def effect_text(advice: Advice, trial: TriedChange) -> str:
 
 def _turns(advice: Advice, answers: Mapping[str, Value]) -> tuple[list[str], list[str]]:
     """Say which limits are kept that were broken without the change, and which are broken that were kept."""
-    turns = ((skin_stays, *TURNS["skin stays"]), (beyond_shock, *TURNS["jar shock"]))
+    turns = (
+        (skin_stays, "the first skin then melts again", "the first skin at the wall then stays"),
+        (beyond_shock, "no longer beyond the shock limit", "beyond the shock limit of the jar"),
+    )
     before, after = ([breaks(one) for breaks, *_ in turns] for one in (advice.usual, answers))
     changed = list(zip(before, after, turns, strict=True))
     return (

@@ -19,7 +19,7 @@ from coolsim.report.text.whatif import (
     BETTER,
     WITHIN,
     effect_text,
-    faults_text,
+    flag_text,
     notes,
     now_text,
     set_text,
@@ -31,7 +31,7 @@ from coolsim.scenario.wording import INVENTED
 from coolsim.studies.workshop.whatif import Outcome, WhatIf
 from coolsim.units import System
 
-_TOPICS: tuple[Topic, ...] = ("who comes first", "burns", "shock", "still")
+_TOPICS: tuple[Topic, ...] = ("burns", "shock", "still")
 _ACROSS, _MIDDLE = 3, 4
 _BETWEEN, _PAD, _CUT = 0.18, 0.07, 1.75
 _WIDTH = (PAGE_WIDTH - (_ACROSS - 1) * _BETWEEN) / _ACROSS
@@ -54,7 +54,7 @@ def draw_what_if(found: WhatIf, *, paper: Paper | None = None, units: System | N
     care = " ".join(
         [*([INVENTED] if scenario.invented else []), *cautions(runs, [scenario], units=chosen, topics=_TOPICS)]
     )
-    foot = [f"{_TOLD} {' '.join(one for one in notes(found) if one not in (BETTER, WITHIN))}", care]
+    foot = [f"{_TOLD} {' '.join(one for one in notes(found, chosen) if one not in (BETTER, WITHIN))}", care]
     with in_style():
         page = frame.page("What if")
         head = frame.writer([page], "What if", bottom=0.0)
@@ -65,7 +65,7 @@ def draw_what_if(found: WhatIf, *, paper: Paper | None = None, units: System | N
             below.text(told, size=SMALL, after=0.04)
         around = list(found.tried)
         cells = [*around[:_MIDDLE], found.usual, *around[_MIDDLE:]]
-        high = (head.y - bottom - _BETWEEN) / _ACROSS
+        high = (head.y - bottom) / _ACROSS
         extent = _common([one for one in cells if one.result is not None])
         for index, one in enumerate(cells):
             row, column = divmod(index, _ACROSS)
@@ -136,26 +136,35 @@ def _words(column: Writer, page: Figure, found: WhatIf, one: Outcome, rank: int,
         column.text(f"{rank}  {said}", size=NORMAL, weight="bold", after=0.01)
         now = now_text(change, units)
         if now:
-            column.text(now, size=SMALL, after=0.01)
+            _clipped(column, now, 1)
         column.gap(0.03)
     if one.answers is not None:
         for name, told in (("set", set_text(one)), ("sunk", sunk_text(one, units))):
             column.row((name, told), (0.38, column.width - 0.38), size=LARGE, bold=(1,), between=0.0, after=0.0)
         column.gap(0.05)
+    flag = flag_text(found, one)
     if change is not None:
         _verdict(column, page, found, one)
-        column.text(capital(effect_text(found, one)), size=SMALL)
+    if flag:
+        column.text(f"! {flag}", size=SMALL, weight="bold", after=0.02)
+    if change is not None:
+        _clipped(column, capital(effect_text(found, one)), 4)
         return
-    faults = faults_text(one)
-    jar = one.scenario.jar
     if one.result is not None:
-        column.text(f"{capital(top_text(one.result, units))}", size=SMALL, after=0.04)
-    temperatures = (jar.pour, jar.vessel_start, jar.room.at(0.0))
-    poured, vessel, room = (temperature_text(celsius, units) for celsius in temperatures)
+        _clipped(column, capital(top_text(one.result, units)), 2)
+    jar = one.scenario.jar
+    poured, vessel, room = (temperature_text(one, units) for one in (jar.pour, jar.vessel_start, jar.room.at(0.0)))
     filled = f"{one.scenario.file.wax.kind.replace('-', ' ')}, {length_text(jar.depth, units)} deep"
-    column.text(f"{capital(filled)}; wax {poured}, jar {vessel}, room {room}", size=SMALL, after=0.04)
-    if faults:
-        column.text(f"Faults: {faults}", size=SMALL, weight="bold")
+    _clipped(column, f"{capital(filled)}; wax {poured}, jar {vessel}, room {room}", 4)
+
+
+def _clipped(column: Writer, told: str, most: int) -> None:
+    """Set a text in so many lines [-] at most: the name of a wax, or why a jar cannot be run, may be long."""
+    lines = broken(told, column.width, SMALL)
+    if len(lines) > most:
+        lines = broken(told, column.width - 0.15, SMALL)[:most]
+        lines[-1] += " …"
+    column.text("\n".join(lines), size=SMALL, after=0.02)
 
 
 def _verdict(column: Writer, page: Figure, found: WhatIf, one: Outcome) -> None:

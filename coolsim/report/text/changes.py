@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from coolsim.model.jar import Surround
 from coolsim.report.wording import hours_minutes, length_text, temperature_text
 from coolsim.studies.pour.remedies import RemedyChange
-from coolsim.studies.workshop.whatif import Fault
 from coolsim.units import System
 
 _SAID: dict[RemedyChange, str] = {
@@ -29,22 +29,11 @@ _SAID: dict[RemedyChange, str] = {
     "open the flaps": "open the flaps",
     "cover the flaps": "lay a towel of {length} over the flaps",
     "stand it alone": "stand it alone in the box",
-    "stand it among others": "stand it in the corner of a box of many",
+    "stand it among others": "stand other jars on two sides of it",
     "stand them apart": "stand the jars {length} apart",
     "lay a towel under it": "lay a towel of {length} under it",
     "allow longer": "allow {time} h",
 }
-TURNS: dict[Fault, tuple[str, str]] = {
-    "skin stays": ("the first skin then melts again", "the first skin at the wall then stays"),
-    "jar shock": ("no longer beyond the shock limit", "beyond the shock limit of the jar"),
-    "too near freezing": ("no longer too near freezing", "too near freezing"),
-    "cloudy": ("no longer poured cloudy", "poured cloudy"),
-    "wax maker's limit": ("no longer above the limit of the wax", "above the limit of the wax"),
-    "fragrance limit": ("no longer above the limit of the oil", "above the limit of the oil"),
-    "not set": ("sets within the run", "not set when the run ends"),
-}
-"""What is said where a change ends a fault, and where it brings one."""
-
 _UNITS: dict[RemedyChange, str] = {
     "allow longer": "value_s",
     "fill less": "share",
@@ -63,6 +52,14 @@ def change_text(name: RemedyChange, value: float | str | None, units: System) ->
         length=length_text(number, units),
         time=hours_minutes(number),
         word=str(value).replace("-", " "),
+    )
+
+
+def made_up_box_note(box: Surround, units: System) -> str:
+    """Say which box a jar that has none is put into."""
+    return (
+        "The scenario has no box; the box here is that of the built-in pair, open, with neighbours on two sides, a"
+        f" gap of {length_text(box.gap, units)} and a headroom of {length_text(box.headroom, units)}."
     )
 
 

@@ -10,7 +10,7 @@ from coolsim.answers.text import value_text
 from coolsim.overview import NOT_REACHED, time_cell
 from coolsim.report.blocks import HARD_SPACE, Block, Column, Note, Row, Table
 from coolsim.report.csv_text import csv_text
-from coolsim.report.text.changes import change_text, value_data
+from coolsim.report.text.changes import change_text, made_up_box_note, value_data
 from coolsim.report.text.page import as_text, wrapped
 from coolsim.report.wording import (
     capital,
@@ -303,10 +303,7 @@ def _beside(study: PourStudy, units: System) -> str:
     box = study.stands["boxed"].jar.surround
     if not study.made_up or box is None:
         return f"The scenario has no box; the box here is that of {study.stands['boxed'].where}."
-    return (
-        "The scenario has no box; the box here is that of the built-in pair, open, with neighbours on two sides, a"
-        f" gap of {length_text(box.gap, units)} and a headroom of {length_text(box.headroom, units)}."
-    )
+    return made_up_box_note(box, units)
 
 
 def remedy_text(remedy: Remedy, units: System) -> str:

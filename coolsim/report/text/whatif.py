@@ -7,7 +7,7 @@ from typing import Any
 from coolsim.answers.catalogue import BY_KEY
 from coolsim.answers.text import value_text
 from coolsim.report.blocks import Block, Column, Note, Row, Table
-from coolsim.report.text.changes import TURNS, change_text, value_data
+from coolsim.report.text.changes import change_text, made_up_box_note, value_data
 from coolsim.report.text.page import wrapped
 from coolsim.report.wording import (
     WORST_OF_A_BOX,
@@ -20,7 +20,7 @@ from coolsim.report.wording import (
 )
 from coolsim.studies.pour.changes import Change
 from coolsim.studies.workshop.boxes import spacing_of
-from coolsim.studies.workshop.whatif import TIMES_WITHIN, TOPS_WITHIN, Effect, Outcome, WhatIf
+from coolsim.studies.workshop.whatif import LEAST_TIME, TIMES_WITHIN, TOPS_WITHIN, Fault, Outcome, WhatIf
 from coolsim.units import System
 
 WORDS = {1: "better", 0: "no difference", -1: "worse"}
@@ -32,9 +32,22 @@ BETTER = (
 )
 """What better means, in one sentence."""
 
-WITHIN = f"No different: times within {100 * TIMES_WITHIN:.0f} % and tops within {100 * TOPS_WITHIN:.0f} %."
+WITHIN = (
+    f"No different: times within {100 * TIMES_WITHIN:.0f} % or {LEAST_TIME / 60:.0f} minutes, tops within"
+    f" {100 * TOPS_WITHIN:.0f} %."
+)
 """What counts as no difference."""
 
+_FAULTS: dict[Fault, tuple[str, str]] = {
+    "skin stays": ("no more rings", "rings at the wall"),
+    "jar shock": ("within the shock limit", "beyond the shock limit"),
+    "too near freezing": ("clear of freezing", "poured too near freezing"),
+    "cloudy": ("no longer cloudy", "poured cloudy"),
+    "wax maker's limit": ("within the limit of the wax", "above the limit of the wax"),
+    "fragrance limit": ("within the limit of the oil", "above the limit of the oil"),
+    "not set": ("set within the run", "not set when the run ends"),
+}
+# What is said where a change ends a fault, and where it brings one.
 _LOST = "dish_volume_m3"  # sunk volume and cavity together are written as each of them
 _NO_ANSWER = "no answer"
 _WIDTH = 39
@@ -85,35 +98,36 @@ def word_of(found: WhatIf, one: Outcome) -> str:
 
 
 def effect_text(found: WhatIf, one: Outcome) -> str:
-    """Say what a change does: first what makes it better, or worse, then what speaks against that."""
+    """Say what a change does beside the faults that it brings: what decides first, then what speaks against that."""
     if one.answers is None:
         return one.fault or ""
     effect = found.effect(one)
-    good, bad = _sides(effect)
-    first, second, joined = (bad, good, ", though ") if effect.better < 0 else (good, bad, ", but ")
-    return joined.join(", ".join(one) for one in (first, second) if one) or "top and time stay the same"
-
-
-def _sides(effect: Effect) -> tuple[list[str], list[str]]:
-    good, bad = [TURNS[one][0] for one in effect.ends], [TURNS[one][1] for one in effect.brings]
+    good, bad = [_FAULTS[fault][0] for fault in effect.ends], list[str]()
     if effect.top:
         share = f"{abs(100 * effect.share):.0f} %"
         (good if effect.top > 0 else bad).append(f"{share} {'less' if effect.top > 0 else 'more'} sunk")
     if effect.time:
         later = hours_minutes(abs(effect.later))
         (good if effect.time > 0 else bad).append(f"set {later} h {'sooner' if effect.time > 0 else 'later'}")
-    return good, bad
+    worse = not effect.ends and (effect.top or effect.time) < 0
+    first, second, joined = (bad, good, ", though ") if worse else (good, bad, ", but ")
+    return joined.join(", ".join(side) for side in (first, second) if side) or "top and time no different"
 
 
-def faults_text(usual: Outcome) -> str:
-    """Say which faults the jar has as it is; empty if it has none."""
-    return ", ".join(TURNS[one][1].replace(" then ", " ") for one in sorted(usual.faults))
+def flag_text(found: WhatIf, one: Outcome) -> str:
+    """Name the faults that a change brings; of the jar as it is, those that it has. Empty without any."""
+    faults = one.faults if one is found.usual else found.effect(one).brings
+    return capital(", ".join(_FAULTS[fault][1] for fault in sorted(faults)))
 
 
-def notes(found: WhatIf) -> list[str]:
+def notes(found: WhatIf, units: System) -> list[str]:
     """Say what better means, what is counted, and what the numbers rest on."""
     told = [BETTER, WITHIN, "Sunk: sunk volume and hidden cavity together, as `coolsim pour` ranks its pours."]
-    if any(one.change is not None and one.change.name == "other wax" for one in found.tried):
+    named = {one.change.name: one.change for one in found.tried if one.change is not None}
+    boxed = named.get("put it into the box")
+    if boxed is not None and boxed.scenario.jar.surround is not None:
+        told.append(made_up_box_note(boxed.scenario.jar.surround, units))
+    if "other wax" in named:
         told.append("The other wax has the values of the catalogue, most of them estimates, in place of your own.")
     if found.usual.scenario.jar.places is not None:
         told.append(WORST_OF_A_BOX)
@@ -122,13 +136,11 @@ def notes(found: WhatIf) -> list[str]:
 
 def whatif_blocks(found: WhatIf, *, units: System) -> list[Block]:
     """Write the jar as it is and what each change does, what helps most first."""
-    faults = faults_text(found.usual)
-    rows: list[Row] = [("", "As it is", *_cells(found.usual, units), "")]
-    rows += [f"     {line}" for line in wrapped(capital(faults), 74)] if faults else []
+    rows: list[Row] = [("", "As it is", *_cells(found.usual, units), ""), *_said(flag_text(found, found.usual))]
     for number, one in enumerate(found.tried, start=1):
         if one.change is not None:
             rows.append((str(number), what_text(one.change, units), *_cells(one, units), f" {word_of(found, one)}"))
-            rows += [f"     {line}" for line in wrapped(capital(effect_text(found, one)), 74)]
+            rows += [*_said(flag_text(found, one)), *_said(effect_text(found, one), mark=" ")]
     heads = (narrow_head(key, units) for key in ("fully_set_s", _LOST, "depth_m"))
     table = Table(
         columns=(
@@ -142,7 +154,11 @@ def whatif_blocks(found: WhatIf, *, units: System) -> list[Block]:
         gap=1,
         ruled=True,
     )
-    return [Note(f"What if: {found.usual.scenario.title}"), table, Note(" ".join(notes(found)))]
+    return [Note(f"What if: {found.usual.scenario.title}"), table, Note(" ".join(notes(found, units)))]
+
+
+def _said(told: str, *, mark: str = "!") -> list[str]:
+    return [f"   {mark} {line}" for line in wrapped(capital(told), 74)] if told else []
 
 
 def _cells(one: Outcome, units: System) -> list[str]:
@@ -164,6 +180,8 @@ def whatif_data(found: WhatIf) -> dict[str, Any]:
                 "change": one.change.name,
                 **value_data(one.change.name, one.change.value),
                 "verdict": word_of(found, one),
+                "brings": list(found.effect(one).brings),
+                "ends": list(found.effect(one).ends),
                 "says": effect_text(found, one),
                 **_outcome_data(one),
             }

@@ -143,7 +143,8 @@ def change_to(scenario: Scenario, name: ChangeName, value: float | str | None = 
     elif name == "other wax":
         stated = (key for key in type(scenario.file.wax).model_fields if scenario.file.wax.states(key))
         values |= {f"wax.{key}": None for key in stated if key not in ("kind", *_OF_THE_OIL)}
-        values["wax.kind"] = value
+        # As high as before: the mass of another wax would fill another part of the jar.
+        values |= {"wax.kind": value, "pour.level": scenario.jar.depth}
     return Change(name=name, value=value, scenario=scenario, values=values)
 
 

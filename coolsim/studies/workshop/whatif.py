@@ -29,6 +29,9 @@ COUNT = 8
 TIMES_WITHIN, TOPS_WITHIN = 0.01, 0.02
 """Times, and sunk volume and cavity, that differ by less are called no different: the grid errs by that much [-]."""
 
+LEAST_TIME = 300.0
+"""Nor do times differ that are nearer than this [s]: a plan of the day is told in steps of it."""
+
 _APART = 10e-3
 
 
@@ -215,7 +218,7 @@ def _effect(usual: Outcome, one: Outcome) -> Effect:
         ends=ends,
         brings=brings,
         top=_better(usual.lost, one.lost, max(TOPS_WITHIN * usual.lost, LEAST_VOLUME)),
-        time=_better(usual.set_at, one.set_at, TIMES_WITHIN * usual.set_at),
+        time=_better(usual.set_at, one.set_at, max(TIMES_WITHIN * usual.set_at, LEAST_TIME)),
         share=one.lost / usual.lost - 1.0 if usual.lost else 0.0,
         later=one.set_at - usual.set_at,
     )
