@@ -18,7 +18,7 @@ from coolsim.report.wording import (
     narrow_head,
     temperature_text,
 )
-from coolsim.studies.pour.changes import Change
+from coolsim.studies.pour.changes import WorkshopChange
 from coolsim.studies.workshop.boxes import spacing_of
 from coolsim.studies.workshop.whatif import LEAST_TIME, TIMES_WITHIN, TOPS_WITHIN, Fault, Outcome, WhatIf
 from coolsim.units import System
@@ -67,7 +67,7 @@ def set_text(one: Outcome) -> str:
     return told if one.set_at is None or told.endswith("min") else f"{told} h"
 
 
-def now_text(change: Change, units: System) -> str:
+def now_text(change: WorkshopChange, units: System) -> str:
     """Say how it is without a change that has a value; empty for one without."""
     jar = change.scenario.jar
     if change.value is None or change.name in ("cover the flaps", "lay a towel under it"):
@@ -86,7 +86,7 @@ def now_text(change: Change, units: System) -> str:
     return f"now {temperature_text(now, units)}"
 
 
-def what_text(change: Change, units: System) -> str:
+def what_text(change: WorkshopChange, units: System) -> str:
     """Write a change with how it is now."""
     now = now_text(change, units)
     return f"{capital(change_text(change.name, change.value, units))}{f' ({now})' if now else ''}"

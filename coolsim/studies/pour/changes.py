@@ -91,7 +91,7 @@ _OTHERS = ("soft-vegetable", "coconut-blend")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Change:
+class WorkshopChange:
     """One thing that is done differently: the scenario that it is made to, and the values by dotted key [SI, °C].
 
     `value` is what it goes to: a temperature [°C], a length [m], the share of the fill that is left [-], a number of
@@ -131,7 +131,7 @@ class Change:
         return point if self.forbidden is None else replace(point, fault=self.forbidden)
 
 
-def change_to(scenario: Scenario, name: ChangeName, value: float | str | None = None) -> Change:
+def change_to(scenario: Scenario, name: ChangeName, value: float | str | None = None) -> WorkshopChange:
     """Make a change to a scenario: for another box or bench, to the scenario that has it."""
     values = dict(_FIXED.get(name, {}))
     if name in _KEYS:
@@ -145,10 +145,10 @@ def change_to(scenario: Scenario, name: ChangeName, value: float | str | None = 
         values |= {f"wax.{key}": None for key in stated if key not in ("kind", *_OF_THE_OIL)}
         # As high as before: the mass of another wax would fill another part of the jar.
         values |= {"wax.kind": value, "pour.level": scenario.jar.depth}
-    return Change(name=name, value=value, scenario=scenario, values=values)
+    return WorkshopChange(name=name, value=value, scenario=scenario, values=values)
 
 
-def warmer_or_colder(scenario: Scenario, name: ChangeName) -> Change:
+def warmer_or_colder(scenario: Scenario, name: ChangeName) -> WorkshopChange:
     """Make a change of temperature by one step of the workshop."""
     jar, steps = scenario.jar, STEPS[scenario.units]
     water = 0.0 if jar.water is None else jar.water.temperature
@@ -165,7 +165,7 @@ def warmer_or_colder(scenario: Scenario, name: ChangeName) -> Change:
     return change_to(scenario, name, value)
 
 
-def other_waxes(scenario: Scenario) -> Iterator[Change]:
+def other_waxes(scenario: Scenario) -> Iterator[WorkshopChange]:
     """Change to another wax of the catalogue that may be poured as hot as this one, if it is not one of its kind."""
     own = scenario.file.wax.kind
     for kind in _OTHERS:

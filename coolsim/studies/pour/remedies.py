@@ -10,7 +10,7 @@ from typing import Any, Literal
 
 from coolsim.errors import ScenarioError
 from coolsim.scenario import Scenario, changed
-from coolsim.studies.pour.changes import COVER, Change, ChangeName, change_to
+from coolsim.studies.pour.changes import COVER, ChangeName, WorkshopChange, change_to
 from coolsim.studies.pour.choose import PourChoice, PourStudy, Stand, choices_of, common_changes, usual_pours
 from coolsim.studies.pour.limits import Limit
 from coolsim.studies.sweep.journal import Journal
@@ -100,7 +100,7 @@ def try_remedies(
     return tuple(sorted(by_change.values(), key=lambda remedy: not remedy.helps))
 
 
-def _changes(scenario: Scenario, choice: PourChoice) -> Iterator[Change]:
+def _changes(scenario: Scenario, choice: PourChoice) -> Iterator[WorkshopChange]:
     """List the changes, each from its least step to its largest."""
     broken = {limit for one in choice.candidates for limit in one.rejected}
     jar, surround = scenario.jar, scenario.jar.surround
@@ -120,7 +120,7 @@ def _changes(scenario: Scenario, choice: PourChoice) -> Iterator[Change]:
             yield change_to(scenario, "open the flaps")
 
 
-def _points(study: PourStudy, choice: PourChoice, change: Change) -> tuple[Point, ...]:
+def _points(study: PourStudy, choice: PourChoice, change: WorkshopChange) -> tuple[Point, ...]:
     scenario = change.scenario
     here: dict[str, Any] = {"room.temperature": choice.room}
     if choice.jar != choice.room:

@@ -12,7 +12,7 @@ from coolsim.answers.answer import Answer, Value, number_of
 from coolsim.answers.catalogue import BY_KEY
 from coolsim.errors import ScenarioError
 from coolsim.scenario import Scenario
-from coolsim.studies.pour.changes import COVER, LESS, Change, ChangeName, change_to, warmer_or_colder
+from coolsim.studies.pour.changes import COVER, LESS, ChangeName, WorkshopChange, change_to, warmer_or_colder
 from coolsim.studies.sweep.journal import Journal
 from coolsim.studies.sweep.sweep import SweptRow, point_of, sweep
 
@@ -27,7 +27,7 @@ ADVISED = tuple(BY_KEY[key] for key in ("dish_m", "hole_m", "cavity_volume_m3"))
 class TriedChange:
     """A change that was tried: the answers of its run, or why there are none.
 
-    `change` and `value` are name and value of a `Change` [its unit].
+    `change` and `value` are name and value of a `WorkshopChange` [its unit].
     """
 
     change: ChangeName
@@ -98,7 +98,7 @@ def try_changes(
     return tuple(found)
 
 
-def _changes(scenario: Scenario, other: Scenario) -> Iterator[Change]:
+def _changes(scenario: Scenario, other: Scenario) -> Iterator[WorkshopChange]:
     """List the changes of a handout."""
     jar, surround = scenario.jar, scenario.jar.surround
     if (surround is None) != (other.jar.surround is None):

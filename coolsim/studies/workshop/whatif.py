@@ -12,7 +12,7 @@ from coolsim.answers.catalogue import LEAST_VOLUME
 from coolsim.errors import ScenarioError, SolverError
 from coolsim.scenario import Scenario
 from coolsim.solve.result import Result
-from coolsim.studies.pour.changes import ALONE, COVER, LESS, Change, change_to, other_waxes, warmer_or_colder
+from coolsim.studies.pour.changes import ALONE, COVER, LESS, WorkshopChange, change_to, other_waxes, warmer_or_colder
 from coolsim.studies.pour.choose import lost_volume, stands_of
 from coolsim.studies.pour.limits import Limit, broken_limits
 from coolsim.studies.repair.repair import to_repair
@@ -43,7 +43,7 @@ class Outcome:
     is.
     """
 
-    change: Change | None
+    change: WorkshopChange | None
     scenario: Scenario
     answers: Mapping[str, Value] | None
     result: Result | None
@@ -130,14 +130,14 @@ def what_if(scenario: Scenario, *, on_run: Callable[[int, int], None] | None = N
     return WhatIf(usual=usual, tried=tuple(sorted(tried, key=lambda one: _rank(usual, one))))
 
 
-def eight_changes(scenario: Scenario) -> tuple[Change, ...]:
+def eight_changes(scenario: Scenario) -> tuple[WorkshopChange, ...]:
     """List eight changes that make sense for a jar; fewer where there are no more.
 
     What cannot be, is not to be done, or would change nothing gives way to its opposite, or to another change.
     """
-    found: list[Change] = []
+    found: list[WorkshopChange] = []
 
-    def take(alternatives: Iterator[Change]) -> None:
+    def take(alternatives: Iterator[WorkshopChange]) -> None:
         named = {one.name for one in found}
         found.extend([one for one in alternatives if one.name not in named and _makes_sense(scenario, one)][:1])
 
@@ -149,7 +149,7 @@ def eight_changes(scenario: Scenario) -> tuple[Change, ...]:
     return tuple(found)
 
 
-def _makes_sense(scenario: Scenario, change: Change) -> bool:
+def _makes_sense(scenario: Scenario, change: WorkshopChange) -> bool:
     if not change.in_reach or change.forbidden is not None:
         return False
     try:
@@ -158,7 +158,7 @@ def _makes_sense(scenario: Scenario, change: Change) -> bool:
         return False
 
 
-def _slots(scenario: Scenario) -> Iterator[Iterator[Change]]:
+def _slots(scenario: Scenario) -> Iterator[Iterator[WorkshopChange]]:
     """List box, flaps, neighbours, jar, room, pour, fill and wax: of each the change to try, and what else if not."""
     jar, surround = scenario.jar, scenario.jar.surround
     to, step = partial(change_to, scenario), partial(warmer_or_colder, scenario)
@@ -187,16 +187,16 @@ def _slots(scenario: Scenario) -> Iterator[Iterator[Change]]:
     yield other_waxes(scenario)
 
 
-def _wider(scenario: Scenario) -> Iterator[Change]:
+def _wider(scenario: Scenario) -> Iterator[WorkshopChange]:
     places = scenario.jar.places
     now = None if places is None else spacing_of(places, scenario.jar.vessel.diameter)
     if now is not None:
         apart = now + _APART
         values = spacing_values(scenario, apart)
-        yield Change(name="stand them apart", value=apart, scenario=scenario, values=values)
+        yield WorkshopChange(name="stand them apart", value=apart, scenario=scenario, values=values)
 
 
-def _spares(scenario: Scenario) -> Iterator[Change]:
+def _spares(scenario: Scenario) -> Iterator[WorkshopChange]:
     jar, surround = scenario.jar, scenario.jar.surround
     if jar.room.air_speed:
         yield change_to(scenario, "still air")
