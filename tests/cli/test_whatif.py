@@ -63,7 +63,7 @@ def test_faults_of_the_jar_are_named_with_what_mends_them_in_units_of_the_worksh
     words = " ".join(" ".join(lines).split())
     for expected in (
         "Within the shock limit",
-        "Note: the wax is 79 °F hotter than the jar",
+        "Note: the wax is 79.2 °F hotter than the jar",
         "Warm the jar to 97 °F (now 70 °F)",
         "(1 3/4 in, now 2",
         "a gap of 15/32 in",

@@ -8,7 +8,7 @@ from drawn_texts import beyond_the_page, overlaps, texts
 from matplotlib.patches import Polygon
 
 from coolsim.report.paper.page import PAPERS
-from coolsim.report.paper.whatif import draw_what_if, write_what_if
+from coolsim.report.paper.whatif import draw_what_if
 from coolsim.report.text.whatif import BETTER, set_text, sunk_text, word_of
 from coolsim.scenario import built_in_pair, load_scenario, with_overrides
 from coolsim.studies.workshop.whatif import WhatIf, what_if
@@ -126,9 +126,3 @@ def test_a_box_of_jars_draws_its_worst_top_and_its_closed_flaps():
     middle = page.axes[4]
     assert [patch.get_gid() for patch in middle.patches].count("board") == 4
     assert found.usual.result.shrinkage.depth == pytest.approx(found.usual.answers["depth_m"])
-
-
-def test_equal_pages_are_equal_bytes(boxed, tmp_path):
-    first, second = (write_what_if(boxed, tmp_path / f"{name}.pdf").read_bytes() for name in "ab")
-    assert first == second
-    assert first.startswith(b"%PDF")
