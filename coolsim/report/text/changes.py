@@ -64,5 +64,5 @@ def made_up_box_note(box: Surround, units: System) -> str:
 
 
 def value_data(name: RemedyChange, value: float | str | None) -> dict[str, Any]:
-    """Give the value that a change goes to as plain data, the unit at the end of its key."""
+    """Give the value that a change goes to [its unit] as plain data, the unit at the end of its key."""
     return {"value" if isinstance(value, str) else _UNITS.get(name, "value_C"): value}

@@ -132,7 +132,7 @@ class WorkshopChange:
 
 
 def change_to(scenario: Scenario, name: ChangeName, value: float | str | None = None) -> WorkshopChange:
-    """Make a change to a scenario: for another box or bench, to the scenario that has it."""
+    """Make a change to a scenario, with the value that it goes to [its unit]; a box comes with the scenario of it."""
     values = dict(_FIXED.get(name, {}))
     if name in _KEYS:
         values[_KEYS[name]] = value
