@@ -133,13 +133,13 @@ def what_if(scenario: Scenario, *, on_run: Callable[[int, int], None] | None = N
 def eight_changes(scenario: Scenario) -> tuple[WorkshopChange, ...]:
     """List eight changes that make sense for a jar; fewer where there are no more.
 
-    What cannot be, is not to be done, or would change nothing gives way to its opposite, or to another change.
+    What cannot be, or is not to be done, gives way to its opposite, or to another change.
     """
     found: list[WorkshopChange] = []
 
     def take(alternatives: Iterator[WorkshopChange]) -> None:
         named = {one.name for one in found}
-        found.extend([one for one in alternatives if one.name not in named and _makes_sense(scenario, one)][:1])
+        found.extend([one for one in alternatives if one.name not in named and _makes_sense(one)][:1])
 
     for slot in _slots(scenario):
         take(slot)
@@ -149,13 +149,14 @@ def eight_changes(scenario: Scenario) -> tuple[WorkshopChange, ...]:
     return tuple(found)
 
 
-def _makes_sense(scenario: Scenario, change: WorkshopChange) -> bool:
+def _makes_sense(change: WorkshopChange) -> bool:
     if not change.in_reach or change.forbidden is not None:
         return False
     try:
-        return change.made().jar != scenario.jar
+        change.made()
     except ScenarioError:
         return False
+    return True
 
 
 def _slots(scenario: Scenario) -> Iterator[Iterator[WorkshopChange]]:
