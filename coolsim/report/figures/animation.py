@@ -350,7 +350,7 @@ def _page(runs: Runs, times: Sequence[float] | Array, units: System) -> tuple[Fi
             (left + 0.5 * wide) / width, (upper - 0.2) / height, titles_fit(title, int(_LETTERS_PER_INCH * wide)),
             ha="center", va="center", fontsize=LARGE, fontweight="bold", linespacing=1.1,
         )  # fmt: skip
-    panels[0].over += _bar(panels[0].axes, units)
+    panels[0].over += _bar(page, panels[0].axes, units)
     page.legend(
         handles=_keys(panels), loc="lower center", bbox_to_anchor=(0.5, _FOOT / height), ncols=4, fontsize=NORMAL,
         handlelength=1.5, columnspacing=1.2, handletextpad=0.5, borderaxespad=0.0,
@@ -403,13 +403,13 @@ def _panel(
     )
 
 
-def _bar(axes: Axes, units: System) -> list[Artist]:
+def _bar(page: Figure, axes: Axes, units: System) -> list[Artist]:
     """Draw a length on the bench, so that everybody sees that nothing is stretched."""
     long, x, y = _BARS[units], 0.94 * axes.get_xlim()[0], 0.4 * _BENCH / float(np.ptp(axes.get_ylim()))
     how: dict[str, Any] = {"transform": axes.get_xaxis_transform()}
     (bar,) = axes.plot([x, x + long], [y, y], color="black", linewidth=1.6, marker="|", markersize=6, gid="bar", **how)
     told = f"{length_text(long / _LENGTH, units)}, true to scale"
-    drawn = [bar, axes.text(x + 1.1 * long, y, told, va="center", fontsize=SMALL, **how)]
+    drawn = [bar, page.text(x + 1.1 * long, y, told, va="center", fontsize=SMALL, **how)]
     for artist in drawn:
         artist.set_animated(True)
     return drawn
