@@ -46,7 +46,7 @@ _SHARED = ("paper", "middle", "workers", "journal", "json")
     "coolsim make label jar.toml --output label.txt",
     "coolsim make calendar jar.toml --start 9:00 --date 2026-03-14",
     "coolsim make handout bare.toml boxed.toml --paper letter",
-    "coolsim make film bare.toml boxed.toml --until 4h -o setting.gif",
+    "coolsim make film bare.toml boxed.toml --until 4h -o setting.mp4",
     asks=(*_SHARED, "units", "force"),
 )
 def make(
@@ -93,7 +93,8 @@ def make(
         takes("N", f"Film: how many pictures, 2 to {MOST_FRAMES}, dense where much happens; left out, {FRAMES}."),
     ] = None,
     seconds: Annotated[
-        float | None, takes("S", f"Film: how long it plays, at most {MOST_SECONDS:g}; left out, {SECONDS:g}.")
+        float | None,
+        takes("S", f"Film: how long from the pour to the end, at most {MOST_SECONDS:g}; left out, {SECONDS:g}."),
     ] = None,
     until: Annotated[
         str | None, takes("DURATION", 'Film: time since the pour of the last picture, "4h"; left out, all of it.')
@@ -107,7 +108,7 @@ def make(
       sheet     the batch sheet: one page with room for what you see
       label     the text of the label; notes for you are printed as well
       calendar  the plan of the day with reminders (iCalendar)
-      film      the section while it cools, as a GIF
+      film      the jars while they cool, for a phone: a GIF, or -o NAME.mp4
 
     FILE is a scenario. Several give a sheet, label or calendar each; two, bare and boxed, one handout; up to four,
     or results that were saved with --save, stand side by side in a film. A box of jars has its plan on a second page of
