@@ -1,0 +1,474 @@
+"""The poster: one page to hang over the pouring table, with the jar in real size, to be read from afar."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from math import pi
+from pathlib import Path
+from typing import Literal
+
+import numpy as np
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Circle
+
+from coolsim.answers.catalogue import answers_of
+from coolsim.answers.worst import answers_of_box
+from coolsim.model.section import Array
+from coolsim.report.figures.cut import is_hollow
+from coolsim.report.figures.saving import save_pages
+from coolsim.report.figures.set_jar import draw_set_jar, extent_of, ring_times
+from coolsim.report.figures.style import HALO, in_style
+from coolsim.report.paper.page import usual_paper
+from coolsim.report.paper.true_size import (
+    MM,
+    PER_METRE,
+    PRINT_AT,
+    SCALES,
+    draw_ruler,
+    largest_scale,
+    line,
+    scale_text,
+    true_axes,
+)
+from coolsim.report.paper.typeset import POINT, SPACING, broken, put, rule, text_width
+from coolsim.report.text.day_plan import closed_notes, plan_cells, times_note
+from coolsim.report.text.pour import PLACES, off_text, rejected_text
+from coolsim.report.text.scenario import noteworthy
+from coolsim.report.wording import capital, caution_for, hours_minutes, temperature_text, top_text, volume_text
+from coolsim.scenario import Scenario
+from coolsim.scenario.wording import INVENTED
+from coolsim.solve.result import Result
+from coolsim.solve.together import BoxResult
+from coolsim.studies.pour.choose import PourChoice, PourStudy, degrees_text
+from coolsim.studies.workshop.boxes import box_answers
+from coolsim.studies.workshop.day_plan import DayPlan, StepName
+from coolsim.studies.workshop.moments import day_text, moment_text
+from coolsim.units import System
+
+PosterPaper = Literal["a4", "a3", "letter"]
+
+POSTERS: dict[PosterPaper, tuple[float, float]] = {
+    "a4": (210.0 * MM, 297.0 * MM),
+    "a3": (297.0 * MM, 420.0 * MM),
+    "letter": (8.5, 11.0),
+}
+"""Width and height of a page that stands [in]."""
+
+MOST_ROOMS: dict[PosterPaper, int] = {"a4": 3, "a3": 5, "letter": 3}
+"""In how many rooms a poster says how hot to pour, if there is room for them [-]."""
+
+_BODY: dict[PosterPaper, float] = {"a4": 18.0, "a3": 24.0, "letter": 18.0}
+_PARTS = tuple(one for one in SCALES if one.numerator == 1)
+_EDGE = 10.0 * MM
+# In sizes of the letters: what nobody reads from afar, what is beside, a row of clocks, and the lines to the names.
+_SMALL, _SMALLER, _ROW, _LEADER = 0.5, 0.75, 3.9, 2.2
+_LINE = 0.5
+_RULED = 100.0 * MM
+_SAME = 0.05
+_FIRST_ANGLE = 0.7
+_MOST_RINGS = 6
+_HALF_DAY = 43200.0
+_CLOCKS: dict[StepName, str] = {
+    "wick": "Wick free until",
+    "skin": "Top closed from",
+    "still": "Do not move until",
+    "lid": "Lid on from",
+}
+_SETS, _SINCE = "sets after", "after the pour"
+_PROVES = f"{PRINT_AT} This ruler shows whether it is."
+_BLANK = "Draw the hands in when you have poured."
+_RINGS = (
+    "Rings, last liquid (cross) and top are middle values; grey are pours as good as the best; the wick is drawn."
+    " Computed, not measured: look before you touch."
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Poster:
+    """What a poster shows: a jar, its run, the plan of its day, and pours in some rooms that are good for it.
+
+    Of a box of jars it draws the one with the least flat top, and the plan counts all.
+    """
+
+    scenario: Scenario
+    found: Result | BoxResult
+    plan: DayPlan
+    study: PourStudy
+
+    @cached_property
+    def drawn(self) -> tuple[Result, str]:
+        """The run of the jar that is drawn, and which jar of a box it is."""
+        if isinstance(self.found, Result):
+            return self.found, ""
+        kind = box_answers(self.found).least_flat.kind
+        return self.found.at(kind.places[0]), kind.called
+
+    def breaches(self, units: System) -> tuple[str, ...]:
+        """Say which limits the planned pour breaks, and what mends it."""
+        jar = self.scenario.jar
+        found = self.found
+        answers = answers_of(found, jar) if isinstance(found, Result) else answers_of_box(found, jar)[0]
+        # The names of keys are not for a wall.
+        told = noteworthy(self.scenario, units, answers=[answers])
+        return tuple(one.replace(" (vessel.shock_limit)", "") for one in told)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Sheet:
+    """The page, the size of its letters [pt], and what stands on it between its edges [in]."""
+
+    page: Figure
+    body: float
+    units: System
+
+    @property
+    def left(self) -> float:
+        return _EDGE
+
+    @property
+    def width(self) -> float:
+        return float(self.page.get_size_inches()[0]) - 2.0 * _EDGE
+
+    @property
+    def pitch(self) -> float:
+        """From line to line [in]."""
+        return SPACING * self.body * POINT
+
+    def paragraph(self, text: str, top: float, *, size: float, weight: str = "normal") -> float:
+        """Set a text from the top down; return where it ends [in]."""
+        for one in broken(text, self.width, size, weight):
+            put(self.page, one, self.left, top - 0.85 * size * POINT, size=size, weight=weight, va="baseline")
+            top -= SPACING * size * POINT
+        return top
+
+    def high(self, text: str, *, size: float, weight: str = "normal") -> float:
+        """Tell how high a text is [in]."""
+        return len(broken(text, self.width, size, weight)) * SPACING * size * POINT
+
+
+def draw_poster(poster: Poster, *, paper: PosterPaper | None = None, units: System | None = None) -> Figure:
+    """Draw a poster.
+
+    Parameters
+    ----------
+    poster : Poster
+        What it shows.
+    paper : {"a4", "a3", "letter"}, optional
+        The paper; the one that goes with the units if left out.
+    units : {"metric", "us"}, optional
+        Units of the workshop; those of the scenario if left out.
+
+    Returns
+    -------
+    Figure
+        One page that stands: the cut jar in real size, or in a part of it that is stated, with its set times as rings,
+        four clocks, and the pours that are good in some rooms.
+    """
+    chosen = units or poster.scenario.units
+    on: PosterPaper = paper or usual_paper(chosen)
+    with in_style():
+        sheet = _Sheet(page=Figure(figsize=POSTERS[on]), body=_BODY[on], units=chosen)
+        top = _head(sheet, poster)
+        low = _foot(sheet, poster)
+        # The jar in real size counts for more than many rooms.
+        counts = [one for one in range(MOST_ROOMS[on], 0, -2) if one <= len(poster.study.choices)] or [1]
+        room = {one: top - low - _rooms_height(sheet, one) - _clocks_height(sheet, poster.plan) for one in counts}
+        scale, count = max((_scale(sheet, poster, high), one) for one, high in room.items())
+        low = _draw_rooms(sheet, poster, _nearest(poster, count), low)
+        low = _draw_clocks(sheet, poster.plan, low)
+        _draw_jar(sheet, poster, scale, top=top, low=low)
+    return sheet.page
+
+
+def write_poster(
+    poster: Poster, path: Path | str, *, paper: PosterPaper | None = None, units: System | None = None
+) -> Path:
+    """Write a poster as a PDF; the same one writes the same bytes."""
+    page = draw_poster(poster, paper=paper, units=units)
+    return save_pages([page], path, title=f"Poster: {poster.scenario.title}", author=poster.scenario.author)
+
+
+def _head(sheet: _Sheet, poster: Poster) -> float:
+    """Write shop, title and what stands where; return where that ends [in]."""
+    page, body, scenario = sheet.page, sheet.body, poster.scenario
+    y = float(page.get_size_inches()[1]) - _EDGE - 2.2 * body * POINT
+    line(page, scenario.author, sheet.left, y + 0.35 * body * POINT, width=sheet.width, size=1.4 * body)
+    rule(page, sheet.left, sheet.left + sheet.width, y, linewidth=1.0)
+    put(page, "our shop", sheet.left, y - 0.05, size=_SMALL * body)
+    y -= 0.8 * body * POINT
+    large = 1.5 * body
+    if text_width(scenario.title, large, "bold") > sheet.width:
+        large = 1.1 * body
+    lines = broken(scenario.title, sheet.width, large, "bold")
+    shown = lines[:2] if len(lines) < 3 else [lines[0], f"{lines[1]} …"]
+    for one in shown:
+        y -= SPACING * large * POINT
+        line(page, one, sheet.left, y, width=sheet.width, size=large, weight="bold")
+    place = PLACES[poster.study.own]
+    room = temperature_text(scenario.jar.room.at(0.0), sheet.units)
+    day = "" if scenario.date is None else f" · {day_text(scenario.date)}"
+    told = f"{place} · room {room} · poured at {temperature_text(scenario.jar.pour, sheet.units)}{day}"
+    y -= sheet.pitch
+    line(page, told, sheet.left, y, width=sheet.width, size=body)
+    return y - 0.4 * body * POINT
+
+
+def _foot(sheet: _Sheet, poster: Poster) -> float:
+    """Write cautions, ruler and what the figures rest on from the bottom up; return how high that reaches [in]."""
+    page, body, units = sheet.page, sheet.body, sheet.units
+    small = _SMALL * body
+    noted = [times_note(poster.plan), *closed_notes([poster.plan]), _RINGS]
+    if poster.scenario.invented:
+        noted.append(INVENTED)
+    y = _EDGE + sheet.high(" ".join(noted), size=small)
+    sheet.paragraph(" ".join(noted), y, size=small)
+    y += 0.18 + 1.2 * small * POINT + 0.06
+    above = draw_ruler(page, sheet.left, y, units=units, size=small)
+    beside = _RULED + 0.25
+    size = _SMALLER * body
+    for number, one in enumerate(broken(_PROVES, sheet.width - beside, size)):
+        put(page, one, sheet.left + beside, y - SPACING * number * size * POINT, size=size, va="baseline")
+    y += max(above, size * POINT) + 0.04
+    told = [(one, size) for one in poster.breaches(units)]
+    for text, size in ((caution_for([poster.scenario], short=True), body), *told):
+        y += sheet.high(text, size=size, weight="bold")
+        sheet.paragraph(text, y, size=size, weight="bold")
+    return y + 0.3 * body * POINT
+
+
+def _nearest(poster: Poster, count: int) -> list[PourChoice]:
+    """Choose the rooms that are nearest to that of the jar, from cold to warm."""
+    own = poster.scenario.jar.room.at(0.0)
+    near = sorted(poster.study.choices, key=lambda one: abs(one.room - own))[:count]
+    return sorted(near, key=lambda one: one.room)
+
+
+def _rooms_height(sheet: _Sheet, count: int) -> float:
+    return (count + 1.4) * sheet.pitch
+
+
+def _draw_rooms(sheet: _Sheet, poster: Poster, choices: Sequence[PourChoice], low: float) -> float:
+    """Draw which pours are good in which room, upwards from a height; return where that ends [in]."""
+    page, body, units = sheet.page, sheet.body, sheet.units
+    own = poster.scenario.jar
+    texts = [
+        f"{choice.advised(units)}{off_text(choice, units)}" or f"none passes: {rejected_text(choice)}"
+        for choice in choices
+    ]
+    rooms = [degrees_text(choice.room, units) for choice in choices]
+    here = [abs(choice.room - own.room.at(0.0)) < _SAME for choice in choices]
+    first = max(text_width(f"{room}  ", body, "bold") for room in ("Room", *rooms))
+    words = min(max(text_width(text, body, "bold") for text in ("Pour at", *texts)), 0.6 * sheet.width)
+    bar = (sheet.left + first, sheet.left + sheet.width - words - 0.5 * body * POINT)
+    good = [choice.as_good for choice in choices]
+    pours = [own.pour, *(one.pour for each in good for one in each)]
+    coldest, span = min(pours), max(max(pours) - min(pours), 1.0)
+
+    def place(pour: float) -> float:
+        return bar[0] + (bar[1] - bar[0]) * (0.06 + 0.88 * (pour - coldest) / span)
+
+    y = low + _rooms_height(sheet, len(choices)) - 1.2 * sheet.pitch
+    line(page, "Room", sheet.left, y, width=first, size=body, weight="bold")
+    line(page, "Pour at", sheet.left + sheet.width - words, y, width=words, size=body, weight="bold")
+    planned = place(own.pour)
+    ends = (planned, planned), (y - 0.1, y - len(choices) * sheet.pitch - 0.05)
+    _stroke(page, *ends, linewidth=1.2, dashes=(4, 3), gid="planned pour")
+    told = temperature_text(own.pour, units)
+    half = 0.5 * text_width(told, _SMALLER * body)
+    at = min(max(planned, bar[0] + half), bar[1] - half)
+    put(page, told, at, y, size=_SMALLER * body, ha="center", va="baseline")
+    for room, text, each, own_room in zip(rooms, texts, good, here, strict=True):
+        y -= sheet.pitch
+        weight, middle = "bold" if own_room else "normal", y + 0.35 * body * POINT
+        line(page, room, sheet.left, y, width=first, size=body, weight=weight)
+        line(page, text, sheet.left + sheet.width - words, y, width=words, size=body, weight=weight)
+        _stroke(page, bar, (middle, middle), linewidth=0.6, colour="0.5")
+        if each:
+            band = place(each[0].pour), place(each[-1].pour)
+            _stroke(page, band, (middle, middle), linewidth=0.45 * body, colour="0.6", gid="pours as good")
+            best = each[(len(each) - 1) // 2]
+            _dot(page, place(best.pour), middle, 0.02 * body / 18.0 + 0.05, "black")
+    return low + _rooms_height(sheet, len(choices))
+
+
+def _clocks_height(sheet: _Sheet, plan: DayPlan) -> float:
+    return 2.0 * _ROW * sheet.body * POINT + (0.3 if plan.clock is not None else 1.1) * sheet.pitch
+
+
+def _draw_clocks(sheet: _Sheet, plan: DayPlan, low: float) -> float:
+    """Draw four clocks upwards from a height; return where they end [in]."""
+    page, body = sheet.page, sheet.body
+    row, half = _ROW * body * POINT, 0.5 * sheet.width
+    dial = 0.46 * row
+    for number, (name, told) in enumerate(_CLOCKS.items()):
+        step = plan.step(name)
+        x = sheet.left + half * (number % 2)
+        y = low + row * (1.5 - number // 2)
+        time = None if step is None or step.time is None or plan.clock is None else plan.clock + step.time
+        _dial(page, x + dial, y, dial, time)
+        x += 2.0 * dial + 0.5 * body * POINT
+        wide = half - 2.0 * dial - 0.8 * body * POINT
+        when = "–" if step is None else plan.told(step)
+        rest = plan_cells(name, [plan])[0].removeprefix(when).strip()
+        if plan.clock is None and step is not None and step.time is not None:
+            rest = f"{_SINCE} {rest}"
+        line(page, told, x, y + 0.9 * body * POINT, width=wide, size=body)
+        line(page, when, x, y - 0.55 * body * POINT, width=wide, size=1.3 * body, weight="bold")
+        line(page, rest, x, y - 1.6 * body * POINT, width=wide, size=_SMALLER * body)
+    if plan.clock is None:
+        line(page, _BLANK, sheet.left, low + (2.0 * _ROW + 0.2) * body * POINT, width=sheet.width, size=_SMALLER * body)
+    return low + _clocks_height(sheet, plan)
+
+
+def _dial(page: Figure, x: float, y: float, radius: float, time: float | None) -> None:
+    """Draw a clock at a time after midnight [s], without hands if it is not known: they are drawn in by hand."""
+    face = Circle((x, y), radius, facecolor="white", edgecolor="black", linewidth=1.8, transform=page.dpi_scale_trans)
+    face.set_gid("dial")
+    page.add_artist(face)
+
+    def hand(turn: float, start: float, end: float, linewidth: float, gid: str = "") -> None:
+        across, up = np.sin(2.0 * pi * turn), np.cos(2.0 * pi * turn)
+        ends = [(x + radius * share * across, y + radius * share * up) for share in (start, end)]
+        _stroke(page, *zip(*ends, strict=True), linewidth=linewidth, gid=gid)
+
+    for hour in range(12):
+        hand(hour / 12.0, 0.78 if hour % 3 == 0 else 0.86, 0.95, 2.0 if hour % 3 == 0 else 1.0)
+    _dot(page, x, y, 0.06 * radius, "black")
+    if time is not None:
+        hand(time / _HALF_DAY, -0.1, 0.5, 3.5, "hour hand")
+        hand(12.0 * time / _HALF_DAY, -0.1, 0.75, 2.0, "minute hand")
+
+
+def _labels(sheet: _Sheet, poster: Poster) -> list[tuple[float | None, str, str]]:
+    """Tell the rings and the last liquid: the time of a ring [s], after the pour, and by the clock if it is known."""
+    result, plan = poster.drawn[0], poster.plan
+    times: list[float | None] = [float(one) for one in ring_times(result, _MOST_RINGS)]
+    last = result.required_events().fully_set
+
+    def told(time: float) -> tuple[str, str]:
+        clock = "" if plan.clock is None else moment_text(time, plan.clock, sheet.units, day=plan.day)
+        return f"{hours_minutes(time)} h", clock
+
+    found = [(time, *told(time)) for time in times if time is not None]
+    return [*found, *([] if last is None else [(None, *told(last))])]
+
+
+def _labels_width(sheet: _Sheet, labels: Sequence[tuple[float | None, str, str]]) -> tuple[float, float]:
+    """Measure what stands beside the jar [in]: times after the pour, and those by the clock."""
+    after = max((text_width(one[1], sheet.body, "bold") for one in labels), default=0.0)
+    clock = max((text_width(one[2], sheet.body, "bold") for one in labels), default=0.0)
+    return after, clock + (0.6 * sheet.body * POINT if clock else 0.0)
+
+
+def _extent(result: Result) -> tuple[float, float, float, float]:
+    left, low, right, high = (PER_METRE * one for one in extent_of(result))
+    return left - _LINE, low - _LINE, right + _LINE, high + _LINE
+
+
+def _told(sheet: _Sheet, poster: Poster, scale: Fraction) -> list[tuple[str, float]]:
+    """Write what stands below the jar, each line with its size [pt]: that it is not in real size first, and largest."""
+    result, kind = poster.drawn
+    told = [] if scale == 1 else [(capital(scale_text(scale)), 1.4 * sheet.body)]
+    if kind:
+        told.append((f"Drawn: {kind}; clocks for all jars of the box", sheet.body))
+    return [*told, (f"The top will be {_top(result, sheet.units)}", sheet.body)]
+
+
+def _told_height(told: Sequence[tuple[str, float]]) -> float:
+    return SPACING * POINT * sum(size for _, size in told)
+
+
+def _scale(sheet: _Sheet, poster: Poster, high: float) -> Fraction:
+    """Choose how large the jar is drawn where there is so much height for it and what stands below it [in]."""
+    left, low, right, top = _extent(poster.drawn[0])
+    wide = sheet.width - sum(_labels_width(sheet, _labels(sheet, poster))) - _LEADER * sheet.body * POINT
+    return largest_scale(
+        right - left, top - low, lambda scale: (wide, high - _told_height(_told(sheet, poster, scale))), _PARTS
+    )
+
+
+def _draw_jar(sheet: _Sheet, poster: Poster, scale: Fraction, *, top: float, low: float) -> None:
+    """Draw the cut jar between two heights [in], with the times of its rings beside it and its top named below."""
+    page, body = sheet.page, sheet.body
+    result = poster.drawn[0]
+    told = _told(sheet, poster, scale)
+    low += _told_height(told)
+    y = low
+    for text, size in told:
+        y -= 0.95 * SPACING * size * POINT
+        line(page, text, sheet.left, y, width=sheet.width, size=size, weight="bold" if size > body else "normal")
+    extent, labels = _extent(result), _labels(sheet, poster)
+    after, clock = _labels_width(sheet, labels)
+    inch = MM * float(scale)
+    leader = _LEADER * body * POINT
+    whole = (extent[2] - extent[0]) * inch + leader + after + clock
+    x = sheet.left + 0.5 * (sheet.width - whole) - extent[0] * inch
+    base = low + 0.5 * (top - low - (extent[3] - extent[1]) * inch) - extent[1] * inch
+    axes = true_axes(page, x, base, extent, scale)
+    rings = draw_set_jar(axes, result, ring_times(result, _MOST_RINGS), length=PER_METRE)
+    wax = result.required_wax()
+    middle = base + 0.5 * PER_METRE * float(wax.z_edges[-1]) * inch
+    names = x + extent[2] * inch + leader
+    pitch = min(1.15 * sheet.pitch, (top - low) / (len(labels) + 1))
+    highest = min(middle + 0.5 * (len(labels) - 1) * pitch, top - 1.5 * pitch)
+    line(page, _SETS, names, highest + pitch, width=after + clock + 0.2, size=_SMALLER * body)
+    points = dict(rings)
+    last = result.required_events().last_liquid
+    if scale == 1:
+        line(page, scale_text(scale), names, base + extent[1] * inch, width=4.0, size=_SMALLER * body)
+    for number, (time, since, by_clock) in enumerate(labels):
+        y = highest - number * pitch
+        at = _on_ring(points[time], last, number, len(labels)) if time in points else last
+        weight = "bold" if time is None else "normal"
+        ends = [x + PER_METRE * at[0] * inch, names - 0.1], [base + PER_METRE * at[1] * inch, y]
+        _stroke(page, *ends, linewidth=0.8, halo=True, gid="leader")
+        if time is not None:
+            _dot(page, ends[0][0], ends[1][0], 0.03, "black")
+        line(page, since, names + after, y - 0.35 * body * POINT, width=after, size=body, weight=weight, ha="right")
+        at_clock = names + after + clock
+        line(page, by_clock, at_clock, y - 0.35 * body * POINT, width=clock, size=body, weight="bold", ha="right")
+
+
+def _on_ring(points: Array, centre: tuple[float, float], number: int, count: int) -> tuple[float, float]:
+    """Choose the point of a ring [m] to which its name is led: the earlier, the higher."""
+    wanted = _FIRST_ANGLE * (1.0 - 2.0 * number / max(count - 1, 1))
+    right = points[points[:, 0] > 0.0] if (points[:, 0] > 0.0).any() else points
+    angles = np.arctan2(right[:, 1] - centre[1], right[:, 0])
+    r, z = right[int(np.argmin(np.abs(angles - wanted)))]
+    return float(r), float(z)
+
+
+def _top(result: Result, units: System) -> str:
+    top = result.shrinkage
+    if top is None or result.required_events().fully_set is None:
+        return f"known later: not set after {hours_minutes(float(result.time[-1]))} h"
+    told = top_text(result, units)
+    return f"{told}; hidden cavity {volume_text(top.cavity_volume, units)}" if is_hollow(top, result.answers) else told
+
+
+def _stroke(
+    page: Figure,
+    x: Sequence[float],
+    y: Sequence[float],
+    *,
+    linewidth: float,
+    colour: str = "black",
+    dashes: tuple[float, float] | None = None,
+    halo: bool = False,
+    gid: str = "",
+) -> None:
+    """Draw a line between places on paper [in]."""
+    page.add_artist(
+        Line2D(
+            x, y, color=colour, linewidth=linewidth, linestyle="-" if dashes is None else (0, dashes),
+            solid_capstyle="butt", transform=page.dpi_scale_trans, path_effects=list(HALO) if halo else None, gid=gid,
+        )
+    )  # fmt: skip
+
+
+def _dot(page: Figure, x: float, y: float, radius: float, colour: str) -> None:
+    page.add_artist(Circle((x, y), radius, facecolor=colour, edgecolor="white", transform=page.dpi_scale_trans))
