@@ -11,6 +11,7 @@ from coolsim.cli.many import watch
 from coolsim.cli.papers.handout import ROOMS
 from coolsim.cli.papers.piece import Piece
 from coolsim.cli.papers.workday import Workday, of_each
+from coolsim.cli.screen import warn
 
 if TYPE_CHECKING:
     from coolsim.cli.command import Asked
@@ -28,6 +29,7 @@ def _poster(
 def _write(day: Workday, path: Path, *, paper: PosterPaper | None) -> None:
     from coolsim.report.paper.page import usual_paper
     from coolsim.report.paper.poster import MOST_ROOMS, Poster, write_poster
+    from coolsim.report.paper.true_size import scale_text
     from coolsim.studies.pour.choose import choose_pour
 
     asked, scenario = day.asked, day.scenario
@@ -36,7 +38,11 @@ def _write(day: Workday, path: Path, *, paper: PosterPaper | None) -> None:
         rooms = _rooms_of(scenario, MOST_ROOMS[on])
         study = choose_pour(scenario, alone=True, rooms=rooms, workers=asked.workers, on_row=on_row)
     poster = Poster(scenario=scenario, found=day.found, plan=day.plan, study=study)
-    asked.screen.wrote(write_poster(poster, path, paper=on, units=day.units))
+    written, scale = write_poster(poster, path, paper=on, units=day.units)
+    asked.screen.wrote(written)
+    if scale != 1:
+        other = "" if on == "a3" else "; try --paper a3"
+        warn(f"{path}: in real size the jar does not fit on {on}, so it is drawn {scale_text(scale)}{other}.")
 
 
 def _rooms_of(scenario: Scenario, most: int) -> list[str]:

@@ -61,16 +61,18 @@ POSTERS: dict[PosterPaper, tuple[float, float]] = {
 MOST_ROOMS: dict[PosterPaper, int] = {"a4": 3, "a3": 5, "letter": 3}
 """In how many rooms a poster says how hot to pour, if there is room for them [-]."""
 
-_BODY: dict[PosterPaper, float] = {"a4": 18.0, "a3": 24.0, "letter": 18.0}
+# Sizes of the letters [pt], the largest first: smaller where the jar is in real size only so.
+_BODIES: dict[PosterPaper, tuple[float, ...]] = {"a4": (18.0,), "a3": (28.0, 24.0), "letter": (18.0,)}
 _PARTS = tuple(one for one in SCALES if one.numerator == 1)
 _EDGE = 10.0 * MM
-# In sizes of the letters: what nobody reads from afar, what is beside, a row of clocks, and the lines to the names.
-_SMALL, _SMALLER, _ROW, _LEADER = 0.5, 0.75, 3.9, 2.2
+# In sizes of the letters: other letters, a row of clocks, the lines to the names, and from line to line beside a clock.
+_SMALL, _SMALLER, _LARGER = 0.46, 0.75, 1.3
+_ROW, _LEADER, _CLOSE = 3.9, 2.2, 1.15
 _LINE = 0.5
 _RULED = 100.0 * MM
 _SAME = 0.05
 _FIRST_ANGLE = 0.7
-_MOST_RINGS = 6
+_MOST_RINGS = 7
 _HALF_DAY = 43200.0
 _CLOCKS: dict[StepName, str] = {
     "wick": "Wick free until",
@@ -79,8 +81,7 @@ _CLOCKS: dict[StepName, str] = {
     "lid": "Lid on from",
 }
 _SETS, _SINCE = "sets after", "after the pour"
-_PROVES = f"{PRINT_AT} This ruler shows whether it is."
-_BLANK = "Draw the hands in when you have poured."
+_BLANK = "Draw the hands of the clocks in when you have poured."
 _RINGS = (
     "Rings, last liquid (cross) and top are middle values; grey are pours as good as the best; the wick is drawn."
     " Computed, not measured: look before you touch."
@@ -150,7 +151,9 @@ class _Sheet:
         return len(broken(text, self.width, size, weight)) * SPACING * size * POINT
 
 
-def draw_poster(poster: Poster, *, paper: PosterPaper | None = None, units: System | None = None) -> Figure:
+def draw_poster(
+    poster: Poster, *, paper: PosterPaper | None = None, units: System | None = None
+) -> tuple[Figure, Fraction]:
     """Draw a poster.
 
     Parameters
@@ -165,37 +168,49 @@ def draw_poster(poster: Poster, *, paper: PosterPaper | None = None, units: Syst
     Returns
     -------
     Figure
-        One page that stands: the cut jar in real size, or in a part of it that is stated, with its set times as rings,
-        four clocks, and the pours that are good in some rooms.
+        One page that stands: the cut jar with its set times as rings, four clocks, and the pours that are good in some
+        rooms.
+    Fraction
+        How large the jar is drawn: in real size if there is room for it, else in a part of that, which the page says.
     """
     chosen = units or poster.scenario.units
     on: PosterPaper = paper or usual_paper(chosen)
     with in_style():
-        sheet = _Sheet(page=Figure(figsize=POSTERS[on]), body=_BODY[on], units=chosen)
-        top = _head(sheet, poster)
-        low = _foot(sheet, poster)
-        # The jar in real size counts for more than many rooms.
-        counts = [one for one in range(MOST_ROOMS[on], 0, -2) if one <= len(poster.study.choices)] or [1]
-        room = {one: top - low - _rooms_height(sheet, one) - _clocks_height(sheet, poster.plan) for one in counts}
-        scale, count = max((_scale(sheet, poster, high), one) for one, high in room.items())
-        low = _draw_rooms(sheet, poster, _nearest(poster, count), low)
-        low = _draw_clocks(sheet, poster.plan, low)
-        _draw_jar(sheet, poster, scale, top=top, low=low)
-    return sheet.page
+        for body in _BODIES[on]:
+            sheet = _Sheet(page=Figure(figsize=POSTERS[on]), body=body, units=chosen)
+            scale = _draw(sheet, poster, MOST_ROOMS[on])
+            if scale == 1:
+                break
+    return sheet.page, scale
+
+
+def _draw(sheet: _Sheet, poster: Poster, most: int) -> Fraction:
+    """Draw all that stands on a page with so many rooms at most [-]; return how large the jar is."""
+    top = _head(sheet, poster)
+    low = _foot(sheet, poster)
+    # The jar in real size counts for more than many rooms.
+    counts = [one for one in range(most, 0, -2) if one <= len(poster.study.choices)] or [1]
+    room = {one: top - low - _rooms_height(sheet, one) - _clocks_height(sheet) for one in counts}
+    scale, count = max((_scale(sheet, poster, high), one) for one, high in room.items())
+    low = _draw_rooms(sheet, poster, _nearest(poster, count), low)
+    low = _draw_clocks(sheet, poster.plan, low)
+    _draw_jar(sheet, poster, scale, top=top, low=low)
+    return scale
 
 
 def write_poster(
     poster: Poster, path: Path | str, *, paper: PosterPaper | None = None, units: System | None = None
-) -> Path:
-    """Write a poster as a PDF; the same one writes the same bytes."""
-    page = draw_poster(poster, paper=paper, units=units)
-    return save_pages([page], path, title=f"Poster: {poster.scenario.title}", author=poster.scenario.author)
+) -> tuple[Path, Fraction]:
+    """Write a poster as a PDF, and tell how large the jar is drawn; the same poster writes the same bytes."""
+    page, scale = draw_poster(poster, paper=paper, units=units)
+    title = f"Poster: {poster.scenario.title}"
+    return save_pages([page], path, title=title, author=poster.scenario.author), scale
 
 
 def _head(sheet: _Sheet, poster: Poster) -> float:
     """Write shop, title and what stands where; return where that ends [in]."""
     page, body, scenario = sheet.page, sheet.body, poster.scenario
-    y = float(page.get_size_inches()[1]) - _EDGE - 2.2 * body * POINT
+    y = float(page.get_size_inches()[1]) - _EDGE - 1.9 * body * POINT
     line(page, scenario.author, sheet.left, y + 0.35 * body * POINT, width=sheet.width, size=1.4 * body)
     rule(page, sheet.left, sheet.left + sheet.width, y, linewidth=1.0)
     put(page, "our shop", sheet.left, y - 0.05, size=_SMALL * body)
@@ -214,7 +229,7 @@ def _head(sheet: _Sheet, poster: Poster) -> float:
     told = f"{place} · room {room} · poured at {temperature_text(scenario.jar.pour, sheet.units)}{day}"
     y -= sheet.pitch
     line(page, told, sheet.left, y, width=sheet.width, size=body)
-    return y - 0.4 * body * POINT
+    return y - 0.25 * body * POINT
 
 
 def _foot(sheet: _Sheet, poster: Poster) -> float:
@@ -222,22 +237,27 @@ def _foot(sheet: _Sheet, poster: Poster) -> float:
     page, body, units = sheet.page, sheet.body, sheet.units
     small = _SMALL * body
     noted = [times_note(poster.plan), *closed_notes([poster.plan]), _RINGS]
+    if poster.plan.clock is None:
+        noted.insert(0, _BLANK)
+    for choice in poster.study.choices:
+        if near := off_text(choice, units).removeprefix(", "):
+            noted.append(f"In a room at {degrees_text(choice.room, units)} that pour is {near}.")
     if poster.scenario.invented:
         noted.append(INVENTED)
     y = _EDGE + sheet.high(" ".join(noted), size=small)
     sheet.paragraph(" ".join(noted), y, size=small)
     y += 0.18 + 1.2 * small * POINT + 0.06
     above = draw_ruler(page, sheet.left, y, units=units, size=small)
-    beside = _RULED + 0.25
+    beside = _RULED + text_width("00 mm", small) + 0.1
     size = _SMALLER * body
-    for number, one in enumerate(broken(_PROVES, sheet.width - beside, size)):
+    for number, one in enumerate(broken(PRINT_AT, sheet.width - beside, size)):
         put(page, one, sheet.left + beside, y - SPACING * number * size * POINT, size=size, va="baseline")
     y += max(above, size * POINT) + 0.04
     told = [(one, size) for one in poster.breaches(units)]
     for text, size in ((caution_for([poster.scenario], short=True), body), *told):
         y += sheet.high(text, size=size, weight="bold")
         sheet.paragraph(text, y, size=size, weight="bold")
-    return y + 0.3 * body * POINT
+    return y + 0.15 * body * POINT
 
 
 def _nearest(poster: Poster, count: int) -> list[PourChoice]:
@@ -248,17 +268,14 @@ def _nearest(poster: Poster, count: int) -> list[PourChoice]:
 
 
 def _rooms_height(sheet: _Sheet, count: int) -> float:
-    return (count + 1.4) * sheet.pitch
+    return (count + 1.2) * sheet.pitch
 
 
 def _draw_rooms(sheet: _Sheet, poster: Poster, choices: Sequence[PourChoice], low: float) -> float:
     """Draw which pours are good in which room, upwards from a height; return where that ends [in]."""
     page, body, units = sheet.page, sheet.body, sheet.units
     own = poster.scenario.jar
-    texts = [
-        f"{choice.advised(units)}{off_text(choice, units)}" or f"none passes: {rejected_text(choice)}"
-        for choice in choices
-    ]
+    texts = [choice.advised(units) or f"none passes: {rejected_text(choice)}" for choice in choices]
     rooms = [degrees_text(choice.room, units) for choice in choices]
     here = [abs(choice.room - own.room.at(0.0)) < _SAME for choice in choices]
     first = max(text_width(f"{room}  ", body, "bold") for room in ("Room", *rooms))
@@ -271,13 +288,13 @@ def _draw_rooms(sheet: _Sheet, poster: Poster, choices: Sequence[PourChoice], lo
     def place(pour: float) -> float:
         return bar[0] + (bar[1] - bar[0]) * (0.06 + 0.88 * (pour - coldest) / span)
 
-    y = low + _rooms_height(sheet, len(choices)) - 1.2 * sheet.pitch
+    y = low + _rooms_height(sheet, len(choices)) - sheet.pitch
     line(page, "Room", sheet.left, y, width=first, size=body, weight="bold")
     line(page, "Pour at", sheet.left + sheet.width - words, y, width=words, size=body, weight="bold")
     planned = place(own.pour)
     ends = (planned, planned), (y - 0.1, y - len(choices) * sheet.pitch - 0.05)
     _stroke(page, *ends, linewidth=1.2, dashes=(4, 3), gid="planned pour")
-    told = temperature_text(own.pour, units)
+    told = f"{temperature_text(own.pour, units)} planned"
     half = 0.5 * text_width(told, _SMALLER * body)
     at = min(max(planned, bar[0] + half), bar[1] - half)
     put(page, told, at, y, size=_SMALLER * body, ha="center", va="baseline")
@@ -295,8 +312,8 @@ def _draw_rooms(sheet: _Sheet, poster: Poster, choices: Sequence[PourChoice], lo
     return low + _rooms_height(sheet, len(choices))
 
 
-def _clocks_height(sheet: _Sheet, plan: DayPlan) -> float:
-    return 2.0 * _ROW * sheet.body * POINT + (0.3 if plan.clock is not None else 1.1) * sheet.pitch
+def _clocks_height(sheet: _Sheet) -> float:
+    return 2.0 * _ROW * sheet.body * POINT + 0.3 * sheet.pitch
 
 
 def _draw_clocks(sheet: _Sheet, plan: DayPlan, low: float) -> float:
@@ -306,8 +323,7 @@ def _draw_clocks(sheet: _Sheet, plan: DayPlan, low: float) -> float:
     dial = 0.46 * row
     for number, (name, told) in enumerate(_CLOCKS.items()):
         step = plan.step(name)
-        x = sheet.left + half * (number % 2)
-        y = low + row * (1.5 - number // 2)
+        x, y = sheet.left + half * (number % 2), low + row * (1.5 - number // 2)
         time = None if step is None or step.time is None or plan.clock is None else plan.clock + step.time
         _dial(page, x + dial, y, dial, time)
         x += 2.0 * dial + 0.5 * body * POINT
@@ -316,12 +332,14 @@ def _draw_clocks(sheet: _Sheet, plan: DayPlan, low: float) -> float:
         rest = plan_cells(name, [plan])[0].removeprefix(when).strip()
         if plan.clock is None and step is not None and step.time is not None:
             rest = f"{_SINCE} {rest}"
-        line(page, told, x, y + 0.9 * body * POINT, width=wide, size=body)
-        line(page, when, x, y - 0.55 * body * POINT, width=wide, size=1.3 * body, weight="bold")
-        line(page, rest, x, y - 1.6 * body * POINT, width=wide, size=_SMALLER * body)
-    if plan.clock is None:
-        line(page, _BLANK, sheet.left, low + (2.0 * _ROW + 0.2) * body * POINT, width=sheet.width, size=_SMALLER * body)
-    return low + _clocks_height(sheet, plan)
+        large = _LARGER * body if text_width(when, _LARGER * body, "bold") <= wide else body
+        lines = [(told, body, "normal"), *((one, large, "bold") for one in broken(when, wide, large, "bold"))]
+        lines += [(rest, _SMALLER * body, "normal")] if rest else []
+        y += 0.5 * _CLOSE * POINT * sum(size for _, size, _ in lines)
+        for text, size, weight in lines:
+            y -= _CLOSE * size * POINT
+            line(page, text, x, y + 0.25 * size * POINT, width=wide, size=size, weight=weight)
+    return low + _clocks_height(sheet)
 
 
 def _dial(page: Figure, x: float, y: float, radius: float, time: float | None) -> None:
@@ -372,14 +390,14 @@ def _extent(result: Result) -> tuple[float, float, float, float]:
 def _told(sheet: _Sheet, poster: Poster, scale: Fraction) -> list[tuple[str, float]]:
     """Write what stands below the jar, each line with its size [pt]: that it is not in real size first, and largest."""
     result, kind = poster.drawn
-    told = [] if scale == 1 else [(capital(scale_text(scale)), 1.4 * sheet.body)]
-    if kind:
-        told.append((f"Drawn: {kind}; clocks for all jars of the box", sheet.body))
-    return [*told, (f"The top will be {_top(result, sheet.units)}", sheet.body)]
+    told = [] if scale == 1 else [(capital(scale_text(scale)), _LARGER * sheet.body)]
+    texts = [f"Drawn: {kind}; clocks: for all jars"] if kind else []
+    texts.append(f"Top: {_top(result, sheet.units)}")
+    return [*told, *((one, sheet.body) for text in texts for one in broken(text, sheet.width, sheet.body))]
 
 
 def _told_height(told: Sequence[tuple[str, float]]) -> float:
-    return SPACING * POINT * sum(size for _, size in told)
+    return SPACING * POINT * sum(size for _, size in told) + 0.05
 
 
 def _scale(sheet: _Sheet, poster: Poster, high: float) -> Fraction:
@@ -397,7 +415,7 @@ def _draw_jar(sheet: _Sheet, poster: Poster, scale: Fraction, *, top: float, low
     result = poster.drawn[0]
     told = _told(sheet, poster, scale)
     low += _told_height(told)
-    y = low
+    y = low - 0.05
     for text, size in told:
         y -= 0.95 * SPACING * size * POINT
         line(page, text, sheet.left, y, width=sheet.width, size=size, weight="bold" if size > body else "normal")
@@ -413,33 +431,47 @@ def _draw_jar(sheet: _Sheet, poster: Poster, scale: Fraction, *, top: float, low
     wax = result.required_wax()
     middle = base + 0.5 * PER_METRE * float(wax.z_edges[-1]) * inch
     names = x + extent[2] * inch + leader
-    pitch = min(1.15 * sheet.pitch, (top - low) / (len(labels) + 1))
-    highest = min(middle + 0.5 * (len(labels) - 1) * pitch, top - 1.5 * pitch)
-    line(page, _SETS, names, highest + pitch, width=after + clock + 0.2, size=_SMALLER * body)
-    points = dict(rings)
-    last = result.required_events().last_liquid
+    rows = len(labels) + (2 if scale == 1 else 1)
+    pitch = min(1.15 * sheet.pitch, (top - low) / rows)
+    highest = max(
+        min(middle + 0.5 * (rows - 3) * pitch, top - (rows - len(labels) + 0.5) * pitch),
+        low + (len(labels) - 0.5) * pitch,
+    )
+    line(page, _SETS, names, highest + 0.8 * pitch, width=after + clock + 0.2, size=_SMALLER * body)
     if scale == 1:
-        line(page, scale_text(scale), names, base + extent[1] * inch, width=4.0, size=_SMALLER * body)
-    for number, (time, since, by_clock) in enumerate(labels):
-        y = highest - number * pitch
-        at = _on_ring(points[time], last, number, len(labels)) if time in points else last
+        width = sheet.left + sheet.width - names
+        line(page, capital(scale_text(scale)), names, highest + 1.7 * pitch, width=width, size=_SMALLER * body)
+    led, turned = _led([points for _, points in rings], result.required_events().last_liquid, len(labels))
+    for number, ((time, since, by_clock), at) in enumerate(zip(labels, led, strict=True)):
+        y = highest - pitch * (len(labels) - 1 - number if turned else number)
         weight = "bold" if time is None else "normal"
         ends = [x + PER_METRE * at[0] * inch, names - 0.1], [base + PER_METRE * at[1] * inch, y]
         _stroke(page, *ends, linewidth=0.8, halo=True, gid="leader")
         if time is not None:
             _dot(page, ends[0][0], ends[1][0], 0.03, "black")
-        line(page, since, names + after, y - 0.35 * body * POINT, width=after, size=body, weight=weight, ha="right")
-        at_clock = names + after + clock
-        line(page, by_clock, at_clock, y - 0.35 * body * POINT, width=clock, size=body, weight="bold", ha="right")
+        y -= 0.35 * body * POINT
+        line(page, since, names + after, y, width=after, size=body, weight=weight, ha="right")
+        line(page, by_clock, names + after + clock, y, width=clock, size=body, weight="bold", ha="right")
 
 
-def _on_ring(points: Array, centre: tuple[float, float], number: int, count: int) -> tuple[float, float]:
-    """Choose the point of a ring [m] to which its name is led: the earlier, the higher."""
-    wanted = _FIRST_ANGLE * (1.0 - 2.0 * number / max(count - 1, 1))
-    right = points[points[:, 0] > 0.0] if (points[:, 0] > 0.0).any() else points
-    angles = np.arctan2(right[:, 1] - centre[1], right[:, 0])
-    r, z = right[int(np.argmin(np.abs(angles - wanted)))]
-    return float(r), float(z)
+def _led(rings: Sequence[Array], last: tuple[float, float], count: int) -> tuple[list[tuple[float, float]], bool]:
+    """Choose the place [m] from which a line leads to each name, and whether the latest stands on top.
+
+    That is so where the first ring lies at the bottom: lines do not cross.
+    """
+    found = []
+    for turned in (False, True):
+        wanted = np.linspace(_FIRST_ANGLE, -_FIRST_ANGLE, count) * (-1.0 if turned else 1.0)
+        places, off = [], 0.0
+        for points, angle in zip(rings, wanted, strict=False):
+            right = points[points[:, 0] >= 0.0]
+            misses = np.abs(np.arctan2(right[:, 1] - last[1], right[:, 0] - last[0]) - angle)
+            nearest = int(np.argmin(misses))
+            off += float(misses[nearest])
+            places.append((float(right[nearest, 0]), float(right[nearest, 1])))
+        found.append((off, turned, [*places, *[last] * (count - len(places))]))
+    _, turned, places = min(found)
+    return places, turned
 
 
 def _top(result: Result, units: System) -> str:
@@ -471,4 +503,6 @@ def _stroke(
 
 
 def _dot(page: Figure, x: float, y: float, radius: float, colour: str) -> None:
-    page.add_artist(Circle((x, y), radius, facecolor=colour, edgecolor="white", transform=page.dpi_scale_trans))
+    page.add_artist(
+        Circle((x, y), radius, facecolor=colour, edgecolor="white", transform=page.dpi_scale_trans, zorder=3)
+    )

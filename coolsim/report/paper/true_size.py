@@ -20,7 +20,7 @@ MM = 1.0 / 25.4
 PER_METRE = 1000.0
 """Such axes are in millimetres of the jar [1/m]."""
 
-PRINT_AT = "Print at 100 %, not fitted to the page."
+PRINT_AT = "Print at 100 %: only then is this ruler true."
 """What makes the size on paper that of the file."""
 
 SCALES = tuple(Fraction(*one) for one in ((1, 1), (3, 4), (2, 3), (1, 2), (1, 3), (1, 4), (1, 5), (1, 6), (1, 8)))
