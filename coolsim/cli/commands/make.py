@@ -14,6 +14,7 @@ from coolsim.cli.command import Asked, command
 from coolsim.cli.options import Options, PaperSize, SavedOrFiles, takes
 from coolsim.cli.papers.calendar import CALENDAR
 from coolsim.cli.papers.film import FILM, FRAMES, MOST_FRAMES, MOST_SECONDS, SECONDS
+from coolsim.cli.papers.guess import GUESS
 from coolsim.cli.papers.handout import HANDOUT, ROOMS
 from coolsim.cli.papers.label import LABEL
 from coolsim.cli.papers.piece import Piece
@@ -29,6 +30,7 @@ class What(StrEnum):
     LABEL = "label"
     CALENDAR = "calendar"
     POSTER = "poster"
+    GUESS = "guess"
     FILM = "film"
 
 
@@ -46,6 +48,7 @@ PIECES: dict[What, Piece] = {
     What.LABEL: LABEL,
     What.CALENDAR: CALENDAR,
     What.POSTER: POSTER,
+    What.GUESS: GUESS,
     What.FILM: FILM,
 }
 _SHARED = ("middle", "workers", "journal", "json")
@@ -58,6 +61,7 @@ _SHARED = ("middle", "workers", "journal", "json")
     "coolsim make calendar jar.toml --start 9:00 --date 2026-03-14",
     "coolsim make handout bare.toml boxed.toml --paper letter",
     "coolsim make poster jar.toml --paper a3 --start 9:00",
+    "coolsim make guess jar.toml",
     "coolsim make film bare.toml boxed.toml --until 4h -o setting.gif",
     asks=(*_SHARED, "units", "force"),
 )
@@ -131,11 +135,14 @@ def make(
       calendar  the plan of the day with reminders (iCalendar)
       poster    one page for the wall: the cut jar in real size, when it
                 sets, four clocks, and how hot to pour
+      guess     four pages for a class: jars to draw into, the answers,
+                and a jar of paper to cut out and roll
       film      the section while it cools, as a GIF
 
-    FILE is a scenario. Several give a sheet, label or calendar each; two, bare and boxed, one handout; up to four,
-    or results that were saved with --save, stand side by side in a film. A box of jars has its plan on a second page of
-    the sheet; in a film it stands with the jars that are set first and last.
+    FILE is a scenario. Several give a sheet, label, calendar or poster each; two, bare and boxed, one handout; up to
+    four stand side by side to guess about, where one alone is changed in three ways, and in a film, as do results that
+    were saved with --save. A box of jars has its plan on a second page of the sheet; in a film it stands with the jars
+    that are set first and last, on a poster with the least flat top, to guess about with the jar that is set last.
     """  # noqa: D301
     own: dict[str, Any] = {
         "paper": paper,

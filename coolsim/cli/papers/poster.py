@@ -29,7 +29,7 @@ def _poster(
 def _write(day: Workday, path: Path, *, paper: PosterPaper | None) -> None:
     from coolsim.report.paper.page import usual_paper
     from coolsim.report.paper.poster import MOST_ROOMS, Poster, write_poster
-    from coolsim.report.paper.true_size import scale_text
+    from coolsim.report.paper.true_size import ratio_text
     from coolsim.studies.pour.choose import choose_pour
 
     asked, scenario = day.asked, day.scenario
@@ -42,7 +42,7 @@ def _write(day: Workday, path: Path, *, paper: PosterPaper | None) -> None:
     asked.screen.wrote(written)
     if scale != 1:
         other = "" if on == "a3" else "; try --paper a3"
-        warn(f"{path}: in real size the jar does not fit on {on}, so it is drawn {scale_text(scale)}{other}.")
+        warn(f"{path}: in real size the jar does not fit on {on}, so it is drawn {ratio_text(scale)}{other}.")
 
 
 def _rooms_of(scenario: Scenario, most: int) -> list[str]:

@@ -9,20 +9,20 @@ from pathlib import Path
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from coolsim.answers.answer import Value
 from coolsim.answers.catalogue import BY_KEY, answers_of
 from coolsim.answers.text import value_text
 from coolsim.answers.verdict import WORDS
 from coolsim.model.jar import Jar
-from coolsim.report.figures.cut import is_hollow
 from coolsim.report.figures.saving import save_pages
 from coolsim.report.figures.set_jar import draw_poured_jar, draw_set_jar, extent_of, ring_times
 from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL, in_style
 from coolsim.report.paper.page import Frame, Paper, usual_paper
 from coolsim.report.paper.paper_jar import paper_jar
-from coolsim.report.paper.true_size import MM, PER_METRE, largest_scale, scale_text, true_axes
+from coolsim.report.paper.true_size import MM, PER_METRE, largest_scale, ratio_text, true_axes
 from coolsim.report.paper.typeset import Writer
 from coolsim.report.text.pour import PLACES
-from coolsim.report.wording import hours_minutes, length_text, temperature_text, top_text, volume_text
+from coolsim.report.wording import hours_minutes, length_text, temperature_text, told_top
 from coolsim.scenario import Scenario
 from coolsim.scenario.wording import INVENTED
 from coolsim.solve.result import Result
@@ -32,7 +32,7 @@ from coolsim.units import System
 MOST_JARS = 4
 """How many jars have room beside each other [-]."""
 
-_BETWEEN = 0.25
+_BETWEEN = 0.15
 _EMPTY = "___________"
 _ASKED = (
     "Draw into each jar: a cross where the last liquid sits, and the top as it looks when all has set. Then write down"
@@ -43,6 +43,7 @@ _SHOWN = (
     " dark. The dashed line is the level of the pour; between it and the top lie the surfaces on the way down."
 )
 _MOST_RINGS = 4
+_MINUTE, _AT_ONCE = 60.0, "in the first minute"
 _BELOW = 1.75
 
 
@@ -97,7 +98,7 @@ def draw_guess(
         pages = [
             _jars_page(frame, "Guess", _ASKED, jars, _draw_blank, _write_blank, units=chosen, named=True),
             _jars_page(frame, "Reveal", f"{_SHOWN} {_rests(jars)}", jars, _draw_answer, _write_answer, units=chosen),
-            *paper_jar(frame, jars[0].title, jars[0].jar, jars[0].result, units=chosen),
+            *paper_jar(frame, jars[0].scenario.title, jars[0].jar, jars[0].result, units=chosen),
         ]
         frame.number(pages)
     return tuple(pages)
@@ -145,7 +146,7 @@ def _jars_page(
     top, low = min(head.y for head in heads), frame.bottom + _BELOW
     extents = [tuple(PER_METRE * one for one in extent_of(jar.result)) for jar in jars]
     left, bottom, right, high = (pick(one[side] for one in extents) for side, pick in enumerate((min, min, max, max)))
-    scale = largest_scale(right - left, high - bottom, lambda _: (wide - 0.1, top - low))
+    scale = largest_scale(right - left, high - bottom, lambda _: (wide, top - low))
     inch = MM * float(scale)
     base = low + 0.5 * (top - low - (high - bottom) * inch) - bottom * inch
     for one, at in zip(jars, lefts, strict=True):
@@ -154,7 +155,7 @@ def _jars_page(
         below = frame.writer([page], heading, left=at, width=wide, top=low - 0.05, bottom=0.0)
         write(below, one, units)
     foot = frame.writer([page], heading, top=frame.bottom + 0.2, bottom=0.0)
-    foot.text(f"Jars: {scale_text(scale)}.", size=SMALL)
+    foot.text(f"The jars are drawn {ratio_text(scale)}.", size=SMALL)
     return page
 
 
@@ -167,7 +168,7 @@ def _draw_answer(axes: Axes, result: Result) -> None:
 
 
 def _write_blank(column: Writer, one: GuessedJar, units: System) -> None:
-    for label in ("Rim sets after", "All has set after"):
+    for label in ("Rim sets after", "Fully set after"):
         column.text(f"{label} {_EMPTY}", size=SMALL + 1.5, after=0.1)
     column.text("The top will be", size=SMALL + 1.5, after=0.05)
     for word in WORDS:
@@ -185,15 +186,16 @@ def _write_answer(column: Writer, one: GuessedJar, units: System) -> None:
         for way in ("top", "side", "base")
     )
     rows = [
-        ("Rim set", value_text(BY_KEY["rim_set_s"], answers["rim_set_s"], units)),
-        ("Fully set", value_text(BY_KEY["fully_set_s"], answers["fully_set_s"], units)),
+        *((BY_KEY[key].label, _when(key, answers[key], units)) for key in ("rim_set_s", "fully_set_s")),
         ("Last liquid", f"{place}, {length_text(z, units)} above the bottom"),
-        ("The top is", top_text(result, units)),
-        ("Heat went", shares),
+        ("The top is", told_top(result, units)),
+        ("Heat through", shares),
         ("Lines at", ", ".join(hours_minutes(float(time)) for time in ring_times(result, _MOST_RINGS))),
     ]
-    top = result.shrinkage
-    if top is not None and is_hollow(top, result.answers):
-        rows.insert(4, ("Cavity", f"hidden, {volume_text(top.cavity_volume, units)}"))
     for row in rows:
         column.row(row, widths, size=SMALL + 0.5, bold=(1,), between=0.06)
+
+
+def _when(key: str, value: Value, units: System) -> str:
+    """Write a time; what sets at once needs no tenth of a minute."""
+    return _AT_ONCE if isinstance(value, float) and value < _MINUTE else value_text(BY_KEY[key], value, units)

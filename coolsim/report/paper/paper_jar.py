@@ -10,7 +10,6 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.collections import LineCollection
-from matplotlib.colors import Normalize
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Rectangle
 
@@ -34,14 +33,14 @@ _TEXT = 1.5
 _TABS, _TAB, _NARROW = (45.0, 135.0, 225.0, 315.0), 0.23, 0.7
 _PLAY = 0.5
 _BETWEEN = 6.0
-_MOST_LINES = 6
+_MOST_LINES, _INK = 7, 0.5
 _CUT, _FOLD = 1.6, 0.9
-_NAMES_APART, _NAMED = 3.6, 62.0
-_ROUND = 181
+_LINES_APART, _NAMES_APART, _NAMED = 1.2, 3.6, 62.0
+_ROUND, _MARK = 181, 4.0
 _BUILD = (
-    "Cut along thick lines, fold along dashed ones. Roll the strip with the print outside, and glue the flap under"
-    " its other end. The discs are on the next page. Thin lines: wax that sets at the"
-    " same time, in hours and minutes after the pour; what sets early is dark."
+    "Cut along thick lines, fold along dashed ones. Roll the strip with the print outside, and glue the flap under its"
+    " other end. Marks with a number say where the discs of the next page go. Thin lines: what sets at the same time,"
+    " in hours and minutes after the pour; what sets early is darker. Grey: the jar itself."
 )
 
 
@@ -79,21 +78,24 @@ def _strip_page(frame: Frame, title: str, jar: Jar, result: Result, scale: Fract
     )  # fmt: skip
     base, depth = PER_METRE * jar.vessel.base, PER_METRE * jar.depth
     axes.add_patch(Rectangle((0.0, 0.0), length, base, facecolor=GLASS, edgecolor="none", zorder=0.5))
-    field, times = _field(result)
-    z = base + PER_METRE * field.z
-    wall = field.values[:, -1]
-    _shades(axes, np.tile([0.0, length], (len(z), 1)), np.tile(z[:, None], 2), np.tile(wall[:, None], 2), field)
-    crossed = _crossings(z, wall, times)
+    field, latest = _right(result), result.required_events().fully_set or float(result.time[-1])
+    z, wall = base + PER_METRE * field.z, field.values[:, -1]
+    times = _times(wall)
+    ends = np.tile([0.0, length], (len(z), 1))
+    _shades(axes, ends, np.tile(z[:, None], 2), np.tile(wall[:, None], 2), times, latest)
+    crossed = _apart(_crossings(z, wall, times), _LINES_APART / float(scale))
     _lines(axes, [[(0.0, height), (length, height)] for _, height in crossed], 0.6, "set time")
     count = max(int(length * float(scale) / _NAMED), 1)
     for time, height in _apart(crossed, _NAMES_APART / float(scale)):
         for number in range(count):
             _name(axes, time, (number + 0.5) * length / count, height)
-    rim = 0.0 if result.shrinkage is None else PER_METRE * result.shrinkage.rim_dip
-    for height, told in ((base + depth, "poured to here"), (base + depth - rim, "")):
-        _lines(axes, [[(0.0, height), (length, height)]], 0.8, "level", dashes=DOTTED if told else "-")
-        if told:
-            axes.text(3.0, height + 1.0, told, fontsize=SMALL, va="bottom")
+    _lines(axes, [[(0.0, base + depth), (length, base + depth)]], 0.8, "poured to here", dashes=DOTTED)
+    axes.text(_MARK + 3.0, base + depth + 1.0, "poured to here", fontsize=SMALL, va="bottom")
+    for number, (_, _, level) in enumerate(_levels(result), start=1):
+        height = base + PER_METRE * level
+        _lines(axes, [[(0.0, height), (_MARK, height)], [(length - _MARK, height), (length, height)]], _CUT, "disc")
+        for x in (_MARK + 1.5, length - _MARK - 1.5):
+            axes.text(x, height, f"{number}", ha="center", va="center", fontsize=SMALL, fontweight="bold")
     _ruler(page, frame, units)
     return page
 
@@ -107,21 +109,14 @@ def _discs_page(frame: Frame, title: str, jar: Jar, result: Result, scale: Fract
     page, top = _page(frame, f"Discs for the jar to roll: {title}", told, scale)
     radius = 0.5 * (PER_METRE * jar.vessel.diameter - _PLAY / float(scale))
     inch = float(scale) * MM
-    field, times = _field(result)
-    last = result.required_events().last_liquid
-    rim = 0.0 if result.shrinkage is None else result.shrinkage.rim_dip
+    field, latest = _right(result), result.required_events().fully_set or float(result.time[-1])
     step = (2.0 * radius + _BETWEEN / float(scale)) * inch
     x = 0.5 * PAPERS[frame.paper][0] - step
-    for number, (what, height, level) in enumerate(
-        (
-            ("the top", float(field.z[-1]), float(field.z[-1]) - rim),
-            ("where the last liquid sits", last[1], last[1]),
-            ("the bottom of the wax", float(field.z[0]), 0.0),
-        )
-    ):
+    last = result.required_events().last_liquid
+    for number, (what, height, level) in enumerate(_levels(result)):
         extent = (-radius - 1.0, -radius - 1.0, radius + 1.0, radius + 1.0)
         axes = true_axes(page, x + number * step, top - (radius + 1.0) * inch - 0.05, extent, scale)
-        _disc(axes, radius, field, height, times, scale=float(scale))
+        _disc(axes, radius, field, height, latest, scale=float(scale))
         if number == 1:
             places = {(0.0, 0.0)} if last[0] <= result.required_wax().r[0] else {(PER_METRE * last[0], 0.0)}
             axes.plot(
@@ -137,29 +132,49 @@ def _discs_page(frame: Frame, title: str, jar: Jar, result: Result, scale: Fract
     return page
 
 
+def _levels(result: Result) -> tuple[tuple[str, float, float], ...]:
+    """Tell where the discs are cut, and where they are glued in, above the bottom of the wax [m]."""
+    depth, last = float(result.required_wax().z_edges[-1]), result.required_events().last_liquid[1]
+    rim = 0.0 if result.shrinkage is None else result.shrinkage.rim_dip
+    return (
+        ("the top", depth, depth - rim),
+        ("where the last liquid sits", last, last),
+        ("half-way from there to the bottom", 0.5 * last, 0.5 * last),
+    )
+
+
 def _ruler(page: Figure, frame: Frame, units: System) -> None:
     draw_ruler(page, frame.left, frame.bottom + 0.36, units=units, size=SMALL)
     frame.writer([page], "", left=4.6, width=4.0, top=frame.bottom + 0.45).text(PRINT_AT, size=SMALL + 1.0)
 
 
-def _field(result: Result) -> tuple[Field, Array]:
-    """Lay out the set times of the half that is right of the axis, and choose the times of the lines [s]."""
-    set_time = result.set_time()
-    whole = set_field(result, set_time)
+def _right(result: Result) -> Field:
+    """Lay out the set times of the half that is right of the axis."""
+    whole = set_field(result, result.set_time())
     right = whole.x >= 0.0
-    field = Field(what="set time", x=whole.x[right], z=whole.z, values=whole.values[:, right])
-    latest = float(set_time[np.isfinite(set_time)].max(initial=0.0))
-    return field, isochrone_levels(set_time, latest, 2 * _MOST_LINES)
+    return Field(what="set time", x=whole.x[right], z=whole.z, values=whole.values[:, right])
 
 
-def _shades(axes: Axes, x: Array, y: Array, values: Array, field: Field) -> None:
-    """Colour by set time, what sets early dark; what is still soft stays white."""
-    known = field.values[np.isfinite(field.values)]
+def _times(values: Array) -> Array:
+    """Choose the times of the lines on a piece [s]."""
+    known = values[np.isfinite(values)]
+    times = isochrone_levels(values, float(known.max(initial=0.0)), _MOST_LINES)
+    # Drawn on to the faces of the wax, what sets at once would set before.
+    return times[times > 0.0]
+
+
+def _shades(axes: Axes, x: Array, y: Array, values: Array, times: Array, latest: float) -> None:
+    """Shade what sets between two times, early ones darker, up to the latest of the whole jar [s].
+
+    The shades are light: paper that is full of ink does not stick.
+    """
     shown = np.ma.masked_invalid(values)
-    if not len(known) or shown.count() == 0:
+    if not shown.count():
         return
-    edges = np.linspace(min(float(known.min()), 0.0) - 1.0, float(known.max()) + 1.0, 41)
-    axes.contourf(x, y, shown, levels=edges, cmap=colours(), norm=Normalize(0.0, float(known.max())), zorder=0.6)
+    edges = np.concatenate([[shown.min() - 1.0], times, [shown.max() + 1.0]])
+    middles = 0.5 * (edges[1:] + edges[:-1]) / (latest or 1.0)
+    inks = [tuple(1.0 - _INK * (1.0 - np.array(colours()(middle)[:3]))) for middle in np.clip(middles, 0.0, 1.0)]
+    axes.contourf(x, y, shown, levels=edges, colors=inks, zorder=0.6)
 
 
 def _crossings(places: Array, values: Array, times: Array) -> list[tuple[float, float]]:
@@ -175,7 +190,7 @@ def _crossings(places: Array, values: Array, times: Array) -> list[tuple[float, 
 
 
 def _apart(crossed: list[tuple[float, float]], least: float) -> list[tuple[float, float]]:
-    """Leave out what lies closer to the one before than so much [same units], for names not to overlap."""
+    """Leave out what lies closer to the one before than so much [same units]: neither lines nor names run together."""
     found: list[tuple[float, float]] = []
     for time, place in sorted(crossed, key=lambda one: one[1]):
         if not found or place - found[-1][1] >= least:
@@ -190,14 +205,16 @@ def _name(axes: Axes, time: float, x: float, y: float) -> None:
     )  # fmt: skip
 
 
-def _disc(axes: Axes, radius: float, field: Field, height: float, times: Array, *, scale: float) -> None:
+def _disc(axes: Axes, radius: float, field: Field, height: float, latest: float, *, scale: float) -> None:
     """Draw a cut across the jar at a height [m] with its tabs, of a radius [mm]."""
     axes.add_patch(Circle((0.0, 0.0), radius, facecolor=GLASS, edgecolor="none", zorder=0.5))
     r = PER_METRE * field.x
     values = np.array([np.interp(height, field.z, column) for column in field.values.T])
     turn = np.linspace(0.0, 2.0 * pi, _ROUND)
-    _shades(axes, np.outer(np.cos(turn), r), np.outer(np.sin(turn), r), np.tile(values, (_ROUND, 1)), field)
-    crossed = _crossings(r, values, times)
+    times = _times(values)
+    round_about = np.outer(np.cos(turn), r), np.outer(np.sin(turn), r)
+    _shades(axes, *round_about, np.tile(values, (_ROUND, 1)), times, latest)
+    crossed = _apart(_crossings(r, values, times), _LINES_APART / scale)
     for _, place in crossed:
         axes.add_patch(Circle((0.0, 0.0), place, fill=False, linewidth=0.6, zorder=2, gid="set time"))
     for time, place in _apart(crossed, _NAMES_APART / scale):

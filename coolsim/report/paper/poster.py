@@ -18,7 +18,6 @@ from matplotlib.patches import Circle
 from coolsim.answers.catalogue import answers_of
 from coolsim.answers.worst import answers_of_box
 from coolsim.model.section import Array
-from coolsim.report.figures.cut import is_hollow
 from coolsim.report.figures.saving import save_pages
 from coolsim.report.figures.set_jar import draw_set_jar, extent_of, ring_times
 from coolsim.report.figures.style import HALO, in_style
@@ -38,7 +37,7 @@ from coolsim.report.paper.typeset import POINT, SPACING, broken, put, rule, text
 from coolsim.report.text.day_plan import closed_notes, plan_cells, times_note
 from coolsim.report.text.pour import PLACES, off_text, rejected_text
 from coolsim.report.text.scenario import noteworthy
-from coolsim.report.wording import capital, caution_for, hours_minutes, temperature_text, top_text, volume_text
+from coolsim.report.wording import capital, caution_for, hours_minutes, temperature_text, told_top
 from coolsim.scenario import Scenario
 from coolsim.scenario.wording import INVENTED
 from coolsim.solve.result import Result
@@ -65,9 +64,9 @@ MOST_ROOMS: dict[PosterPaper, int] = {"a4": 3, "a3": 5, "letter": 3}
 _BODIES: dict[PosterPaper, tuple[float, ...]] = {"a4": (18.0,), "a3": (28.0, 24.0), "letter": (18.0,)}
 _PARTS = tuple(one for one in SCALES if one.numerator == 1)
 _EDGE = 10.0 * MM
-# In sizes of the letters: other letters, a row of clocks, the lines to the names, and from line to line beside a clock.
+# In sizes of the letters: other letters, a clock, and the lines to the names.
 _SMALL, _SMALLER, _LARGER = 0.46, 0.75, 1.3
-_ROW, _LEADER, _CLOSE = 3.9, 2.2, 1.15
+_DIAL, _LEADER = 3.6, 2.2
 _LINE = 0.5
 _RULED = 100.0 * MM
 _SAME = 0.05
@@ -190,7 +189,7 @@ def _draw(sheet: _Sheet, poster: Poster, most: int) -> Fraction:
     low = _foot(sheet, poster)
     # The jar in real size counts for more than many rooms.
     counts = [one for one in range(most, 0, -2) if one <= len(poster.study.choices)] or [1]
-    room = {one: top - low - _rooms_height(sheet, one) - _clocks_height(sheet) for one in counts}
+    room = {one: top - low - _rooms_height(sheet, one) - _clocks_height(sheet, poster.plan) for one in counts}
     scale, count = max((_scale(sheet, poster, high), one) for one, high in room.items())
     low = _draw_rooms(sheet, poster, _nearest(poster, count), low)
     low = _draw_clocks(sheet, poster.plan, low)
@@ -215,19 +214,16 @@ def _head(sheet: _Sheet, poster: Poster) -> float:
     rule(page, sheet.left, sheet.left + sheet.width, y, linewidth=1.0)
     put(page, "our shop", sheet.left, y - 0.05, size=_SMALL * body)
     y -= 0.8 * body * POINT
-    large = 1.5 * body
-    if text_width(scenario.title, large, "bold") > sheet.width:
-        large = 1.1 * body
+    large = max(body, 1.5 * body * min(1.0, sheet.width / text_width(scenario.title, 1.5 * body, "bold")))
     lines = broken(scenario.title, sheet.width, large, "bold")
-    shown = lines[:2] if len(lines) < 3 else [lines[0], f"{lines[1]} …"]
-    for one in shown:
+    for one in lines[:2] if len(lines) < 3 else [lines[0], f"{lines[1]} …"]:
         y -= SPACING * large * POINT
         line(page, one, sheet.left, y, width=sheet.width, size=large, weight="bold")
     place = PLACES[poster.study.own]
     room = temperature_text(scenario.jar.room.at(0.0), sheet.units)
     day = "" if scenario.date is None else f" · {day_text(scenario.date)}"
     told = f"{place} · room {room} · poured at {temperature_text(scenario.jar.pour, sheet.units)}{day}"
-    y -= sheet.pitch
+    y -= 1.15 * sheet.pitch
     line(page, told, sheet.left, y, width=sheet.width, size=body)
     return y - 0.25 * body * POINT
 
@@ -312,34 +308,48 @@ def _draw_rooms(sheet: _Sheet, poster: Poster, choices: Sequence[PourChoice], lo
     return low + _rooms_height(sheet, len(choices))
 
 
-def _clocks_height(sheet: _Sheet) -> float:
-    return 2.0 * _ROW * sheet.body * POINT + 0.3 * sheet.pitch
+def _beside(sheet: _Sheet, plan: DayPlan, name: StepName) -> list[tuple[str, float, str]]:
+    """Write what stands beside a clock: each line with its size [pt] and weight."""
+    step, body = plan.step(name), sheet.body
+    wide = _beside_width(sheet)
+    when = "–" if step is None else plan.told(step)
+    rest = plan_cells(name, [plan])[0].removeprefix(when).strip()
+    if plan.clock is None and step is not None and step.time is not None:
+        rest = f"{_SINCE} {rest}"
+    large = _LARGER * body if text_width(when, _LARGER * body, "bold") <= wide else body
+    lines = [(_CLOCKS[name], body, "normal"), *((one, large, "bold") for one in broken(when, wide, large, "bold"))]
+    return [*lines, (rest, _SMALLER * body, "normal")] if rest else lines
+
+
+def _beside_width(sheet: _Sheet) -> float:
+    return 0.5 * sheet.width - (_DIAL + 1.3) * sheet.body * POINT
+
+
+def _row(sheet: _Sheet, plan: DayPlan) -> float:
+    """Tell how high a row of clocks is [in]."""
+    tallest = max(sum(size for _, size, _ in _beside(sheet, plan, name)) for name in _CLOCKS)
+    return POINT * max((_DIAL + 0.3) * sheet.body, SPACING * tallest)
+
+
+def _clocks_height(sheet: _Sheet, plan: DayPlan) -> float:
+    return 2.0 * _row(sheet, plan) + 0.3 * sheet.pitch
 
 
 def _draw_clocks(sheet: _Sheet, plan: DayPlan, low: float) -> float:
     """Draw four clocks upwards from a height; return where they end [in]."""
-    page, body = sheet.page, sheet.body
-    row, half = _ROW * body * POINT, 0.5 * sheet.width
-    dial = 0.46 * row
-    for number, (name, told) in enumerate(_CLOCKS.items()):
+    row, dial = _row(sheet, plan), 0.5 * _DIAL * sheet.body * POINT
+    for number, name in enumerate(_CLOCKS):
         step = plan.step(name)
-        x, y = sheet.left + half * (number % 2), low + row * (1.5 - number // 2)
+        x, y = sheet.left + 0.5 * sheet.width * (number % 2), low + row * (1.5 - number // 2)
         time = None if step is None or step.time is None or plan.clock is None else plan.clock + step.time
-        _dial(page, x + dial, y, dial, time)
-        x += 2.0 * dial + 0.5 * body * POINT
-        wide = half - 2.0 * dial - 0.8 * body * POINT
-        when = "–" if step is None else plan.told(step)
-        rest = plan_cells(name, [plan])[0].removeprefix(when).strip()
-        if plan.clock is None and step is not None and step.time is not None:
-            rest = f"{_SINCE} {rest}"
-        large = _LARGER * body if text_width(when, _LARGER * body, "bold") <= wide else body
-        lines = [(told, body, "normal"), *((one, large, "bold") for one in broken(when, wide, large, "bold"))]
-        lines += [(rest, _SMALLER * body, "normal")] if rest else []
-        y += 0.5 * _CLOSE * POINT * sum(size for _, size, _ in lines)
+        _dial(sheet.page, x + dial, y, dial, time)
+        x += 2.0 * dial + 0.5 * sheet.body * POINT
+        lines = _beside(sheet, plan, name)
+        y += 0.5 * SPACING * POINT * sum(size for _, size, _ in lines)
         for text, size, weight in lines:
-            y -= _CLOSE * size * POINT
-            line(page, text, x, y + 0.25 * size * POINT, width=wide, size=size, weight=weight)
-    return low + _clocks_height(sheet)
+            y -= SPACING * size * POINT
+            line(sheet.page, text, x, y + 0.3 * size * POINT, width=_beside_width(sheet), size=size, weight=weight)
+    return low + _clocks_height(sheet, plan)
 
 
 def _dial(page: Figure, x: float, y: float, radius: float, time: float | None) -> None:
@@ -392,7 +402,7 @@ def _told(sheet: _Sheet, poster: Poster, scale: Fraction) -> list[tuple[str, flo
     result, kind = poster.drawn
     told = [] if scale == 1 else [(capital(scale_text(scale)), _LARGER * sheet.body)]
     texts = [f"Drawn: {kind}; clocks: for all jars"] if kind else []
-    texts.append(f"Top: {_top(result, sheet.units)}")
+    texts.append(f"Top: {told_top(result, sheet.units)}")
     return [*told, *((one, sheet.body) for text in texts for one in broken(text, sheet.width, sheet.body))]
 
 
@@ -472,14 +482,6 @@ def _led(rings: Sequence[Array], last: tuple[float, float], count: int) -> tuple
         found.append((off, turned, [*places, *[last] * (count - len(places))]))
     _, turned, places = min(found)
     return places, turned
-
-
-def _top(result: Result, units: System) -> str:
-    top = result.shrinkage
-    if top is None or result.required_events().fully_set is None:
-        return f"known later: not set after {hours_minutes(float(result.time[-1]))} h"
-    told = top_text(result, units)
-    return f"{told}; hidden cavity {volume_text(top.cavity_volume, units)}" if is_hollow(top, result.answers) else told
 
 
 def _stroke(

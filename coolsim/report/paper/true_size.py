@@ -52,8 +52,13 @@ def scale_text(scale: Fraction) -> str:
     >>> scale_text(Fraction(1)), scale_text(Fraction(1, 2))
     ('real size (1 : 1)', 'not real size: 1 : 2')
     """
-    ratio = f"{scale.numerator} : {scale.denominator}"
+    ratio = ratio_text(scale)
     return f"real size ({ratio})" if scale == 1 else f"not real size: {ratio}"
+
+
+def ratio_text(scale: Fraction) -> str:
+    """Write a scale as a ratio."""
+    return f"{scale.numerator} : {scale.denominator}"
 
 
 def true_axes(
