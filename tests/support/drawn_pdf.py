@@ -1,7 +1,10 @@
-"""What a PDF draws, read from its own commands: lengths on paper, in points."""
+"""Lengths on paper: read from the commands of a PDF, and from what stands on a page."""
 
 import re
 import zlib
+
+import numpy as np
+from matplotlib.collections import LineCollection
 
 POINTS_PER_MM = 72.0 / 25.4
 _STREAM = re.compile(rb"stream\r?\n(.*?)\r?\nendstream", re.DOTALL)
@@ -35,7 +38,14 @@ def sizes(content):
 
 def on_paper(figure, gid):
     """Left, lower, right and upper edge of all that has a mark [mm of paper], without the width of lines."""
-    found = [one.get_window_extent().extents for one in figure.findobj(lambda artist: artist.get_gid() == gid)]
+    found = [_extents(one) for one in figure.findobj(lambda artist: artist.get_gid() == gid)]
     left, low = (min(box[side] for box in found) for side in (0, 1))
     right, top = (max(box[side] for box in found) for side in (2, 3))
     return tuple(25.4 * edge / figure.dpi for edge in (left, low, right, top))
+
+
+def _extents(artist):
+    if isinstance(artist, LineCollection):
+        points = artist.get_transform().transform(np.vstack(artist.get_segments()))
+        return (*points.min(axis=0), *points.max(axis=0))
+    return artist.get_window_extent().extents

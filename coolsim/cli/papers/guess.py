@@ -18,12 +18,11 @@ if TYPE_CHECKING:
     from coolsim.report.paper.guess import GuessedJar
     from coolsim.scenario import Scenario
     from coolsim.solve.result import Result
-
-# As in report/paper/guess.py, which imports matplotlib. A test holds them together.
-MOST_JARS = 4
+    from coolsim.units import System
 
 
 def _guess(asked: Asked, files: Sequence[Path], output: Path | None) -> None:
+    from coolsim.studies.workshop.guesses import MOST_JARS
     from coolsim.studies.workshop.preparation import must_set
 
     if len(files) > MOST_JARS:
@@ -41,6 +40,19 @@ def _guess(asked: Asked, files: Sequence[Path], output: Path | None) -> None:
 
     written = write_guess(jars, path, paper=asked.paper.value if asked.paper else None, units=units)
     asked.screen.wrote(written)
+
+
+def _four_of(scenario: Scenario, units: System) -> list[tuple[str, Scenario]]:
+    """Name a jar as it is, and what is changed about it in three ways."""
+    from coolsim.report.text.changes import change_text
+    from coolsim.report.wording import capital
+    from coolsim.studies.workshop.guesses import MOST_JARS, changes_to_guess
+
+    changes = changes_to_guess(scenario, MOST_JARS - 1)
+    return [
+        ("As it is", scenario),
+        *((capital(change_text(change.name, change.value, units)), made) for change, made in changes),
+    ]
 
 
 def _guessed(title: str, scenario: Scenario, results: Sequence[Result]) -> GuessedJar:

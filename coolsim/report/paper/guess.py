@@ -27,10 +27,8 @@ from coolsim.scenario import Scenario
 from coolsim.scenario.wording import INVENTED
 from coolsim.solve.result import Result
 from coolsim.studies.pour.choose import Stand
+from coolsim.studies.workshop.guesses import MOST_JARS
 from coolsim.units import System
-
-MOST_JARS = 4
-"""How many jars have room beside each other [-]."""
 
 _BETWEEN = 0.15
 _EMPTY = "___________"
@@ -81,7 +79,7 @@ def draw_guess(
     Parameters
     ----------
     jars : sequence of GuessedJar
-        At most `MOST_JARS`.
+        One or more, at most `MOST_JARS`.
     paper : {"a4", "letter"}, optional
         The paper; the one that goes with the units if left out.
     units : {"metric", "us"}, optional
@@ -91,7 +89,14 @@ def draw_guess(
     -------
     tuple of Figure
         Four pages on their side.
+
+    Raises
+    ------
+    ValueError
+        If there are more jars, or none.
     """
+    if not 1 <= len(jars) <= MOST_JARS:
+        raise ValueError(f"there is room for 1 to {MOST_JARS} jars, not for {len(jars)}")
     chosen = units or jars[0].scenario.units
     frame = Frame(paper=paper or usual_paper(chosen), title=jars[0].scenario.title)
     with in_style():
