@@ -38,6 +38,11 @@ def jar(name, title=None):
     return GuessedJar(title=title or scenario.title, stand=stand, scenario=scenario, result=simulate(scenario.jar))
 
 
+@cache
+def pages_of(*names, paper=None, units=None):
+    return draw_guess([jar(name) for name in names], paper=paper, units=units)
+
+
 def said(page):
     return [" ".join(text.get_text().split()) for text, _ in texts(page)]
 
@@ -61,7 +66,7 @@ def test_nothing_overlaps_or_leaves_a_page(names, paper, units):
 
 
 def test_the_first_page_gives_nothing_away():
-    sheet, *_ = draw_guess([jar("bare"), jar("boxed")])
+    sheet, *_ = pages_of("bare", "boxed")
     told = said(sheet)
     for expected in (
         "Guess",
@@ -79,7 +84,7 @@ def test_the_first_page_gives_nothing_away():
 
 
 def test_the_second_page_has_the_answers_of_the_run():
-    _, reveal, *_ = draw_guess([jar("bare"), jar("boxed")])
+    _, reveal, *_ = pages_of("bare", "boxed")
     joined = " ".join(said(reveal))
     for one in (jar("bare"), jar("boxed")):
         answers = answers_of(one.result, one.jar)
@@ -102,7 +107,7 @@ def test_a_hidden_cavity_is_drawn_and_named():
 
 
 def test_the_jars_of_a_page_have_one_scale_that_it_states():
-    sheet, *_ = draw_guess([jar("bare"), jar("boxed"), jar("wide"), jar("tin")])
+    sheet, *_ = pages_of("bare", "boxed", "wide", "tin")
     (told,) = [one for one in said(sheet) if one.startswith("The jars are drawn")]
     scale = Fraction(told.removeprefix("The jars are drawn ").rstrip(".").replace(" : ", "/"))
     for axes, one in zip(sheet.axes, ("bare", "boxed", "wide", "tin"), strict=True):
@@ -112,11 +117,9 @@ def test_the_jars_of_a_page_have_one_scale_that_it_states():
         assert 25.4 * across / sheet.dpi == pytest.approx(float(scale) * diameter, abs=0.05)
 
 
-@pytest.mark.parametrize(
-    ("name", "paper", "scale"), [("bare", "a4", 1.0), ("bare", "letter", 1.0), ("wide", "a4", 0.5)]
-)
+@pytest.mark.parametrize(("name", "paper", "scale"), [("bare", "a4", 1.0), ("tin", "letter", 1.0), ("wide", "a4", 0.5)])
 def test_the_strip_is_as_long_as_the_jar_is_round_and_a_flap(name, paper, scale):
-    *_, strip, discs = draw_guess([jar(name)], paper=paper)
+    *_, strip, discs = pages_of(name, paper=paper)
     vessel = JARS[name].jar.vessel
     left, low, right, top = on_paper(strip, "strip")
     assert right - left == pytest.approx(scale * math.pi * 1000.0 * vessel.diameter + FLAP, abs=0.05)
@@ -139,7 +142,7 @@ def test_the_strip_in_the_file_is_true(tmp_path):
 
 
 def test_discs_fit_into_the_roll_and_their_tabs_fold():
-    *_, discs = draw_guess([jar("bare")])
+    *_, discs = pages_of("bare", "boxed")
     assert len(discs.axes) == 3
     for axes in discs.axes:
         (cuts,) = [one for one in axes.collections if one.get_gid() == "disc"]
@@ -158,7 +161,7 @@ def test_discs_fit_into_the_roll_and_their_tabs_fold():
 
 
 def test_lines_on_the_wall_are_its_set_times_by_height():
-    *_, strip, _ = draw_guess([jar("bare")])
+    *_, strip, _ = pages_of("bare", "boxed")
     (axes,) = strip.axes
     result, base = jar("bare").result, 1000.0 * JARS["bare"].jar.vessel.base
     wall, heights = result.set_time()[:, -1], base + 1000.0 * result.wax.z

@@ -56,13 +56,19 @@ def bare():
     return poster_of("bare", "9:00")
 
 
+@cache
+def page_of(paper="a4", units=None):
+    """The poster of the bare tumbler."""
+    return draw_poster(poster_of("bare", "9:00"), paper=paper, units=units)
+
+
 def said(page):
     return [" ".join(text.get_text().split()) for text, _ in texts(page)]
 
 
 @pytest.mark.parametrize("paper", POSTERS)
 def test_the_jar_is_as_wide_and_high_on_paper_as_on_the_bench(bare, paper):
-    page, scale = draw_poster(bare, paper=paper)
+    page, scale = page_of(paper)
     left, low, right, top = on_paper(page, "glass")
     assert scale == 1
     # A printer errs by more.
@@ -83,14 +89,14 @@ def test_the_rulers_in_the_file_are_true_and_the_same_poster_is_the_same_file(ba
 
 @pytest.mark.parametrize(("units", "inches"), [("metric", 0), ("us", 1)])
 def test_inches_are_for_the_united_states(bare, units, inches):
-    page, _ = draw_poster(bare, paper="a4", units=units)
+    page, _ = page_of(units=units)
     assert said(page).count("100 mm") == 1
     assert said(page).count("4 in") == inches
     assert "Print at 100 %: only then is" in said(page)
 
 
 def test_rings_have_their_times_after_the_pour_and_by_the_clock(bare):
-    page, _ = draw_poster(bare)
+    page, _ = page_of()
     told = said(page)
     times = ring_times(bare.found, 7)
     assert len(times) >= 4
@@ -110,7 +116,7 @@ def test_rings_have_their_times_after_the_pour_and_by_the_clock(bare):
 
 
 def test_clocks_show_the_safe_times_of_the_plan(bare):
-    page, _ = draw_poster(bare)
+    page, _ = page_of()
     told = said(page)
     hands = page.findobj(lambda artist: artist.get_gid() == "minute hand")
     for name, hand in zip(("wick", "skin", "still", "lid"), hands, strict=True):
@@ -133,7 +139,7 @@ def test_without_a_clock_the_hands_are_left_to_be_drawn():
 
 
 def test_pours_are_those_of_the_study(bare):
-    page, _ = draw_poster(bare, paper="a3")
+    page, _ = page_of("a3")
     told = said(page)
     for choice in bare.study.choices:
         assert (choice.advised("metric") or "none passes") in " ".join(told)
@@ -142,7 +148,7 @@ def test_pours_are_those_of_the_study(bare):
 
 @pytest.mark.parametrize(("paper", "least"), [("a4", 18.0), ("letter", 18.0), ("a3", 24.0)])
 def test_what_matters_is_read_from_two_metres(bare, paper, least):
-    page, _ = draw_poster(bare, paper=paper)
+    page, _ = page_of(paper)
     sizes_of = {text.get_text(): text.get_fontsize() for text, _ in texts(page)}
     plan = bare.plan
     wanted = [plan.told(plan.step(name)) for name in ("wick", "skin", "still", "lid")]
