@@ -16,6 +16,7 @@ from coolsim.cli.papers.calendar import CALENDAR
 from coolsim.cli.papers.film import FILM, FRAMES, MOST_FRAMES, MOST_SECONDS, SECONDS
 from coolsim.cli.papers.handout import HANDOUT, ROOMS
 from coolsim.cli.papers.label import LABEL
+from coolsim.cli.papers.page import PAGE
 from coolsim.cli.papers.piece import Piece
 from coolsim.cli.papers.sheet import SHEET
 
@@ -28,6 +29,7 @@ class What(StrEnum):
     LABEL = "label"
     CALENDAR = "calendar"
     FILM = "film"
+    PAGE = "page"
 
 
 PIECES: dict[What, Piece] = {
@@ -36,6 +38,7 @@ PIECES: dict[What, Piece] = {
     What.LABEL: LABEL,
     What.CALENDAR: CALENDAR,
     What.FILM: FILM,
+    What.PAGE: PAGE,
 }
 _SHARED = ("paper", "middle", "workers", "journal", "json")
 
@@ -47,6 +50,7 @@ _SHARED = ("paper", "middle", "workers", "journal", "json")
     "coolsim make calendar jar.toml --start 9:00 --date 2026-03-14",
     "coolsim make handout bare.toml boxed.toml --paper letter",
     "coolsim make film bare.toml boxed.toml --until 4h -o setting.gif",
+    "coolsim make page bare.toml boxed.toml -o jar.html",
     asks=(*_SHARED, "units", "force"),
 )
 def make(
@@ -72,7 +76,7 @@ def make(
             "--rooms",
             "--room",
             metavar="RANGE",
-            help=f"Handout: rooms of the pour chart, first:last:step or a list; left out, {ROOMS['metric']}, or"
+            help=f"Handout, page: rooms of the pour chart, first:last:step or a list; left out, {ROOMS['metric']}, or"
             f" {ROOMS['us']} in a scenario with us units, without those in which this wax would not set.",
         ),
     ] = None,
@@ -82,7 +86,7 @@ def make(
             "--pours",
             "--pour",
             metavar="RANGE",
-            help="Handout: pours of the chart, written the same way; left out, those of `coolsim pour`.",
+            help="Handout, page: pours of the chart, written the same way; left out, those of `coolsim pour`.",
         ),
     ] = None,
     short: Annotated[
@@ -108,6 +112,7 @@ def make(
       label     the text of the label; notes for you are printed as well
       calendar  the plan of the day with reminders (iCalendar)
       film      the section while it cools, as a GIF
+      page      a page for the phone with sliders, one file (HTML)
 
     FILE is a scenario. Several give a sheet, label or calendar each; two, bare and boxed, one handout; up to four,
     or results that were saved with --save, stand side by side in a film. A box of jars has its plan on a second page of
