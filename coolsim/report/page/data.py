@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -34,13 +34,15 @@ from coolsim.studies.pour.choose import Candidate, PourChoice, degrees_text
 from coolsim.studies.spread.spread import Spread
 from coolsim.studies.sweep.sweep import NO_LIMITS
 from coolsim.studies.workshop.day_plan import RESTS_ON, TOO_LATE_AFTER, DayPlan, StepName, safe_share, step_label
+from coolsim.tables import HARD_SPACE
 from coolsim.units import System
 
-FRAMES = 60
+FRAMES = 48
 """Pictures of the cut jar that its slider moves through, and those of the events besides [-]."""
 
-_BANDS: dict[System, tuple[float, float]] = {"metric": (5.0, 10.0), "us": (10.0, 20.0)}  # degrees of a band
-_MOST_BANDS = 10
+_BANDS: dict[System, tuple[float, ...]] = {"metric": (2.0, 5.0, 10.0), "us": (4.0, 10.0, 20.0)}  # degrees of a band
+_MOST_BANDS = 24
+_UNIT = re.compile(r"(?<=\d) (?=(?:°[CF]|mm|cm|mL|in|fl|oz|h|min|d|g|%)(?!\w))")
 _KEY_OF_A_CLASS = " (vessel.shock_limit)"
 
 
@@ -83,11 +85,8 @@ def times_of(jars: Sequence[PagedJar]) -> list[float]:
 def events_of(jar: PagedJar) -> list[tuple[float, str, str]]:
     """List what happens to a jar: time [s], what it is called, and the time as it is written."""
     answers = jar.candidate(*jar.chart.own).answers or {}
-    found = []
-    for answer in in_group("setting"):
-        time = number_of(answers[answer.key])
-        if time is not None:
-            found.append((time, answer.label, value_text(answer, time, "metric")))
+    times = [(answer, number_of(answers[answer.key])) for answer in in_group("setting")]
+    found = [(time, answer.label, value_text(answer, time, "metric")) for answer, time in times if time is not None]
     found += [(time, happens.capitalize(), hours_minutes(time)) for time, happens in jar.result.changes]
     return sorted(one for one in found if one[0] <= jar.result.time[-1])
 
@@ -98,7 +97,7 @@ def levels_of(jars: Sequence[PagedJar], units: System) -> list[float]:
     low = min(float(one.result.temperature_map(float(one.result.time[-1]))[_wax(one.result)].min()) for one in jars)
     high = max(one.scenario.jar.pour for one in jars)
     first, last = factor * low + shift, factor * high + shift
-    step = next((one for one in _BANDS[units] if (last - first) / one <= _MOST_BANDS), 2.0 * _BANDS[units][-1])
+    step = next((one for one in _BANDS[units] if (last - first) / one <= _MOST_BANDS), _BANDS[units][-1])
     degrees = np.arange(np.floor(first / step), np.ceil(last / step) + 1) * step
     return [(float(degree) - shift) / factor for degree in degrees]
 
@@ -108,13 +107,23 @@ def _wax(result: Result) -> tuple[Integers, Integers]:
     return result.grid.row[cells], result.grid.column[cells]
 
 
-def drawn(jar: PagedJar, times: Sequence[float], levels: Sequence[float]) -> list[Picture]:
-    """Draw a jar at all times [s]; what is hotter than the last level, by round-off, belongs to the last band."""
-    return list(pictures(jar.result, times, [*levels[:-1], levels[-1] + 1.0]))
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shown:
+    """A jar at all times of its slider: pictures, and what a thermometer and a ruler would show; see `SEEN`."""
+
+    pictures: tuple[Picture, ...]
+    seen: tuple[tuple[str, ...], ...]
+
+
+def shown_at(jar: PagedJar, times: Sequence[float], levels: Sequence[float], units: System) -> Shown:
+    """Draw a jar and read it off at all times [s], with bands between levels of temperature [°C]."""
+    # What is hotter than the last level, by round-off, belongs to the last band.
+    drawn = pictures(jar.result, times, [*levels[:-1], levels[-1] + 1.0])
+    return Shown(pictures=tuple(drawn), seen=_seen_at(jar, times, units))
 
 
 def page_data(
-    jars: Sequence[PagedJar], times: Sequence[float], pictures: Sequence[Sequence[Picture]], units: System
+    jars: Sequence[PagedJar], times: Sequence[float], shown: Sequence[Shown], units: System
 ) -> dict[str, Any]:
     """Gather what the script of a page looks up."""
     plans, first = [one.plan for one in jars], jars[0]
@@ -140,17 +149,26 @@ def page_data(
             for name in plan_names(plans)
         ],
         "times": [f"{hours_minutes(time)} h" for time in times],
-        "jars": [_jar_data(one, times, drawn, units) for one, drawn in zip(jars, pictures, strict=True)],
+        "jars": [_jar_data(one, times, seen, units) for one, seen in zip(jars, shown, strict=True)],
     }
+    found = _hard(found)
     digest = hashlib.sha256(json.dumps(found, sort_keys=True).encode()).hexdigest()
     return {"id": digest[:16], **found}
+
+
+def _hard(found: Any) -> Any:
+    if isinstance(found, str):
+        return hard(found)
+    if isinstance(found, dict):
+        return {key: _hard(one) for key, one in found.items()}
+    return [_hard(one) for one in found] if isinstance(found, list | tuple) else found
 
 
 def _poured_at(scenario: Scenario, pour: float) -> Scenario:
     return changed(scenario, {**NO_LIMITS, "pour.temperature": pour})
 
 
-def _jar_data(jar: PagedJar, times: Sequence[float], pictures: Sequence[Picture], units: System) -> dict[str, Any]:
+def _jar_data(jar: PagedJar, times: Sequence[float], shown: Shown, units: System) -> dict[str, Any]:
     notes = [
         notes_of(jar, room, pour, units) for room in range(len(jar.chart.rooms)) for pour in range(len(jar.chart.pours))
     ]
@@ -167,9 +185,9 @@ def _jar_data(jar: PagedJar, times: Sequence[float], pictures: Sequence[Picture]
         "notes": [[known.index(note) for note in told] for told in notes],
         "said": known,
         "events": [[nearest(times, time), f"{what} {told}"] for time, what, told in events_of(jar)],
-        "seen": seen_at(jar, times, units),
-        "wax": [[one.wax, one.top, one.soft, one.front, one.stiff, one.cavity] for one in pictures],
-        "bands": [one.bands for one in pictures],
+        "seen": shown.seen,
+        "wax": [[one.wax, one.top, one.soft, one.front, one.stiff, one.cavity] for one in shown.pictures],
+        "bands": [one.bands for one in shown.pictures],
     }
 
 
@@ -233,8 +251,7 @@ def _dips(answers: Mapping[str, Value]) -> list[float]:
     return [round(1e3 * one, 2) for one in (rim, rim + dish, rim + dish + hole)]
 
 
-def seen_at(jar: PagedJar, times: Sequence[float], units: System) -> list[list[str]]:
-    """Write what a thermometer and a ruler would show at all times [s]; see `SEEN`."""
+def _seen_at(jar: PagedJar, times: Sequence[float], units: System) -> tuple[tuple[str, ...], ...]:
     result, wax = jar.result, jar.result.required_wax()
     shown = [min(time, float(result.time[-1])) for time in times]
     points = usual_points(wax)
@@ -244,9 +261,9 @@ def seen_at(jar: PagedJar, times: Sequence[float], units: System) -> list[list[s
         [temperature_text(float(np.interp(time, result.time, curve)), units, digits=0) for time in shown]
         for curve in curves
     ]
-    solid = [f"{100.0 * float(np.interp(time, result.time, result.solid_fraction())):.0f} %" for time in shown]
-    fallen = [length_text(top.centre_dip, units) for top in result.tops_at(times)]
-    return [list(row) for row in zip(*degrees, solid, fallen, strict=True)]
+    solid = [f"{100.0 * share:.0f} %" for share in np.interp(shown, result.time, result.solid_fraction())]
+    fallen = [length_text(top.centre_dip, units) for top in result.tops_at(shown)]
+    return tuple(zip(*degrees, solid, fallen, strict=True))
 
 
 SEEN = ("In the middle", "Near the wall", "Top, in the middle", "Room", "Solid", "Middle has sunk")
@@ -258,7 +275,11 @@ def nearest(times: Sequence[float], time: float) -> int:
     return min(range(len(times)), key=lambda index: abs(times[index] - time))
 
 
-def band_texts(levels: Sequence[float], units: System) -> list[str]:
-    """Write from where to where each band of temperature goes."""
-    told = [temperature_text(one, units, digits=0) for one in levels]
-    return [f"{low.partition(' ')[0]} to {high}" for low, high in pairwise(told)]
+def degrees_of(levels: Sequence[float], units: System) -> list[str]:
+    """Write the levels between bands of temperature."""
+    return [temperature_text(one, units, digits=0) for one in levels]
+
+
+def hard(text: str) -> str:
+    """Keep numbers and their units on one line."""
+    return _UNIT.sub(HARD_SPACE, text)

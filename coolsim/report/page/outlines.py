@@ -23,7 +23,7 @@ TENTHS = 1e4
 """Tenths of a millimetre in a metre [1/m]."""
 
 _FINE = 0.5  # tenths of a millimetre: nobody sees less
-_BESIDE = 1.15  # of what stands on the bench
+_BESIDE = 1.03  # of what stands on the bench
 _DEEP = 60.0  # tenths of a millimetre of bench
 
 
@@ -77,7 +77,7 @@ def pictures(result: Result, times: Sequence[float], levels: Sequence[float]) ->
     wax, axes = result.required_wax(), Figure().add_subplot()
 
     def regions(field: Field, levels: Sequence[float]) -> list[str]:
-        drawn = axes.contourf(field.x, field.z, field.values, levels=levels)
+        drawn = axes.contourf(field.x, field.z, field.values, levels=levels, colors="black")
         found = [_path(path) for path in drawn.get_paths()]
         drawn.remove()
         return found
@@ -85,7 +85,7 @@ def pictures(result: Result, times: Sequence[float], levels: Sequence[float]) ->
     def line(field: Field) -> str:
         if not field.values.min() < 0.0 < field.values.max():
             return ""
-        drawn = axes.contour(field.x, field.z, field.values, levels=[0.0])
+        drawn = axes.contour(field.x, field.z, field.values, levels=[0.0], colors="black")
         (path,) = drawn.get_paths()
         drawn.remove()
         return _path(path)
@@ -93,7 +93,7 @@ def pictures(result: Result, times: Sequence[float], levels: Sequence[float]) ->
     for time, top in zip(times, result.tops_at(list(times)), strict=True):
         now = min(time, float(result.time[-1]))
         solid, stiff = (_right(finer(softness(result, now, share)), wax.bottom) for share in _shares(result))
-        warm = _right(finer(on_wax(wax, result.temperature_map(now)[_rows(result)])), wax.bottom)
+        warm = _right(on_wax(wax, result.temperature_map(now)[_rows(result)]), wax.bottom)
         soft = regions(solid, [0.0, np.inf])[0] if solid.values.max() > 0.0 else ""
         yield Picture(
             **_top(top),

@@ -168,24 +168,22 @@
       one("[data-top]", card).textContent = jar.top[place];
       if (jar.profile.length) one("[data-sketch]", card).setAttribute("d", sketch(jar, jar.dips[place]));
     });
-    one("#back").disabled = state.room === data.own[0] && state.pour === data.own[1];
+    one("#back").hidden = state.room === data.own[0] && state.pour === data.own[1];
     showDay();
   }
 
   function showTime() {
     const at = Number(sliders.time.value);
     one("[data-time]:is(output)").textContent = data.times[at];
-    const passed = data.jars.map((jar) => jar.events.filter(([frame]) => frame <= at).map(([, text]) => text));
     sliders.time.setAttribute("aria-valuetext", data.times[at] + " since the pour");
     data.jars.forEach((jar, number) => {
       const figure = one('[data-live="' + number + '"]'), [wax, top, soft, front, stiff, cavity] = jar.wax[at];
       const put = (what, path) => all("[data-" + what + "]", figure).forEach((shape) => shape.setAttribute("d", path));
       put("wax", wax); put("topline", top); put("soft", soft); put("front", front); put("stiff", stiff); put("cavity", cavity);
       all("[data-band]", figure).forEach((shape, index) => shape.setAttribute("d", jar.bands[at][index]));
-      all("[data-seen]", figure).forEach((shown, index) => { shown.textContent = jar.seen[at][index]; });
+      all('[data-seen="' + number + '"]').forEach((shown, index) => { shown.textContent = jar.seen[at][index]; });
     });
     for (const button of all("button[data-time]")) button.classList.toggle("over", Number(button.dataset.time) <= at);
-    return passed;
   }
 
   function say(text) { one("#news").textContent = text; }

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
+import re
 from collections.abc import Iterable, Sequence
 from html import escape
 from importlib.resources import files as package_files
@@ -19,16 +20,17 @@ from coolsim.report.figures.style import colours
 from coolsim.report.page.data import (
     SEEN,
     PagedJar,
+    Shown,
     advice_of,
-    band_texts,
     breaks_text,
-    drawn,
+    degrees_of,
     events_of,
+    hard,
     levels_of,
     nearest,
     notes_of,
     page_data,
-    seen_at,
+    shown_at,
     times_of,
     top_of,
 )
@@ -47,6 +49,7 @@ _COLOURS = {
     "glass": GLASS, "bench": "#d9d6d0", "board": "#d2bd97", "pad": "#d2bd97", "flaps": "#d2bd97", "wax": WAX,
 }  # fmt: skip
 _OTHER = "#dcdcdc"
+_TYPED = re.compile("`([^`]*)`")
 _SOFT = "#d99a2b"
 _WICK, _OVER, _MARGIN, _ABOVE = 12, 80, 20, 60  # tenths of a millimetre
 _KEY_EVENTS = [BY_KEY[key].label for key in ("rim_set_s", "top_closed_s", "fully_set_s", "top_final_s")]
@@ -55,8 +58,8 @@ _KEY_EVENTS = [BY_KEY[key].label for key in ("rim_set_s", "top_closed_s", "fully
 def page_html(jars: Sequence[PagedJar], *, units: System) -> str:
     """Write the page of one jar or two, poured alike in the same room."""
     times, levels = times_of(jars), levels_of(jars, units)
-    pictures = [drawn(one, times, levels) for one in jars]
-    data = _inline(page_data(jars, times, pictures, units))
+    shown = [shown_at(one, times, levels, units) for one in jars]
+    data = _inline(page_data(jars, times, shown, units))
     style, script = _kept("page.css"), _kept("page.js")
     stage = _Stage(jars, levels, units)
     title = " · ".join(one.scenario.title for one in jars)
@@ -68,10 +71,11 @@ def page_html(jars: Sequence[PagedJar], *, units: System) -> str:
         style=style,
         script=script,
         data=data,
+        caution=_text(caution_for([one.scenario for one in jars], short=True)),
         about=_paragraphs(_about(jars, units)),
         heading="".join(f'<span class="name"><bdi>{escape(one.scenario.title)}</bdi></span>' for one in jars),
-        room=escape(degrees_text(jars[0].chart.rooms[jars[0].chart.own[0]], units)),
-        pour=escape(degrees_text(jars[0].chart.pours[jars[0].chart.own[1]], units)),
+        room=_text(degrees_text(jars[0].chart.rooms[jars[0].chart.own[0]], units)),
+        pour=_text(degrees_text(jars[0].chart.pours[jars[0].chart.own[1]], units)),
         most_room=len(jars[0].chart.rooms) - 1,
         most_pour=len(jars[0].chart.pours) - 1,
         own_room=jars[0].chart.own[0],
@@ -81,9 +85,10 @@ def page_html(jars: Sequence[PagedJar], *, units: System) -> str:
         plan_notes=_paragraphs(closed_notes([one.plan for one in jars])),
         jars="".join(stage.live(number) for number in range(len(jars))),
         most_time=len(times) - 1,
-        events="".join(_events(one, times) for one in jars),
-        stills="".join(stage.stills(number, times, pictures[number]) for number in range(len(jars))),
-        key=stage.key(),
+        events=_events(jars, times),
+        seen=_seen(jars),
+        stills="".join(stage.stills(number, times, shown[number]) for number in range(len(jars))),
+        key=stage.key(hollow=any(picture.cavity for one in shown for picture in one.pictures)),
         rooms="".join(_rooms(one, units) for one in jars),
         care=_points(cautions(titled_runs(
             [(one.scenario.title, one.result) for one in jars], jars=[one.scenario.jar for one in jars]
@@ -108,12 +113,17 @@ def _inline(data: object) -> str:
     return told
 
 
+def _text(text: str) -> str:
+    """Escape a text; numbers stay with their units, and what is typed looks like it."""
+    return _TYPED.sub(r"<code>\1</code>", escape(hard(text)))
+
+
 def _paragraphs(texts: Iterable[str]) -> str:
-    return "".join(f"<p>{escape(text)}</p>" for text in texts)
+    return "".join(f"<p>{_text(text)}</p>" for text in texts)
 
 
 def _points(texts: Iterable[str]) -> str:
-    return f"<ul>{''.join(f'<li>{escape(text)}</li>' for text in texts)}</ul>"
+    return f"<ul>{''.join(f'<li>{_text(text)}</li>' for text in texts)}</ul>"
 
 
 def _about(jars: Sequence[PagedJar], units: System) -> list[str]:
@@ -134,11 +144,11 @@ def _answers(jar: PagedJar, number: int, units: System) -> str:
     flag = f"Breaks a limit: {breaks}" if breaks else "Keeps all limits"
     radius = 1e4 * float(jar.result.required_wax().r_edges[-1])
     return (
-        f'<article class="answer" data-jar="{number}" aria-label="{escape(jar.short)}"><h3>{escape(jar.short)}</h3>'
-        f'<p class="flag{" bad" if breaks else ""}" data-flag>{escape(flag)}</p>'
-        f"<ul data-notes>{''.join(f'<li>{escape(note)}</li>' for note in notes)}</ul>"
-        f"<dl><dt>In this room pour at</dt><dd data-advice>{escape(advice_of(jar.chart.choices[room], units))}</dd>"
-        f"<dt>The top will be</dt><dd data-top>{escape(top_of(jar, own.answers or {}, units))}</dd></dl>"
+        f'<article class="answer" data-jar="{number}" aria-label="{_text(jar.short)}"><h3>{_text(jar.short)}</h3>'
+        f'<p class="flag{" bad" if breaks else ""}" data-flag>{_text(flag)}</p>'
+        f"<ul data-notes>{''.join(f'<li>{_text(note)}</li>' for note in notes)}</ul>"
+        f"<dl><dt>In this room pour at</dt><dd data-advice>{_text(advice_of(jar.chart.choices[room], units))}</dd>"
+        f"<dt>The top will be</dt><dd data-top>{_text(top_of(jar, own.answers or {}, units))}</dd></dl>"
         f'<svg class="sketch" viewBox="{-radius - 30:.0f} -30 {2 * radius + 60:.0f} 190" role="img"'
         f' aria-label="The top, cut through the wick, to scale"><rect class="sketch-glass" x="{-radius - 20:.0f}"'
         f' y="-30" width="{2 * radius + 40:.0f}" height="190"/><rect class="sketch-air" x="{-radius:.0f}" y="-30"'
@@ -150,7 +160,6 @@ def _answers(jar: PagedJar, number: int, units: System) -> str:
 def _plan(jars: Sequence[PagedJar], units: System) -> str:
     plans = [one.plan for one in jars]
     scenarios = [one.scenario for one in jars]
-    heads = "".join(f'<th scope="col">{escape(one.short)}</th>' for one in jars)
     rows = []
     for name in plan_names(plans):
         why = plan_reason(name, plans, scenarios, units)
@@ -160,26 +169,40 @@ def _plan(jars: Sequence[PagedJar], units: System) -> str:
             step = plan.step(name)
             main = plan.told(step) if step is not None else told
             cells.append(
-                f'<td data-cell="{number}"><b>{escape(main)}</b> <small>{escape(told.removeprefix(main).strip())}'
+                f'<td data-cell="{number}"><b>{_text(main)}</b> <small>{_text(told.removeprefix(main).strip())}'
                 "</small></td>"
             )
         rows.append(
-            f'<tr data-step="{name}"><th scope="row">{escape(step_label(name))} <small data-why>{escape(why)}</small>'
+            f'<tr data-step="{name}"><th scope="row">{_text(step_label(name))} <small data-why>{_text(why)}</small>'
             f"</th>{''.join(cells)}</tr>"
         )
-    return (
-        f'<table class="plan"><thead><tr><th scope="col">What</th>{heads}</tr></thead><tbody>{"".join(rows)}</tbody>'
-        "</table>"
-    )
+    return _table("plan", ("What", *(one.short for one in jars)), rows)
 
 
-def _events(jar: PagedJar, times: Sequence[float]) -> str:
-    buttons = "".join(
-        f'<li><button type="button" data-time="{nearest(times, time)}">{escape(what)} <b>{escape(told)}</b></button>'
-        "</li>"
-        for time, what, told in events_of(jar)
-    )
-    return f'<h3>{escape(jar.short)}</h3><ul class="events">{buttons}</ul>'
+def _events(jars: Sequence[PagedJar], times: Sequence[float]) -> str:
+    """Set what happens to the jars in a table whose times are buttons."""
+    each = [{label: (time, told) for time, label, told in events_of(one)} for one in jars]
+    # What no jar tells apart to the minute stands in one line.
+    rows: dict[tuple[str, ...], list[str]] = {}
+    for label in sorted({*each[0], *each[-1]}, key=lambda label: min(one[label][0] for one in each if label in one)):
+        buttons = tuple(
+            f'<button type="button" data-time="{nearest(times, one[label][0])}">{_text(one[label][1])}</button>'
+            if label in one
+            else "–"
+            for one in each
+        )
+        rows.setdefault(buttons, []).append(label)
+    lines = [
+        f'<tr><th scope="row">{_text(" · ".join(labels))}</th>{"".join(f"<td>{one}</td>" for one in buttons)}</tr>'
+        for buttons, labels in rows.items()
+    ]
+    return _table("events", ("What happens", *(one.short for one in jars)), lines)
+
+
+def _table(name: str, heads: Sequence[str], rows: Sequence[str], *, caption: str = "") -> str:
+    told = "".join(f'<th scope="col">{_text(head)}</th>' for head in heads)
+    above = f"<caption>{_text(caption)}</caption>" if caption else ""
+    return f'<table class="{name}">{above}<thead><tr>{told}</tr></thead><tbody>{"".join(rows)}</tbody></table>'
 
 
 def _rooms(jar: PagedJar, units: System) -> str:
@@ -188,21 +211,25 @@ def _rooms(jar: PagedJar, units: System) -> str:
     for number in jar.chart.studied:
         choice = jar.chart.choices[number]
         best = choice.recommended
-        cells = [degrees_text(choice.room, units), advice_of(choice, units)]
+        room, advice = _text(degrees_text(choice.room, units)), _text(advice_of(choice, units))
         if best is None:
-            cells += ["–"] * 3
-        else:
-            times = [best.number(key) for key in ("fully_set_s", "cool_s")]
-            cells += ["–" if time is None else f"{hours_minutes(time)} h" for time in times]
-            cells.append(top_of(jar, best.answers or {}, units))
-        head, *rest = (escape(cell) for cell in cells)
-        rows.append(f'<tr><th scope="row">{head}</th>{"".join(f"<td>{cell}</td>" for cell in rest)}</tr>')
-    names = ("Room", "Pour at", "Fully set", "May be lidded", "Top")
-    heads = "".join(f'<th scope="col">{name}</th>' for name in names)
-    return (
-        f'<table class="rooms"><caption>{escape(jar.short)}</caption><thead><tr>{heads}</tr></thead>'
-        f"<tbody>{''.join(rows)}</tbody></table>"
-    )
+            rows.append(f'<tr><th scope="row">{room}</th><td colspan="4">{advice}</td></tr>')
+            continue
+        times = [best.number(key) for key in ("fully_set_s", "cool_s")]
+        cells = ["–" if time is None else f"{hours_minutes(time)} h" for time in times]
+        cells.append(top_of(jar, best.answers or {}, units))
+        told = "".join(f"<td>{_text(cell)}</td>" for cell in cells)
+        rows.append(f'<tr><th scope="row">{room}</th><td>{advice}</td>{told}</tr>')
+    return _table("rooms", ("Room", "Pour at", "Fully set", "May be lidded", "Top"), rows, caption=jar.short)
+
+
+def _seen(jars: Sequence[PagedJar]) -> str:
+    """Leave a place for what a thermometer and a ruler would show in each jar, which the script fills."""
+    rows = [
+        f'<tr><th scope="row">{name}</th>{"".join(f"<td data-seen={number}></td>" for number in range(len(jars)))}</tr>'
+        for name in SEEN
+    ]
+    return _table("seen", ("What you would measure", *(one.short for one in jars)), rows)
 
 
 def _sure(jars: Sequence[PagedJar], units: System) -> list[str]:
@@ -212,9 +239,9 @@ def _sure(jars: Sequence[PagedJar], units: System) -> list[str]:
     told = [caution_for(scenarios), *plan_notes([one.plan for one in jars])]
     told.append(
         "The sliders move through rooms and pours whose answers were run, or worked out from runs beside them, and go"
-        f" no further. {runs} runs are behind them. By {tried} more, made to see how far off they are, a time may be off"
-        f" by {100.0 * time:.1f} % and a depth of the top by {1e3 * depth:.2f} mm (three times what was found). Where the"
-        " sliders start the numbers are those of the run itself."
+        f" no further. {runs} runs are behind them. By {tried} more, made to see how far off they are, a time may be"
+        f" off by {100.0 * time:.1f} % and a depth of the top by {1e3 * depth:.2f} mm (three times what was found)."
+        " Where the sliders start the numbers are those of the run itself."
     )
     told.append(
         "How far times and tops may be off was worked out for the room and the pour where the sliders start. Elsewhere"
@@ -239,30 +266,31 @@ class _Stage:
         self.inks = [_hex(colours()((number + 0.5) / bands)) for number in range(bands)]
 
     def live(self, number: int) -> str:
-        """Draw a jar that the script fills, with what a thermometer would show beside it."""
+        """Draw a jar that the script fills."""
         jar = self.jars[number]
-        seen = "".join(f"<div><dt>{name}</dt><dd data-seen></dd></div>" for name in SEEN)
         return (
-            f'<figure class="jar" data-live="{number}"><figcaption>{escape(jar.short)}</figcaption>'
-            f'{self._svg(number, None, f"live{number}")}<dl class="seen">{seen}</dl></figure>'
+            f'<figure class="jar" data-live="{number}"><figcaption>{_text(jar.short)}</figcaption>'
+            f"{self._svg(number, None, f'live{number}')}</figure>"
         )
 
-    def stills(self, number: int, times: Sequence[float], pictures: Sequence[Picture]) -> str:
+    def stills(self, number: int, times: Sequence[float], shown: Shown) -> str:
         """Draw a jar at its key times."""
         jar = self.jars[number]
-        seen, found = seen_at(jar, times, self.units), []
+        found = []
         for at, (time, label, told) in enumerate(events_of(jar)):
             if label not in _KEY_EVENTS:
                 continue
             frame = nearest(times, time)
-            told_seen = "; ".join(f"{name.lower()} {value}" for name, value in zip(SEEN, seen[frame], strict=True))
-            found.append(
-                f'<figure class="jar">{self._svg(number, pictures[frame], f"still{number}-{at}")}'
-                f"<figcaption><b>{escape(label)}, {escape(told)}</b>: {escape(told_seen)}</figcaption></figure>"
+            told_seen = "; ".join(
+                f"{name.lower()} {value}" for name, value in zip(SEEN, shown.seen[frame], strict=True)
             )
-        return f'<h3>{escape(jar.short)}</h3><div class="row">{"".join(found)}</div>'
+            found.append(
+                f'<figure class="jar">{self._svg(number, shown.pictures[frame], f"still{number}-{at}")}'
+                f"<figcaption><b>{_text(label)}, {_text(told)}</b>: {_text(told_seen)}</figcaption></figure>"
+            )
+        return f'<h3>{_text(jar.short)}</h3><div class="row">{"".join(found)}</div>'
 
-    def key(self) -> str:
+    def key(self, *, hollow: bool) -> str:
         """Say what the colours, lines and patterns are."""
         share = 100.0 * self.jars[0].result.sets_at
         lines = [
@@ -273,19 +301,26 @@ class _Stage:
             ('<path class="poured" d="M0 8H30"/>', "poured to here"),
             ('<rect class="wick" width="30" height="16"/>', "wick (not computed)"),
         ]
-        if any(one.number("cavity_volume_m3") for one in self.jars):
+        if hollow:
             lines.append(('<rect class="cavity" width="30" height="16"/>', "hidden cavity"))
         told = [
-            f'<li><svg viewBox="0 0 30 16" aria-hidden="true">{mark}</svg> {escape(text)}</li>' for mark, text in lines
+            f'<li><svg viewBox="0 0 30 16" aria-hidden="true">{mark}</svg> {_text(text)}</li>' for mark, text in lines
         ]
-        bands = [
-            f'<li><svg viewBox="0 0 30 16" aria-hidden="true"><rect width="30" height="16" fill="{ink}"/></svg>'
-            f" {escape(text)}</li>"
-            for ink, text in reversed(list(zip(self.inks, band_texts(self.levels, self.units), strict=True)))
-        ]
+        degrees = degrees_of(self.levels, self.units)
+        bands = "".join(
+            f'<rect x="{10 * at}" width="10" height="14" fill="{ink}"><title>{_text(f"{low} to {high}")}</title></rect>'
+            for at, (ink, low, high) in enumerate(zip(self.inks, degrees, degrees[1:], strict=False))
+        )
+        numbers = "".join(
+            f'<text x="{10 * at}" y="23">{one.partition(" ")[0]}</text>'
+            for at, one in enumerate(degrees)
+            if at % 2 == 0
+        )
+        unit = degrees[0].rpartition(" ")[2]
         return (
-            f'<ul class="key">{"".join(told)}</ul><p class="what">Right half: temperature of the wax</p>'
-            f'<ul class="key bands">{"".join(bands)}</ul>'
+            f'<ul class="key">{"".join(told)}</ul><p class="what">Right half: temperature of the wax [{unit}]</p>'
+            f'<svg class="scale" viewBox="-6 0 {10 * len(self.inks) + 12} 26" role="img" aria-label="Scale of the'
+            f' temperature, from {_text(degrees[0])} to {_text(degrees[-1])}">{bands}{numbers}</svg>'
         )
 
     def _svg(self, number: int, picture: Picture | None, name: str) -> str:
@@ -293,7 +328,7 @@ class _Stage:
         jar = self.jars[number]
         parts = "".join(
             f'<rect x="{left}" y="{high}" width="{right - left}" height="{low - high}"'
-            f' fill="{_COLOURS.get(part.what, _OTHER)}" class="part"><title>{escape(named(jar.result, part))}</title>'
+            f' fill="{_COLOURS.get(part.what, _OTHER)}" class="part"><title>{_text(named(jar.result, part))}</title>'
             "</rect>"
             for part in self.parts[number]
             if part.what != "wax"
@@ -309,9 +344,10 @@ class _Stage:
         left, top, width, height = self.view
         return (
             f'<svg viewBox="{left} {top} {width} {height}" role="img" aria-labelledby="{name}-title">'
-            f'<title id="{name}-title">{escape(jar.short)}, cut through the wick</title>'
+            f'<title id="{name}-title">{_text(jar.short)}, cut through the wick</title>'
             f'<defs><clipPath id="{name}-wax"><path data-wax d="{p.wax}"/></clipPath><pattern id="{name}-dots"'
-            ' width="24" height="24" patternUnits="userSpaceOnUse"><circle cx="6" cy="6" r="3" fill="#6b4300"/></pattern>'
+            ' width="24" height="24" patternUnits="userSpaceOnUse"><circle cx="6" cy="6" r="3" fill="#6b4300"/>'
+            "</pattern>"
             "</defs>"
             f'{parts}<g clip-path="url(#{name}-wax)"><rect x="{-radius}" y="{-depth}" width="{2 * radius}"'
             f' height="{depth}" fill="{WAX}"/><g transform="scale(-1 1)"><path data-soft fill="{_SOFT}" d="{p.soft}"/>'
