@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -22,6 +21,7 @@ from coolsim.model.section import Integers
 from coolsim.overview import hours_minutes
 from coolsim.report.figures.animation import animation_times
 from coolsim.report.page.outlines import Picture, pictures, profile
+from coolsim.report.page.words import hard
 from coolsim.report.text.day_plan import plan_names, plan_reason
 from coolsim.report.text.limits import breach_notes
 from coolsim.report.text.pour import off_text, rejected_text
@@ -34,7 +34,6 @@ from coolsim.studies.pour.choose import Candidate, PourChoice, degrees_text
 from coolsim.studies.spread.spread import Spread
 from coolsim.studies.sweep.sweep import NO_LIMITS
 from coolsim.studies.workshop.day_plan import RESTS_ON, TOO_LATE_AFTER, DayPlan, StepName, safe_share, step_label
-from coolsim.tables import HARD_SPACE
 from coolsim.units import System
 
 FRAMES = 48
@@ -42,7 +41,6 @@ FRAMES = 48
 
 _BANDS: dict[System, tuple[float, ...]] = {"metric": (2.0, 5.0, 10.0), "us": (4.0, 10.0, 20.0)}  # degrees of a band
 _MOST_BANDS = 24
-_UNIT = re.compile(r"(?<=\d) (?=(?:°[CF]|mm|cm|mL|in|fl|oz|h|min|d|g|%)(?!\w))")
 _KEY_OF_A_CLASS = " (vessel.shock_limit)"
 
 
@@ -218,7 +216,7 @@ def notes_of(jar: PagedJar, room: int, pour: int, units: System) -> list[str]:
     if "skin stays" in candidate.rejected:
         answers |= {"skin_formed_s": 0.0, "skin_melted_again_s": None}
     told = breach_notes(poured, stated=jar.scenario.pour_limits, answers=[answers], units=units)
-    return [one.replace(_KEY_OF_A_CLASS, "").removeprefix("Note: ") for one in told]
+    return [one.replace(_KEY_OF_A_CLASS, "").replace("`", "").removeprefix("Note: ") for one in told]
 
 
 def breaks_text(candidate: Candidate) -> str:
@@ -278,8 +276,3 @@ def nearest(times: Sequence[float], time: float) -> int:
 def degrees_of(levels: Sequence[float], units: System) -> list[str]:
     """Write the levels between bands of temperature."""
     return [temperature_text(one, units, digits=0) for one in levels]
-
-
-def hard(text: str) -> str:
-    """Keep numbers and their units on one line."""
-    return _UNIT.sub(HARD_SPACE, text)

@@ -23,7 +23,7 @@ TENTHS = 1e4
 """Tenths of a millimetre in a metre [1/m]."""
 
 _FINE = 0.5  # tenths of a millimetre: nobody sees less
-_BESIDE = 1.03  # of what stands on the bench
+_BESIDE, _BESIDE_WATER = 1.03, 1.3  # of what stands on the bench, as far as it is drawn
 _DEEP = 60.0  # tenths of a millimetre of bench
 
 
@@ -56,7 +56,8 @@ def parts_of(result: Result) -> tuple[Part, ...]:
     """List what stands still round the wax, from behind to the front, with the wax as it was poured."""
     bottom = result.required_wax().bottom
     fields = [*solved_parts(result, 0.0), *flaps(result, 0.0)]
-    reach = _BESIDE * max(float(np.abs(field.x).max()) for field in fields if field.what != "bench")
+    reach = max(float(np.abs(field.x).max()) for field in fields if field.what != "bench")
+    reach *= _BESIDE_WATER if result.held else _BESIDE
     found = []
     for field in (*held(result, reach), *fields):
         left, right = (float(np.clip(end, -reach, reach)) for end in (field.x[0], field.x[-1]))
