@@ -226,7 +226,7 @@ def _sure(jars: Sequence[PagedJar], units: System) -> list[str]:
     )
     told.append(
         "How far times and tops may be off was worked out for the room and the pour where the sliders start. Elsewhere"
-        " the page takes it to be as wide in proportion (estimate)."
+        " the page takes it to be as wide in proportion: an estimate, within an eighth where it was tried."
     )
     told += dict.fromkeys(f"Warning: {warning}" for one in jars for warning in one.result.warnings)
     return [*told, estimates_note(scenarios)]

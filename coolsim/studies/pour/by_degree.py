@@ -34,6 +34,7 @@ from coolsim.studies.pour.choose import (
 from coolsim.studies.pour.limits import ROUND_OFF
 from coolsim.studies.sweep.journal import Journal
 from coolsim.studies.sweep.sweep import SweptRow, point_of, sweep
+from coolsim.studies.sweep.workers import workers_for
 
 TRIED = ((0.15, 0.7), (0.4, 0.2), (0.65, 0.9), (0.9, 0.45))
 """Where pairs are run that were worked out, as shares of the way through rooms and pours [-]."""
@@ -112,15 +113,28 @@ def by_degree(
     `pours` have its own among them [°C]. The others are those of `choose_pour`; `workers` is a number of processes [-].
     ScenarioError if a room or a pour is not possible, or a run failed.
     """
-    study = choose_pour(
-        scenario, alone=True, rooms=rooms, pours=pours, executor=executor, workers=workers, journal=journal,
-        on_row=on_row,
-    )  # fmt: skip
+    with workers_for(len(pours) * len(rooms or [""]), executor, workers) as makers:
+        study = choose_pour(
+            scenario, alone=True, rooms=rooms, pours=pours, executor=makers, journal=journal, on_row=on_row
+        )
+        return _with_degrees(scenario, study, known, every_degree=rooms is not None, executor=makers, journal=journal)
+
+
+def _with_degrees(
+    scenario: Scenario,
+    study: PourStudy,
+    known: Mapping[str, Value],
+    *,
+    every_degree: bool,
+    executor: Executor,
+    journal: Journal | Path | None,
+) -> ByDegree:
+    """Work out what lies between the rooms of a study, and run some of it."""
     faults = [one.fault for choice in study.choices for one in choice.candidates if one.fault is not None]
     if faults:
         raise ScenarioError(list(dict.fromkeys(faults)))
     studied = [choice.room for choice in study.choices]
-    degrees = studied if rooms is None else _with_rooms_between(studied, scenario)
+    degrees = _with_rooms_between(studied, scenario) if every_degree else studied
     tried_pours = [one.pour for one in study.choices[0].candidates]
     own = _nearest(degrees, scenario.jar.room.at(0.0)), _nearest(tried_pours, scenario.jar.pour)
     moved = _moved(study.choices[_nearest(studied, degrees[own[0]])].candidates[own[1]], known)
@@ -130,7 +144,7 @@ def by_degree(
     rows = [
         SweptRow(
             point=point_of(
-                scenario, {**always, **({} if rooms is None else {"room.temperature": room}), "pour.temperature": pour}
+                scenario, {**always, **({"room.temperature": room} if every_degree else {}), "pour.temperature": pour}
             ),
             answers=answers,
             fault=None,
@@ -141,7 +155,7 @@ def by_degree(
     choices = choices_of(rows, replace(study, choices=()))
     tried = _tried(len(degrees), len(tried_pours), own)
     asked = [rows[room * len(tried_pours) + pour] for room, pour in tried]
-    runs = sweep([row.point for row in asked], executor=executor, workers=workers, journal=journal)
+    runs = sweep([row.point for row in asked], executor=executor, journal=journal)
     off_time, off_depth = _off(asked, runs)
     return ByDegree(
         choices=choices,
