@@ -74,7 +74,7 @@ def make(folder, texts, *options):
         patch.setitem(spread.spread.__kwdefaults__, "runs", 8)
         patch.setattr(write, "page_html", keep)
         patch.chdir(folder)
-        done = CliRunner().invoke(app_for(), ["make", "page", *map(str, files), *options], prog_name="coolsim")
+        done = CliRunner().invoke(app_for(), ["make", "page", *(file.name for file in files), *options], prog_name="coolsim")
     if done.exception is not None and not isinstance(done.exception, SystemExit):
         raise done.exception
     return done, kept[0] if kept else ()

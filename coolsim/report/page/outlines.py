@@ -12,6 +12,7 @@ import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.path import Path
 
+from coolsim.model.freezing import enthalpy_at_fraction
 from coolsim.model.section import Array, Integers
 from coolsim.report.figures.cut import cavity_outlines, inner_radius, is_hollow, surface
 from coolsim.report.figures.section_parts import Field, finer, flaps, held, on_wax, softness, solved_parts
@@ -83,24 +84,28 @@ def pictures(result: Result, times: Sequence[float], levels: Sequence[float]) ->
         drawn.remove()
         return found
 
-    def line(field: Field) -> str:
-        if not field.values.min() < 0.0 < field.values.max():
-            return ""
-        drawn = axes.contour(field.x, field.z, field.values, levels=[0.0], colors="black")
-        (path,) = drawn.get_paths()
+    def lines(field: Field, levels: Sequence[float]) -> list[str]:
+        if not any(field.values.min() < level < field.values.max() for level in levels):
+            return [""] * len(levels)
+        drawn = axes.contour(field.x, field.z, field.values, levels=levels, colors="black")
+        found = [_path(path) for path in drawn.get_paths()]
         drawn.remove()
-        return _path(path)
+        return found
 
+    # Heat above that of wax which has just set, and that of stiff wax: one field has both fronts.
+    stiff = enthalpy_at_fraction(wax.table, result.stiff_at) - enthalpy_at_fraction(wax.table, result.sets_at)
+    levels_of_fronts = sorted({0.0, min(stiff, 0.0)})
     for time, top in zip(times, result.tops_at(list(times)), strict=True):
         now = min(time, float(result.time[-1]))
-        solid, stiff = (_right(finer(softness(result, now, share)), wax.bottom) for share in _shares(result))
+        solid = _right(finer(softness(result, now, result.sets_at)), wax.bottom)
         warm = _right(on_wax(wax, result.temperature_map(now)[_rows(result)]), wax.bottom)
-        soft = regions(solid, [0.0, np.inf])[0] if solid.values.max() > 0.0 else ""
+        soft = regions(solid, [0.0, 2.0 * float(solid.values.max())])[0] if solid.values.max() > 0.0 else ""
+        fronts = lines(solid, levels_of_fronts)
         yield Picture(
             **_top(top),
             soft=soft,
-            front=line(solid),
-            stiff=line(stiff),
+            front=fronts[-1],
+            stiff=fronts[0],
             bands=tuple(regions(warm, levels)),
             cavity="".join(_lines(TENTHS * one * [1.0, -1.0], closed=True) for one in _cavities(top, result)),
         )
@@ -112,10 +117,6 @@ def profile(top: Shrinkage) -> list[tuple[float, float]]:
     right = x >= 0.0
     points = np.column_stack([x[right], top.pour_level - z[right]]) * TENTHS
     return [(round(float(r) / 10.0, 1), round(float(depth) / 10.0, 2)) for r, depth in _thinned(points, _FINE)]
-
-
-def _shares(result: Result) -> tuple[float, float]:
-    return result.sets_at, result.stiff_at
 
 
 def _rows(result: Result) -> tuple[Integers, Integers]:
