@@ -74,7 +74,8 @@ def make(folder, texts, *options):
         patch.setitem(spread.spread.__kwdefaults__, "runs", 8)
         patch.setattr(write, "page_html", keep)
         patch.chdir(folder)
-        done = CliRunner().invoke(app_for(), ["make", "page", *(file.name for file in files), *options], prog_name="coolsim")
+        asked = ["make", "page", *(file.name for file in files), *options]
+        done = CliRunner().invoke(app_for(), asked, prog_name="coolsim")
     if done.exception is not None and not isinstance(done.exception, SystemExit):
         raise done.exception
     return done, kept[0] if kept else ()

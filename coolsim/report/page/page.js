@@ -116,6 +116,8 @@
         } else passed.push(step.name + number);
       });
       row.classList.toggle("over", over);
+      // What was done before the pour is no more of the day.
+      row.hidden = state.poured !== null && data.jars.every((jar) => jar.steps[step.name] && jar.steps[step.name].always < 0);
     }
     for (const row of all("[data-step]")) row.classList.toggle("next", !!next && row.dataset.step === next.name);
     const told = one("[data-next]"), button = one("#poured");

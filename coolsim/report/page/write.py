@@ -33,7 +33,7 @@ from coolsim.report.text.day_plan import closed_notes, plan_cells, plan_names, p
 from coolsim.report.text.limits import breach_notes
 from coolsim.report.text.runs import titled_runs
 from coolsim.report.text.scenario import noteworthy, scenario_summary
-from coolsim.report.wording import caution_for, hours_minutes
+from coolsim.report.wording import caution_for, hours_minutes, in_units
 from coolsim.scenario.wording import INVENTED
 from coolsim.studies.pour.choose import degrees_text
 from coolsim.studies.workshop.day_plan import step_label
@@ -217,11 +217,14 @@ def _sure(jars: Sequence[PagedJar], units: System) -> list[str]:
     scenarios = [one.scenario for one in jars]
     runs, tried = (sum(getattr(one.chart, name) for one in jars) for name in ("runs", "tried"))
     time, depth = (max(getattr(one.chart, name) for one in jars) for name in ("off_time", "off_depth"))
+    # Finer than a ruler, and so than a length is written elsewhere.
+    factor, _, unit = in_units("length", units)
+    deep = f"{factor * depth:.{2 if units == 'metric' else 3}f} {unit}"
     told = [caution_for(scenarios), *plan_notes([one.plan for one in jars])]
     told.append(
         "The sliders move through rooms and pours whose answers were run, or worked out from runs beside them, and go"
         f" no further. {runs} runs are behind them. By {tried} more, made to see how far off they are, a time may be"
-        f" off by {100.0 * time:.1f} % and a depth of the top by {1e3 * depth:.2f} mm (three times what was found)."
+        f" off by {100.0 * time:.1f} % and a depth of the top by {deep} (three times what was found)."
         " Where the sliders start the numbers are those of the run itself."
     )
     told.append(
