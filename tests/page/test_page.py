@@ -12,8 +12,6 @@ from commands import coarse
 from pages import BARE, BOXED, make, words
 
 from coolsim.answers.verdict import depth_band
-from coolsim.cli.targets import claim, to_file
-from coolsim.errors import OutputError
 from coolsim.report.cautions import cautions
 from coolsim.report.page.write import page_html
 from coolsim.report.text.day_plan import plan_cells, plan_names
@@ -278,14 +276,6 @@ def test_what_one_page_cannot_show_is_refused_before_the_run(texts, options, cod
 
 def test_the_same_jars_give_the_same_text(made):
     assert page_html(made.jars, units="metric") == made.text
-
-
-def test_a_page_is_replaced_and_a_page_of_somebody_else_is_not(made, tmp_path):
-    claim(to_file("--output", made.file, ".html"), inputs=[], force=False)
-    other = tmp_path / "jar.html"
-    other.write_text("<!doctype html><title>Mine</title>", encoding="utf-8")
-    with pytest.raises(OutputError, match=r"jar\.html"):
-        claim(to_file("--output", other, ".html"), inputs=[], force=False)
 
 
 def test_the_files_it_is_made_of_come_with_the_package():

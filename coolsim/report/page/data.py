@@ -63,7 +63,7 @@ class PagedJar:
         return self.candidate(*self.chart.own).number(key)
 
     def candidate(self, room: int, pour: int) -> Candidate:
-        """Return what is known in a room and at a pour, by their numbers."""
+        """Return what is known in a room and at a pour, by their numbers [-]."""
         return self.chart.choices[room].candidates[pour]
 
     @property
@@ -208,7 +208,7 @@ def _step_data(jar: PagedJar, name: StepName) -> dict[str, Any]:
 
 
 def notes_of(jar: PagedJar, room: int, pour: int, units: System) -> list[str]:
-    """Say which limits a pour breaks in a room, and what mends it."""
+    """Say which limits a pour breaks in a room, both by their numbers [-], and what mends it."""
     candidate, own = jar.candidate(room, pour), jar.scenario.jar
     air = own.room if (room, pour) == jar.chart.own else replace(own.room, temperature=candidate.room)
     poured = replace(own, pour=candidate.pour, room=air)

@@ -88,7 +88,7 @@
   function stateOf(name, time, now) {
     if (state.poured === null || time === null || name === "pour" || time < 0) return "";
     const left = state.poured / 1000 + time - now;
-    const span = Math.abs(left) >= 2 * DAY ? Math.floor(Math.abs(left) / DAY) + " d" : hoursMinutes(Math.floor(Math.abs(left) / 60) * 60) + " h";
+    const span = Math.abs(left) >= 2 * DAY ? Math.floor(Math.abs(left) / DAY) + "\u00a0d" : hoursMinutes(Math.floor(Math.abs(left) / 60) * 60) + "\u00a0h";
     if (data.late.includes(name)) return left > 0 ? span + " left" : "over for " + span;
     return left > 0 ? "in " + span : "since " + span;
   }
@@ -106,7 +106,8 @@
         if (!found) return;
         one("b", cell).textContent = found.told;
         const is = stateOf(step.name, found.time, now);
-        one("small", cell).textContent = found.small + (is ? (found.small ? " · " : "") + is : "");
+        one("[data-when]", cell).textContent = is;
+        one("small", cell).textContent = found.small;
         if (state.poured === null || found.time === null) { over = false; return; }
         const left = state.poured / 1000 + found.time - now;
         if (left > 0) {

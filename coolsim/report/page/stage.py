@@ -35,7 +35,7 @@ class Stage:
         self.inks = [_hex(colours()((number + 0.5) / bands)) for number in range(bands)]
 
     def live(self, number: int) -> str:
-        """Draw a jar that the script fills."""
+        """Draw a jar, by its number [-], that the script fills."""
         jar = self.jars[number]
         return (
             f'<figure class="jar" data-live="{number}"><figcaption>{as_html(jar.short)}</figcaption>'
@@ -43,7 +43,7 @@ class Stage:
         )
 
     def stills(self, number: int, times: Sequence[float], shown: Shown) -> str:
-        """Draw a jar at its key times."""
+        """Draw a jar, by its number [-], at its key times, which are among those of the pictures [s]."""
         jar = self.jars[number]
         found = []
         for at, (time, label, told) in enumerate(events_of(jar)):

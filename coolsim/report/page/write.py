@@ -150,8 +150,8 @@ def _plan(jars: Sequence[PagedJar], units: System) -> str:
             step = plan.step(name)
             main = plan.told(step) if step is not None else told
             cells.append(
-                f'<td data-cell="{number}"><b>{as_html(main)}</b> <small>{as_html(told.removeprefix(main).strip())}'
-                "</small></td>"
+                f'<td data-cell="{number}"><b>{as_html(main)}</b> <span class="when" data-when></span>'
+                f" <small>{as_html(told.removeprefix(main).strip())}</small></td>"
             )
         rows.append(
             f'<tr data-step="{name}"><th scope="row">{as_html(step_label(name))} <small data-why>{as_html(why)}</small>'
