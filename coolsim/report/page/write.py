@@ -225,7 +225,8 @@ def _sure(jars: Sequence[PagedJar], units: System) -> list[str]:
         "The sliders move through rooms and pours whose answers were run, or worked out from runs beside them, and go"
         f" no further. {runs} runs are behind them. By {tried} more, made to see how far off they are, a time may be"
         f" off by {100.0 * time:.1f} % and a depth of the top by {deep} (three times what was found)."
-        " Where the sliders start the numbers are those of the run itself."
+        " Where the sliders start the numbers are those of the run itself. A first skin may melt one degree sooner or"
+        " later than they say."
     )
     told.append(
         "How far times and tops may be off was worked out for the room and the pour where the sliders start. Elsewhere"

@@ -1,9 +1,9 @@
 """Rooms and pours degree by degree: the pours of a study in some rooms, and what lies between those rooms.
 
-In each room of the study all pours are known, run or worked out (`coolsim.studies.pour.between`). Between rooms times
-are smooth in their logarithm and tops as they are: a cubic through the four rooms next to it gives them. A first skin
-is that of the next colder room, where it stays sooner. All is moved by what the run of the scenario itself has in its
-own room, and some pairs are run to see how far the others are off.
+In each room of the study all pours are known, run on a coarser cut or worked out (`coolsim.studies.pour.between`).
+Between rooms times are smooth in their logarithm and tops as they are: a cubic through the four rooms next to it gives
+them. A first skin is that of the next colder room, where it stays sooner. All is moved by what the run of the scenario
+itself has in its own room, and some pairs are run on its own cut to see how far the others are off.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from coolsim.answers.answer import Value, number_of
 from coolsim.answers.catalogue import BY_KEY, in_group
 from coolsim.errors import ScenarioError
 from coolsim.model.section import Array
-from coolsim.scenario import Scenario
+from coolsim.scenario import Scenario, changed
 from coolsim.studies.pour.choose import (
     TIME_ALLOWED,
     Candidate,
@@ -45,6 +45,7 @@ SAFETY = 3.0
 _SAME = 0.01  # K
 _STEPS, _MOST_ROOMS = (1.0, 2.0, 5.0, 10.0), 31
 _NEAR = 4  # rooms
+_CUT = ("run.refinement", "run.tolerance")
 # Not that of the rim, which begins at a length beside a skin that stays.
 _TIMES = tuple(answer.key for answer in in_group("setting") if answer.key != "rim_set_s")
 _DEPTHS = ("depth_m", "rim_dip_m", "dish_m", "hole_m")
@@ -113,9 +114,17 @@ def by_degree(
     `pours` have its own among them [°C]. The others are those of `choose_pour`; `workers` is a number of processes [-].
     ScenarioError if a room or a pour is not possible, or a run failed.
     """
+    # The cut of a study that draws cases: what it moves is made good by the own run.
+    cut = {key: value for key, value in common_changes(scenario, TIME_ALLOWED, own_grid=False).items() if key in _CUT}
     with workers_for(len(pours) * len(rooms or [""]), executor, workers) as makers:
         study = choose_pour(
-            scenario, alone=True, rooms=rooms, pours=pours, executor=makers, journal=journal, on_row=on_row
+            changed(scenario, cut),
+            alone=True,
+            rooms=rooms,
+            pours=pours,
+            executor=makers,
+            journal=journal,
+            on_row=on_row,
         )
         return _with_degrees(scenario, study, known, every_degree=rooms is not None, executor=makers, journal=journal)
 
