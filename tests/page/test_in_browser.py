@@ -22,6 +22,7 @@ FLAGS = (
     " --disable-component-update --disable-sync"
 )
 WIDTHS = (360, 412, 768, 1024, 1600)
+CLOCK = f'"clock":{15 * 3600 + 600},"day":"2026-12-30","open":[{8 * 3600},{18 * 3600}]'
 LONG = 20.0  # s; it only ends a test that fails.
 
 
@@ -217,6 +218,27 @@ def _shows_the_plan_of(page, made, poured):
                 assert not page.one(f'[data-step="{name}"]').is_displayed()
                 continue
             assert page.cell(name, number) == plain(plan_cells(name, [plan])[0]), name
+
+
+def test_a_clock_that_is_stated_and_hours_that_end_are_those_of_the_plan(page, made, tmp_path):
+    text = made.text
+    stated = {'"units":"metric"': '"units":"us"', '"clock":null,"day":null,"open":[]': CLOCK}
+    for before, after in stated.items():
+        assert text.count(before) == 1
+        text = text.replace(before, after)
+    (tmp_path / "us.html").write_text(text, encoding="utf-8")
+    page.driver.get((tmp_path / "us.html").as_uri())
+    changes = {"pour.clock": "15:10", "date": "2026-12-30", "plan.open": "8:00 to 18:00"}
+    for number, jar in enumerate(made.jars):
+        plan = plan_day(with_overrides(jar.scenario, changes), jar.result, doubt=jar.doubt, units="us")
+        for name in plan_names([plan]):
+            step = plan.step(name)
+            (cell,) = plan_cells(name, [plan])
+            assert page.cell(name, number) == plain(
+                " ".join(filter(None, (cell.removesuffix(" *"), plan.closed(step))))
+            )
+        assert page.cell("burn", number).startswith("13 Jan 2027 3:10 pm")
+        assert any(plan.closed(plan.step(name)) for name in plan_names([plan]))
 
 
 def test_nothing_but_the_file_is_asked_for(driver, page):

@@ -177,7 +177,7 @@
 
   function showTime() {
     const at = Number(sliders.time.value);
-    one("[data-time]:is(output)").textContent = data.times[at];
+    one("output[data-time]").textContent = data.times[at];
     sliders.time.setAttribute("aria-valuetext", data.times[at] + " since the pour");
     data.jars.forEach((jar, number) => {
       const figure = one('[data-live="' + number + '"]'), [wax, top, soft, front, stiff, cavity] = jar.wax[at];

@@ -1,7 +1,8 @@
-"""Texts of a page as HTML."""
+"""Texts and data of a page as HTML."""
 
 from __future__ import annotations
 
+import json
 import re
 from html import escape
 
@@ -23,3 +24,15 @@ def as_html(text: str) -> str:
     '5 &lt; 6, says <code>a &amp; b</code>'
     """
     return _TYPED.sub(r"<code>\1</code>", escape(hard(text)))
+
+
+def as_json(data: object) -> str:
+    r"""Write data so that no text in it can end the element that holds it, or begin another one.
+
+    >>> print(as_json({"title": "</script>&"}))
+    {"title":"\u003c/script\u003e\u0026"}
+    """
+    told = json.dumps(data, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+    for letter in "<>&\u2028\u2029":
+        told = told.replace(letter, f"\\u{ord(letter):04x}")
+    return told

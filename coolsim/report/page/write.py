@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import base64
 import hashlib
-import json
 from collections.abc import Iterable, Sequence
 from html import escape
 from importlib.resources import files as package_files
@@ -28,7 +27,7 @@ from coolsim.report.page.data import (
     top_of,
 )
 from coolsim.report.page.stage import Stage
-from coolsim.report.page.words import as_html
+from coolsim.report.page.words import as_html, as_json
 from coolsim.report.text.day_plan import closed_notes, plan_cells, plan_names, plan_notes, plan_reason
 from coolsim.report.text.limits import breach_notes
 from coolsim.report.text.runs import titled_runs
@@ -44,7 +43,7 @@ def page_html(jars: Sequence[PagedJar], *, units: System) -> str:
     """Write the page of one jar or two, poured alike in the same room."""
     times, levels = times_of(jars), levels_of(jars, units)
     shown = [shown_at(one, times, levels, units) for one in jars]
-    data = _inline(page_data(jars, times, shown, units))
+    data = as_json(page_data(jars, times, shown, units))
     style, script = _kept("page.css"), _kept("page.js")
     stage = Stage(jars, levels, units)
     title = " · ".join(one.scenario.title for one in jars)
@@ -58,7 +57,11 @@ def page_html(jars: Sequence[PagedJar], *, units: System) -> str:
         data=data,
         caution=as_html(caution_for([one.scenario for one in jars], short=True)),
         about=_paragraphs(_about(jars, units)),
-        heading="".join(f'<span class="name"><bdi>{escape(one.scenario.title)}</bdi></span>' for one in jars),
+        heading="".join(
+            f'<span class="name">{f"{as_html(one.short)}: " if len(jars) > 1 else ""}'
+            f"<bdi>{escape(one.scenario.title)}</bdi></span>"
+            for one in jars
+        ),
         room=as_html(degrees_text(jars[0].chart.rooms[jars[0].chart.own[0]], units)),
         pour=as_html(degrees_text(jars[0].chart.pours[jars[0].chart.own[1]], units)),
         fixed="" if len(jars[0].chart.rooms) > 1 else " hidden",
@@ -89,14 +92,6 @@ def _kept(name: str) -> str:
 
 def _digest(text: str) -> str:
     return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
-
-
-def _inline(data: object) -> str:
-    """Write data so that no text in it can end the element that holds it, or begin another one."""
-    told = json.dumps(data, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
-    for letter in "<>&\u2028\u2029":
-        told = told.replace(letter, f"\\u{ord(letter):04x}")
-    return told
 
 
 def _paragraphs(texts: Iterable[str]) -> str:
@@ -210,7 +205,7 @@ def _seen(jars: Sequence[PagedJar]) -> str:
         f'<tr><th scope="row">{name}</th>{"".join(f"<td data-seen={number}></td>" for number in range(len(jars)))}</tr>'
         for name in SEEN
     ]
-    return _table("seen", ("What you would measure", *(one.short for one in jars)), rows)
+    return _table("seen", ("At that time", *(one.short for one in jars)), rows)
 
 
 def _sure(jars: Sequence[PagedJar], units: System) -> list[str]:
