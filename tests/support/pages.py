@@ -11,9 +11,11 @@ from commands import coarse
 from typer.testing import CliRunner
 
 from coolsim.cli import app_for
-from coolsim.report.page import write
+from coolsim.report.page import data, write
 from coolsim.studies.spread import spread
 
+# Pictures besides those of events: what is tested is what they show.
+FRAMES = 16
 BARE = "</script><script>alert(1)</script> \"&amp;\" '<b>' ${title} شمعة"
 BOXED = "Wachs" + 8 * "unbreakable"
 
@@ -70,6 +72,7 @@ def make(folder, texts, *options):
         files.append(folder / f"{name}.toml")
         files[-1].write_text(text, encoding="utf-8")
     with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(data, "FRAMES", FRAMES)
         patch.setattr(spread, "RUNS", 8)
         patch.setitem(spread.spread.__kwdefaults__, "runs", 8)
         patch.setattr(write, "page_html", keep)
