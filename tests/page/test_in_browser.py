@@ -7,19 +7,18 @@ import shutil
 import time
 
 import pytest
+from selenium import webdriver
+from selenium.webdriver.common.by import By
+from selenium.webdriver.common.keys import Keys
 
 from coolsim.report.text.day_plan import plan_cells, plan_names
 from coolsim.scenario import changed, with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.workshop.day_plan import plan_day
 
-webdriver = pytest.importorskip("selenium.webdriver")
-from selenium.webdriver.common.by import By  # noqa: E402
-from selenium.webdriver.common.keys import Keys  # noqa: E402
-
 FLAGS = (
     "--headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking"
-    " --disable-component-update --disable-sync"
+    " --disable-component-update --disable-sync --disable-dev-shm-usage"
 )
 WIDTHS = (360, 412, 768, 1024, 1600)
 CLOCK = f'"clock":{15 * 3600 + 600},"day":"2026-12-30","open":[{8 * 3600},{18 * 3600}]'

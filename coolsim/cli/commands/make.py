@@ -147,8 +147,8 @@ def make(
 
     FILE is a scenario. Several give a sheet, label, calendar or poster each; two, bare and boxed, one handout or page;
     up to four stand side by side to guess about, where one alone is changed in three ways, and in a film, as do results
-    that were saved with --save. A box of jars has its plan on a second page of the sheet; in a film it stands with the jars
-    that are set first and last, on a poster with the least flat top, to guess about with the jar that is set last.
+    that were saved with --save. A box of jars has its plan on a second page of the sheet; in a film it stands with the
+    jars that are set first and last, on a poster with the least flat top, to guess about with the jar that is set last.
     """  # noqa: D301
     own: dict[str, Any] = {
         "paper": paper,
