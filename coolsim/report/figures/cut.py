@@ -19,7 +19,7 @@ from matplotlib.transforms import ScaledTranslation, Transform
 from coolsim.model.problem import Thresholds
 from coolsim.model.section import Array
 from coolsim.report.figures.section_parts import solved_parts
-from coolsim.report.figures.smooth import smooth
+from coolsim.solve.smooth import smooth
 from coolsim.report.figures.style import HALO, SMALL
 from coolsim.report.wording import length_text, volume_text
 from coolsim.solve.contraction import Shrinkage
