@@ -18,7 +18,9 @@ from scipy.linalg import cho_factor, cho_solve, solve_triangular
 
 from coolsim.model.section import Array
 
-_NEAR = 4.0  # A run counts half where its cost is this much above the least, for each field.
+NEAR = 4.0
+"""A run counts half where its cost is this much above the least, for each field [-]."""
+
 _STIFF = 1e-3  # Holds curvatures that too few runs tell near nothing.
 _SMALL = 1e-9
 
@@ -42,6 +44,53 @@ class Runs:
         explained = np.einsum("ij,ij->i", side, np.linalg.solve(own, side.T).T)
         cost: Array = (self.off**2).sum(axis=1) - explained + (self.fields**2).sum(axis=1)
         return cost
+
+
+@dataclass(frozen=True, eq=False, slots=True, kw_only=True)
+class Polynomials:
+    """Polynomials of second order through data of runs, one for each datum.
+
+    They are centred, and scaled by a root of a covariance; `weight` is how much each run counts, `used` how far the
+    polynomials have it as it is [-].
+    """
+
+    centre: Array
+    scale: Array
+    coefficients: Array
+    weight: Array
+    used: Array
+
+    def terms(self, fields: Array) -> Array:
+        """Terms of the polynomials, (m, q), for values of the fields, (m, p) [-]."""
+        return _terms(fields - self.centre, self.scale)
+
+    def at(self, fields: Array) -> Array:
+        """Data for values of the fields, (m, p) [-]: (m, n)."""
+        found: Array = self.terms(fields) @ self.coefficients
+        return found
+
+
+def polynomials_through(fields: Array, data: Array, cost: Array, scale: Array, *, least: int = 0) -> Polynomials:
+    """Lay polynomials through data, (m, n), of runs, the nearer to the least cost the closer.
+
+    So many runs are taken for near at `least`. What too few runs tell is taken to be as straight as they allow.
+    """
+    count = fields.shape[1]
+    over = cost - cost.min()
+    near = max(NEAR * count, float(np.partition(over, least - 1)[least - 1]) if least else 0.0)
+    weight = 1.0 / (1.0 + (over / near) ** 2)
+    centre = np.average(fields, axis=0, weights=weight)
+    terms, root = _terms(fields - centre, scale), np.sqrt(weight)[:, None]
+    stiff = np.zeros(terms.shape[1])
+    stiff[count + 1 :] = _STIFF
+    inverse = np.linalg.pinv((root * terms).T @ (root * terms) + np.diag(stiff), hermitian=True)
+    return Polynomials(
+        centre=centre,
+        scale=scale,
+        coefficients=inverse @ (root * terms).T @ (root * data),
+        weight=weight,
+        used=np.einsum("ij,jk,ik->i", root * terms, inverse, root * terms),
+    )
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -92,16 +141,9 @@ def surface_through(runs: Runs, scale: Array, low: Array, high: Array, *, furthe
     It goes `further` than the runs by this factor [-], which is for finding out where to make more.
     """
     fields, count = runs.fields, runs.fields.shape[1]
-    cost = runs.cost()
-    weight = 1.0 / (1.0 + ((cost - cost.min()) / (_NEAR * count)) ** 2)
-    centre = np.average(fields, axis=0, weights=weight)
-    terms, root = _terms(fields - centre, scale), np.sqrt(weight)[:, None]
-    stiff = np.zeros(terms.shape[1])
-    stiff[count + 1 :] = _STIFF
-    inverse = np.linalg.pinv((root * terms).T @ (root * terms) + np.diag(stiff), hermitian=True)
-    coefficients = inverse @ (root * terms).T @ (root * runs.off)
-    used = np.einsum("ij,jk,ik->i", root * terms, inverse, root * terms)
-    missed = root * (runs.off - terms @ coefficients) / np.sqrt(max(float(weight @ (1.0 - used)), 1.0))
+    laid = polynomials_through(fields, runs.off, runs.cost(), scale)
+    centre, weight, coefficients, root = laid.centre, laid.weight, laid.coefficients, np.sqrt(laid.weight)[:, None]
+    missed = root * (runs.off - laid.at(fields)) / np.sqrt(max(float(weight @ (1.0 - laid.used)), 1.0))
     # All that matters lies in the span of these: as many directions as there are runs and terms, not data.
     basis = np.linalg.qr(np.vstack([coefficients, runs.slopes.T, missed]).T)[0]
     shape, slopes, missed = coefficients @ basis, runs.slopes.T @ basis, missed @ basis
