@@ -50,19 +50,19 @@ class Runs:
 class Polynomials:
     """Polynomials of second order through data of runs, one for each datum.
 
-    They are centred, and scaled by a root of a covariance; `weight` is how much each run counts, `used` how far the
-    polynomials have it as it is [-].
+    They are centred, and `scaled` by the inverse of the root of a covariance; `weight` is how much each run counts,
+    `used` how far the polynomials have it as it is [-].
     """
 
     centre: Array
-    scale: Array
+    scaled: Array
     coefficients: Array
     weight: Array
     used: Array
 
     def terms(self, fields: Array) -> Array:
         """Terms of the polynomials, (m, q), for values of the fields, (m, p) [-]."""
-        return _terms(fields - self.centre, self.scale)
+        return _terms((fields - self.centre) @ self.scaled)
 
     def at(self, fields: Array) -> Array:
         """Data for values of the fields, (m, p) [-]: (m, n)."""
@@ -80,13 +80,14 @@ def polynomials_through(fields: Array, data: Array, cost: Array, scale: Array, *
     near = max(NEAR * count, float(np.partition(over, least - 1)[least - 1]) if least else 0.0)
     weight = 1.0 / (1.0 + (over / near) ** 2)
     centre = np.average(fields, axis=0, weights=weight)
-    terms, root = _terms(fields - centre, scale), np.sqrt(weight)[:, None]
+    scaled = np.linalg.inv(scale).T
+    terms, root = _terms((fields - centre) @ scaled), np.sqrt(weight)[:, None]
     stiff = np.zeros(terms.shape[1])
     stiff[count + 1 :] = _STIFF
     inverse = np.linalg.pinv((root * terms).T @ (root * terms) + np.diag(stiff), hermitian=True)
     return Polynomials(
         centre=centre,
-        scale=scale,
+        scaled=scaled,
         coefficients=inverse @ (root * terms).T @ (root * data),
         weight=weight,
         used=np.einsum("ij,jk,ik->i", root * terms, inverse, root * terms),
@@ -95,7 +96,7 @@ def polynomials_through(fields: Array, data: Array, cost: Array, scale: Array, *
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Surface:
-    """A surface: where it is centred and its scale; the cost is a sum of squares of `shape` times its terms.
+    """A surface: where it is centred, its scale and the inverse of that; the cost is a sum of squares of `shape` times its terms.
 
     It holds within `low` and `high`, and no farther from the runs than the farthest of them; `errors` gives those of
     the thermometer from the terms, with the root of their covariance there. `leverage` says how far the runs' spread
@@ -104,10 +105,11 @@ class Surface:
 
     centre: Array
     scale: Array
+    scaled: Array
     shape: Array
     low: Array
     high: Array
-    inverse: Array
+    reach: Array
     farthest: float
     errors: Array
     errors_root: Array
@@ -115,7 +117,7 @@ class Surface:
 
     def terms(self, fields: Array) -> Array:
         """Terms of the polynomial, (m, q), for values of the fields, (m, p) [-]."""
-        return _terms(fields - self.centre, self.scale)
+        return _terms((fields - self.centre) @ self.scaled)
 
     def cost(self, fields: Array) -> Array:
         """Twice the negative logarithm of the posterior, (m,), for values of the fields, (m, p); none outside [-]."""
@@ -123,7 +125,7 @@ class Surface:
         away = fields - self.centre
         outside = (
             np.any((fields < self.low) | (fields > self.high), axis=1)
-            | (np.einsum("ij,jk,ik->i", away, self.inverse, away) > self.farthest)
+            | (((away @ self.reach) ** 2).sum(axis=1) > self.farthest)
         )  # fmt: skip
         cost: Array = np.where(outside, np.inf, (off**2).sum(axis=1) + (fields**2).sum(axis=1))
         return cost
@@ -153,15 +155,16 @@ def surface_through(runs: Runs, scale: Array, low: Array, high: Array, *, furthe
     left = np.linalg.inv(np.eye(len(slopes)) + slopes @ gain)
     away = fields - centre
     spread = (away * weight[:, None]).T @ away / weight.sum() + _SMALL * np.eye(count)
-    reached = np.linalg.inv(spread)
+    reach = np.linalg.cholesky(np.linalg.inv(spread))
     return Surface(
         centre=centre,
         scale=scale,
+        scaled=laid.scaled,
         shape=_less(solve_triangular(lower, shape.T, lower=True)),
         low=low,
         high=high,
-        inverse=reached,
-        farthest=further**2 * float(np.einsum("ij,jk,ik->i", away, reached, away).max()),
+        reach=reach,
+        farthest=further**2 * float(((away @ reach) ** 2).sum(axis=1).max()),
         errors=-left @ gain.T @ shape.T,
         errors_root=np.linalg.cholesky(left),
         coefficients=coefficients,
@@ -174,8 +177,7 @@ def _less(shape: Array) -> Array:
     return rows
 
 
-def _terms(away: Array, scale: Array) -> Array:
+def _terms(x: Array) -> Array:
     """One, each direction, and each pair of them."""
-    x = solve_triangular(scale, away.T, lower=True).T
     rows, columns = np.triu_indices(x.shape[1])
     return np.hstack([np.ones((len(x), 1)), x, x[:, rows] * x[:, columns]])
