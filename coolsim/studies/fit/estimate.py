@@ -25,9 +25,11 @@ INSIDE = 0.95
 SIGMAS_EITHER_WAY = 1.96
 """Standard deviations that such an interval reaches either way, where all is Gaussian [-]."""
 
+NOISE_SETTLED = 0.1
+"""The noise has settled when it changes by less than this share [-]."""
+
 _FIRST_NOISE = 1.0  # K
 _ROUNDS = 10
-_NOISE_SETTLED = 0.1
 _PARAMETERS_SETTLED = 0.4
 _FEWEST_INDEPENDENT = 3.0
 _MOST_TRIALS = 20
@@ -129,7 +131,7 @@ def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
         leverage = np.einsum("ij,jk,ik->i", told, covariance, told)
         residual = model.predict(parameters) - data.values
         noise, together = noise_of(data, residual, timing, leverage, before)
-        steady = bool(np.all(np.abs(noise * together / before - 1.0) < _NOISE_SETTLED))
+        steady = bool(np.all(np.abs(noise * together / before - 1.0) < NOISE_SETTLED))
         settled = found.status > 0 and steady and moved < _PARAMETERS_SETTLED
         if settled:
             break

@@ -195,7 +195,7 @@ def fit_measured(
     ends = [*zip(limits[..., 0].max(axis=0), limits[..., 1].min(axis=0), strict=True)]
     low, high = (np.array(both) for both in zip(*ends, *((one.low, one.high) for one in errors), strict=True))
     with ExitStack() as stack:
-        count = min(usual_workers() if workers is None else workers, len(known) * len(measured))
+        count = min(usual_workers() if workers is None else workers, (len(known) + 1) * len(measured))
         if executor is None and count > 1:
             executor = stack.enter_context(local_workers(count))
         model = LogModel(measured, known, errors, lag=trust.lag, executor=executor, workers=count, on_run=on_run)

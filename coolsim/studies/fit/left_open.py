@@ -30,7 +30,7 @@ _WIDER, _AT_LEAST = 1.5, 0.05  # The first runs reach further than the search be
 _BEYOND, _FURTHER = 2.0, 1.25  # The next ones are made at draws from a surface that goes beyond the runs.
 _FARTHEST = 3.0  # standard deviations of the first runs
 _WALKERS, _EVERY = 200, 10
-_STEPS, _LAST_STEPS = 600, 1400  # of which the first half is not kept
+_STEPS, _LAST_STEPS = 300, 1000  # of which the first half is not kept
 _STRETCH = 2.0
 _SEED = 0  # The draws are the same each time.
 
@@ -43,29 +43,30 @@ def left_open(model: Runnable, data: Data, searched: Searched, *, low: Array, hi
     Equation (48) of `coolsim.theory`.
     """
     random = np.random.default_rng(_SEED)
-    found, fields = searched.found, searched.fields.shape[1]
-    at, errors = found.parameters[:fields], found.parameters[fields:]
+    found, missed, fields = searched.found, searched.missed, searched.fields.shape[1]
+    at = found.parameters[:fields]
     ends = (low[:fields], high[:fields])
     scale = np.asarray(np.linalg.cholesky(found.covariance[:fields, :fields] + _AT_LEAST**2 * np.eye(fields)), float)
     slopes = model.by_errors(found.parameters)
     terms = (fields + 1) * (fields + 2) // 2
-    cost = _runs(searched.fields, searched.shown, data, found, slopes, searched.missed).cost()
-    serve = cost - cost.min() < NEAR * fields
-    more = max(terms + _FIRST - int(serve.sum()), 0)
-    tried, shown = model.near(np.vstack([at, _about(at, scale, ends, more)]))
     # A difference of two runs needs no fine grid; what the coarser one misses is the same near by.
-    missed = found.predicted - slopes @ errors - shown[0]
-    tried, shown = np.vstack([tried, searched.fields[serve]]), np.vstack([shown, searched.shown[serve]])
+    cost = _runs(searched.fields, searched.shown, data, found, slopes, missed).cost()
+    serve = cost - cost.min() < NEAR * fields
+    tried, shown = searched.fields[serve], searched.shown[serve]
+    more, draws = terms + _FIRST - len(tried), None
+    if more > 0:
+        added = model.near(_about(at, scale, ends, more))
+        tried, shown = np.vstack([tried, added[0]]), np.vstack([shown, added[1]])
     for _ in range(_ROUNDS):
         runs = _runs(tried, shown, data, found, slopes, missed)
-        draws, _ = _draw(surface_through(runs, scale, *ends, further=_BEYOND), runs, random, steps=_STEPS)
+        draws, _ = _draw(surface_through(runs, scale, *ends, further=_BEYOND), runs, random, steps=_STEPS, begun=draws)
         further = draws[random.choice(len(draws), terms // 3 + _NEXT, replace=False)]
         further = np.clip(further + (_FURTHER - 1.0) * (further - draws.mean(axis=0)), *ends)
         added = model.near(further)
         tried, shown = np.vstack([tried, added[0]]), np.vstack([shown, added[1]])
     runs = _runs(tried, shown, data, found, slopes, missed)
     surface = surface_through(runs, scale, *ends)
-    draws, costs = _draw(surface, runs, random, steps=_STEPS)
+    draws, costs = _draw(surface, runs, random, steps=_STEPS, begun=draws)
     best = minimize(lambda one: float(surface.cost(one[None])[0]), draws[costs.argmin()], method="Nelder-Mead").x
     there = np.clip((surface.terms(best[None]) @ surface.errors.T)[0], low[fields:], high[fields:])
     found = _moved(model, data, found, np.array([*best, *there]), surface.leverage(draws))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from concurrent.futures import Executor
 from concurrent.futures.process import BrokenProcessPool
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -59,7 +59,6 @@ class LogModel:
         clock = max((one.sigma * one.high for one in self._nuisances if one.kind == "clock"), default=0.0)
         self._horizons = [_horizon(one, clock) for one in self._measured]
         self._base: dict[tuple[float, ...], list[ProbeCurves]] = {}
-        self._timings: dict[tuple[float, ...], Array] = {}
         self._kept: dict[tuple[float, ...], tuple[Array, Array]] = {}
         self.runs = 0
 
@@ -91,18 +90,19 @@ class LogModel:
         """Predict all data for values of the parameters, (p,) [-]."""
         return self._at(parameters)[0]
 
-    def near(self, fields: Array) -> tuple[Array, Array]:
+    def near(self, fields: Array, *, needed: int = 0) -> tuple[Array, Array]:
         """Predict all data on a coarser grid for thermometers without errors, for values of the fields, (m, p) [-].
 
-        Give the values that can be run, and the predictions, (m, n); the others are left out, but the first must be
-        among them.
+        Give the values that can be run, and the predictions, (m, n); others are left out, but for the first that are
+        `needed` [-].
         """
-        self._jars(fields[0])
-        possible = [one for one in fields if self._possible(one)]
+        possible = [one for number, one in enumerate(fields) if number < needed or self._possible(one)]
         offsets = self._offsets(np.zeros(len(self._fields) + len(self._nuisances)))
-        shown = self._runs(possible, [self._points(offsets)] * len(possible), coarse=True)
-        made = [(one, jars) for one, jars in zip(possible, shown, strict=True) if jars is not None]
-        return np.array([one for one, _ in made]), np.array([self._read(jars, offsets) for _, jars in made])
+        shown = self._runs(possible, [self._points(offsets)] * len(possible), coarse=True, needed=needed)
+        made = [number for number, jars in enumerate(shown) if jars]
+        values = [possible[number] for number in made]
+        data = [self._read(shown[number], offsets) for number in made]
+        return np.reshape(values, (len(made), len(self._fields))), np.reshape(data, (len(made), len(self.data.values)))
 
     def by_errors(self, parameters: Array) -> Array:
         """Give the derivatives of all data by the errors of thermometers, (n, k)."""
@@ -114,13 +114,11 @@ class LogModel:
         Where the last liquid goes, a curve drops by kelvins within a minute. A model that is a little early there is
         not wrong by kelvins, and its derivatives hold for no distance.
         """
-        key = tuple(map(float, parameters))
-        if key not in self._timings:
-            self._at(parameters)
-            shown, offsets = self._base[key], self._offsets(parameters)
-            middle, *ends = (self._read(shown, offsets, stretch=one) for one in (0.0, -_TIMING, _TIMING))
-            self._timings[key] = np.max([np.abs(end - middle) for end in ends], axis=0)
-        return self._timings[key]
+        self._at(parameters)
+        shown, offsets = self._base[tuple(map(float, parameters))], self._offsets(parameters)
+        middle, *ends = (self._read(shown, offsets, stretch=one) for one in (0.0, -_TIMING, _TIMING))
+        moved: Array = np.max([np.abs(end - middle) for end in ends], axis=0)
+        return moved
 
     def curves(self, parameters: Array) -> tuple[ProbeCurves, ...]:
         """Curves and sights of each jar for values of the parameters, (p,) [-]; readings' own error included."""
@@ -162,7 +160,7 @@ class LogModel:
                 ]
                 for jar, own in enumerate(points)
             ]
-            shown = self._runs([parameters], [every])[0] or []
+            (shown,) = self._runs([parameters], [every])
             own = [
                 replace(one, temperature=one.temperature[: len(places)])
                 for one, places in zip(shown, points, strict=True)
@@ -226,8 +224,9 @@ class LogModel:
         points: Sequence[Sequence[Sequence[ProbePlace]]],
         *,
         coarse: bool = False,
-    ) -> list[list[ProbeCurves] | None]:
-        """Run all jars at each of some places; None where one of them fails, as only the first may not."""
+        needed: int = 1,
+    ) -> list[list[ProbeCurves]]:
+        """Run all jars at each of some places; nothing where one of them fails, unless it is needed."""
         trials = [
             Trial(
                 jar,
@@ -252,7 +251,7 @@ class LogModel:
             for chunk, found in zip(chunks, mapped(probe_curves, asked), strict=True):
                 for number, one in zip(chunk, found, strict=True):
                     if isinstance(one, SolverError):
-                        if number < count:
+                        if number < needed * count:
                             raise one
                         shown[number] = None
                     else:
@@ -263,7 +262,7 @@ class LogModel:
         except BrokenProcessPool as error:
             raise SolverError(f"{WORKER_LOST}.") from error
         grouped = [[shown[first + jar] for jar in range(count)] for first in range(0, len(trials), count)]
-        return [[one for one in jars if one is not None] if None not in jars else None for jars in grouped]
+        return [[one for one in jars if one is not None] if None not in jars else [] for jars in grouped]
 
     def _possible(self, fields: Array) -> bool:
         try:

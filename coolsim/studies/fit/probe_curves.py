@@ -140,9 +140,10 @@ def _read(trial: Trial, result: Result) -> ProbeCurves:
 
 def _closer(time: Array) -> Array:
     """Put times between those of long steps, which are late, where a curve is smooth."""
-    parts = np.ceil(np.diff(time) / _LONGEST).astype(int)
-    shares = [np.arange(count) / count for count in parts]
-    found: Array = np.append(np.repeat(time[:-1], parts) + np.concatenate(shares) * np.repeat(np.diff(time), parts), time[-1])
+    step = np.diff(time)
+    parts = np.ceil(step / _LONGEST).astype(int)
+    shares = np.concatenate([np.arange(count) / count for count in parts])
+    found: Array = np.append(np.repeat(time[:-1], parts) + shares * np.repeat(step, parts), time[-1])
     return found
 
 

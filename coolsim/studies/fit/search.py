@@ -14,14 +14,14 @@ from typing import Protocol
 import numpy as np
 
 from coolsim.model.section import Array
-from coolsim.studies.fit.estimate import Data, Estimate, deviation_of, estimate, noise_of
+from coolsim.studies.fit.estimate import NOISE_SETTLED, Data, Estimate, deviation_of, estimate, noise_of
 from coolsim.studies.fit.surface import Polynomials, Runs, polynomials_through
 
 _ROUNDS = 12
 _REACH, _LONGER = 1.0, 2.0  # How far a round may go, in standard deviations before the fit, and by how much that grows.
-_WIDER, _AT_LEAST = 1.0, 0.05  # The runs about what a round finds reach as far as it believes, or a little.
-_FARTHEST = 1.5
-_SETTLED = 0.4
+_AT_LEAST = 0.05  # The runs about what a round finds reach as far as it believes, or a little [-],
+_FARTHEST = 1.5  # and so many times as far at most.
+_AS_TOLD = 1.0  # A difference of the cost that is nothing: a standard deviation [-].
 _SEED = 1
 
 
@@ -34,10 +34,10 @@ class Runnable(Protocol):
     def timing(self, parameters: Array) -> Array:
         """Say how far each datum would move within the trust in the model's times."""
 
-    def near(self, fields: Array) -> tuple[Array, Array]:
+    def near(self, fields: Array, *, needed: int = 0) -> tuple[Array, Array]:
         """Predict all data on a coarser grid for thermometers without errors, for values of the fields, (m, p).
 
-        Give the values that can be run, the first of them always, and the predictions.
+        Give the values that can be run, so many of the first always, and the predictions.
         """
 
     def by_errors(self, parameters: Array) -> Array:
@@ -89,42 +89,44 @@ def search(model: Runnable, data: Data, *, fields: int, low: Array, high: Array)
     random = np.random.default_rng(_SEED)
     start = np.clip(np.zeros(len(low)), low, high)
     predicted, slopes, moves = model.predict(start), model.by_errors(start), model.timing(start)
-    best, errors, reach, scale = start[:fields], start[fields:], _REACH, np.eye(fields)
-    ends = (low[:fields], high[:fields])
-    first = np.clip(best + np.vstack([np.zeros(fields), np.eye(fields), -np.eye(fields)]), *ends)
-    tried, shown = model.near(first)
-    missed = predicted - shown[0] - slopes @ errors
-    deviation = deviation_of(data, np.ones(int(data.group.max(initial=-1)) + 1), moves)
-    before: Estimate | None = None
+    best, reach, scale, ends = start[:fields], _REACH, np.eye(fields), (low[:fields], high[:fields])
+    first = best + np.vstack([np.zeros(fields), np.eye(fields), -np.eye(fields)])
+    tried, shown = model.near(np.clip(first, *ends), needed=1)
+    missed = predicted - shown[0] - slopes @ start[fields:]
+    noise = np.ones(int(data.group.max(initial=-1)) + 1)
+    deviation, as_told, parameters, last = deviation_of(data, noise, moves), False, start, 0
+
+    def cost(tried: Array, shown: Array) -> Array:
+        off = (shown + missed - data.values) / deviation
+        return Runs(fields=tried, off=off, slopes=slopes / deviation[:, None]).cost()
+
     for _ in range(_ROUNDS):
-        cost = Runs(
-            fields=tried, off=(shown + missed - data.values) / deviation, slopes=slopes / deviation[:, None]
-        ).cost()
-        best = tried[cost.argmin()]
-        laid = polynomials_through(tried, shown, cost, scale, least=min(2 * fields + 1, len(tried)))
-        box = [np.concatenate([np.clip(best + side * reach, *ends), end[fields:]]) for side, end in ((-1, low), (1, high))]
-        found = estimate(_Laid(laid, missed, slopes, moves), data, low=box[0], high=box[1])
-        deviation = found.deviation
-        doubt = np.sqrt(np.diag(found.covariance))
-        settled = before is not None and bool(np.all(np.abs(found.parameters - before.parameters) < _SETTLED * doubt))
-        settled = settled and found.settled
-        before = found
-        if settled:
+        costs = cost(tried, shown)
+        best = tried[costs.argmin()]
+        laid = polynomials_through(tried, shown, costs, scale, least=min(2 * fields + 1, len(tried)))
+        within = np.clip(best - reach, *ends), np.clip(best + reach, *ends)
+        bounds = [np.concatenate([own, end[fields:]]) for own, end in zip(within, (low, high), strict=True)]
+        found = estimate(_Laid(laid, missed, slopes, moves), data, low=bounds[0], high=bounds[1])
+        before, noise = noise, np.array(found.noise) * np.array(found.together)
+        if as_told and np.all(np.abs(noise / before - 1.0) < NOISE_SETTLED):
             break
-        if np.abs(found.parameters[:fields] - best).max() > 0.9 * reach:
+        parameters, last = found.parameters, len(tried)
+        deviation, at = found.deviation, parameters[:fields]
+        if np.abs(at - best).max() > 0.9 * reach:
             reach *= _LONGER
         scale = np.asarray(np.linalg.cholesky(found.covariance[:fields, :fields] + _AT_LEAST**2 * np.eye(fields)))
-        away = np.clip(random.normal(size=(fields, fields)), -_FARTHEST, _FARTHEST)
-        about = np.vstack([np.zeros(fields), _WIDER * away @ scale.T])
-        added = model.near(np.clip(found.parameters[:fields] + about, *ends))
+        away = np.clip(random.normal(size=(fields, fields)), -_FARTHEST, _FARTHEST) @ scale.T
+        added = model.near(np.clip(at + np.vstack([np.zeros(fields), away]), *ends), needed=1)
+        told, real = (cost(at[None], one)[0] for one in (laid.at(at[None]), added[1][:1]))
+        as_told = bool(abs(real - told) < _AS_TOLD)
         tried, shown = np.vstack([tried, added[0]]), np.vstack([shown, added[1]])
-    predicted = model.predict(found.parameters)
-    at, errors = found.parameters[:fields], found.parameters[fields:]
+    # The last round was run where it led, so what the coarse cut misses there is known.
+    predicted = model.predict(parameters)
     return Searched(
-        found=renewed(model, data, found, found.parameters, predicted),
+        found=renewed(model, data, found, parameters, predicted),
         fields=tried,
         shown=shown,
-        missed=predicted - laid.at(at[None])[0] - model.by_errors(found.parameters) @ errors,
+        missed=predicted - shown[last] - model.by_errors(parameters) @ parameters[fields:],
     )
 
 

@@ -65,7 +65,7 @@ class Polynomials:
         return _terms((fields - self.centre) @ self.scaled)
 
     def at(self, fields: Array) -> Array:
-        """Data for values of the fields, (m, p) [-]: (m, n)."""
+        """Give all data, (m, n), for values of the fields, (m, p) [-]."""
         found: Array = self.terms(fields) @ self.coefficients
         return found
 
@@ -80,7 +80,7 @@ def polynomials_through(fields: Array, data: Array, cost: Array, scale: Array, *
     near = max(NEAR * count, float(np.partition(over, least - 1)[least - 1]) if least else 0.0)
     weight = 1.0 / (1.0 + (over / near) ** 2)
     centre = np.average(fields, axis=0, weights=weight)
-    scaled = np.linalg.inv(scale).T
+    scaled = np.asarray(np.linalg.inv(scale).T, float)
     terms, root = _terms((fields - centre) @ scaled), np.sqrt(weight)[:, None]
     stiff = np.zeros(terms.shape[1])
     stiff[count + 1 :] = _STIFF
@@ -96,7 +96,7 @@ def polynomials_through(fields: Array, data: Array, cost: Array, scale: Array, *
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Surface:
-    """A surface: where it is centred, its scale and the inverse of that; the cost is a sum of squares of `shape` times its terms.
+    """A surface: its centre, its scale and its inverse; the cost is a sum of squares of `shape` times its terms.
 
     It holds within `low` and `high`, and no farther from the runs than the farthest of them; `errors` gives those of
     the thermometer from the terms, with the root of their covariance there. `leverage` says how far the runs' spread
