@@ -17,18 +17,15 @@ from dataclasses import replace
 
 import numpy as np
 from scipy.optimize import minimize
-from scipy.special import ndtri
 
 from coolsim.model.section import Array
 from coolsim.studies.fit.estimate import INSIDE, Data, Estimate
-from coolsim.studies.fit.search import Runnable, Searched, renewed
+from coolsim.studies.fit.search import Runnable, Searched, about, renewed, scale_of
 from coolsim.studies.fit.surface import NEAR, Runs, Surface, surface_through
 
 _ROUNDS = 2
 _FIRST, _NEXT = 4, 4  # runs beyond one for each term of a surface, and beyond one for three of them
-_WIDER, _AT_LEAST = 1.5, 0.05  # The first runs reach further than the search believes.
 _BEYOND, _FURTHER = 2.0, 1.25  # The next ones are made at draws from a surface that goes beyond the runs.
-_FARTHEST = 3.0  # standard deviations of the first runs
 _WALKERS, _EVERY = 200, 10
 _STEPS, _LAST_STEPS = 300, 1000  # of which the first half is not kept
 _STRETCH = 2.0
@@ -46,17 +43,15 @@ def left_open(model: Runnable, data: Data, searched: Searched, *, low: Array, hi
     found, missed, fields = searched.found, searched.missed, searched.fields.shape[1]
     at = found.parameters[:fields]
     ends = (low[:fields], high[:fields])
-    scale = np.asarray(np.linalg.cholesky(found.covariance[:fields, :fields] + _AT_LEAST**2 * np.eye(fields)), float)
+    scale = scale_of(found, fields)
     slopes = model.by_errors(found.parameters)
     terms = (fields + 1) * (fields + 2) // 2
     # A difference of two runs needs no fine grid; what the coarser one misses is the same near by.
     cost = _runs(searched.fields, searched.shown, data, found, slopes, missed).cost()
     serve = cost - cost.min() < NEAR * fields
     tried, shown = searched.fields[serve], searched.shown[serve]
-    more, draws = terms + _FIRST - len(tried), None
-    if more > 0:
-        added = model.near(_about(at, scale, ends, more))
-        tried, shown = np.vstack([tried, added[0]]), np.vstack([shown, added[1]])
+    added = model.near(about(at, scale, ends, max(terms + _FIRST - len(tried), _FIRST)))
+    tried, shown, draws = np.vstack([tried, added[0]]), np.vstack([shown, added[1]]), None
     for _ in range(_ROUNDS):
         runs = _runs(tried, shown, data, found, slopes, missed)
         draws, _ = _draw(surface_through(runs, scale, *ends, further=_BEYOND), runs, random, steps=_STEPS, begun=draws)
@@ -79,23 +74,6 @@ def left_open(model: Runnable, data: Data, searched: Searched, *, low: Array, hi
     low, high = np.quantile(everything, [0.5 - 0.5 * INSIDE, 0.5 + 0.5 * INSIDE], axis=0)
     interval = np.column_stack([np.minimum(low, found.parameters), np.maximum(high, found.parameters)])
     return replace(found, covariance=np.atleast_2d(np.cov(everything.T)), interval=interval)
-
-
-def _about(at: Array, scale: Array, ends: tuple[Array, Array], count: int) -> Array:
-    """Spread the first runs evenly over a normal distribution that is wider than the search believes."""
-    away = np.clip(ndtri(_even(count, len(at))), -_FARTHEST, _FARTHEST)
-    about: Array = np.clip(at + _WIDER * away @ scale.T, *ends)
-    return about
-
-
-def _even(count: int, columns: int) -> Array:
-    """Fill the unit cube evenly, (count, columns): multiples of powers of the golden ratio of this many columns.
-
-    Written here because scipy.stats takes as long to import as ten runs.
-    """
-    ratio = float(np.roots([1.0, *[0.0] * (columns - 1), -1.0, -1.0])[0].real)
-    even: Array = (0.5 + np.outer(np.arange(1, count + 1), ratio ** -np.arange(1.0, columns + 1.0))) % 1.0
-    return even
 
 
 def _runs(tried: Array, shown: Array, data: Data, found: Estimate, slopes: Array, missed: Array) -> Runs:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 import numpy as np
+from scipy.special import ndtri
 
 from coolsim.model.section import Array
 from coolsim.studies.fit.estimate import NOISE_SETTLED, Data, Estimate, deviation_of, estimate, noise_of
@@ -19,10 +20,9 @@ from coolsim.studies.fit.surface import Polynomials, Runs, polynomials_through
 
 _ROUNDS = 12
 _REACH, _LONGER = 1.0, 2.0  # How far a round may go, in standard deviations before the fit, and by how much that grows.
-_AT_LEAST = 0.05  # The runs about what a round finds reach as far as it believes, or a little [-],
-_FARTHEST = 1.5  # and so many times as far at most.
+_WIDER, _AT_LEAST = 1.5, 0.05  # Runs about a place reach further than the search believes.
+_FARTHEST = 3.0  # standard deviations
 _AS_TOLD = 1.0  # A difference of the cost that is nothing: a standard deviation [-].
-_SEED = 1
 
 
 class Runnable(Protocol):
@@ -86,7 +86,6 @@ def search(model: Runnable, data: Data, *, fields: int, low: Array, high: Array)
 
     `low` and `high` bound them, (p,) [-]. It is done when a round moves nothing by more than some of its doubt.
     """
-    random = np.random.default_rng(_SEED)
     start = np.clip(np.zeros(len(low)), low, high)
     predicted, slopes, moves = model.predict(start), model.by_errors(start), model.timing(start)
     best, reach, scale, ends = start[:fields], _REACH, np.eye(fields), (low[:fields], high[:fields])
@@ -114,9 +113,8 @@ def search(model: Runnable, data: Data, *, fields: int, low: Array, high: Array)
         deviation, at = found.deviation, parameters[:fields]
         if np.abs(at - best).max() > 0.9 * reach:
             reach *= _LONGER
-        scale = np.asarray(np.linalg.cholesky(found.covariance[:fields, :fields] + _AT_LEAST**2 * np.eye(fields)))
-        away = np.clip(random.normal(size=(fields, fields)), -_FARTHEST, _FARTHEST) @ scale.T
-        added = model.near(np.clip(at + np.vstack([np.zeros(fields), away]), *ends), needed=1)
+        scale = scale_of(found, fields)
+        added = model.near(np.vstack([at, about(at, scale, ends, fields, begun=last)]), needed=1)
         told, real = (cost(at[None], one)[0] for one in (laid.at(at[None]), added[1][:1]))
         as_told = bool(abs(real - told) < _AS_TOLD)
         tried, shown = np.vstack([tried, added[0]]), np.vstack([shown, added[1]])
@@ -128,6 +126,25 @@ def search(model: Runnable, data: Data, *, fields: int, low: Array, high: Array)
         shown=shown,
         missed=predicted - shown[last] - model.by_errors(parameters) @ parameters[fields:],
     )
+
+
+def scale_of(found: Estimate, fields: int) -> Array:
+    """Tell how far the fields may be off what was found: the root of their covariance, (p, p) [-]."""
+    return np.asarray(np.linalg.cholesky(found.covariance[:fields, :fields] + _AT_LEAST**2 * np.eye(fields)), float)
+
+
+def about(at: Array, scale: Array, ends: tuple[Array, Array], count: int, *, begun: int = 0) -> Array:
+    """Spread so many runs evenly over a normal distribution that is wider than its scale says, after others.
+
+    They fill the unit cube by multiples of powers of the golden ratio of so many columns. Written here because
+    scipy.stats takes as long to import as ten runs.
+    """
+    columns = len(at)
+    ratio = float(np.roots([1.0, *[0.0] * (columns - 1), -1.0, -1.0]).real.max())
+    even = (0.5 + np.outer(begun + np.arange(1, count + 1), ratio ** -np.arange(1.0, columns + 1.0))) % 1.0
+    away = np.clip(ndtri(even), -_FARTHEST, _FARTHEST)
+    spread: Array = np.clip(at + _WIDER * away @ scale.T, *ends)
+    return spread
 
 
 def renewed(
