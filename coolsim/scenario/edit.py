@@ -7,7 +7,8 @@ import re
 from collections.abc import Mapping, Sequence
 
 from coolsim.errors import ScenarioError
-from coolsim.scenario.read import Scenario, parsed, scenario_from_data, with_overrides
+from coolsim.scenario.read import Scenario, scenario_from_data, with_overrides
+from coolsim.scenario.toml_file import parsed
 
 _HEADER = re.compile(r"\s*\[\s*([A-Za-z0-9_-]+)\s*\]\s*(?:#.*)?")
 _ANY_HEADER = re.compile(r"\s*\[.*\]\s*(?:#.*)?")
@@ -33,13 +34,12 @@ def edited_text(text: str, scenario: Scenario, changes: Mapping[str, tuple[str |
         done = parsed(changed, scenario.where)
     except ScenarioError:
         done = None
-    if done != wanted.data:
+    if done is None or scenario_from_data(done, where=scenario.where).data != wanted.data:
         by_hand = "; ".join(f"{key} = {_toml(raw)}" for key, (raw, _) in changes.items())
         raise ScenarioError(
             f"{scenario.where}: written in a way that its values cannot be changed in place. Write them by hand:"
             f" {by_hand}."
         )
-    scenario_from_data(done, where=scenario.where)
     return changed
 
 

@@ -9,7 +9,8 @@ from coolsim.errors import ScenarioError
 from coolsim.model.catalogue import TRADE_NAMES
 from coolsim.model.materials import catalogue_inert, catalogue_wax, inert_names, wax_names
 from coolsim.model.properties import METAL_CONDUCTIVITY
-from coolsim.scenario.read import parsed, scenario_from_data
+from coolsim.scenario.read import scenario_from_data
+from coolsim.scenario.toml_file import parsed
 from coolsim.units import format_quantity
 
 # Usual superheat of a pour over the start of freezing [K]: an estimate.
