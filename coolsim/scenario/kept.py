@@ -1,7 +1,7 @@
-"""Waxes that a maker kept under names of his own: a file each, in a folder that is looked for from a scenario upwards.
+"""Waxes that a maker kept under names of his own: a file each, in a folder that is looked for upwards.
 
-A scenario that names one has its tables beside the name from then on, in the place of its kind: it can be saved, changed
-and sent to a worker without the folder.
+A scenario that names one has its tables beside the name from then on, in the place of its kind: it can be saved,
+changed and sent to a worker without the folder.
 """
 
 from __future__ import annotations
@@ -118,14 +118,15 @@ def unfolded(data: Mapping[str, Any]) -> Mapping[str, Any]:
 def kept_in(data: Mapping[str, Any]) -> Mapping[str, Any]:
     """Return the kept wax that stands in the place of the kind, with its name; nothing if there is none."""
     kind = _table(data, "wax").get("kind")
-    told = isinstance(kind, Mapping) and isinstance(kind.get("name"), str) and isinstance(kind.get("wax"), Mapping)
-    return kind if told else {}
+    if not isinstance(kind, Mapping) or not isinstance(kind.get("name"), str) or not _table(kind, "wax"):
+        return {}
+    return kind
 
 
-def or_kept(kind: object, where: str) -> str:
-    """Say which waxes are kept, as the end of a message about a kind that is not known."""
-    names = tuple(kept_waxes(where))
-    if not names:
+def or_kept(data: Mapping[str, Any], where: str) -> str:
+    """Say which waxes are kept, as the end of a message about a kind that is not known; nothing if none was named."""
+    kind, names = _table(data, "wax").get("kind"), tuple(kept_waxes(where))
+    if kind is None or not names:
         return ""
     told = ", ".join(f"'{name}'" for name in names)
     return f", or of those that you kept {told}{suggestion(kind, names)}"

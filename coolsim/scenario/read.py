@@ -208,9 +208,7 @@ def scenario_from_data(data: Mapping[str, Any], *, where: str) -> Scenario:
     words = tuple(f"{where}: the table [{name}] is called [{new}] now." for name, new in old.items())
     data = with_kept(data, where)
     file, faults, more = read_file(unfolded(data), most=_MOST_FAULTS)
-    if any(key == "wax.kind" for key, _ in faults):
-        beside = or_kept(data["wax"]["kind"], where) if isinstance(data["wax"], Mapping) else ""
-        faults = [(key, f"{message}{beside}" if key == "wax.kind" else message) for key, message in faults]
+    faults = [(key, f"{message}{or_kept(data, where)}" if key == "wax.kind" else message) for key, message in faults]
     try:
         return replace(_checked(file, faults, data, where, more=more), old_words=words)
     except ScenarioError as error:
