@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -17,13 +18,14 @@ from pydantic import Field
 from coolsim.errors import ScenarioError
 from coolsim.model.catalogue import TRADE_NAMES
 from coolsim.model.materials import wax_names
+from coolsim.model.properties import Wax
 from coolsim.scenario.file import faults_of
 from coolsim.scenario.keys import all_keys
 from coolsim.scenario.melt import MeltTable
 from coolsim.scenario.mush import MushTable
 from coolsim.scenario.table import TomlTable
 from coolsim.scenario.toml_file import parsed, text_of
-from coolsim.scenario.wax import WaxTable, freezing_is_stated_once, wax_is_possible
+from coolsim.scenario.wax import WaxTable, freezing_is_stated_once, plain_wax_of, wax_is_possible
 from coolsim.scenario.wording import sentence, shown, suggestion
 from coolsim.units import format_quantity
 
@@ -87,6 +89,12 @@ def read_kept(file: Path) -> dict[str, Any]:
     if faults:
         raise ScenarioError([sentence(f"{file}: {key}: {message}") for key, message in faults])
     return {"name": _composed(file.stem), **data}
+
+
+def wax_kept(kept: Mapping[str, Any]) -> Wax:
+    """Build a kept wax, without fragrance."""
+    tables = {name: value for name, value in kept.items() if name != "name"}
+    return replace(plain_wax_of(KeptTables.model_validate(tables).wax), name=kept["name"])
 
 
 def with_kept(data: Mapping[str, Any], where: str) -> Mapping[str, Any]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import re
 import tomllib
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -75,3 +77,12 @@ def parsed(text: str, where: str) -> dict[str, Any]:
         # Python's own limits: a number of thousands of digits, thousands of nested brackets.
         reason = "nested too deeply" if isinstance(error, RecursionError) else "a number with too many digits"
         raise ScenarioError(f"{where}: not a scenario ({reason}). Give a scenario file.") from None
+
+
+def toml_value(raw: object) -> str:
+    """Write a raw value as TOML does; JSON's escapes are TOML's, but it leaves DEL as it is."""
+    if isinstance(raw, Mapping):
+        return f"{{{', '.join(f'{toml_value(name)} = {toml_value(value)}' for name, value in raw.items())}}}"
+    if isinstance(raw, list | tuple):
+        return f"[{', '.join(map(toml_value, raw))}]"
+    return repr(raw) if isinstance(raw, float) else json.dumps(raw, ensure_ascii=False).replace("\x7f", "\\u007f")
