@@ -39,6 +39,7 @@ def draw_fit(fit: Fit, *, units: System = "metric") -> Figure:
     )
     for number, jar in enumerate(logged):
         draw_log(panels[2 * number], panels[2 * number + 1], jar, number, units)
+        panels[2 * number].set_title(plain_text(jar.measured.name), loc="left", fontsize=SMALL)
     _draw_intervals(figure, panels[-1], fit)
     return figure
 
@@ -73,7 +74,6 @@ def draw_log(upper: Axes, lower: Axes | None, jar: FittedJar, number: int, units
                 linestyle=dashes, linewidth=width, gid=f"misfit-{when}-{name}", **signs,
             )  # fmt: skip
     upper.set_ylabel(f"temperature [{degree}]")
-    upper.set_title(plain_text(jar.measured.name), loc="left", fontsize=SMALL)
     _events(upper, jar, longest)
     handles = [
         *upper.get_legend_handles_labels()[0],

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from pathlib import Path
 
 from matplotlib.figure import Figure
 
@@ -29,13 +30,13 @@ _TIMES = ("rim_set_s", "wick_free_until_s", "top_closed_s", "fully_set_s", "cool
 _CURVES, _BESIDE, _UNDER = 2.9, 0.55, 0.45  # inches
 _IN_WORDS = {
     "wax.freezing_starts": "freezes from",
-    "wax.freezing_ends": "nine tenths of its heat are out at",
+    "wax.freezing_ends": "90 % of the heat out at",
     "wax.latent_heat": "heat of freezing",
     "wax.total_shrinkage": "shrinks by",
-    "mush.stiffness": "yield stress when solid",
+    "mush.stiffness": "stiffness of set wax",
     "mush.suction": "bears a suction of",
 }
-_VALUES = (1.9, 0.9, 0.9, 1.4)
+_VALUES = (1.65, 0.85, 0.9, 0.85, 0.85)
 
 
 def draw_wax_card(own: OwnWax, name: str, *, day: datetime.date, units: System) -> Figure:
@@ -49,7 +50,10 @@ def draw_wax_card(own: OwnWax, name: str, *, day: datetime.date, units: System) 
     with in_style():
         page = frame.page(name)
         whole = frame.writer([page], overfull)
-        whole.text(f"A wax of your own, found on {day_text(day)} from {sources_text(fit)}.", after=0.1)
+        whole.text(
+            f"A wax of your own, found on {day_text(day)} from {sources_text(fit)}, with {Path(fit.scenario.where).name}.",
+            after=0.1,
+        )
         whole.text(found_sentence(own, units), size=LARGE + 4, weight="bold", after=0.14)
         left = frame.writer([page], overfull, top=whole.y, width=_LEFT)
         _values(left, own, name, units)
@@ -64,18 +68,19 @@ def draw_wax_card(own: OwnWax, name: str, *, day: datetime.date, units: System) 
 
 def _values(column: Writer, own: OwnWax, name: str, units: System) -> None:
     column.text("The wax", size=LARGE, weight="bold")
-    heads = ("", "assumed", "found", "95 % between")
-    column.row(heads, _VALUES, size=SMALL + 1.0, bold=range(4), right=(1, 2, 3), after=0.06, line=1.0)
+    heads = ("", "assumed", "found", "95 % from", "to")
+    column.row(heads, _VALUES, size=SMALL + 1.0, bold=range(5), right=range(1, 5), after=0.06, line=1.0)
     for one in own.fit.fields:
         if is_of_wax(one.known.key):
             key, before, value, low, high, known = field_cells(one, units)
             told = "" if known == "yes" else f" ({'hardly known' if known == 'no' else 'known in part'})"
-            cells = (f"{_called(key)}{told}", before, value, f"{low} and {high}")
-            column.row(cells, _VALUES, size=SMALL + 1.0, right=(1, 2, 3), bold=(2,), after=0.07, line=0.3)
+            cells = (f"{_IN_WORDS.get(key, key)}{told}", before, value, low, high)
+            column.row(cells, _VALUES, size=SMALL + 1.0, right=range(1, 5), bold=(2,), after=0.07, line=0.3)
     column.gap(0.06)
+    others = not_kept(own.fit)
     column.text(
         "Of 100 true values 95 lie between the two ends, as far as the model holds. Temperatures and heat are those of"
-        f" the wax without fragrance. {not_kept(own.fit)}".strip(),
+        f" the wax without fragrance.{f' {others}.' if others else ''}",
         size=SMALL + 0.5,
         after=0.1,
     )
@@ -89,7 +94,7 @@ def _curves(column: Writer, own: OwnWax, units: System) -> None:
     jar = next((one for one in own.fit.jars if one.measured.log is not None), None)
     if jar is None:
         return
-    column.text("The log, and the model before and after", size=LARGE, weight="bold")
+    column.text("The log, and the model before and after the fit", size=LARGE, weight="bold")
     page = column.pages[-1]
     width, height = page.get_size_inches()
     axes = page.add_axes(
@@ -106,8 +111,8 @@ def _curves(column: Writer, own: OwnWax, units: System) -> None:
 
 def _times(column: Writer, own: OwnWax, units: System) -> None:
     column.text(f"{jar_word(own).capitalize()}, hours since the pour", size=LARGE, weight="bold")
-    widths = (_RIGHT - 3.0, 1.0, 1.0, 1.0)
-    heads = ("", "assumed", "found", "earlier")
+    widths = (_RIGHT - 3.2, 0.9, 0.9, 1.4)
+    heads = ("", "assumed", "found", "")
     column.row(heads, widths, size=SMALL + 1.0, bold=range(4), right=(1, 2, 3), after=0.06, line=1.0)
     for key in _TIMES:
         answer = BY_KEY[key]
@@ -118,7 +123,3 @@ def _times(column: Writer, own: OwnWax, units: System) -> None:
         "Runs of this jar as its scenario states it, but for the wax. They are computed, not measured.",
         size=SMALL + 0.5,
     )
-
-
-def _called(key: str) -> str:
-    return _IN_WORDS.get(key, key)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import math
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -60,7 +61,7 @@ def found_sentence(own: OwnWax, units: System) -> str:
                 if abs(share) >= _LEAST
                 else "gives as much heat as assumed"
             )
-    late = earlier_text(own, "fully_set_s", in_words=True)
+    late = earlier_text(own, "fully_set_s")
     told.append(f"your {jar_word(own)} is fully set {late}" if late else f"your {jar_word(own)} is not set in the run")
     return f"{capital(', '.join(told[:-1]) or 'found')}: {told[-1]}."
 
@@ -70,21 +71,20 @@ def jar_word(own: OwnWax) -> str:
     return "tin" if own.scenario.jar.vessel.material.is_metal else "jar"
 
 
-def earlier_text(own: OwnWax, key: str, *, in_words: bool = False) -> str:
-    """Say by how much a time is earlier with the wax as found; nothing if it is not reached with both."""
+def earlier_text(own: OwnWax, key: str) -> str:
+    """Say by how much a time is sooner with the wax as found; nothing if it is not reached with both."""
     before, after = own.assumed[key], own.found[key]
     if not isinstance(before, float) or not isinstance(after, float):
         return ""
-    minutes = round((before - after) / 60.0)
-    if in_words:
-        return f"{abs(minutes)} min {'sooner' if minutes > 0 else 'later'}" if minutes else "at the same time"
-    return f"{minutes:+d} min" if minutes else "same"
+    # As the times are written, to the minute.
+    minutes = math.floor(before / 60.0 + 0.5) - math.floor(after / 60.0 + 0.5)
+    return f"{abs(minutes)} min {'sooner' if minutes > 0 else 'later'}" if minutes else "at the same time"
 
 
 def not_kept(fit: Fit) -> str:
     """Name what was fitted and is not the wax's; nothing if all of it is."""
     others = [one.known.key for one in fit.fields if not is_of_wax(one.known.key)]
-    return f"{listed(others)} {'are' if len(others) > 1 else 'is'} not the wax's and not kept with it" if others else ""
+    return f"Not the wax's, and so not kept with it: {listed(others)}" if others else ""
 
 
 def kept_note(fit: Fit, file: Path) -> str:
