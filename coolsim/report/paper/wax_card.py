@@ -50,10 +50,8 @@ def draw_wax_card(own: OwnWax, name: str, *, day: datetime.date, units: System) 
     with in_style():
         page = frame.page(name)
         whole = frame.writer([page], overfull)
-        whole.text(
-            f"A wax of your own, found on {day_text(day)} from {sources_text(fit)}, with {Path(fit.scenario.where).name}.",
-            after=0.1,
-        )
+        source = f"{sources_text(fit)}, with {Path(fit.scenario.where).name}"
+        whole.text(f"A wax of your own, found on {day_text(day)} from {source}.", after=0.1)
         whole.text(found_sentence(own, units), size=LARGE + 4, weight="bold", after=0.14)
         left = frame.writer([page], overfull, top=whole.y, width=_LEFT)
         _values(left, own, name, units)
