@@ -144,6 +144,9 @@ def test_pours_are_those_of_the_study(bare):
     for choice in bare.study.choices:
         assert (choice.advised("metric") or "none passes") in " ".join(told)
     assert "60 °C planned" in told
+    one, _ = draw_poster(made(BARE), paper="a4")
+    (own,) = made(BARE).study.choices
+    assert f"Room 21 °C: pour at {own.advised('metric')}" in said(one)
 
 
 @pytest.mark.parametrize(("paper", "least"), [("a4", 18.0), ("letter", 18.0), ("a3", 24.0)])
@@ -197,7 +200,8 @@ def test_a_box_has_the_jar_with_the_least_flat_top_and_clocks_for_all():
     box = simulate_box(six.jar)
     page, _ = draw_poster(made(six, found=box))
     worst = box_answers(box).least_flat
-    assert f"Drawn: {worst.kind.called}; clocks: for all jars" in said(page)
+    assert f"Box of jars ({worst.kind.called} drawn) · room 21 °C · poured at 60 °C" in said(page)
+    assert "The clocks are for all jars of the box" in " ".join(said(page))
     assert top_text(box.at(worst.kind.places[0]), "metric") in " ".join(said(page))
 
 
