@@ -220,12 +220,11 @@ def _head(sheet: _Sheet, poster: Poster) -> float:
     for one in lines[:2] if len(lines) < 3 else [lines[0], f"{lines[1]} …"]:
         y -= SPACING * large * POINT
         line(page, one, sheet.left, y, width=sheet.width, size=large, weight="bold")
-    place = PLACES[poster.study.own]
+    kind = poster.drawn[1]
+    place = f"{capital(kind)} of the box" if kind else PLACES[poster.study.own]
     room = temperature_text(scenario.jar.room.at(0.0), sheet.units)
     day = "" if scenario.date is None else f" · {day_text(scenario.date)}"
-    kind = poster.drawn[1]
-    drawn = f" ({kind} drawn)" if kind else ""
-    told = f"{place}{drawn} · room {room} · poured at {temperature_text(scenario.jar.pour, sheet.units)}{day}"
+    told = f"{place} · room {room} · poured at {temperature_text(scenario.jar.pour, sheet.units)}{day}"
     y -= 1.15 * sheet.pitch
     line(page, told, sheet.left, y, width=sheet.width, size=body)
     return y - 0.25 * body * POINT
