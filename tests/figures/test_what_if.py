@@ -96,6 +96,7 @@ def test_no_difference_has_two_bars_and_its_word(boxed):
 def test_all_jars_are_cut_to_one_scale_and_hold_their_own_tops(cold):
     page = draw_what_if(cold, paper="a4")
     width, height = page.get_size_inches()
+    # Inches of paper for a millimetre of the jar.
     scales = set()
     for axes in page.axes:
         (left, right), (low, high) = axes.get_xlim(), axes.get_ylim()
@@ -107,10 +108,10 @@ def test_all_jars_are_cut_to_one_scale_and_hold_their_own_tops(cold):
     for axes, one in zip(page.axes, shown, strict=True):
         lines = {line.get_gid(): line.get_ydata() for line in axes.get_lines()}
         top = one.result.shrinkage
-        assert max(lines["top"]) == pytest.approx(max(top.level))
+        assert max(lines["top"]) == pytest.approx(1e3 * max(top.level))
         assert ("before" in lines) is (one is not cold.usual)
         if "before" in lines:
-            assert max(lines["before"]) == pytest.approx(max(cold.usual.result.shrinkage.level))
+            assert max(lines["before"]) == pytest.approx(1e3 * max(cold.usual.result.shrinkage.level))
         parts = [patch.get_gid() for patch in axes.patches]
         box = one.scenario.jar.surround
         assert ("board" in parts) is (box is not None)

@@ -62,7 +62,7 @@ _SHARED = ("middle", "workers", "journal", "json")
     "coolsim make handout bare.toml boxed.toml --paper letter",
     "coolsim make poster jar.toml --paper a3 --start 9:00",
     "coolsim make guess jar.toml",
-    "coolsim make film bare.toml boxed.toml --until 4h -o setting.gif",
+    "coolsim make film bare.toml boxed.toml --until 4h -o setting.mp4",
     asks=(*_SHARED, "units", "force"),
 )
 def make(
@@ -119,7 +119,8 @@ def make(
         takes("N", f"Film: how many pictures, 2 to {MOST_FRAMES}, dense where much happens; left out, {FRAMES}."),
     ] = None,
     seconds: Annotated[
-        float | None, takes("S", f"Film: how long it plays, at most {MOST_SECONDS:g}; left out, {SECONDS:g}.")
+        float | None,
+        takes("S", f"Film: how long from the pour to the end, at most {MOST_SECONDS:g}; left out, {SECONDS:g}."),
     ] = None,
     until: Annotated[
         str | None, takes("DURATION", 'Film: time since the pour of the last picture, "4h"; left out, all of it.')
@@ -137,7 +138,7 @@ def make(
                 sets, four clocks, and how hot to pour
       guess     four pages for a class: jars to draw into, the answers,
                 and a jar of paper to cut out and roll
-      film      the section while it cools, as a GIF
+      film      the jars while they cool, for a phone: a GIF, or -o NAME.mp4
 
     FILE is a scenario. Several give a sheet, label, calendar or poster each; two, bare and boxed, one handout; up to
     four stand side by side to guess about, where one alone is changed in three ways, and in a film, as do results that

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from matplotlib.axes import Axes
 from matplotlib.patches import Rectangle
 
@@ -25,6 +27,7 @@ BOARD, WATER = "#d9c2a0", "#d7e7f0"
 _EDGE = "0.35"
 _OVER = 10e-3
 _BATH = 20e-3
+_MM = 1e3
 
 Extent = tuple[float, float, float, float]
 """Left, lower, right and upper edge, heights from the bottom of the wax [m]."""
@@ -42,51 +45,42 @@ def extent_of(result: Result, jar: Jar) -> Extent:
 
 
 def draw_small_cut(axes: Axes, result: Result, jar: Jar, extent: Extent, *, before: Shrinkage | None = None) -> None:
-    """Draw a jar in the middle of axes that show an extent [m], and the top of another run over it as a dashed line."""
-    top = result.shrinkage
-    axes.set(xlim=(extent[0], extent[2]), ylim=(extent[1], extent[3]), aspect="equal", xticks=[], yticks=[])
+    """Draw a jar in axes that show an extent [m], in millimetres, and the top of another run over it, dashed."""
+    left, low, right, high = (_MM * edge for edge in extent)
+    axes.set(xlim=(left, right), ylim=(low, high), aspect="equal", xticks=[], yticks=[])
     axes.spines[:].set_visible(False)
     axes.patch.set_visible(False)
-    for left, low, right, high in _board(result, jar):
-        axes.add_patch(
-            Rectangle(
-                (left, low), right - left, high - low, facecolor=BOARD, edgecolor=_EDGE, linewidth=0.4, gid="board"
-            )
-        )  # fmt: skip
+    for piece in _board(result, jar):
+        _draw_piece(axes, piece, "board", facecolor=BOARD, linewidth=0.4)
     for water in held(result, extent[2]):
-        low = result.required_wax().bottom
-        axes.add_patch(
-            Rectangle(
-                (water.x[0], water.z[0] - low), water.x[-1] - water.x[0], water.z[-1] - water.z[0], facecolor=WATER,
-                edgecolor=_EDGE, linewidth=0.4, gid="water",
-            )
-        )  # fmt: skip
-    draw_vessel(axes, vessel_of(result), 1.0)
+        bottom = result.required_wax().bottom
+        piece = (float(water.x[0]), float(water.z[0]) - bottom, float(water.x[-1]), float(water.z[-1]) - bottom)
+        _draw_piece(axes, piece, "water", facecolor=WATER, linewidth=0.4)
+    draw_vessel(axes, vessel_of(result), _MM)
     if _has_neighbours(jar):
-        axes.add_patch(
-            Rectangle(
-                (_neighbour(jar) - jar.vessel.wall, -jar.vessel.base), jar.vessel.wall, jar.vessel.height,
-                facecolor="white", edgecolor=_EDGE, linewidth=0.7, linestyle=(0, (2, 1)), gid="neighbour",
-            )
-        )  # fmt: skip
+        wall, foot = _neighbour(jar), -jar.vessel.base
+        piece = (wall - jar.vessel.wall, foot, wall, foot + jar.vessel.height)
+        _draw_piece(axes, piece, "neighbour", facecolor="white", linewidth=0.7, linestyle=(0, (2, 1)))
     if jar.support.material is not None:
-        ground = min(piece[1] for piece in (*vessel_of(result).pieces, *_board(result, jar)))
-        axes.plot(
-            [extent[0], extent[2]], [ground] * 2, color=_EDGE, linewidth=1.0, clip_on=False, zorder=0.5, gid="bench"
-        )
+        ground = _MM * min(piece[1] for piece in (*vessel_of(result).pieces, *_board(result, jar)))
+        axes.plot([left, right], [ground] * 2, color=_EDGE, linewidth=1.0, clip_on=False, zorder=0.5, gid="bench")
+    top = result.shrinkage
     if top is None:
         return
-    radius = inner_radius(top)
-    draw_wax(axes, top.r, radius, top.level, 1.0)
-    draw_wick(axes, radius, top.pour_level, 1.0)
+    radius, rim = inner_radius(top), _MM * (top.pour_level - top.rim_dip)
+    draw_wax(axes, top.r, radius, top.level, _MM)
+    draw_wick(axes, radius, top.pour_level, _MM)
     if is_hollow(top, result.answers):
-        draw_hollow(axes, top, 1.0)
-    axes.plot(
-        [-radius, radius], [top.pour_level - top.rim_dip] * 2, color="black", linewidth=0.4, zorder=3.5, gid="rim"
-    )
+        draw_hollow(axes, top, _MM)
+    axes.plot([-_MM * radius, _MM * radius], [rim, rim], color="black", linewidth=0.4, zorder=3.5, gid="rim")
     if before is not None:
-        x, z = surface(before.r, inner_radius(before), before.level)
+        x, z = (_MM * one for one in surface(before.r, inner_radius(before), before.level))
         axes.plot(x, z, color="black", linewidth=0.7, linestyle=DASHED, zorder=3.5, gid="before")
+
+
+def _draw_piece(axes: Axes, piece: Extent, name: str, **look: Any) -> None:
+    left, low, right, high = (_MM * edge for edge in piece)
+    axes.add_patch(Rectangle((left, low), right - left, high - low, edgecolor=_EDGE, gid=name, **look))
 
 
 def _has_neighbours(jar: Jar) -> bool:
