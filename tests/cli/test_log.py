@@ -13,7 +13,10 @@ from commands import environment
 
 from coolsim import load_scenario, simulate, with_overrides
 from coolsim.errors import OutputError
+from coolsim.report.figures.batches import draw_batches
 from coolsim.report.whole_file import append_bytes
+from coolsim.studies.fit.batches import read_batches
+from coolsim.studies.fit.drift import compared, drifts
 
 HEADINGS = (
     "date,room [C],pour [C],top,rim [mm],dish [mm],middle [mm],cavity [mL],rim set [h:mm],wick free until [h:mm],"
@@ -59,13 +62,13 @@ def test_the_day_is_today_unless_it_is_said(coolsim, bare, log):
 def test_each_batch_stands_beside_what_is_computed_at_its_own_room_and_pour(coolsim, bare, log):
     coolsim("log", bare, "--dish", "2mm", "--room", "17C", "--top", "small hole", *DAY)
     coolsim("log", bare, "--dish", "3mm", "--pour", "64C", *DAY)
-    found = json.loads(coolsim("log", bare, "--json").stdout)
+    found = json.loads(coolsim("log", bare, "--no-figures", "--json").stdout)
     other = ({"room.temperature": "17 °C"}, {"pour.temperature": "64 °C"})
     for batch, changes in zip(found["batches"], other, strict=True):
         top = simulate(with_overrides(load_scenario(bare), changes).jar).shrinkage
         # Many runs together agree with single ones to round-off.
         assert batch["computed"]["dish_m"] == pytest.approx(top.dish, rel=1e-6)
-    shown = coolsim("log", bare.name).stdout
+    shown = coolsim("log", bare.name, "--no-figures").stdout
     dish = found["batches"][0]["computed"]["dish_m"]
     told = f"2.0 mm     {1e3 * dish:.1f} mm     {2 - 1e3 * dish:+.1f} mm\n"
     assert f"2026-03-14  17 °C    60 °C    dish                {told}" in shown
@@ -78,11 +81,33 @@ def test_each_batch_stands_beside_what_is_computed_at_its_own_room_and_pour(cool
 
 def test_it_warns_when_seen_and_computed_drift_apart(coolsim, bare, log):
     six_batches(log)
-    shown = " ".join(coolsim("log", bare).stdout.split())
-    mean = json.loads(coolsim("log", bare, "--json").stdout)["differences"][0]["mean_m"]
+    shown = " ".join(coolsim("log", bare, "--no-figures").stdout.split())
+    mean = json.loads(coolsim("log", bare, "--no-figures", "--json").stdout)["differences"][0]["mean_m"]
     assert f"dish +{1e3 * mean:.1f} mm off, 6 batches" in shown
     assert f"in each of the last 6 batches, on the mean by {1e3 * mean:.1f} mm. A fit corrects that." in shown
     assert "Kendall's rank test" in shown
+
+
+def test_the_figure_has_a_panel_for_each_thing_seen_and_the_last_day_below(coolsim, bare, log):
+    rows = [
+        f"2026-03-{day:02d},{(21, 18)[day % 2]},60,{'x' * day} & y,,2.{day % 4},,,,,1:{day:02d},,,,\n"
+        for day in range(1, 20)
+    ]
+    log.write_text(HEADINGS + "".join(rows), encoding="utf-8")
+    done = coolsim("log", bare, "--figures", "shown", "--quiet")
+    assert done.exit_code == 0
+    assert (bare.parent / "shown" / "bare-log.png").read_bytes().startswith(b"\x89PNG")
+    scenario = load_scenario(bare)
+    batches = compared(scenario, read_batches(log), "bare-log.csv")
+    figure = draw_batches(batches, drifts(batches), title=scenario.title)
+    assert [axes.get_ylabel() for axes in figure.axes] == ["dish [mm]", "top closed [h:mm]"]
+    # Between them stand the ends of the errors.
+    seen, computed = (figure.axes[0].lines[number].get_ydata() for number in (0, -1))
+    assert seen == pytest.approx([1e3 * one.batch.seen[0].value for one in batches])
+    assert computed == pytest.approx([1e3 * one.computed["dish"] for one in batches])
+    days = [text.get_text().splitlines() for text in figure.axes[1].get_xticklabels()]
+    assert len(days) <= 12
+    assert days[-1][:2] == ["2026-03-19", "18 °C"]
 
 
 def test_units_of_the_united_states(coolsim, bare, log):
@@ -93,7 +118,7 @@ def test_units_of_the_united_states(coolsim, bare, log):
     heads, row = log.read_text(encoding="utf-8").splitlines()
     assert heads.startswith("date,room [F],pour [F],top,rim [in],dish [in],middle [in],cavity [fl oz],")
     assert row.startswith("2026-03-14,64,140,,,0.09375,,0.1,")
-    assert "0.09 in" in coolsim("log", bare).stdout
+    assert "0.09 in" in coolsim("log", bare, "--no-figures").stdout
 
 
 def test_a_spreadsheet_may_have_it_in_between(coolsim, bare, log):
@@ -103,7 +128,7 @@ def test_a_spreadsheet_may_have_it_in_between(coolsim, bare, log):
     done = coolsim("log", bare, "--dish", "1.5mm", "--top", "glatt; hübsch", "--room", "18.25C", *DAY)
     assert done.exit_code == 0, done.stderr
     assert log.read_bytes().decode("cp1252") == text + '\n2026-03-14;;1,5;18,25;60;"glatt; hübsch"\r\n'
-    batches = json.loads(coolsim("log", bare, "--json").stdout)["batches"]
+    batches = json.loads(coolsim("log", bare, "--no-figures", "--json").stdout)["batches"]
     assert [(one["date"], one["room_C"], one["seen"]["dish_m"]) for one in batches] == [
         ("14.03.2026", 18.5, 0.0025), ("2026-03-14", 18.25, 0.0015),
     ]  # fmt: skip
@@ -111,7 +136,7 @@ def test_a_spreadsheet_may_have_it_in_between(coolsim, bare, log):
 
 def test_seconds_of_a_spreadsheet_and_batches_in_the_order_of_their_days(coolsim, bare, log):
     log.write_bytes(codecs.BOM_UTF8 + b"Date,Top closed [h:mm]\n2026-03-14,0:50:00\n2026-03-02,1:00\n")
-    batches = json.loads(coolsim("log", bare, "--json").stdout)["batches"]
+    batches = json.loads(coolsim("log", bare, "--no-figures", "--json").stdout)["batches"]
     assert [(one["date"], one["seen"]) for one in batches] == [
         ("2026-03-02", {"top_closed_s": 3600.0}), ("2026-03-14", {"top_closed_s": 3000.0}),
     ]  # fmt: skip
@@ -199,7 +224,7 @@ def test_two_at_once_lose_no_batch(bare, log):
 
 def test_headings_that_two_wrote_at_once_are_read_as_headings(coolsim, bare, log):
     log.write_text(HEADINGS + HEADINGS + "2026-03-14,18,60,,,2,,,,,,,,,\n", encoding="utf-8")
-    assert len(json.loads(coolsim("log", bare, "--json").stdout)["batches"]) == 1
+    assert len(json.loads(coolsim("log", bare, "--no-figures", "--json").stdout)["batches"]) == 1
 
 
 def test_a_full_disk_leaves_no_half_line(tmp_path, monkeypatch):

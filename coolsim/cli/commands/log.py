@@ -10,7 +10,7 @@ import typer
 
 from coolsim.cli.command import Asked, command
 from coolsim.cli.given import read_scenario
-from coolsim.cli.options import ScenarioFile, takes
+from coolsim.cli.options import FIGURE, ScenarioFile, takes
 from coolsim.cli.values import blaming, with_options
 
 if TYPE_CHECKING:
@@ -19,11 +19,11 @@ if TYPE_CHECKING:
 
 
 @command(
-    "Log what you saw of a batch, and compare all of them.",
+    "Keep a log of what you saw, batch by batch.",
     'coolsim log jar.toml --rim 1.2mm --dish 2mm --room 18C --top "small hole"',
     'coolsim log jar.toml --seen "top closed=2:10" --pour 62C --date 2026-03-14',
     "coolsim log jar.toml",
-    asks=("units", "json"),
+    asks=(*FIGURE, "units", "json", "force"),
 )
 def log(
     asked: Asked,
@@ -131,6 +131,8 @@ def _compare(asked: Asked, scenario: Scenario, file: Path, path: Path) -> None:
 
     if not path.exists():
         raise typer.BadParameter(f"found no log {path}. Begin it with what you saw, as in --dish 2mm --top 'a hole'.")
+    figure = asked.figure([scenario], "log")
+    asked.claim(*figure, inputs=[file, path])
     batches = compared(scenario, read_batches(path), str(path))
     found = drifts(batches)
     units = asked.system(scenario)
@@ -139,3 +141,7 @@ def _compare(asked: Asked, scenario: Scenario, file: Path, path: Path) -> None:
         lambda: [batches_text(scenario, batches, found, file, path, units=units)],
         lambda: batches_data(scenario, batches, found, file, path),
     )
+    if figure and found:
+        from coolsim.report.figures.batches import draw_batches
+
+        asked.draw(figure, draw_batches(batches, found, title=scenario.title, units=units))

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from coolsim.answers.verdict import verdict_text
+from coolsim.answers import verdict
 from coolsim.overview import NOT_REACHED
 from coolsim.report.blocks import Block, Column, Lines, Note, Row, Table
 from coolsim.report.text.fit import UNIT_OF_KIND, seen_text
@@ -29,7 +29,13 @@ RULE = (
 )
 """When a log warns, in words."""
 
-_CALLED = {"too few": "cannot tell yet", "steady": "as computed", "off": "off", "rising": "drifts", "falling": "drifts"}
+_CALLED = {
+    "too few": "cannot tell yet",
+    "steady": "as computed",
+    "off": "off",
+    "rising": "drifts up",
+    "falling": "drifts down",
+}
 
 
 def fit_command(file: Path, log: Path) -> str:
@@ -64,7 +70,7 @@ def _batch_blocks(
         sums = Table(
             title=f"Seen less computed, mean of the last {ENOUGH}",
             columns=(Column(width=15), Column(width=10, right=True), Column(width=50)),
-            rows=tuple((one.what, _difference(one.mean, one.what, units), _verdict(one)) for one in found),
+            rows=tuple((one.what, _difference(one.mean, one.what, units), verdict_text(one)) for one in found),
         )
         warnings = [text for one in found for text in _warnings(one, units)]
         blocks += [sums, *map(Note, warnings), Note(RULE)]
@@ -141,7 +147,8 @@ def _difference(value: float, what: str, units: System) -> str:
     return text if text.startswith("-") else f"+{text}"
 
 
-def _verdict(one: Drift) -> str:
+def verdict_text(one: Drift) -> str:
+    """Say what the differences of one thing seen come to."""
     if one.verdict == "too few":
         return f"{_CALLED[one.verdict]}: {_counted(one.count)}, {ENOUGH} are needed"
     return f"{_CALLED[one.verdict]}, {_counted(one.count)}"
@@ -168,7 +175,7 @@ def _top(one: Compared, units: System) -> str:
     top = one.result.shrinkage
     if top is None:
         return NOT_REACHED
-    return f"{verdict_text(top.dish, top.hole, one.result.answers)}, {length_text(top.depth, units)}"
+    return f"{verdict.verdict_text(top.dish, top.hole, one.result.answers)}, {length_text(top.depth, units)}"
 
 
 def _counted(count: int) -> str:

@@ -47,7 +47,10 @@ class Compared:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drift:
-    """Differences of one thing seen, over the batches: how many, mean of the last `ENOUGH`, and what they come to."""
+    """Differences of one thing seen, over the batches, and what they come to.
+
+    `count` is how many there are [-], `mean` that of the last `ENOUGH` [s, m or m3].
+    """
 
     what: str
     count: int
