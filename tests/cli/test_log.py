@@ -189,7 +189,7 @@ def test_bad_options_are_one_message_and_nothing_is_written(arguments, code, say
     [
         (b"date,dish [mm]\n2026-03-14,2\n", "line 1: found no column 'pour'. Add it behind the last heading."),
         (b"2026-03-14,18,60,,1\n", "found no headings"),
-        (HEADINGS.encode() + b"2026-03-14,18,60,,much\n", "line 2"),
+        (HEADINGS.encode() + b"2026-03-14,18,60,,much,,,,,,,,,,\n", "line 2, column 'rim': found 'much'"),
         ("date,dish [mm]\n".encode("utf-16"), "UTF-16 text, to which no line can be added"),
     ],
 )

@@ -56,7 +56,7 @@ def test_chance_of_a_score_is_the_share_of_all_orders_that_are_as_far_from_even(
         # Equal ones count for neither.
         ((0.0, 0.0, 0.0, 0.1, 0.1, 0.1), "steady"),
         # What was long ago is another shop.
-        ((-9.0, -8.0, -7.0) + (0.2, -0.2) * (RECENT // 2), "steady"),
+        ((*np.arange(-9.0, -8.0, 0.1), *(0.2, -0.2) * (RECENT // 2)), "steady"),
     ],
 )
 def test_a_log_warns_by_the_rule_that_it_states(differences, says):
