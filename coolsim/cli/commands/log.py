@@ -129,10 +129,10 @@ def _compare(asked: Asked, scenario: Scenario, file: Path, path: Path) -> None:
     from coolsim.studies.fit.batches import read_batches
     from coolsim.studies.fit.drift import compared, drifts
 
-    if not path.exists():
-        raise typer.BadParameter(f"found no log {path}. Begin it with what you saw, as in --dish 2mm --top 'a hole'.")
     figure = asked.figure([scenario], "log")
     asked.claim(*figure, inputs=[file, path])
+    if not path.exists():
+        raise typer.BadParameter(f"found no log {path}. Begin it with what you saw, as in --dish 2mm --top 'a hole'.")
     batches = compared(scenario, read_batches(path), str(path))
     found = drifts(batches)
     units = asked.system(scenario)
