@@ -286,7 +286,7 @@ def _draw_cut(axes: Axes, found: Repair, length: float, units: System, *, after:
             draw_cavity(axes, before, length, units, low=_limits(found)[0])
         dips = (before.rim_dip, before.half_dip, before.centre_dip)
         axes.set_title("Before", fontweight="bold")
-        told = shape_text(before, found.band, found.scenario.jar.answers, units)
+        told = shape_text(before.dish, before.hole, found.band, found.scenario.jar.answers, units)
     levels, names = top_dimensions(before.pour_level, radius, dips, units)
     draw_dimensions(axes, outer, levels, names, length)
     caption(axes, told)
