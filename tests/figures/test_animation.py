@@ -1,4 +1,4 @@
-"""The film: jars as they look to scale, texts that can be read, a loop without a jump, a file that is whole or not there."""
+"""The film: jars as they look, to scale, texts that can be read, a loop without a jump, files whole or not there."""
 
 from dataclasses import replace
 from itertools import pairwise
