@@ -26,6 +26,7 @@ from coolsim.report.figures.box import draw_box
 from coolsim.report.figures.field_map import FieldMap
 from coolsim.report.figures.melt_models import draw_melt_models
 from coolsim.report.figures.repair import draw_repair
+from coolsim.report.paper.whatif import draw_what_if
 from coolsim.scenario import load_scenario
 from coolsim.solve.simulate import simulate
 from coolsim.solve.together import simulate_box
@@ -33,6 +34,7 @@ from coolsim.studies.checks.melt_models import melt_models
 from coolsim.studies.pour.choose import choose_pour
 from coolsim.studies.repair.repair import over_films, repair
 from coolsim.studies.spread.spread import spread
+from coolsim.studies.workshop.whatif import what_if
 
 TOP = Path(__file__).parents[2]
 FOLDER = TOP / "figures"
@@ -47,6 +49,7 @@ COMMANDS = (
     ("pour", PAIR[0], "--room", "15C:27C:3K", "--figures", "figures"),
     ("spread", PAIR[1], "--figures", "figures"),
     ("repair", PAIR[0], "--figures", "figures"),
+    ("whatif", PAIR[0], "--output", "figures/tumbler-bare-whatif.png"),
 )
 _POINTS = 12
 _BLOCKS = (4, 8)
@@ -71,6 +74,7 @@ def figures_of_pair():
     bare, (title, result) = scenarios[0], runs[0]
     mended = repair(bare, known=result)
     drawn["tumbler-bare-repair"] = draw_repair(mended, title=title, films=over_films(mended, result))
+    drawn["tumbler-bare-whatif"] = draw_what_if(what_if(bare))
     return drawn
 
 
