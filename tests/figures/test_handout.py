@@ -174,14 +174,15 @@ def test_papers_have_their_published_sizes():
     assert (usual_paper("metric"), usual_paper("us")) == ("a4", "letter")
 
 
-@both
+# The others are made of the same pages.
+@pytest.mark.parametrize("name", ["tin", "boxed, short"])
 def test_the_same_handout_gives_the_same_bytes_twice_with_embedded_fonts(boxed, tin, pages, name, tmp_path):
     handout = boxed if name.startswith("boxed") else tin
     first = save_pages(pages[name], tmp_path / "a.pdf", title=handout.scenario.title, author=handout.scenario.author)
     content = first.read_bytes()
     # One is drawn anew, the other only saved again: what a second save would change shows in both.
     if handout is tin:
-        again = write_handout(handout, tmp_path / "b.pdf", short=name.endswith("short"))
+        again = write_handout(handout, tmp_path / "b.pdf")
     else:
         again = save_pages(pages[name], tmp_path / "b.pdf", title=handout.scenario.title, author="Mara Ebbing")
     assert content == again.read_bytes()
@@ -380,12 +381,12 @@ def test_the_plan_of_each_jar_is_as_safe_as_its_own_doubt_makes_it(boxed):
     assert boxed.plans("metric")[1] == boxed_plan
 
 
-def test_a_pour_beyond_a_limit_stands_on_the_cover_and_on_the_day_with_what_mends_it(boxed):
+def test_a_pour_beyond_a_limit_stands_on_the_cover_and_on_the_day_with_what_mends_it(boxed, pages):
     # It is poured at 65 °C into a jar of 21 °C, which bears 63 °C; both remedies are 2 K off that.
     told = "the wax is 44 °C hotter than the jar, more than the shock limit of 42 °C; warm the jar to 25 °C, or pour at"
-    cover, *_ = draw_handout(boxed)
+    cover, *_ = pages["boxed"]
     assert f"{told} 61 °C. Of the pours tried: bare" in said(cover)
-    _, day = draw_handout(boxed, short=True)
+    _, day = pages["boxed, short"]
     assert told in said(day)
     cool = [with_overrides(one, {"pour.temperature": "58 °C"}) for one in boxed.scenarios]
     assert "shock limit" not in said(draw_handout(replace(boxed, scenarios=tuple(cool)))[0])
