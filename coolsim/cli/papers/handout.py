@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import typer
 
 from coolsim.cli.command import Asked
 from coolsim.cli.given import read_scenarios, run_box, run_each
-from coolsim.cli.many import check_places, journal_target, keep_runs, watch
+from coolsim.cli.many import check_places, journal_target, keep_runs
 from coolsim.cli.naming import file_stems
 from coolsim.cli.papers.piece import Piece
 from coolsim.cli.targets import to_file
@@ -71,8 +71,10 @@ def _work_out(
     asked: Asked, given: Sequence[Scenario], rooms: Sequence[str], pours: Sequence[str] | None, kept: Journal
 ) -> Handout:
     from coolsim.report.paper.handout import Handout
-    from coolsim.studies.pour.choose import choose_pour, stands_of
+    from coolsim.studies.pour.choose import pour_study, stands_of
+    from coolsim.studies.sweep.sweep import Study, run_studies
     from coolsim.studies.workshop.advice import try_changes
+    from coolsim.studies.workshop.doubt import doubt_study
 
     own, beside = given[0], None
     stands = stands_of(own)
@@ -85,18 +87,16 @@ def _work_out(
     boxes = [None if one.jar.places is None else run_box(one, asked.screen) for one in shown]
     known = [None if box is None else box.results for box in boxes]
     results = run_each([*zip(shown, known, strict=True)], asked.screen)
-    with watch(asked.screen, "pours") as on_row:
-        study = choose_pour(
-            own, beside=beside, rooms=rooms, pours=pours, workers=asked.workers, journal=kept, on_row=on_row
-        )
-    with watch(asked.screen, "changes") as on_row:
-        # What it stands like otherwise, if there is such a thing.
-        advice_of = [(own, shown[len(shown) - 1 - index])]
-        (advice,) = try_changes(advice_of, workers=asked.workers, journal=kept, on_row=on_row)
+    # What it stands like otherwise, if there is such a thing.
+    advice_of = [(own, shown[len(shown) - 1 - index])]
+    studies: list[Study[Any]] = [pour_study(own, beside=beside, rooms=rooms, pours=pours), try_changes(advice_of)]
+    studies += [] if asked.middle else [doubt_study(one) for one in shown]
+    with asked.screen.bar("runs") as on_run:
+        study, (advice,), *doubts = run_studies(studies, workers=asked.workers, journal=kept, on_run=on_run)
     return Handout(
         scenarios=shown, results=tuple(map(_set_last, results)), own=index, derived=derived, study=study, advice=advice,
         mended=_mended(own, results[index]), boxes=tuple(box for box in boxes if box is not None),
-        doubts=tuple(asked.doubt(one) for one in shown),
+        doubts=tuple(doubts),
     )  # fmt: skip
 
 

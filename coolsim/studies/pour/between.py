@@ -11,19 +11,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Generator, Mapping, Sequence
-from concurrent.futures import Executor
-from contextlib import ExitStack
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 
 from coolsim.answers.answer import Value
 from coolsim.answers.catalogue import BY_KEY, in_group, skin_stays
 from coolsim.model.section import Array
-from coolsim.studies.sweep.journal import Journal
-from coolsim.studies.sweep.sweep import Point, SweptRow, sweep
-from coolsim.studies.sweep.workers import workers_for
+from coolsim.studies.sweep.sweep import Point, Study, SweptRow, swept
 
 WITHIN = 0.01
 """How far times and tops that are worked out may be off those of their own run [-] ..."""
@@ -58,18 +53,12 @@ class Between:
     off: float
 
 
-def sweep_between(
-    points: Sequence[Point],
-    *,
-    executor: Executor | None = None,
-    workers: int | None = None,
-    journal: Journal | Path | None = None,
-    on_row: Callable[[SweptRow, int, int], None] | None = None,
-) -> tuple[tuple[SweptRow, ...], Between]:
-    """Run some points of rooms and pours, and work out the others; the options are those of `sweep`.
+def swept_between(
+    points: Sequence[Point], on_row: Callable[[SweptRow, int, int], None] | None = None
+) -> Study[tuple[tuple[SweptRow, ...], Between]]:
+    """Ask for the runs of some points of rooms and pours, and work out the others.
 
-    `workers` is the number of local processes [-], one for each processor if left out. `on_row` is told of the runs
-    alone, and of how many are known to be needed so far.
+    `on_row` is told of the runs alone, and of how many are known to be needed so far.
     """
     rows: dict[int, SweptRow] = {}
     groups: dict[tuple[int, bool], list[int]] = {}
@@ -83,27 +72,22 @@ def sweep_between(
     searches = {name: _search(group, at, rows) for name, group in groups.items()}
     asked = set(range(len(points))).difference(*groups.values())
     off = 0.0
-    with ExitStack() as stack:
-        makers = stack.enter_context(workers_for(len(points), executor, workers))
-        kept = stack.enter_context(Journal(journal)) if isinstance(journal, Path) else journal
-        while searches or asked:
-            for name, search in list(searches.items()):
-                try:
-                    asked.update(next(search))
-                except StopIteration as end:
-                    off = max(off, end.value)
-                    del searches[name]
-            order, before = sorted(asked), len(rows)
+    while searches or asked:
+        for name, search in list(searches.items()):
+            try:
+                asked.update(next(search))
+            except StopIteration as end:
+                off = max(off, end.value)
+                del searches[name]
+        order, before = sorted(asked), len(rows)
 
-            def told(row: SweptRow, done: int, total: int, before: int = before) -> None:
-                if on_row is not None:
-                    on_row(row, before + done, before + total)
+        def told(row: SweptRow, done: int, total: int, before: int = before) -> None:
+            if on_row is not None:
+                on_row(row, before + done, before + total)
 
-            found = sweep(
-                [points[index] for index in order], executor=makers, workers=workers, journal=kept, on_row=told
-            )
-            rows.update(zip(order, found, strict=True))
-            asked = set()
+        found = yield from swept([points[index] for index in order], told)
+        rows.update(zip(order, found, strict=True))
+        asked = set()
     between = Between(runs=len(rows), pours=len(points), off=off)
     for group in groups.values():
         for index, answers in _worked_out([one for one in group if one not in rows], group, at, rows).items():

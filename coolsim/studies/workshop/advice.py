@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import Executor
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
-from pathlib import Path
 from typing import Any, Literal
 
 from coolsim.answers.answer import Answer, Value, number_of
@@ -15,8 +13,7 @@ from coolsim.errors import ScenarioError
 from coolsim.scenario import Scenario
 from coolsim.studies.pour.limits import HOTTEST_JAR, MARGIN
 from coolsim.studies.pour.remedies import COLDEST_ROOM, COVER, WARMEST_ROOM
-from coolsim.studies.sweep.journal import Journal
-from coolsim.studies.sweep.sweep import Point, SweptRow, point_of, sweep
+from coolsim.studies.sweep.sweep import Point, Study, point_of, swept
 from coolsim.units import System
 
 TopChange = Literal[
@@ -91,21 +88,14 @@ class Advice:
         return size if size >= least else 0.0
 
 
-def try_changes(
-    pairs: Sequence[tuple[Scenario, Scenario]],
-    *,
-    executor: Executor | None = None,
-    workers: int | None = None,
-    journal: Journal | Path | None = None,
-    on_row: Callable[[SweptRow, int, int], None] | None = None,
-) -> tuple[Advice, ...]:
-    """Run scenarios, each with its other of bare and boxed, with one thing changed at a time; `workers` is a count [-].
+def try_changes(pairs: Sequence[tuple[Scenario, Scenario]]) -> Study[tuple[Advice, ...]]:
+    """Ask for the runs of scenarios, each with its other of bare and boxed, with one thing changed at a time.
 
-    The options are those of `sweep`. ScenarioError if one of the scenarios itself cannot be run.
+    ScenarioError if one of the scenarios itself cannot be run.
     """
     tried = [(scenario, _point(scenario, {}), list(_changes(scenario, other))) for scenario, other in pairs]
     points = [point for _, usual, changes in tried for point in (usual, *(one for *_, one in changes))]
-    rows = iter(sweep(points, executor=executor, workers=workers, journal=journal, on_row=on_row))
+    rows = iter((yield from swept(points)))
     found = []
     for scenario, _, changes in tried:
         usual = next(rows)
