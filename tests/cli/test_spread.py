@@ -92,7 +92,7 @@ def test_bad_input_is_one_message_before_any_run(arguments, code, says, coolsim,
     def run(*_, **__):
         raise AssertionError("a simulation ran")
 
-    monkeypatch.setattr("coolsim.studies.spread.spread.run_studies", run)
+    monkeypatch.setattr("coolsim.studies.sweep.sweep.run_points", run)
     result = coolsim("spread", bare, *arguments)
     assert result.exit_code == code, result.stderr
     assert says in " ".join(result.stderr.split())

@@ -27,9 +27,9 @@ SLACK = {"length": 0.05e-3, "volume": 0.05e-6}
 """... beyond what nobody measures of lengths [m] and volumes [m3]."""
 
 _FEW = 10  # Fewer pours of a stand are all run.
-_EVERY, _SHIFT = 4, 2  # Pours of a room.
+_EVERY, _SHIFT = 8, 4  # Pours of a room.
 _BOTH = 2
-_CHECKED = 0.05  # Share of the pours that are worked out, then run, in a round.
+_CHECKED = 0.03  # Share of the pours that are worked out, then run, in a round.
 _SCALE = 10.0  # K
 _JUMPS = ("rim_set_s",)  # Begins at a length, not at nothing.
 _TIMES = [answer.key for answer in in_group("setting")]
