@@ -1,10 +1,10 @@
 """Pours that are run, and the answers of the others from between them.
 
 Answers are smooth in pour and room but for one kink: where a first skin begins to melt again, the times of skin and rim
-begin. A pour between a colder and a warmer one of the same kind is of that kind; so what lies between two kinds is
-halved until no kind is open, and no verdict on a skin is worked out. Numbers come from the smoothest surface through
-the runs (cubic kernel and plane; Duchon 1977, from memory). The pours farthest from all runs are worked out, then run,
-until they come out as they were worked out.
+begin, as the root of the distance from it. A pour between a colder and a warmer one of the same kind is of that kind;
+what lies between two kinds is halved until no kind is open, and no verdict on a skin is worked out. Numbers come from
+the smoothest surface through the runs (cubic kernel and plane; Duchon 1977, from memory). The pours farthest from all
+runs are worked out, then run, until they come out as they were worked out.
 """
 
 from __future__ import annotations
@@ -32,10 +32,12 @@ _BOTH = 2
 _CHECKED = 0.03  # Share of the pours that are worked out, then run, in a round.
 _SCALE = 10.0  # K
 _JUMPS = ("rim_set_s",)  # Begins at a length, not at nothing.
+# Powers of times that go straight towards the kink, and how far below the least of the runs they may come.
+_STRAIGHT, _BELOW = {"rim_set_s": 2.0, "skin_melted_again_s": -1.0}, 0.5
 _TIMES = [answer.key for answer in in_group("setting")]
 _KINDS = ["skin_formed_s", "skin_melted_again_s", *_TIMES]
 _TOP = ("dish_m", "hole_m", "depth_m", "rim_dip_m", "centre_dip_m", "dish_volume_m3", "void_volume_m3")
-# Times of skin and rim are left out: near the kink they are off by up to a tenth, less than a minute.
+# Times of skin and rim are left out: near the kink they are off by up to 8 %, a minute or less.
 _COMPARED = {key: 0.0 for key in _TIMES if key not in _JUMPS} | {
     key: SLACK[BY_KEY[key].kind or "length"] for key in _TOP
 }
@@ -162,7 +164,11 @@ def _worked_out(
                 if alike not in weights:
                     weights[alike] = _weights(at[list(alike)], at[list(wanted)])
                 values = np.array([runs[run][key] for run in alike], float)
+                if power := _STRAIGHT.get(key):
+                    values **= power
                 told = float(weights[alike][place] @ values)
+                if power:
+                    told = max(told, _BELOW * values.min()) ** (1.0 / power)
                 answers[key] = float(f"{max(told, 0.0) if values.min() >= 0.0 else told:.10g}")
         found[one] = answers
     return found
