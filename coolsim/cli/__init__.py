@@ -24,11 +24,11 @@ from coolsim.cli.signals import ended_by_signals
 from coolsim.cli.streams import guard_streams
 
 GROUPS: dict[str, tuple[str, ...]] = {
-    "A jar": ("new", "check", "run", "pour", "repair", "box"),
+    "A jar": ("new", "run", "pour", "whatif", "repair", "box"),
     "A day": ("today", "day"),
     "How sure": ("spread", "fit"),
     "Pages": ("make",),
-    CURIOUS: ("keys", "materials", "sweep", "convection", "verify", "completion"),
+    CURIOUS: ("check", "keys", "materials", "sweep", "convection", "verify", "completion"),
 }
 """The commands as the help shows them; each is the function of its name in the file of its name in `commands/`."""
 

@@ -83,6 +83,17 @@ def top_text(result: Result, units: System) -> str:
     return NOT_REACHED if top is None or band is None else shape_text(top, band, result.answers, units)
 
 
+def told_top(result: Result, units: System) -> str:
+    """Say what the top of a run is, with the hidden cavity if there is one to speak of, or that it has not set."""
+    top, events = result.shrinkage, result.events
+    if top is None or events is None or events.fully_set is None:
+        return f"not known: not set after {hours_minutes(float(result.time[-1]))} h"
+    told = top_text(result, units)
+    if top.cavity_volume < result.answers.cavity_from:
+        return told
+    return f"{told}; hidden cavity {volume_text(top.cavity_volume, units)}"
+
+
 def shape_text(top: Shrinkage, band: Band, thresholds: Thresholds, units: System) -> str:
     """Say what a top is, how deep its middle is below the rim, and from where to where that may be [m]."""
     ends = [length_text(end, units).rpartition(" ")[0] for end in band]

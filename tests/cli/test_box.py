@@ -127,7 +127,8 @@ def test_all_commands_were_asked():
     # These take a box; the others read no scenario, or are asked above.
     no_scenario = {"materials", "new", "completion", "keys", "verify"}
     assert set(get_command(app_for()).commands) - {"convection"} - no_scenario == {
-        "box", "check", "day", "fit", "make", "pour", "repair", "run", "spread", "sweep", "today"
+        "box", "check", "day", "fit", "make", "pour", "repair", "run", "spread", "sweep", "today",
+        "whatif",
     }  # fmt: skip
 
 

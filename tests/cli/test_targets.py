@@ -109,7 +109,7 @@ def test_what_coolsim_wrote_is_replaced_without_asking(coolsim, bare, folder):
     for command in commands:
         assert coolsim(*command).exit_code == 0, command
     written = [path for path in folder.rglob("*") if path.is_file() and path.suffix != ".toml"]
-    assert {path.suffix for path in written} == _MARKS.keys() - {".bash", ".zsh", ".fish"}
+    assert {path.suffix for path in written} == _MARKS.keys() - {".mp4", ".bash", ".zsh", ".fish"}
     for path in written:
         claim(to_file("--output", path), force=False)
 

@@ -79,6 +79,7 @@ def test_every_figure_that_is_shown_is_there_and_every_one_there_is_made_by_the_
         "box-3x4-box.png",
         "tumbler-bare-pour.png",
         "tumbler-bare-repair.png",
+        "tumbler-bare-whatif.png",
         "tumbler-boxed-spread.png",
         "shown.json",
     }

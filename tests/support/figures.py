@@ -21,11 +21,12 @@ from matplotlib.text import Text
 from PIL import Image
 
 from coolsim.cli.figures import draw
-from coolsim.report.figures.animation import animation_pictures
+from coolsim.report.figures.animation import FRAMES, animation_pictures, animation_times
 from coolsim.report.figures.box import draw_box
 from coolsim.report.figures.field_map import FieldMap
 from coolsim.report.figures.melt_models import draw_melt_models
 from coolsim.report.figures.repair import draw_repair
+from coolsim.report.paper.whatif import draw_what_if
 from coolsim.scenario import load_scenario
 from coolsim.solve.simulate import simulate
 from coolsim.solve.together import simulate_box
@@ -33,6 +34,7 @@ from coolsim.studies.checks.melt_models import melt_models
 from coolsim.studies.pour.choose import choose_pour
 from coolsim.studies.repair.repair import over_films, repair
 from coolsim.studies.spread.spread import spread
+from coolsim.studies.workshop.whatif import what_if
 
 TOP = Path(__file__).parents[2]
 FOLDER = TOP / "figures"
@@ -43,13 +45,15 @@ COMMANDS = (
     ("run", *PAIR, "--figures", "figures"),
     ("convection", *PAIR, "--figures", "figures"),
     ("box", BOX, "--figures", "figures"),
-    ("make", "film", *PAIR, "--frames", "40", "--output", "figures/cooling.gif"),
+    ("make", "film", *PAIR, "--output", "figures/cooling.gif"),
     ("pour", PAIR[0], "--room", "15C:27C:3K", "--figures", "figures"),
     ("spread", PAIR[1], "--figures", "figures"),
     ("repair", PAIR[0], "--figures", "figures"),
+    ("whatif", PAIR[0], "--output", "figures/tumbler-bare-whatif.png"),
 )
 _POINTS = 12
 _BLOCKS = (4, 8)
+_PICTURES = (0, FRAMES // 2, FRAMES - 1)
 
 
 @cache
@@ -70,6 +74,7 @@ def figures_of_pair():
     bare, (title, result) = scenarios[0], runs[0]
     mended = repair(bare, known=result)
     drawn["tumbler-bare-repair"] = draw_repair(mended, title=title, films=over_films(mended, result))
+    drawn["tumbler-bare-whatif"] = draw_what_if(what_if(bare))
     return drawn
 
 
@@ -164,20 +169,25 @@ def first_cases():
     return [[row.answers["fully_set_s"] / 60, 1e3 * row.answers["depth_m"]] for row in (found.nominal, *found.rows)]
 
 
+def film_times():
+    """Times of three pictures of the film [s]: the first, one amid it, and the last."""
+    _, runs = runs_of_pair()
+    return [float(time) for time in animation_times([result for _, result in runs])[list(_PICTURES)]]
+
+
 def animation_made():
-    """Mean colours of parts of the first and the last picture of the animation in the folder."""
+    """Mean colours of parts of these pictures as they are in the folder."""
     with Image.open(FOLDER / "cooling.gif") as file:
         pictures = []
-        for number in (0, file.n_frames - 1):
+        for number in _PICTURES:
             file.seek(number)
             pictures.append(means(np.asarray(file.convert("RGB"))))
     return pictures
 
 
-def animation_drawn():
-    """The same of pictures drawn anew."""
+def animation_drawn(times):
+    """The same of pictures at some times [s] drawn anew."""
     _, runs = runs_of_pair()
-    times = [0.0, max(float(result.time[-1]) for _, result in runs)]
     return [means(picture[:, :, :3]) for picture in animation_pictures(runs, times)]
 
 
@@ -214,6 +224,7 @@ def write_shown():
         },
         "pours": pours_of_one_room(),
         "cases": first_cases(),
+        "film": film_times(),
     }
     SHOWN.write_text(json.dumps(shown, indent=1, ensure_ascii=False, allow_nan=False) + "\n", encoding="utf-8")
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shlex
-from dataclasses import fields
+from dataclasses import fields, replace
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated, Any
@@ -11,12 +11,14 @@ from typing import Annotated, Any
 import typer
 
 from coolsim.cli.command import Asked, command
-from coolsim.cli.options import Options, SavedOrFiles, takes
+from coolsim.cli.options import Options, PaperSize, SavedOrFiles, takes
 from coolsim.cli.papers.calendar import CALENDAR
 from coolsim.cli.papers.film import FILM, FRAMES, MOST_FRAMES, MOST_SECONDS, SECONDS
+from coolsim.cli.papers.guess import GUESS
 from coolsim.cli.papers.handout import HANDOUT, ROOMS
 from coolsim.cli.papers.label import LABEL
 from coolsim.cli.papers.piece import Piece
+from coolsim.cli.papers.poster import POSTER
 from coolsim.cli.papers.sheet import SHEET
 
 
@@ -27,7 +29,17 @@ class What(StrEnum):
     SHEET = "sheet"
     LABEL = "label"
     CALENDAR = "calendar"
+    POSTER = "poster"
+    GUESS = "guess"
     FILM = "film"
+
+
+class AnyPaper(StrEnum):
+    """Paper of what is printed; the largest is for what hangs on a wall."""
+
+    A4 = "a4"
+    LETTER = "letter"
+    A3 = "a3"
 
 
 PIECES: dict[What, Piece] = {
@@ -35,9 +47,11 @@ PIECES: dict[What, Piece] = {
     What.SHEET: SHEET,
     What.LABEL: LABEL,
     What.CALENDAR: CALENDAR,
+    What.POSTER: POSTER,
+    What.GUESS: GUESS,
     What.FILM: FILM,
 }
-_SHARED = ("paper", "middle", "workers", "journal", "json")
+_SHARED = ("middle", "workers", "journal", "json")
 
 
 @command(
@@ -46,7 +60,9 @@ _SHARED = ("paper", "middle", "workers", "journal", "json")
     "coolsim make label jar.toml --output label.txt",
     "coolsim make calendar jar.toml --start 9:00 --date 2026-03-14",
     "coolsim make handout bare.toml boxed.toml --paper letter",
-    "coolsim make film bare.toml boxed.toml --until 4h -o setting.gif",
+    "coolsim make poster jar.toml --paper a3 --start 9:00",
+    "coolsim make guess jar.toml",
+    "coolsim make film bare.toml boxed.toml --until 4h -o setting.mp4",
     asks=(*_SHARED, "units", "force"),
 )
 def make(
@@ -63,9 +79,19 @@ def make(
             show_default=False,
         ),
     ] = None,
+    paper: Annotated[
+        AnyPaper | None,
+        typer.Option(
+            "--paper",
+            help="Paper; left out, a4 with metric units and letter with us. A3: a poster.",
+            show_default=False,
+        ),
+    ] = None,
     jars: Annotated[int | None, takes("N", "Sheet: how many jars; left out, batch.jars of the scenario.")] = None,
-    start: Annotated[str | None, takes("CLOCK", "Sheet, calendar: when melting begins, as in 9:00.")] = None,
-    date: Annotated[str | None, takes("DAY", "Sheet, calendar, label: day of the batch, as in 2026-03-14.")] = None,
+    start: Annotated[str | None, takes("CLOCK", "Sheet, calendar, poster: when melting begins, as in 9:00.")] = None,
+    date: Annotated[
+        str | None, takes("DAY", "Sheet, calendar, label, poster: day of the batch, as in 2026-03-14.")
+    ] = None,
     rooms: Annotated[
         str | None,
         typer.Option(
@@ -93,7 +119,8 @@ def make(
         takes("N", f"Film: how many pictures, 2 to {MOST_FRAMES}, dense where much happens; left out, {FRAMES}."),
     ] = None,
     seconds: Annotated[
-        float | None, takes("S", f"Film: how long it plays, at most {MOST_SECONDS:g}; left out, {SECONDS:g}.")
+        float | None,
+        takes("S", f"Film: how long from the pour to the end, at most {MOST_SECONDS:g}; left out, {SECONDS:g}."),
     ] = None,
     until: Annotated[
         str | None, takes("DURATION", 'Film: time since the pour of the last picture, "4h"; left out, all of it.')
@@ -107,13 +134,19 @@ def make(
       sheet     the batch sheet: one page with room for what you see
       label     the text of the label; notes for you are printed as well
       calendar  the plan of the day with reminders (iCalendar)
-      film      the section while it cools, as a GIF
+      poster    one page for the wall: the cut jar in real size, when it
+                sets, four clocks, and how hot to pour
+      guess     four pages for a class: jars to draw into, the answers,
+                and a jar of paper to cut out and roll
+      film      the jars while they cool, for a phone: a GIF, or -o NAME.mp4
 
-    FILE is a scenario. Several give a sheet, label or calendar each; two, bare and boxed, one handout; up to four,
-    or results that were saved with --save, stand side by side in a film. A box of jars has its plan on a second page of
-    the sheet; in a film it stands with the jars that are set first and last.
+    FILE is a scenario. Several give a sheet, label, calendar or poster each; two, bare and boxed, one handout; up to
+    four stand side by side to guess about, where one alone is changed in three ways, and in a film, as do results that
+    were saved with --save. A box of jars has its plan on a second page of the sheet; in a film it stands with the jars
+    that are set first and last, on a poster with the least flat top, to guess about with the jar that is set last.
     """  # noqa: D301
     own: dict[str, Any] = {
+        "paper": paper,
         "jars": jars,
         "start": start,
         "date": date,
@@ -135,6 +168,13 @@ def make(
         raise typer.BadParameter(
             f"missing. Give a scenario, as in `coolsim make {what} jar.toml`.", param_hint="'FILE'"
         )
+    if paper is not None and what is not What.POSTER:
+        del own["paper"]
+        if paper is AnyPaper.A3:
+            raise typer.BadParameter(
+                f"found 'a3', which is for a poster; a {what} is printed on a4 or letter.", param_hint="'--paper'"
+            )
+        asked = replace(asked, paper=PaperSize(paper.value))
     piece.make(asked, files or [], output, **own)
     if what is not What.FILM and files and not asked.json:
         asked.screen.hint(f"`coolsim day {shlex.quote(str(files[0]))}` writes all that a day needs into one folder.")

@@ -1,4 +1,4 @@
-"""The film: the section while it cools, as a GIF."""
+"""The film: jars while they cool, as a GIF or an MP4."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from coolsim.cli.targets import to_file
 from coolsim.cli.values import LONGEST, check_number, quantity_of
 
 # As in report/figures/animation.py, which imports matplotlib: too heavy for a help text. A test holds them together.
-FRAMES, SECONDS, MOST_FRAMES, MOST_RUNS, SHORTEST = 60, 12.0, 300, 4, 0.02
+FRAMES, SECONDS, MOST_FRAMES, MOST_RUNS, SHORTEST = 96, 12.0, 300, 4, 0.02
 MOST_SECONDS = 600.0
 
 
@@ -37,7 +37,11 @@ def _film(
     if shown > MOST_RUNS:
         raise typer.BadParameter(f"found {shown} runs; give {MOST_RUNS} at most.", param_hint="'FILE'")
     path = output or Path(f"{next(file_stems(scenarios)) if files else 'pair'}-film.gif")
-    asked.claim(*to_file("--output", path, ".gif"), inputs=files)
+    asked.claim(*to_file("--output", path, ".gif", ".mp4"), inputs=files)
+    if path.suffix.lower() == ".mp4":
+        from coolsim.report.figures.mp4 import find_encoder
+
+        find_encoder(path)
     columns = columns_of(scenarios, run_each(given, asked.screen))
     alike = {one.scenario.where for one in columns if one.is_set is not None}
     shortly = len(scenarios) == 1

@@ -1,117 +1,117 @@
-"""The section while it cools, as an animated GIF: runs side by side under one clock.
+"""The film: jars cut open while they cool, side by side under one clock, as a GIF or an MP4.
 
-Left of the axis the jar is shown as it looks, the melt clear and what has set opaque; right of it by its temperatures,
-on one scale. The top sinks and a cavity opens. Pictures are dense where much happens.
+Melt is clear and has a gloss, set wax is opaque; the solid front, the sinking top and the cavity that opens under it
+are drawn to scale. Pictures are dense where much happens. The last one stays for a while, then it fades into the first.
 
-The page is laid out once. For each picture only what changes is drawn anew over a kept background. Wax and temperatures
-take a limited number of colours, which keeps the file small and lets all pictures do with the 256 colours of a GIF.
+It is read on a phone, so the page is half as wide as a figure. It is laid out once, and for each picture only the jars
+and what is told of them are drawn. Wax takes a limited number of colours, which keeps the file small and lets all
+pictures do with the 256 colours of a GIF.
 """
 
 from __future__ import annotations
 
-import tempfile
+import functools
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from math import ceil, floor
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
 import numpy as np
-from matplotlib.animation import PillowWriter
 from matplotlib.artist import Artist
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.colors import Colormap, to_rgb
+from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
-from matplotlib.patches import Patch
+from matplotlib.lines import Line2D
+from matplotlib.patches import Patch, Polygon, Rectangle
 from matplotlib.path import Path as MplPath
 from matplotlib.text import Text
 from numpy.typing import NDArray
+
+# Matplotlib draws no picture without it.
+from PIL import Image
 from scipy.spatial import cKDTree
 
 from coolsim.errors import OutputError
-from coolsim.model.cell import BOX_AIR
 from coolsim.model.section import Array
 from coolsim.report.figures.curves import reached_events
-from coolsim.report.figures.cut import GLASS, WAX, inner_radius, surface
-from coolsim.report.figures.panels import height_label
-from coolsim.report.figures.section_panel import (
-    Scales,
-    draw_front_lines,
-    draw_key,
-    draw_still,
-    draw_sunk_top,
-    fields_at,
-    from_bottom,
-    room_corner,
-    room_text,
-    scales_of,
+from coolsim.report.figures.cut import (
+    GLASS,
+    HOLLOW,
+    HOLLOW_HATCH,
+    WAX,
+    cavity_outlines,
+    draw_pour_level,
+    draw_vessel,
+    draw_wick,
+    inner_radius,
+    is_hollow,
+    surface,
+    vessel_of,
 )
-from coolsim.report.figures.section_parts import node_temperature, on_pixels, on_wax, under
-from coolsim.report.figures.style import (
-    HALO,
-    LARGE,
-    NORMAL,
-    PAGE_WIDTH,
-    SMALL,
-    Runs,
-    colours,
-    in_style,
-    styled,
-    titles_fit,
-)
+from coolsim.report.figures.field_map import PixelMap
+from coolsim.report.figures.mp4 import encode_mp4
+from coolsim.report.figures.panels import columns_for
+from coolsim.report.figures.section_panel import bench_top, draw_solid_front, fields_at, from_bottom, room_text, upright
+from coolsim.report.figures.section_parts import on_pixels, on_wax
+from coolsim.report.figures.style import LARGE, NORMAL, PICTURE_DPI, SMALL, Runs, in_style, titles_fit
 from coolsim.report.whole_file import write_bytes
-from coolsim.report.wording import hours_minutes, in_units
+from coolsim.report.wording import hours_minutes, length_text, temperature_text
 from coolsim.solve.contraction import Shrinkage
+from coolsim.solve.curves import temperature_of_point, usual_points
 from coolsim.solve.result import Result
 from coolsim.units import System
 
-FRAMES, SECONDS = 60, 12.0
-"""Pictures of an animation [-], and how long it plays [s], unless said otherwise."""
+FRAMES, SECONDS = 96, 12.0
+"""Pictures of a film from the pour to its end [-], and how long they play [s], unless said otherwise."""
 
 MOST_FRAMES = 300
 """Each picture is kept in memory until all are written [-]."""
 
 MOST_RUNS = 4
-"""More than so many panels beside each other are too small to read [-]."""
+"""More than so many jars in a film are too small to read [-]."""
 
 SHORTEST_PICTURE = 0.02
 """Many programs slow down a GIF that shows a picture for less [s]."""
 
-_DPI = 100
-_WIDEST_PANEL, _SIDES, _OVER, _KEY = 4.1, 0.75, 1.15, 0.95
-_LETTERS_PER_INCH = 11
-_LINE = 1.2 * NORMAL / 72
-_EVENTS_IN_A_LINE, _FEWER = 4, 2  # in a panel of full width, and in a narrower one
-_STEP = 0.5  # K of one colour
+_STILL_AT_START, _STILL_AT_END, _FADE = 0.5, 2.0, 1.0
+"""How much longer the first and the last picture are shown, and how long the last takes to fade into the first [s]."""
+
+_LENGTH = 1e3
+# On paper [in]: a jar alone, or beside others; over it the clock, and its title and temperatures; a line under it.
+_ALONE, _BESIDE = 4.0, 2.5
+_CLOCK, _TITLE, _LINE, _GAP, _EDGE = 0.42, 0.55, 1.42 * NORMAL / 72, 0.16, 0.08
+_KEY, _FOOT = 0.26, 0.2
+_LETTERS_PER_INCH = 10.5
+_MARGIN, _BENCH = 1.06, 12.0  # widths of what stands on the bench; of which so much is drawn [mm]
+_BARS = {"metric": 20.0, "us": 25.4}  # mm
 _EVEN = 0.25  # share of the pictures that go with time alone
-# How wax looks: clear melt with a gloss; four fifths opaque where it has just set.
-_CLEAR, _GLOSS, _CLOUDS, _SHADES = "#d99a2b", (0.70, 0.78), 1.6, 16
-_LOOKS = {"wax": _CLEAR, "glass": GLASS, "bench": "#d9d6d0", "board": "#d2bd97", "pad": "#d2bd97", "flaps": "#d2bd97"}
+# How wax looks: clear melt; four fifths opaque where it has just set. The gloss goes from dark at the glass to white.
+_CLEAR, _DEEP, _CLOUDS, _SHADES = "#dd9f33", "#9a6414", 1.6, 16
+_DARKEST, _BRIGHTEST, _DARKER, _BRIGHTER = -3, 7, 0.13, 0.095
+_SHEEN, _SHEEN_DEEP = 3, 0.9e-3  # levels of gloss, and how deep it is under the surface [m]
+_LOOKS = {"bench": "#ddd3c4", "board": "#d2bd97", "pad": "#d2bd97", "flaps": "#d2bd97", "mat": "#d2bd97"}
 _OTHERS, _WATER = "#e4e4e4", "#cfe3ee"
-_STILL_AT_END = 1.5  # s
-_BITS, _GREYS, _MOST_COLOURS = 6, 24, 120
-# A comment block that says what wrote the file, and the byte that ends one.
-_COMMENT, _END = b"\x21\xfe\x07coolsim\x00", b"\x3b"
-_COMPUTED = "computed, not measured"
+_TOLD = ("rim_set", "top_closed", "fully_set", "top_final", "cool")
+_LATER = "0.72"  # of what has not happened yet
+_BITS, _GREYS = 6, 24
+_FOOTER = "computed, not measured  ·  the clock runs faster where little happens"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(slots=True, kw_only=True)
 class _Panel:
-    """What changes in one panel; where its pixels are on the page, and in the section [m]."""
+    """A jar: its run, its tops in all pictures, what is drawn over its wax; what is told of it, and from when [s]."""
 
     axes: Axes
+    high: float
+    hollow: bool
     result: Result
-    rows: NDArray[np.intp]
-    columns: NDArray[np.intp]
-    x: Array
-    z: Array
-    looks: NDArray[np.uint8]
-    wax: NDArray[np.bool_]
     tops: Sequence[Shrinkage | None]
-    room: Text
-    told: Text
-    in_a_line: int
+    over: list[Artist]
+    now: Text
+    sunk: Text
+    told: Sequence[tuple[float, Text]]
 
 
 def animation_times(results: Sequence[Result], *, frames: int = FRAMES, until: float | None = None) -> Array:
@@ -130,7 +130,7 @@ def animation_times(results: Sequence[Result], *, frames: int = FRAMES, until: f
     changed = sum((_changed(result, moments) for result in results if result.wax is not None), np.zeros(len(moments)))
     happened = changed / (changed[-1] or 1.0) * (1.0 - _EVEN) + moments / end * _EVEN
     times: Array = np.interp(np.linspace(0.0, 1.0, frames) * happened[-1], happened, moments)
-    events = [time for result in results for time, _, _ in reached_events(result) if time < end]
+    events = [time for result in results for time, _ in _events(result) if time < end]
     nearest = [int(np.argmin(np.abs(times - time))) for time in events]
     for picture, time in zip(nearest, events, strict=True):
         if 0 < picture < frames - 1:
@@ -144,6 +144,18 @@ def _changed(result: Result, moments: Array) -> Array:
     change = np.abs(np.diff(solid)) + np.abs(np.diff(_opacity(solid, result)))
     changed: Array = np.interp(moments, result.time, np.concatenate([[0.0], np.cumsum(change)]))
     return changed
+
+
+def _events(result: Result) -> list[tuple[float, str]]:
+    """List what is told of a run, and when it has happened [s]."""
+    found = [(time, text) for time, _, text in reached_events(result, _TOLD)]
+    skin = None if result.events is None else result.events.first_skin
+    if skin is not None and skin.melted_again is not None:
+        found.append((skin.melted_again, f"first skin melted again {hours_minutes(skin.melted_again)}"))
+    if result.ended != "cool":
+        end = float(result.time[-1])
+        found.append((end, f"run ends {hours_minutes(end)}"))
+    return sorted(found)
 
 
 def _opacity(solid: Array, result: Result) -> Array:
@@ -162,261 +174,311 @@ def save_animation(
     units: System = "metric",
     on_frame: Callable[[int, int], None] | None = None,
 ) -> Path:
-    """Write an animated GIF of the temperature of the section, up to `MOST_RUNS` side by side under one clock.
+    """Write a film of up to `MOST_RUNS` jars side by side under one clock, as a GIF, or as an MP4 where ffmpeg is.
 
-    It plays for some seconds [s] in so many pictures [-] up to a time [s], the last one shown longer. A run that ended
-    keeps its last state and says so. Equal runs give equal bytes.
+    It goes in so many pictures [-] and seconds [s] up to a time [s], stays there, and fades into its beginning. A run
+    that ended keeps its last state and says so. Equal runs give equal bytes.
     """
-    if Path(path).suffix.lower() != ".gif":
-        raise OutputError(f"{path}: cannot be written: an animation is a GIF. End the name in .gif.")
+    ending = Path(path).suffix.lower()
+    if ending not in (".gif", ".mp4"):
+        raise OutputError(f"{path}: cannot be written: a film is a GIF or an MP4. End the name in .gif or .mp4.")
     times = animation_times([result for _, result in runs], frames=frames, until=until)
     if len(runs) > MOST_RUNS:
         raise ValueError(f"found {len(runs)} runs; an animation shows {MOST_RUNS} side by side at most")
     if not seconds / frames >= SHORTEST_PICTURE:
         raise ValueError(f"{frames} frames in {seconds:g} s are too quick; each needs {SHORTEST_PICTURE:g} s at least")
-    with in_style(), tempfile.TemporaryDirectory() as folder:
-        file = Path(folder) / "animation.gif"
-        writer = PillowWriter(fps=frames / seconds)  # type: ignore[arg-type]
-        palette = _Palette()
+
+    def pictures() -> Iterator[NDArray[np.uint8]]:
         for done, picture in enumerate(animation_pictures(runs, times, units=units), start=1):
-            if done == 1:
-                page = _Picture(figsize=(picture.shape[1] / _DPI, picture.shape[0] / _DPI))
-                writer.setup(page, str(file), _DPI)
-            page.pixels = palette.nearest(picture)
-            writer.grab_frame()
+            yield picture
             if on_frame is not None:
                 on_frame(done, frames)
-        for _ in range(round(_STILL_AT_END * frames / seconds)):
-            writer.grab_frame()
-        writer.finish()
-        content = file.read_bytes().removesuffix(_END) + _COMMENT + _END
-    return write_bytes(path, content)
+
+    shown = _looped(pictures(), frames / seconds)
+    with in_style():
+        return write_bytes(
+            path, _gif(shown, frames / seconds) if ending == ".gif" else encode_mp4(path, shown, frames / seconds)
+        )
 
 
-class _Picture(Figure):
-    """A page that has been drawn: the writer gets its pixels as they are, which takes a tenth of drawing them again."""
+def _looped(pictures: Iterator[NDArray[np.uint8]], rate: float) -> Iterator[NDArray[np.uint8]]:
+    """Go through pictures of which so many are shown in a second [1/s]: hold the ends, and lead the last to the first.
 
-    pixels: NDArray[np.uint8]
+    A fade is no melting back: nothing is shown that does not happen.
+    """
+    first = last = next(pictures)
+    yield from [first] * (1 + round(_STILL_AT_START * rate))
+    for last in pictures:
+        yield last
+    yield from [last] * round(_STILL_AT_END * rate)
+    steps = round(_FADE * rate)
+    for share in 0.5 - 0.5 * np.cos(np.pi * np.arange(1, steps + 1) / (steps + 1)):
+        yield np.rint((1.0 - share) * last + share * first).astype(np.uint8)
 
-    def savefig(self, fname: Any, **_: Any) -> None:
-        """Write the pixels to a stream."""
-        fname.write(self.pixels.tobytes())
+
+def _gif(pictures: Iterator[NDArray[np.uint8]], rate: float) -> bytes:
+    """Pack pictures into a GIF that plays again and again, so many in a second [1/s]."""
+    palette, file = _Palette(), BytesIO()
+    shown = (palette.nearest(picture) for picture in pictures)
+    # The comment tells what wrote it. To optimise is to keep only what differs from the picture before.
+    how: dict[str, Any] = {"duration": 1000.0 / rate, "loop": 0, "comment": b"coolsim", "optimize": True}
+    next(shown).save(file, format="GIF", save_all=True, append_images=shown, **how)
+    return file.getvalue()
 
 
 class _Palette:
     """The colours that all pictures do with: what is the same in two of them then takes no room in the file."""
 
     def __init__(self) -> None:
-        shades = np.linspace(0.0, 1.0, _SHADES + 1)[:, None]
-        wax = [(1.0 - shades) * start + shades * _rgb(WAX) for start in (_rgb(_CLEAR), 0.5 * _rgb(_CLEAR) + 127.5)]
         greys = np.repeat(np.linspace(0.0, 255.0, _GREYS)[:, None], 3, axis=1)
-        others = [_rgb(colour)[None, :] for colour in (*_LOOKS.values(), _OTHERS, _WATER)]
-        degrees = colours().resampled(_MOST_COLOURS)(range(_MOST_COLOURS))[:, :3] * 255.0
-        self._colours = np.rint(np.concatenate([greys, *wax, *others, degrees])).astype(np.uint8)
+        others = [_rgb(colour)[None, :] for colour in (*dict.fromkeys(_LOOKS.values()), GLASS, _OTHERS, _WATER)]
+        self._colours = np.concatenate([greys, _wax_colours().reshape(-1, 3), *others]).astype(np.uint8)
         levels = np.arange(2.0, 256.0, 2 ** (8 - _BITS))
         cube = np.stack(np.meshgrid(levels, levels, levels, indexing="ij"), axis=-1)
-        self._index = cKDTree(self._colours).query(cube.reshape(-1, 3))[1]
+        self._nearest = cKDTree(self._colours).query(cube.reshape(-1, 3))[1].astype(np.uint8)
 
-    def nearest(self, picture: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    def nearest(self, picture: NDArray[np.uint8]) -> Image.Image:
         """Draw a picture in these colours."""
-        red, green, blue = np.moveaxis(picture[:, :, :3].astype(np.intp) >> (8 - _BITS), 2, 0)
-        found = picture.copy()
-        found[:, :, :3] = self._colours[self._index[((red << _BITS) + green << _BITS) + blue]]
+        red, green, blue = np.moveaxis(picture[:, :, :3] >> (8 - _BITS), 2, 0).astype(np.uint32)
+        found = Image.fromarray(self._nearest[((red << _BITS) + green << _BITS) + blue])
+        found.putpalette(self._colours.tobytes())
         return found
-
-
-def animation_pictures(
-    runs: Runs, times: Sequence[float] | Array, *, units: System = "metric"
-) -> Iterator[NDArray[np.uint8]]:
-    """Draw the pictures at the times [s] one by one, as red, green, blue and opacity; nothing is transparent."""
-    panel = min((PAGE_WIDTH - _SIDES) / len(runs), _WIDEST_PANEL)
-    scales = scales_of(runs, [[float(time) for time in times]] * len(runs), units=units, panel=panel)
-    page = _page(runs, scales, panel)
-    canvas = FigureCanvasAgg(page)
-    all_axes = page.subfigs[0].axes
-    with in_style():
-        still = [artist for axes in all_axes for artist in _over_the_map(axes)]
-        for artist in still:
-            artist.set_visible(False)
-        canvas.draw()  # type: ignore[no-untyped-call]
-        pixels = np.asarray(canvas.buffer_rgba())  # type: ignore[no-untyped-call]
-        under = pixels.copy()
-        renderer = canvas.get_renderer()  # type: ignore[no-untyped-call]
-        renderer.clear()
-        for artist in still:
-            artist.set_visible(True)
-            artist.draw(renderer)
-        covered = pixels[:, :, 3] > 0
-        opacity = pixels[covered][:, 3:] / 255.0
-        over = opacity * pixels[covered][:, :3]
-        clock = page.text(0.5, 0.99, "", ha="center", va="top", fontsize=LARGE + 8, fontweight="bold")
-        panels = [
-            _panel(axes, result, times, scales, page.bbox.height, _in_a_line(panel))
-            for axes, (_, result) in zip(all_axes, runs, strict=True)
-        ]
-        for number, time in enumerate(times):
-            pixels[:] = under
-            for one in panels:
-                _draw_map(one, page, pixels, float(time), one.tops[number], scales)
-            pixels[covered, :3] = np.rint((1.0 - opacity) * pixels[covered, :3] + over)
-            for one in panels:
-                _tell(one, page, float(time), scales)
-            clock.set_text(f"{hours_minutes(float(time))} h")
-            page.draw_artist(clock)
-            yield pixels.copy()
-
-
-@styled
-def _page(runs: Runs, scales: Scales, panel: float) -> Figure:
-    """Lay out the page, without what changes."""
-    width = _SIDES + panel * len(runs)
-    lines = _EVENTS_IN_A_LINE // _in_a_line(panel)
-    height = _OVER + (lines - 1) * _LINE + panel * (scales.top - scales.low) / (2 * scales.width) + _KEY
-    # Whole pixels: the picture is copied as it is.
-    figure = Figure(figsize=(round(width * _DPI) / _DPI, round(height * _DPI) / _DPI), dpi=_DPI, layout="constrained")
-    above, below = figure.subfigures(2, 1, height_ratios=[height - _KEY, _KEY], squeeze=False)[:, 0]
-    all_axes = above.subplots(1, len(runs), squeeze=False, sharey=True)[0]
-    for axes, (title, result) in zip(all_axes, runs, strict=True):
-        draw_still(axes, result, scales, named=True)
-        letters = int(_LETTERS_PER_INCH * panel)
-        pad = (1.0 + 1.2 * lines) * NORMAL
-        axes.set_title(titles_fit(title, letters, lines=1), fontsize=NORMAL + 1, fontweight="bold", pad=pad)
-        for side, told in ((0.0, "as it looks"), (1.0, "temperature")):
-            axes.text(
-                0.015 + 0.97 * side, 0.02, told, transform=axes.transAxes, ha="right" if side else "left", va="bottom",
-                fontsize=SMALL, fontstyle="italic", path_effects=list(HALO),
-            )  # fmt: skip
-    all_axes[0].set_ylabel(height_label(scales.unit))
-    # The room for the clock.
-    above.suptitle(" ", fontsize=LARGE + 8)
-    figure.text(0.99, 0.99, _COMPUTED, ha="right", va="top", fontsize=SMALL, in_layout=False)
-    first = [
-        Patch(facecolor=_CLEAR, edgecolor="black", linewidth=0.4, label="melt: clear"),
-        Patch(facecolor=WAX, edgecolor="black", linewidth=0.4, label="set wax: opaque"),
-    ]
-    draw_key(below, runs, scales, map=_few_colours(scales), first=first)
-    return figure
-
-
-def _in_a_line(panel: float) -> int:
-    """How many events are named beside each other above a panel of a width in inches."""
-    return _EVENTS_IN_A_LINE if panel >= _WIDEST_PANEL else _FEWER
-
-
-def _few_colours(scales: Scales) -> Colormap:
-    low, high = (float(scales.degrees.inverse(end)) for end in (0.0, 1.0))
-    kelvin = (high - low) / in_units("temperature", scales.units)[0]
-    return colours().resampled(max(round(kelvin / _STEP), 2))
-
-
-def _over_the_map(axes: Axes) -> list[Artist]:
-    """All that lies on the map in the order in which it is drawn."""
-    found: list[Artist] = [*axes.patches, *axes.collections, *axes.lines, *axes.texts]
-    return sorted(found, key=lambda artist: artist.get_zorder())
-
-
-def _panel(
-    axes: Axes, result: Result, times: Sequence[float] | Array, scales: Scales, height: float, in_a_line: int
-) -> _Panel:
-    """Find the pixels of a panel on a page of a height, and add the texts that change."""
-    box, size = axes.get_window_extent(), NORMAL if in_a_line == _EVENTS_IN_A_LINE else SMALL
-    columns = np.arange(ceil(box.x0), floor(box.x1))
-    # The first row of a picture is its top.
-    rows = np.arange(ceil(height - box.y1), floor(height - box.y0))
-    up = (height - rows - 0.5 - box.y0) / box.height
-    x = (2.0 * (columns + 0.5 - box.x0) / box.width - 1.0) * scales.width / scales.length
-    z = (scales.low + up * (scales.top - scales.low)) / scales.length
-    looks, wax = _looks(result, x, z)
-    return _Panel(
-        axes=axes,
-        result=result,
-        rows=rows,
-        columns=columns,
-        x=x,
-        z=z,
-        looks=looks,
-        wax=wax,
-        tops=[None] * len(times) if result.wax is None else result.tops_at(list(times)),
-        room=room_corner(axes),
-        told=axes.text(0.5, 1.01, "", transform=axes.transAxes, ha="center", va="bottom", fontsize=size),
-        in_a_line=in_a_line,
-    )
-
-
-def _looks(result: Result, x: Array, z: Array) -> tuple[NDArray[np.uint8], NDArray[np.bool_]]:
-    """Colours of the pixels as a jar looks that was just poured, white in the air, and which of them are wax."""
-    looks, wax = np.full((len(z), len(x), 3), 255, dtype=np.uint8), np.zeros((len(z), len(x)), dtype=bool)
-    standing = {one.name for one in result.held}
-    for field in fields_at(result, 0.0):
-        pixels = np.ix_(*under(field, x, z))
-        colour = "#ffffff" if field.air else _WATER if field.what in standing else _LOOKS.get(field.what, _OTHERS)
-        looks[pixels] = _rgb(colour)
-        wax[pixels] = field.what == "wax"
-    return looks, wax
 
 
 def _rgb(colour: str) -> NDArray[np.uint8]:
     return np.rint(255.0 * np.array(to_rgb(colour))).astype(np.uint8)
 
 
-def _draw_map(
-    panel: _Panel, page: Figure, pixels: NDArray[np.uint8], time: float, top: Shrinkage | None, scales: Scales
-) -> None:
-    """Colour the pixels of a panel, and draw the front lines and the top."""
-    result, shown = panel.result, min(time, float(panel.result.time[-1]))
-    gone = np.zeros(panel.wax.shape, dtype=bool)
-    if top is not None:
-        gone = panel.wax & (panel.z[:, None] > np.interp(panel.x, *surface(top.r, inner_radius(top), top.level)))
-    scale, offset, _ = in_units("temperature", scales.units)
-    degrees = scale * on_pixels(fields_at(result, shown), panel.x, panel.z) + offset
-    air = node_temperature(result, BOX_AIR, shown)
-    degrees[gone] = np.nan if air is None else scale * air + offset
-    coloured = _few_colours(scales)(scales.degrees(degrees), bytes=True)[:, :, :3]
-    coloured[~np.isfinite(degrees)] = 255
-    left = panel.x < 0.0
-    coloured[:, left] = panel.looks[:, left]
-    if top is not None:
-        _draw_wax(panel, coloured, shown)
-        coloured[gone & left] = 255
-    pixels[panel.rows[:, None], panel.columns, :3] = coloured
-    drawn: list[Artist] = [line for line, _ in draw_front_lines(panel.axes, result, shown, scales)]
-    if top is not None:
-        # What has sunk is white already, but lines of the fronts would run on through it.
-        sunk, *others = draw_sunk_top(panel.axes, result, top, shown, scales)
-        x, z = surface(top.r, inner_radius(top), top.level)
-        wax = scales.length * np.column_stack([[*x, x[-1], x[0]], [*z, 0.0, 0.0]])
-        for line in drawn:
-            line.set_clip_path(MplPath(wax), panel.axes.transData)
-        drawn += others
+@functools.cache
+def _wax_colours() -> NDArray[np.uint8]:
+    """Colours of wax by its gloss, from the darkest level, and by its opacity in shades."""
+    level = np.arange(_DARKEST, _BRIGHTEST + 1)[:, None]
+    deep, bright = -_DARKER * np.minimum(level, 0), _BRIGHTER * np.maximum(level, 0)
+    clear = (1.0 - deep - bright) * _rgb(_CLEAR) + deep * _rgb(_DEEP) + bright * 255.0
+    opaque = np.linspace(0.0, 1.0, _SHADES + 1)[:, None]
+    return np.rint((1.0 - opaque) * clear[:, None, :] + opaque * _rgb(WAX)).astype(np.uint8)
+
+
+class _WaxMap(PixelMap):
+    """Wax under its surface, as clear or opaque as it looks at a time [s]."""
+
+    def __init__(self, result: Result, top: Shrinkage, time: float) -> None:
+        super().__init__(length=_LENGTH)
+        self._result, self._top, self._time = result, top, time
+
+    def pixels(self, x: Array, z: Array) -> NDArray[np.uint8]:
+        """Colour the wax."""
+        result, top = self._result, self._top
+        radius = inner_radius(top)
+        under = np.interp(x, *surface(top.r, radius, top.level)) - z[:, None]
+        body = from_bottom(result, on_wax(result.required_wax(), result.liquid_map(self._time)))
+        # Warm wax may rise above the level of its pour.
+        solid = 1.0 - on_pixels([body], x, np.clip(z, body.z[0], body.z[-1]))
+        opaque = np.rint(_SHADES * _opacity(np.nan_to_num(solid), result)).astype(np.intp)
+        level = _gloss(x / radius, z / top.pour_level) + np.where(under < _SHEEN_DEEP, _SHEEN, 0.0)
+        level = np.rint(np.clip(level, _DARKEST, _BRIGHTEST)).astype(np.intp)
+        found = np.zeros((len(z), len(x), 4), dtype=np.uint8)
+        found[:, :, :3] = _wax_colours()[level - _DARKEST, opaque]
+        found[:, :, 3] = np.where((under >= 0.0) & (z[:, None] >= 0.0) & (np.abs(x) <= radius), 255, 0)
+        return found
+
+
+def _gloss(across: Array, up: Array) -> Array:
+    """Levels of gloss at shares of the radius and of the depth: dark towards the glass, with two lights of a window."""
+
+    def light(place: float, width: float, level: float) -> Array:
+        return np.asarray(level * np.exp(-(((across - place) / width) ** 2)))
+
+    lights = light(-0.7, 0.075, _BRIGHTEST + 1.5) + light(0.83, 0.04, 0.6 * _BRIGHTEST)
+    ends = np.clip(up / 0.16 - 0.5, 0.0, 1.0) * np.clip((1.0 - up) / 0.12 - 0.6, 0.0, 1.0)
+    return np.asarray(_DARKEST * np.abs(across) ** 5 + ends[:, None] * lights)
+
+
+def animation_pictures(
+    runs: Runs, times: Sequence[float] | Array, *, units: System = "metric"
+) -> Iterator[NDArray[np.uint8]]:
+    """Draw the pictures at the times [s] one by one, as red, green, blue and opacity; nothing is transparent."""
+    with in_style():
+        page, panels, clock = _page(runs, times, units)
+        canvas = FigureCanvasAgg(page)
+        canvas.draw()  # type: ignore[no-untyped-call]
+        pixels = np.asarray(canvas.buffer_rgba())  # type: ignore[no-untyped-call]
+        still, told = pixels.copy(), -1.0
+        for number, time in enumerate(times):
+            pixels[:] = still
+            for text in (text for panel in panels for at, text in panel.told if told < at <= time):
+                text.set_color("black")
+                page.draw_artist(text)
+            # What is told once stays.
+            still[:], told = pixels, float(time)
+            for panel in panels:
+                _draw_jar(panel, page, float(time), panel.tops[number])
+                _tell(panel, page, float(time), panel.tops[number], units)
+            clock.set_text(f"{hours_minutes(float(time))} h")
+            page.draw_artist(clock)
+            yield pixels.copy()
+
+
+def _page(runs: Runs, times: Sequence[float] | Array, units: System) -> tuple[Figure, list[_Panel], Text]:
+    """Lay out a page of whole and even pixels, as a video wants them; what changes is returned with it."""
+    columns = columns_for(len(runs))
+    rows = -(-len(runs) // columns)
+    wide = _ALONE if columns == 1 else _BESIDE
+    half = _MARGIN * _LENGTH * max(upright(result) for _, result in runs)
+    # All stand on one bench.
+    lows = [_LENGTH * bench_top(result) - _BENCH for _, result in runs]
+    high = 1.03 * max(
+        _LENGTH * float(field.z[-1]) - low
+        for (_, result), low in zip(runs, lows, strict=True)
+        for field in fields_at(result, 0.0)
+    )
+    tall = wide * high / (2.0 * half)
+    told = max(len(_events(result)) for _, result in runs)
+    cell = _TITLE + tall + (told + 1) * _LINE + _GAP
+    size = [2 * round(0.5 * PICTURE_DPI * one) for one in (wide * columns, _CLOCK + rows * cell + _KEY + _FOOT)]
+    width, height = (one / PICTURE_DPI for one in size)
+    page = Figure(figsize=(width, height), dpi=PICTURE_DPI)
+    page.canvas = FigureCanvasAgg(page)
+    panels = []
+    for number, ((title, result), low) in enumerate(zip(runs, lows, strict=True)):
+        left, upper = wide * (number % columns), height - _CLOCK - cell * (number // columns)
+        box = (left / width, (upper - _TITLE - tall) / height, wide / width, tall / height)
+        axes = page.add_axes(box, xlim=(-half, half), ylim=(low, low + high))
+        axes.set_axis_off()
+        panels.append(_panel(page, axes, (left, upper - _TITLE), result, times))
+        page.text(
+            (left + 0.5 * wide) / width, (upper - 0.2) / height, titles_fit(title, int(_LETTERS_PER_INCH * wide)),
+            ha="center", va="center", fontsize=LARGE, fontweight="bold", linespacing=1.1,
+        )  # fmt: skip
+    panels[0].over += _bar(page, panels[0].axes, units)
+    page.legend(
+        handles=_keys(panels), loc="lower center", bbox_to_anchor=(0.5, _FOOT / height), ncols=4, fontsize=NORMAL,
+        handlelength=1.5, columnspacing=1.2, handletextpad=0.5, borderaxespad=0.0,
+    )  # fmt: skip
+    page.text(0.5, _EDGE / height, _FOOTER, ha="center", va="bottom", fontsize=SMALL)
+    clock = page.text(0.5, 1.0 - _EDGE / height, "", ha="center", va="top", fontsize=2 * LARGE, fontweight="bold")
+    return page, panels, clock
+
+
+def _panel(
+    page: Figure, axes: Axes, place: tuple[float, float], result: Result, times: Sequence[float] | Array
+) -> _Panel:
+    """Put into axes what is drawn over the wax, and beside them, from their upper left corner [in], what is told."""
+    width, height = page.get_size_inches()
+    wide, tall = axes.bbox.width / page.dpi, axes.bbox.height / page.dpi
+    left, upper = place
+    middle, inner = left + 0.5 * wide, left + 2.0 * _EDGE
+
+    def text(x: float, y: float, ha: str, told: str = "") -> Text:
+        colour = _LATER if told else "black"
+        return page.text(x / width, y / height, told, ha=ha, va="baseline", fontsize=NORMAL, color=colour)
+
+    told = []
+    lines = upper - tall - _EDGE - _LINE * np.arange(0.7, 2.0 + len(_events(result)))
+    for (time, event), line in zip(_events(result), lines[1:], strict=False):
+        name, _, at = event.rpartition(" ")
+        told.append((time, text(inner, line, "left", name)))
+        told.append((time, text(left + wide - 2.0 * _EDGE, line, "right", at)))
+    tops: Sequence[Shrinkage | None] = [None] * len(times)
+    over: list[Artist] = []
+    if result.shrinkage is not None:
+        radius, depth = inner_radius(result.shrinkage), result.shrinkage.pour_level
+        tops = result.tops_at(list(times))
+        draw_pour_level(axes, radius, depth, _LENGTH)
+        draw_vessel(axes, vessel_of(result), _LENGTH)
+        draw_wick(axes, radius, depth, _LENGTH)
+        over = sorted([*axes.lines, *axes.patches], key=lambda artist: artist.get_zorder())
+        for artist in over:
+            artist.set_animated(True)
+    return _Panel(
+        axes=axes,
+        high=float(np.ptp(axes.get_ylim())),
+        hollow=result.shrinkage is not None and is_hollow(result.shrinkage, result.answers),
+        result=result,
+        tops=tops,
+        over=over,
+        now=text(middle, upper + 0.5 * _EDGE, "center"),
+        sunk=text(middle, lines[0], "center"),
+        told=told,
+    )
+
+
+def _bar(page: Figure, axes: Axes, units: System) -> list[Artist]:
+    """Draw a length on the bench, so that everybody sees that nothing is stretched."""
+    long, x, y = _BARS[units], 0.94 * axes.get_xlim()[0], 0.4 * _BENCH / float(np.ptp(axes.get_ylim()))
+    how: dict[str, Any] = {"transform": axes.get_xaxis_transform()}
+    (bar,) = axes.plot([x, x + long], [y, y], color="black", linewidth=1.6, marker="|", markersize=6, gid="bar", **how)
+    told = f"{length_text(long / _LENGTH, units)}, true to scale"
+    drawn = [bar, page.text(x + 1.1 * long, y, told, va="center", fontsize=SMALL, **how)]
     for artist in drawn:
+        artist.set_animated(True)
+    return drawn
+
+
+def _keys(panels: Sequence[_Panel]) -> list[Patch | Line2D]:
+    """Give the handles of the legend."""
+    how: dict[str, Any] = {"edgecolor": "black", "linewidth": 0.6}
+    hollow = any(one.hollow for one in panels)
+    return [
+        Patch(facecolor=_CLEAR, label="melt", **how),
+        Patch(facecolor=WAX, label="set wax", **how),
+        Line2D([], [], color="black", linewidth=1.3, label="solid front"),
+        *([Patch(facecolor=HOLLOW, hatch=HOLLOW_HATCH, label="hidden cavity", **how)] if hollow else []),
+    ]
+
+
+def _draw_jar(panel: _Panel, page: Figure, time: float, top: Shrinkage | None) -> None:
+    """Draw a jar as it is at a time [s]: what it stands in, its wax, the vessel, front, top and cavity."""
+    axes, result, shown = panel.axes, panel.result, min(time, float(panel.result.time[-1]))
+    standing = {one.name for one in result.held}
+    how: dict[str, Any] = {"edgecolor": "black", "linewidth": 0.6}
+
+    def draw(artist: Artist) -> None:
         # Not `axes.draw_artist`: in matplotlib 3.8 a part of a page knows no canvas but that of its beginning.
         page.draw_artist(artist)
         artist.remove()
+
+    fields = [field for field in fields_at(result, shown) if not field.air]
+    there = [field for field in fields if np.isfinite(field.values).any()]
+    bench = bench_top(result)
+    if not any(field.what == "bench" for field in there):
+        # It was left behind with the box: the jar stands on another one, of which the run knows nothing.
+        bench = min(float(field.z[0]) for field in there)
+    axes.set_ylim(_LENGTH * bench - _BENCH, _LENGTH * bench - _BENCH + panel.high)
+    for field in fields:
+        (left, right), (low, high) = (_LENGTH * one[[0, -1]] for one in (field.x, field.z))
+        if field.what == "bench":
+            (left, right), high = 1.1 * np.array(axes.get_xlim()), _LENGTH * bench
+        elif all(field is not one for one in there) or (top is not None and field.what in ("wax", "glass")):
+            continue
+        colour = _WATER if field.what in standing else _LOOKS.get(field.what, _OTHERS)
+        draw(axes.add_patch(Rectangle((left, low), right - left, high - low, facecolor=colour, **how)))
+    lines: list[Artist] = []
     if top is not None:
-        sunk.remove()
+        draw(axes.add_artist(_WaxMap(result, top, shown)))
+        x, z = (_LENGTH * one for one in surface(top.r, inner_radius(top), top.level))
+        front = draw_solid_front(axes, result, shown, _LENGTH)
+        if front is not None:
+            # Not where wax has sunk.
+            front.set_clip_path(MplPath(np.column_stack([[*x, *x[[-1, 0]]], [*z, 0.0, 0.0]])), axes.transData)
+            lines.append(front)
+        for outline in cavity_outlines(top) if panel.hollow else ():
+            draw(axes.add_patch(Polygon(_LENGTH * outline, facecolor=HOLLOW, hatch=HOLLOW_HATCH, **how)))
+        lines.append(axes.add_line(Line2D(x, z, color="black", linewidth=1.3, solid_capstyle="butt")))
+    for artist in panel.over:
+        page.draw_artist(artist)
+    for artist in lines:
+        draw(artist)
 
 
-def _draw_wax(panel: _Panel, coloured: NDArray[np.uint8], time: float) -> None:
-    """Colour the wax left of the axis, as clear or opaque as it looks."""
-    result = panel.result
-    body = from_bottom(result, on_wax(result.required_wax(), result.liquid_map(time)))
-    opaque = _opacity(1.0 - on_pixels(iter([body]), panel.x, panel.z), result)
-    opaque = np.rint(_SHADES * opaque)[:, :, None] / _SHADES
-    inside = np.abs(panel.x) / float(result.required_wax().r_edges[-1])
-    gloss = np.where((inside > _GLOSS[0]) & (inside < _GLOSS[1]), 0.5, 0.0)[:, None]
-    clear = (1.0 - gloss) * _rgb(_CLEAR) + 255.0 * gloss
-    here = panel.wax & (panel.x < 0.0)
-    coloured[here] = np.rint((1.0 - opaque) * clear + opaque * _rgb(WAX))[here]
-
-
-def _tell(panel: _Panel, page: Figure, time: float, scales: Scales) -> None:
-    """Write the temperature of the room and the events that have passed."""
+def _tell(panel: _Panel, page: Figure, time: float, top: Shrinkage | None, units: System) -> None:
+    """Write the temperatures, and how far the top has sunk."""
     result, end = panel.result, float(panel.result.time[-1])
-    panel.room.set_text(room_text(result, min(time, end), scales.units))
-    passed = [text for at, _, text in reached_events(result) if at <= time]
-    if time > end:
-        passed.append(f"ended {hours_minutes(end)}")
-    starts = range(0, len(passed), panel.in_a_line)
-    panel.told.set_text("\n".join("  ·  ".join(passed[at : at + panel.in_a_line]) for at in starts))
-    page.draw_artist(panel.room)
-    page.draw_artist(panel.told)
+    now = room_text(result, min(time, end), units).replace("\n", " ")
+    if top is not None:
+        centre = temperature_of_point(result, *usual_points(result.required_wax())["centre"])
+        now += f"  ·  centre of the wax {temperature_text(float(np.interp(time, result.time, centre)), units)}"
+        panel.sunk.set_text(f"middle of the top has sunk {length_text(top.centre_dip, units)}")
+    panel.now.set_text(now)
+    for text in (panel.now, panel.sunk):
+        page.draw_artist(text)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -44,10 +44,7 @@ _LEVEL = 1.35
 _ROOM = "room"
 _KEY_WIDTH, _BESIDE = 1.5, 0.35
 _SETS, _FREEZES = "0.80", "0.93"
-_EVENTS = tuple(
-    (field, BY_KEY[f"{field}_s"].called, marker)
-    for field, marker in (("rim_set", "v"), ("top_closed", "o"), ("fully_set", "s"))
-)
+_EVENTS = ("rim_set", "top_closed", "fully_set")
 _TITLE_LETTERS = 100
 
 
@@ -238,11 +235,11 @@ def _event_lines(axes: Axes, result: Result, longest: float) -> int:
     return len(ends)
 
 
-def reached_events(result: Result) -> list[tuple[float, str, str]]:
+def reached_events(result: Result, fields: Sequence[str] = _EVENTS) -> list[tuple[float, str, str]]:
     """List the events that a run has reached: time [s], field of `Events` or "change", and name with the time."""
     if result.events is None:
         return []
-    times = [(getattr(result.events, field), field, name) for field, name, _ in _EVENTS]
+    times = [(getattr(result.events, field), field, BY_KEY[f"{field}_s"].called) for field in fields]
     times += [(time, "change", happens) for time, happens in result.changes if time < result.time[-1]]
     return sorted((time, field, f"{name} {hours_minutes(time)}") for time, field, name in times if time is not None)
 

@@ -52,14 +52,14 @@ class Vessel:
     pieces: tuple[tuple[float, float, float, float], ...]
 
 
-def vessel_of(result: Result) -> Vessel:
-    """Cut the vessel of a run, heights from the bottom of the wax."""
+def vessel_of(result: Result, *parts: str) -> Vessel:
+    """Cut the vessel of a run, or other parts of its section by name, heights from the bottom of the wax."""
     bottom = result.required_wax().bottom
     return Vessel(
         pieces=tuple(
             (float(part.x[0]), float(part.z[0]) - bottom, float(part.x[-1]), float(part.z[-1]) - bottom)
             for part in solved_parts(result, 0.0)
-            if part.what == "glass"
+            if part.what in (parts or ("glass",))
         )
     )
 
@@ -166,8 +166,8 @@ def draw_wick(axes: Axes, radius: float, level: float, length: float) -> None:
         )  # fmt: skip
 
 
-def draw_cavity(axes: Axes, top: Shrinkage, length: float, units: System, *, low: float = 0.0) -> None:
-    """Draw the hidden cavity, how deep its roof lies under the top, and, above a height [m], what it holds."""
+def draw_hollow(axes: Axes, top: Shrinkage, length: float) -> list[Array]:
+    """Draw the hidden cavity by itself, by so many units to the metre (length [1/m]), and return its outlines [m]."""
     outlines = cavity_outlines(top)
     for outline in outlines:
         axes.add_patch(
@@ -176,6 +176,12 @@ def draw_cavity(axes: Axes, top: Shrinkage, length: float, units: System, *, low
                 zorder=2.5, gid="cavity",
             )
         )  # fmt: skip
+    return outlines
+
+
+def draw_cavity(axes: Axes, top: Shrinkage, length: float, units: System, *, low: float = 0.0) -> None:
+    """Draw the hidden cavity, how deep its roof lies under the top, and, above a height [m], what it holds."""
+    outlines = draw_hollow(axes, top, length)
     if not outlines or top.cavity_roof is None:
         return
     x, roof, level = _thinnest(top, outlines)

@@ -79,7 +79,7 @@ def scales_of(runs: Runs, times: Sequence[Sequence[float]], *, units: System, pa
     widths, lows, tops, lowest, highest = [], [], [], [], []
     for (_, result), shown in zip(runs, times, strict=True):
         # Beside what stands upright there is some room left for names; of a wide bench no more is drawn.
-        widths.append((1.0 + _MARGIN) * _upright(result))
+        widths.append((1.0 + _MARGIN) * upright(result))
         fields = [field for time in shown for field in fields_at(result, min(time, result.time[-1]))]
         lows.append(min(float(field.z[0]) for field in fields))
         tops.append(max(float(field.z[-1]) for field in fields))
@@ -87,7 +87,7 @@ def scales_of(runs: Runs, times: Sequence[Sequence[float]], *, units: System, pa
         highest.append(max(float(field.values.max()) for field in fields))
     low, high = scale * min(lowest) + offset, scale * max(highest) + offset
     ticks = MaxNLocator(10, steps=[1, 2, 5, 10]).tick_values(low, high)
-    width, bench = length * max(widths) * 1.02, length * max(_bench_top(result) for _, result in runs)
+    width, bench = length * max(widths) * 1.02, length * max(bench_top(result) for _, result in runs)
     line, low, top = _LINE * 2 * width / (panel - _BESIDE), length * min(lows), length * max(tops)
     return Scales(
         width=width,
@@ -103,7 +103,7 @@ def scales_of(runs: Runs, times: Sequence[Sequence[float]], *, units: System, pa
     )
 
 
-def _upright(result: Result) -> float:
+def upright(result: Result) -> float:
     """Outer radius of what stands on the bench [m]."""
     grid = result.grid
     stands = ((grid.block >= 0) & ~cells_of(result, "bench")).any(axis=0)
@@ -115,7 +115,7 @@ def _bottom(result: Result) -> float:
     return result.wax.bottom if result.wax is not None else 0.0
 
 
-def _bench_top(result: Result) -> float:
+def bench_top(result: Result) -> float:
     """Height of the bench, or of the bottom of the section without one [m]."""
     rows = np.flatnonzero(cells_of(result, "bench").any(axis=1))
     return float(result.grid.z_edges[rows[-1] + 1] if len(rows) else result.grid.z_edges[0]) - _bottom(result)
@@ -127,7 +127,7 @@ def fields_at(result: Result, time: float) -> Iterator[Field]:
     Water that is held, air that is filled in, what is solved, then closed flaps.
     """
     for field in (
-        *held(result, (1.0 + _MARGIN) * _upright(result)),
+        *held(result, (1.0 + _MARGIN) * upright(result)),
         *box_air(result, time),
         *gap_air(result, time),
         *solved_parts(result, time),
@@ -193,15 +193,21 @@ def draw_sunk_top(axes: Axes, result: Result, top: Shrinkage, time: float, scale
     return [sunk, *hollow, *lines]
 
 
+def draw_solid_front(axes: Axes, result: Result, time: float, length: float) -> QuadContourSet | None:
+    """Draw the solid front at a time [s], by so many units to the metre (length [1/m]); None where there is none."""
+    return _front(axes, result, softness(result, time, result.sets_at), length, "front", "solid")
+
+
 def draw_front_lines(axes: Axes, result: Result, time: float, scales: Scales) -> list[tuple[QuadContourSet, Pointed]]:
     """Draw solid front and stiff front at a time [s]; return each with its name and the place [m] to point at."""
     if result.wax is None:
         return []
-    ends = (
-        _front(axes, result, softness(result, time, result.sets_at), scales, "front", "solid"),
-        _front(axes, result, softness(result, time, result.stiff_at), scales, "stiff", _STIFF),
+    stiff = softness(result, time, result.stiff_at)
+    fronts = (
+        draw_solid_front(axes, result, time, scales.length),
+        _front(axes, result, stiff, scales.length, "stiff", _STIFF),
     )
-    return [end for end in ends if end is not None]
+    return [(front, _pointed(front, result, scales)) for front in fronts if front is not None]
 
 
 def _frame_round(axes: Axes, field: Field, scales: Scales, **how: Any) -> None:
@@ -209,30 +215,34 @@ def _frame_round(axes: Axes, field: Field, scales: Scales, **how: Any) -> None:
     axes.add_patch(Rectangle((x[0], z[0]), x[1] - x[0], z[1] - z[0], fill=False, **how))
 
 
-def _front(
-    axes: Axes, result: Result, lines: Field, scales: Scales, name: str, dashes: object
-) -> tuple[QuadContourSet, Pointed] | None:
+def _front(axes: Axes, result: Result, lines: Field, length: float, name: str, dashes: object) -> QuadContourSet | None:
     if not lines.values.min() < 0.0 < lines.values.max():
         return None
     lines = finer(from_bottom(result, lines))
     front = axes.contour(
-        scales.length * lines.x, scales.length * lines.z, lines.values, levels=[0.0], colors="black", linewidths=1.3,
+        length * lines.x, length * lines.z, lines.values, levels=[0.0], colors="black", linewidths=1.3,
         linestyles=[dashes],
     )  # fmt: skip
     front.set_path_effects(list(HALO))
     front.set_gid(name)
+    return front
+
+
+def _pointed(front: QuadContourSet, result: Result, scales: Scales) -> Pointed:
+    """Where a name of a front points at: among all that is about as far out, the point at mid-height."""
     points = np.concatenate(front.get_paths()[0].to_polygons(closed_only=False)) / scales.length
-    # Among all that is about as far out, the point at mid-height: a front along the glass is no corner.
-    outermost = points[points[:, 0] > points[:, 0].max() - 0.02 * np.ptp(lines.x)]
+    # A front along the glass is no corner.
+    near = 0.04 * float(result.required_wax().r_edges[-1])
+    outermost = points[points[:, 0] > points[:, 0].max() - near]
     x, z = outermost[np.argsort(outermost[:, 1])[len(outermost) // 2]]
-    return front, (name, float(x), float(z))
+    return str(front.get_gid()), float(x), float(z)
 
 
 def _names(axes: Axes, result: Result, scales: Scales) -> None:
     """Name the parts in the first panel of a row, with leaders from the free room on the left."""
     places: list[Pointed] = []
     outermost: dict[str, Field] = {}
-    beside = held(result, (1.0 + _MARGIN) * _upright(result))[:1]
+    beside = held(result, (1.0 + _MARGIN) * upright(result))[:1]
     shown = (*beside, *solved_parts(result, 0.0), *gap_air(result, 0.0)[-1:], *flaps(result, 0.0))
     for field in (from_bottom(result, one) for one in shown):
         if field.what not in outermost or np.abs(field.x).max() > np.abs(outermost[field.what].x).max():

@@ -31,7 +31,7 @@ from coolsim.report.figures.panels import (
     round_step,
     vessels,
 )
-from coolsim.report.figures.section_parts import finer, on_wax, outlines
+from coolsim.report.figures.section_parts import Field, finer, on_wax, outlines
 from coolsim.report.figures.style import (
     HALO,
     HOUR,
@@ -184,6 +184,25 @@ def _panel(axes: Axes, result: Result, set_time: Array, hours: Normalize, *, len
     axes.xaxis.set_major_locator(MaxNLocator(5, steps=[1, 2, 2.5, 5, 10]))
 
 
+def isochrone_levels(set_time: Array, latest: float, most: int) -> Array:
+    """Choose round times [s] at which places set, at most so many [-] up to the latest [s]."""
+    finite = set_time[np.isfinite(set_time)]
+    if not len(finite):
+        return np.array([])
+    step = round_step(latest, _STEPS, most)
+    levels: Array = step * np.arange(np.floor(finite.min() / step) + 1, np.ceil(finite.max() / step))
+    return levels
+
+
+def set_field(result: Result, set_time: Array) -> Field:
+    """Lay out when each place set [s] on both sides of the axis, heights from the bottom of the wax."""
+    wax = result.required_wax()
+    field = on_wax(wax, set_time)
+    if np.isfinite(set_time).all():
+        field = finer(field)
+    return replace(field, z=field.z - wax.bottom)
+
+
 _Box = tuple[float, float, float, float]
 
 
@@ -191,20 +210,13 @@ def _isochrones(
     axes: Axes, result: Result, set_time: Array, hours: Normalize, *, length: float, scale: float
 ) -> list[tuple[float, Array]]:
     """Draw lines of equal time; return each time [s] and the points of its line, in inches."""
-    wax = result.required_wax()
-    finite = set_time[np.isfinite(set_time)]
-    if not len(finite):
-        return []
-    step = round_step(float(hours.vmax or 1.0) * HOUR, _STEPS, _MOST_LINES)
-    levels = step * np.arange(np.floor(finite.min() / step) + 1, np.ceil(finite.max() / step))
+    levels = isochrone_levels(set_time, float(hours.vmax or 1.0) * HOUR, _MOST_LINES)
     if not len(levels):
         return []
-    field = on_wax(wax, set_time)
-    if np.isfinite(set_time).all():
-        field = finer(field)
+    field = set_field(result, set_time)
     drawn = axes.contour(
-        length * field.x, length * (field.z - wax.bottom), np.ma.masked_invalid(field.values), levels=levels,
-        colors="black", linewidths=0.9,
+        length * field.x, length * field.z, np.ma.masked_invalid(field.values), levels=levels, colors="black",
+        linewidths=0.9,
     )  # fmt: skip
     drawn.set_path_effects(list(HALO))
     drawn.set_gid("isochrones")
@@ -219,15 +231,7 @@ def _last_liquid(
     wax, events = result.required_wax(), result.events
     if events is None:
         return []
-    r, z = events.last_liquid
-    # The innermost ring of cells stands for the axis.
-    r = 0.0 if r <= wax.r[0] else r
-    places = np.unique([-r, r])
-    axes.plot(
-        length * places, length * np.full(len(places), z), linestyle="none", marker="P", markersize=7,
-        color="white", markeredgecolor="black", markeredgewidth=0.8, zorder=4, gid="last liquid",
-    )  # fmt: skip
-    marks = [(length * x * scale, length * z * scale, *_MARK) for x in places]
+    marks = [(scale * x, scale * z, *_MARK) for x, z in mark_last_liquid(axes, result, length=length)]
     # On the axis, above or below the mark, where the name is clearest of the lines.
     top = length * scale * float(wax.z_edges[-1])
     heights = np.linspace(0.5 * _LAST_LABEL[1], max(top - 0.5 * _LAST_LABEL[1], 0.5 * _LAST_LABEL[1]), 60)
@@ -243,6 +247,22 @@ def _last_liquid(
         zorder=5, linespacing=1.05,
     )  # fmt: skip
     return [(0.0, at, *_LAST_LABEL), *marks]
+
+
+def mark_last_liquid(axes: Axes, result: Result, *, length: float, size: float = 7.0) -> list[tuple[float, float]]:
+    """Mark the place that sets last with a cross of a size [pt], on both sides of the axis; return these places.
+
+    They are in units of the axes, of which there are so many to the metre (length [1/m]).
+    """
+    r, z = result.required_events().last_liquid
+    # The innermost ring of cells stands for the axis.
+    r = 0.0 if r <= result.required_wax().r[0] else r
+    places = [(length * x, length * z) for x in np.unique([-r, r])]
+    axes.plot(
+        *zip(*places, strict=True), linestyle="none", marker="P", markersize=size, color="white",
+        markeredgecolor="black", markeredgewidth=0.8, zorder=4, gid="last liquid",
+    )  # fmt: skip
+    return places
 
 
 def _name_isochrones(

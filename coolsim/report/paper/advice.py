@@ -7,8 +7,9 @@ from collections.abc import Mapping, Sequence
 from coolsim.answers.answer import Value
 from coolsim.answers.catalogue import beyond_shock, skin_stays
 from coolsim.report.blocks import Block, Column, Row, Table
+from coolsim.report.text.changes import change_text
 from coolsim.report.text.page import as_text, wrapped
-from coolsim.report.wording import capital, hours_minutes, in_units, length_text, temperature_text, volume_units
+from coolsim.report.wording import capital, hours_minutes, in_units, volume_units
 from coolsim.studies.workshop.advice import ADVISED, SAME_WITHIN, Advice, TriedChange
 from coolsim.units import System
 
@@ -20,32 +21,10 @@ ADVICE_NOTE = (
 )
 """What stands by the table."""
 
-_SAID = {
-    "put it into the box": "Put it into the box",
-    "leave it bare": "Leave it bare on the bench",
-    "warm the jar": "Warm the jar to {temperature}",
-    "warm the room": "Warm the room to {temperature}",
-    "cool the room": "Cool the room to {temperature}",
-    "pour hotter": "Pour hotter, at {temperature}",
-    "pour cooler": "Pour cooler, at {temperature}",
-    "fill less": "Fill only {share} as high",
-    "still air": "Keep draughts off",
-    "close the flaps": "Close the flaps",
-    "open the flaps": "Open the flaps",
-    "cover the flaps": "Lay a towel of {length} over the flaps",
-}
 _BETTER = {"dish_m": "flatter dish", "hole_m": "shallower hole", "cavity_volume_m3": "smaller cavity"}
 _WORSE = {"dish_m": "deeper dish", "hole_m": "deeper hole", "cavity_volume_m3": "larger cavity"}
 _NONE = "–"
 _FIRST = 36
-
-
-def change_text(trial: TriedChange, units: System) -> str:
-    """Write what was changed."""
-    value = trial.value or 0.0
-    return _SAID[trial.change].format(
-        temperature=temperature_text(value, units), share=f"{100 * value:.0f} %", length=length_text(value, units)
-    )
 
 
 def effect_text(advice: Advice, trial: TriedChange) -> str:
@@ -96,7 +75,7 @@ def advice_heads(units: System) -> list[str]:
 def _changes(advice: Advice, name: str, units: System) -> Table:
     rows: list[Row] = [("As it is", *advice_cells(advice.usual, units))]
     for trial in advice.trials:
-        rows.append((change_text(trial, units), *advice_cells(trial.answers, units)))
+        rows.append((capital(change_text(trial.change, trial.value, units)), *advice_cells(trial.answers, units)))
         rows += [f"    {line}" for line in wrapped(effect_text(advice, trial), 76)]
     first = f"What to change\n{name[: _FIRST - 2]}"
     return Table(

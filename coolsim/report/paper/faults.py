@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from coolsim.answers.answer import Value, number_of
 from coolsim.answers.catalogue import BY_KEY, beyond_shock, skin_stays
-from coolsim.report.paper.advice import change_text
+from coolsim.report.text.changes import change_text
 from coolsim.report.text.runs import TitledRun
-from coolsim.report.wording import called, difference_text, hours_minutes, length_text, top_text, volume_text
+from coolsim.report.wording import called, capital, difference_text, hours_minutes, length_text, top_text, volume_text
 from coolsim.studies.workshop.advice import Advice, TriedChange
 from coolsim.units import System
 
@@ -42,7 +42,7 @@ def faults_of(run: TitledRun, advice: Advice, *, moved: str, straight: str, unit
         Fault(
             seen="Pit or dish in the top",
             cause=_RIM_FIRST,
-            here=f"{_capital(top_text(run.result, units))}.",
+            here=f"{capital(top_text(run.result, units))}.",
             cure=_helps(advice, "depth_m", SEEN_FROM, length_text, units)
             or "Nothing that was tried makes a difference that one sees.",
         ),
@@ -94,10 +94,6 @@ def _skin(advice: Advice) -> str:
     return "None forms." if advice.usual["skin_formed_s"] is None else "The first skin melts again."
 
 
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
-
-
 def _hollow(run: TitledRun, units: System) -> str:
     top = run.set_top
     if top is None or top.cavity_volume < run.result.answers.cavity_from:
@@ -127,7 +123,8 @@ def _helps(advice: Advice, key: str, least: float, told: Callable[[float, System
             found.append((value, trial))
     found.sort(key=lambda one: one[0])
     return "; ".join(
-        f"{change_text(trial, units)}: {told(value, units)}{_besides(advice, trial)}" for value, trial in found[:_MOST]
+        f"{capital(change_text(trial.change, trial.value, units))}: {told(value, units)}{_besides(advice, trial)}"
+        for value, trial in found[:_MOST]
     )
 
 
@@ -151,14 +148,10 @@ def _turns(advice: Advice, holds: Callable[[Mapping[str, Value]], bool], units: 
     """Name the changes that end a fault that this jar has, or bring one that it has not."""
     now = holds(advice.usual)
     changes = [
-        change_text(trial, units)
+        change_text(trial.change, trial.value, units)
         for trial in advice.trials
         if trial.answers is not None and holds(trial.answers) != now
     ]
     if not changes:
         return "Nothing that was tried ends it." if now else "Nothing that was tried brings it on."
-    return f"{'Ends' if now else 'Would come'} with: {'; '.join(_small(change) for change in changes)}."
-
-
-def _small(text: str) -> str:
-    return text[:1].lower() + text[1:]
+    return f"{'Ends' if now else 'Would come'} with: {'; '.join(changes)}."

@@ -21,7 +21,7 @@ from coolsim.report.figures.sections import draw_sections
 from coolsim.report.figures.set_map import draw_set_map
 from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL, in_style, styled
 from coolsim.report.figures.tops import draw_top_profiles, draw_tops
-from coolsim.report.paper.advice import ADVICE_NOTE, advice_cells, advice_heads, change_text, effect_text
+from coolsim.report.paper.advice import ADVICE_NOTE, advice_cells, advice_heads, effect_text
 from coolsim.report.paper.box_page import box_page
 from coolsim.report.paper.faults import faults_of
 from coolsim.report.paper.leaflet import day_page
@@ -29,6 +29,7 @@ from coolsim.report.paper.page import PAPERS, Frame, Paper, figure_page, usual_p
 from coolsim.report.paper.story import story
 from coolsim.report.paper.typeset import Writer, broken, put, rule
 from coolsim.report.paper.workshop_pages import log_page, weigh_and_mend
+from coolsim.report.text.changes import change_text
 from coolsim.report.text.day_plan import (
     closed_notes,
     plan_cells,
@@ -41,7 +42,7 @@ from coolsim.report.text.day_plan import (
 from coolsim.report.text.pour import PLACES
 from coolsim.report.text.runs import TitledRun, groups_of, titled_runs
 from coolsim.report.text.scenario import noteworthy, scenario_summary
-from coolsim.report.wording import temperature_text, top_text
+from coolsim.report.wording import capital, temperature_text, top_text
 from coolsim.scenario import Scenario, with_overrides
 from coolsim.scenario.wording import INVENTED
 from coolsim.solve.result import Result
@@ -439,7 +440,7 @@ def _fault_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]:
     column.row(("As it is", *cells, ""), columns, bold=range(6), right=numbers, line=0.5)
     for trial in advice.trials:
         cells = advice_cells(trial.answers, units)
-        said = (change_text(trial, units), *cells, effect_text(advice, trial))
+        said = (capital(change_text(trial.change, trial.value, units)), *cells, effect_text(advice, trial))
         column.row(said, columns, right=numbers, line=0.3, after=0.04)
     column.gap(0.08)
     column.text(ADVICE_NOTE, size=SMALL)

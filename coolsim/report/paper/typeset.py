@@ -28,7 +28,7 @@ POINT = 1 / 72.0
 
 _ASCENT = 0.85
 _HINTED = 1.04
-_QUANTITY = re.compile(r"(\d) (%|°C|°F|K|mm|in|mL|fl oz|oz|g|h|min)(?!\w)")
+_QUANTITY = re.compile(r"(\d) (%|°C|°F|K|mm|in|mL|fl oz|oz|g|h|min|am|pm)(?!\w)")
 _INDEX = re.compile(r"(?<!\w)(\w)_(\w+)")
 _FAMILY = "DejaVu Sans"
 

@@ -10,6 +10,7 @@ from coolsim.answers.text import value_text
 from coolsim.overview import NOT_REACHED, time_cell
 from coolsim.report.blocks import HARD_SPACE, Block, Column, Note, Row, Table
 from coolsim.report.csv_text import csv_text
+from coolsim.report.text.changes import change_text, made_up_box_note, value_data
 from coolsim.report.text.page import as_text, wrapped
 from coolsim.report.wording import (
     capital,
@@ -76,16 +77,6 @@ _FILED = (
     ("top closed", "top_closed_s", 0),
     ("fully set", "fully_set_s", 0),
 )
-_CHANGES = {
-    "warm the jar": "warm the jar to {value}",
-    "warm the room": "warm the room to {value}",
-    "cool the room": "cool the room to {value}",
-    "still air": "keep draughts off",
-    "close the flaps": "close the flaps",
-    "cover the flaps": "lay a towel of 10 mm over the flaps",
-    "open the flaps": "open the flaps",
-    "allow longer": "allow {value} h",
-}
 
 
 def pour_blocks(study: PourStudy, *, units: System, remedies: Remedies | None = None) -> list[Block]:
@@ -312,21 +303,12 @@ def _beside(study: PourStudy, units: System) -> str:
     box = study.stands["boxed"].jar.surround
     if not study.made_up or box is None:
         return f"The scenario has no box; the box here is that of {study.stands['boxed'].where}."
-    return (
-        "The scenario has no box; the box here is that of the built-in pair, open, with neighbours on two sides, a"
-        f" gap of {length_text(box.gap, units)} and a headroom of {length_text(box.headroom, units)}."
-    )
+    return made_up_box_note(box, units)
 
 
 def remedy_text(remedy: Remedy, units: System) -> str:
     """Write what a change gives."""
-    if remedy.value is None:
-        value = ""
-    elif remedy.change == "allow longer":
-        value = hours_minutes(remedy.value)
-    else:
-        value = temperature_text(remedy.value, units)
-    what = _CHANGES[remedy.change].format(value=value)
+    what = change_text(remedy.change, remedy.value, units)
     best = None if remedy.choice is None else remedy.choice.recommended
     if best is None:
         return what
@@ -524,10 +506,9 @@ def _candidate_data(one: Candidate) -> dict[str, Any]:
 
 def _remedy_data(remedy: Remedy) -> dict[str, Any]:
     best = None if remedy.choice is None else remedy.choice.recommended
-    unit = "s" if remedy.change == "allow longer" else "C"
     return {
         "change": remedy.change,
-        f"value_{unit}": remedy.value,
+        **value_data(remedy.change, remedy.value),
         "helps": remedy.helps,
         "recommended": None if best is None else _candidate_data(best),
     }

@@ -32,6 +32,12 @@ AS_GOOD = 0.1
 _LOST_AND_SET = ("Sunk and cavity", f"{BY_KEY['fully_set_s'].label} [h:mm]")
 
 
+def lost_volume(answers: Mapping[str, Value]) -> float:
+    """Add sunk volume and cavity, by which tops are ranked [m3]; infinite if one of them is not there."""
+    dish, cavity = (number_of(answers[key]) for key in ("dish_volume_m3", "cavity_volume_m3"))
+    return math.inf if dish is None or cavity is None else dish + cavity
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Candidate:
     """One pour temperature in one room [°C], bare or boxed, with the answers of its run and the limits that it breaks.
@@ -74,8 +80,7 @@ class Candidate:
     @property
     def lost(self) -> float:
         """Sunk volume and cavity together [m3]; infinite if the run failed."""
-        dish, cavity = self.number("dish_volume_m3"), self.number("cavity_volume_m3")
-        return math.inf if dish is None or cavity is None else dish + cavity
+        return math.inf if self.answers is None else lost_volume(self.answers)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,27 +10,13 @@ from typing import Any, Literal
 
 from coolsim.errors import ScenarioError
 from coolsim.scenario import Scenario, changed
+from coolsim.studies.pour.changes import COVER, ChangeName, WorkshopChange, change_to
 from coolsim.studies.pour.choose import PourChoice, PourStudy, Stand, choices_of, common_changes, usual_pours
-from coolsim.studies.pour.limits import HOTTEST_JAR, Limit
+from coolsim.studies.pour.limits import Limit
 from coolsim.studies.sweep.journal import Journal
 from coolsim.studies.sweep.sweep import Point, SweptRow, point_of, sweep
 
-RemedyChange = Literal[
-    "warm the jar",
-    "warm the room",
-    "cool the room",
-    "still air",
-    "close the flaps",
-    "cover the flaps",
-    "open the flaps",
-    "allow longer",
-]
-
-COVER = 10e-3
-"""Thickness of the towel that is tried on closed flaps [m]."""
-
-WARMEST_ROOM, COLDEST_ROOM = 30.0, 10.0
-"""What a workshop may still do: no advice goes beyond [°C]."""
+RemedyChange = ChangeName | Literal["allow longer"]
 
 _WARMER_JAR, _OTHER_ROOM = (10.0, 20.0, 30.0), (3.0, 6.0, 9.0)
 _POURS = 7
@@ -42,12 +28,11 @@ _TOO_COLD: frozenset[Limit] = frozenset({"jar shock", "skin stays"})
 class Remedy:
     """A change that was tried, and the candidates with it; None for one that is not possible for this jar.
 
-    `value` is the temperature [°C], or for "allow longer" the time [s], to which it goes; None for a change without
-    a number.
+    `value` is that of the change [its unit], or for "allow longer" the time to which it goes [s].
     """
 
     change: RemedyChange
-    value: float | None
+    value: float | str | None
     choice: PourChoice | None
 
     @property
@@ -68,7 +53,7 @@ def only_papers_reject(choice: PourChoice) -> bool:
 def warmed_jar(tried: Sequence[Remedy]) -> tuple[float, float] | None:
     """Tell how warm the jar must be, and the pour for it [°C], if warming it was tried and helps."""
     for one in tried:
-        if one.change == "warm the jar" and one.value is not None and one.choice is not None:
+        if one.change == "warm the jar" and isinstance(one.value, float) and one.choice is not None:
             best = one.choice.recommended
             return None if best is None else (one.value, best.pour)
     return None
@@ -91,61 +76,56 @@ def try_remedies(
     if only_papers_reject(choice):
         return ()
     scenario = study.scenario(choice.place)
-    steps: dict[RemedyChange, list[tuple[float | None, tuple[Point, ...]]]] = {}
-    for change, value, overrides in _changes(scenario, choice):
-        points = _points(study, choice, scenario, overrides)
-        if points:
-            steps.setdefault(change, []).append((value, points))
+    steps: dict[RemedyChange, list[tuple[float | str | None, tuple[Point, ...]]]] = {}
+    for change in _changes(scenario, choice):
+        points = _points(study, choice, change)
+        if change.in_reach and points:
+            steps.setdefault(change.name, []).append((change.value, points))
     by_change: dict[RemedyChange, Remedy] = {}
     # The least step of every change in one sweep, then the next step of those that have not helped.
     for number in range(max(map(len, steps.values()), default=0)):
         tried = [
-            (change, *several[number])
-            for change, several in steps.items()
-            if number < len(several) and not (change in by_change and by_change[change].helps)
+            (name, *several[number])
+            for name, several in steps.items()
+            if number < len(several) and not (name in by_change and by_change[name].helps)
         ]
         flat = [point for _, _, points in tried for point in points]
         rows = iter(sweep(flat, executor=executor, workers=workers, journal=journal, on_row=on_row))
-        for change, value, points in tried:
+        for name, value, points in tried:
             (found,) = choices_of([next(rows) for _ in points], study)
-            by_change[change] = Remedy(change=change, value=value, choice=found)
+            by_change[name] = Remedy(change=name, value=value, choice=found)
     longer = _longer(study, choice)
     if longer is not None:
         by_change["allow longer"] = longer
     return tuple(sorted(by_change.values(), key=lambda remedy: not remedy.helps))
 
 
-def _changes(scenario: Scenario, choice: PourChoice) -> Iterator[tuple[RemedyChange, float | None, dict[str, Any]]]:
+def _changes(scenario: Scenario, choice: PourChoice) -> Iterator[WorkshopChange]:
     """List the changes, each from its least step to its largest."""
     broken = {limit for one in choice.candidates for limit in one.rejected}
     jar, surround = scenario.jar, scenario.jar.surround
     # A fixed temperature of the jar stays fixed while the room changes.
     if broken & _TOO_COLD:
-        for more in _WARMER_JAR:
-            if choice.jar + more <= HOTTEST_JAR:
-                yield "warm the jar", choice.jar + more, {"vessel.temperature": choice.jar + more}
-        for more in _OTHER_ROOM:
-            if choice.room + more <= WARMEST_ROOM:
-                yield "warm the room", choice.room + more, {"room.temperature": choice.room + more}
+        yield from (change_to(scenario, "warm the jar", choice.jar + more) for more in _WARMER_JAR)
+        yield from (change_to(scenario, "warm the room", choice.room + more) for more in _OTHER_ROOM)
         if jar.room.air_speed:
-            yield "still air", None, {"room.air_speed": 0.0}
+            yield change_to(scenario, "still air")
         if surround is not None and surround.flaps == "open":
-            yield "close the flaps", None, {"surround.flaps": "closed"}
+            yield change_to(scenario, "close the flaps")
         elif surround is not None and not surround.cover:
-            yield "cover the flaps", None, {"surround.cover_thickness": COVER}
+            yield change_to(scenario, "cover the flaps", COVER)
     if "too slow" in broken:
-        for less in _OTHER_ROOM:
-            if choice.room - less >= COLDEST_ROOM:
-                yield "cool the room", choice.room - less, {"room.temperature": choice.room - less}
+        yield from (change_to(scenario, "cool the room", choice.room - less) for less in _OTHER_ROOM)
         if surround is not None and surround.flaps == "closed":
-            yield "open the flaps", None, {"surround.flaps": "open", "surround.cover_thickness": None}
+            yield change_to(scenario, "open the flaps")
 
 
-def _points(study: PourStudy, choice: PourChoice, scenario: Scenario, overrides: dict[str, Any]) -> tuple[Point, ...]:
+def _points(study: PourStudy, choice: PourChoice, change: WorkshopChange) -> tuple[Point, ...]:
+    scenario = change.scenario
     here: dict[str, Any] = {"room.temperature": choice.room}
     if choice.jar != choice.room:
         here["vessel.temperature"] = choice.jar
-    always = {**common_changes(scenario, study.time_allowed, own_grid=study.own_grid), **here, **overrides}
+    always = {**common_changes(scenario, study.time_allowed, own_grid=study.own_grid), **here, **change.values}
     try:
         hot = changed(scenario, {**always, "pour.temperature": choice.candidates[-1].pour})
     except ScenarioError:

@@ -35,11 +35,14 @@ def run_jars(jars: Sequence[Jar]) -> list[dict[str, Any]]:
 
     The answers of a box are the worst that its jars have.
     """
-    return [outcome if "fault" in outcome else {"answers": outcome["answers"]} for outcome in _runs(jars)]
+    return [outcome if "fault" in outcome else {"answers": outcome["answers"]} for outcome in runs_of(jars)]
 
 
-def _runs(jars: Sequence[Jar]) -> Iterator[dict[str, Any]]:
-    """Run jars and give ``answers`` and ``result``, of a box that of the jar that is set last, or the ``fault``."""
+def runs_of(jars: Sequence[Jar]) -> Iterator[dict[str, Any]]:
+    """Run jars and give ``answers``, ``result`` and all ``results``, or the ``fault``.
+
+    Of a box the result is that of the jar that is set last, and there is one for each kind of place.
+    """
     together = [index for index, jar in enumerate(jars) if jar.places is None]
     found = dict(zip(together, simulate_many([jars[index] for index in together]), strict=True))
     shrink_results(one for one in found.values() if isinstance(one, Result))
@@ -52,13 +55,13 @@ def _runs(jars: Sequence[Jar]) -> Iterator[dict[str, Any]]:
             if result is None:
                 box = simulate_box(jar)
                 answers, last = answers_of_box(box, jar)
-                result = box.results[last]
+                results, result = box.results, box.results[last]
             else:
-                answers = answers_of(result, jar)
+                answers, results = answers_of(result, jar), (result,)
         except CoolsimError as error:
             yield {"fault": str(error)}
         else:
-            yield {"answers": answers, "result": result}
+            yield {"answers": answers, "result": result, "results": results}
 
 
 OUTSIDE = "outside of the wall"
@@ -72,7 +75,7 @@ def run_cases(jars: Sequence[Jar], points: Mapping[str, tuple[float, float]]) ->
     jar if there are none; a point that is not in the section of this jar is NaN. Those of a box are of the jar that is
     set last.
     """
-    return [outcome if "fault" in outcome else _case(outcome, points) for outcome in _runs(jars)]
+    return [outcome if "fault" in outcome else _case(outcome, points) for outcome in runs_of(jars)]
 
 
 def _case(outcome: Mapping[str, Any], points: Mapping[str, tuple[float, float]]) -> dict[str, Any]:

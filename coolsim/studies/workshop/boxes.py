@@ -253,15 +253,21 @@ def box_spacings(
     >>> trials[0].answers.last.set_at > trials[1].answers.last.set_at
     True
     """
-    places, jar = _places_of(scenario), scenario.jar
+    places = _places_of(scenario)
     if places.rows * places.columns < 2:
         raise ScenarioError(f"{scenario.where}: places: found one place, which has no neighbours. Give more places.")
+    changes = [spacing_values(scenario, parse_quantity(spacing, "length")) for spacing in spacings]
+    return _tried(scenario, changes, time_allowed=time_allowed, on_run=on_run)
+
+
+def spacing_values(scenario: Scenario, spacing: float) -> dict[str, Any]:
+    """List by dotted key what puts jars a distance apart [m], in a box that grows with it, as far from its wall."""
+    places = _places_of(scenario)
     along = places.length - (places.columns - 1) * places.pitch_along
     across = places.width - (places.rows - 1) * places.pitch_across
-    to_wall = 0.25 * (along + across) - 0.5 * jar.vessel.diameter
-    always = {"places.inner_length": None, "places.inner_width": None, "places.to_wall": to_wall}
-    changes = [{**always, "places.spacing": parse_quantity(spacing, "length")} for spacing in spacings]
-    return _tried(scenario, changes, time_allowed=time_allowed, on_run=on_run)
+    to_wall = 0.25 * (along + across) - 0.5 * scenario.jar.vessel.diameter
+    size = {"places.inner_length": None, "places.inner_width": None}
+    return {**size, "places.to_wall": to_wall, "places.spacing": spacing}
 
 
 def _tried(

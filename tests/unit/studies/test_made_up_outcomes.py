@@ -16,6 +16,7 @@ from coolsim.studies.fit.probe_curves import ProbeCurves
 from coolsim.studies.pour import cases as pour_cases
 from coolsim.studies.pour.cases import pours_in_most_cases
 from coolsim.studies.pour.choose import AS_GOOD, PourStudy, choices_of
+from coolsim.studies.pour.limits import MARGIN
 from coolsim.studies.pour.remedies import limits_met
 from coolsim.studies.spread import spread as spread_module
 from coolsim.studies.spread.inputs import sample_inputs, sample_rows, spread_inputs, value_at_level
@@ -303,7 +304,7 @@ def test_each_change_of_advice_gets_the_answers_of_its_own_run():
         stated = with_overrides(bare, {"wax.highest_temperature": f"{limit:g} °C"})
         found = tried(stated)
         assert next(one.fault for one in found.trials if one.change == "pour hotter") == fault
-    margin = bare.jar.wax.freezing_starts + advice.MARGIN
+    margin = bare.jar.wax.freezing_starts + MARGIN
     for pour, fault in ((margin + step + 0.01, None), (margin + step - 0.01, "too near freezing")):
         found = tried(with_overrides(bare, {"pour.temperature": f"{pour:.6f} °C"}))
         assert next(one.fault for one in found.trials if one.change == "pour cooler") == fault
