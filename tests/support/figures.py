@@ -23,6 +23,7 @@ from PIL import Image
 
 from coolsim.cli.figures import draw
 from coolsim.report.figures.animation import FRAMES, animation_pictures, animation_times
+from coolsim.report.figures.batches import draw_batches
 from coolsim.report.figures.box import draw_box
 from coolsim.report.figures.field_map import FieldMap
 from coolsim.report.figures.melt_models import draw_melt_models
@@ -35,6 +36,8 @@ from coolsim.scenario import load_scenario
 from coolsim.solve.simulate import simulate
 from coolsim.solve.together import simulate_box
 from coolsim.studies.checks.melt_models import melt_models
+from coolsim.studies.fit.batches import log_path, read_batches
+from coolsim.studies.fit.drift import compared, drifts
 from coolsim.studies.pour.choose import choose_pour
 from coolsim.studies.repair.repair import over_films, repair
 from coolsim.studies.spread.spread import spread
@@ -55,6 +58,7 @@ COMMANDS = (
     ("pour", PAIR[0], "--room", "15C:27C:3K", "--figures", "figures"),
     ("spread", PAIR[1], "--figures", "figures"),
     ("repair", PAIR[0], "--figures", "figures"),
+    ("log", PAIR[0], "--figures", "figures"),
     ("whatif", PAIR[0], "--output", "figures/tumbler-bare-whatif.png"),
 )
 _POINTS = 12
@@ -80,6 +84,8 @@ def figures_of_pair():
     bare, (title, result) = scenarios[0], runs[0]
     mended = repair(bare, known=result)
     drawn["tumbler-bare-repair"] = draw_repair(mended, title=title, films=over_films(mended, result))
+    batches = compared(bare, read_batches(log_path(TOP / PAIR[0])), "the log")
+    drawn["tumbler-bare-log"] = draw_batches(batches, drifts(batches), title=title)
     jars = [
         GuessedJar(title=one.title, stand=stand, scenario=one, result=found)
         for one, (_, found), stand in zip(scenarios, runs, ("bare", "boxed"), strict=True)
