@@ -67,7 +67,6 @@ _EDGE = 10.0 * MM
 # In sizes of the letters: other letters, a clock, and the lines to the names.
 _SMALL, _SMALLER, _LARGER = 0.46, 0.75, 1.3
 _DIAL, _LEADER = 3.6, 2.2
-_LINE = 0.5
 _RULED = 100.0 * MM
 _SAME = 0.05
 _FIRST_ANGLE = 0.7
@@ -400,7 +399,7 @@ def _labels_width(sheet: _Sheet, labels: Sequence[tuple[float | None, str, str]]
 
 def _extent(result: Result) -> tuple[float, float, float, float]:
     left, low, right, high = (PER_METRE * one for one in extent_of(result))
-    return left - _LINE, low - _LINE, right + _LINE, high + _LINE
+    return left, low, right, high
 
 
 def _told(sheet: _Sheet, poster: Poster, scale: Fraction) -> list[tuple[str, float]]:
