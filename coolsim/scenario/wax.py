@@ -209,6 +209,11 @@ class WaxTable(TomlTable):
         shown="no limit",
     )
 
+    @property
+    def called(self) -> str:
+        """What its maker calls it, or the kind in words."""
+        return self.name or self.kind.replace("-", " ")
+
     def catalogued(self, name: str) -> CatalogueValue | None:
         """Find what the catalogue knows of a key of this table."""
         if name == "fragrance_molar_mass":

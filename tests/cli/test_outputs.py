@@ -64,7 +64,7 @@ def test_a_file_where_a_folder_is_due_is_found_before_the_run(arguments, says, c
         (["make", "sheet"], "FILE: missing. Give a scenario, as in `coolsim make sheet jar.toml`."),
         (
             ["make", "banner", "bare.toml"],
-            "WHAT: found 'banner'. Give one of handout, sheet, label, calendar, film, page.",
+            "WHAT: found 'banner'. Give one of handout, sheet, label, calendar, poster, guess, film, page.",
         ),
         (["make", "sheet", "bare.toml", "--frames", "9"], "--frames: it is for film, not for sheet; leave it out."),
         (["make", "film", "bare.toml", "--paper", "a4"], "--paper: it is for handout and sheet, not for film;"),

@@ -7,19 +7,25 @@ from datetime import date
 from html.parser import HTMLParser
 from importlib.resources import files
 
+import numpy as np
 import pytest
 from commands import coarse
+from made_up import hollowed
 from pages import BARE, BOXED, FRAMES, make, words
 
 from coolsim.answers.verdict import depth_band
 from coolsim.report.cautions import cautions
+from coolsim.report.figures.cut import cavity_outlines
 from coolsim.report.page import data as page_data
+from coolsim.report.page.outlines import pictures
+from coolsim.report.page.stage import Stage
 from coolsim.report.page.write import page_html
 from coolsim.report.text.day_plan import plan_cells, plan_names
 from coolsim.report.text.limits import breach_notes
 from coolsim.report.text.runs import titled_runs
 from coolsim.report.wording import top_text
 from coolsim.scenario import changed
+from coolsim.solve.result import Result
 from coolsim.solve.simulate import simulate
 from coolsim.studies.pour.choose import choose_pour
 from coolsim.studies.workshop.day_plan import RESTS_ON, step_label
@@ -177,6 +183,23 @@ def test_the_pictures_are_those_of_the_run(made):
         named = {told.rpartition(" ")[0]: frame for frame, told in data["events"]}
         assert 0 < named["Rim set"] < named["Top closed"] < named["Fully set"] < named["Top has sunk for good"] < frames
         assert data["wax"][named["Fully set"] - 1][3] != ""
+
+
+def test_a_cavity_is_drawn_where_it_is_and_told(made, monkeypatch):
+    (jar, _), hollow = made.jars, hollowed(made.jars[0].result)
+    top = hollow.shrinkage
+    monkeypatch.setattr(Result, "tops_at", lambda run, times: [top for _ in times])
+    (picture,) = pictures(hollow, [0.0], [0.0, 100.0])
+    start, steps = re.match(r"M(.*?)l(.*?)z", picture.cavity).groups()
+    numbers = [list(map(int, re.findall(r"-?\d+", part))) for part in (start, steps)]
+    points = np.cumsum(np.reshape(numbers[0] + numbers[1], (-1, 2)), axis=0)
+    outline = 1e4 * cavity_outlines(top)[0] * [1.0, -1.0]
+    # To a tenth of a millimetre.
+    for end in (np.min, np.max):
+        assert end(points, axis=0) == pytest.approx(end(outline, axis=0), abs=1.0)
+    stage = Stage([jar], [0.0, 100.0], "metric")
+    assert "hidden cavity" in stage.key([page_data.Shown(pictures=(picture,), seen=())])
+    assert "hidden cavity" not in made.text
 
 
 def test_care_and_doubt_stand_on_it(made):

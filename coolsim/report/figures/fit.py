@@ -45,7 +45,7 @@ def draw_fit(fit: Fit, *, units: System = "metric") -> Figure:
 
 
 def draw_log(upper: Axes, lower: Axes | None, jar: FittedJar, number: int, units: System) -> None:
-    """Draw the log of a jar with the curves before and after the fit, and model minus log below if there is a place."""
+    """Draw the log of a jar by its number [-], with the curves before and after the fit; model minus log below."""
     scale, offset, degree = in_units("temperature", units)
     longest = _LONGER * max(float(probe.time[-1]) for probe in jar.measured.probes)
     for index, probe in enumerate(jar.measured.probes):

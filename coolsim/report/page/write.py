@@ -57,7 +57,7 @@ def page_html(jars: Sequence[PagedJar], *, units: System) -> str:
         data=data,
         caution=as_html(caution_for([one.scenario for one in jars], short=True)),
         about=_paragraphs(_about(jars, units)),
-        heading="".join(
+        heading=" ".join(
             f'<span class="name">{f"{as_html(one.short)}: " if len(jars) > 1 else ""}'
             f"<bdi>{escape(one.scenario.title)}</bdi></span>"
             for one in jars

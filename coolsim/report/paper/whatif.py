@@ -155,7 +155,7 @@ def _words(column: Writer, page: Figure, found: WhatIf, one: Outcome, rank: int,
         _clipped(column, capital(top_text(one.result, units)), 2)
     jar = one.scenario.jar
     poured, vessel, room = (temperature_text(one, units) for one in (jar.pour, jar.vessel_start, jar.room.at(0.0)))
-    filled = f"{one.scenario.file.wax.kind.replace('-', ' ')}, {length_text(jar.depth, units)} deep"
+    filled = f"{one.scenario.file.wax.called}, {length_text(jar.depth, units)} deep"
     _clipped(column, f"{capital(filled)}; wax {poured}, jar {vessel}, room {room}", 4)
 
 

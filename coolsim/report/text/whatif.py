@@ -75,7 +75,7 @@ def now_text(change: WorkshopChange, units: System) -> str:
     if change.name == "fill less" and isinstance(change.value, float):
         return f"{length_text(change.value * jar.depth, units)}, now {length_text(jar.depth, units)}"
     if change.name == "other wax":
-        return f"now {change.scenario.file.wax.kind.replace('-', ' ')}"
+        return f"now {change.scenario.file.wax.called}"
     if change.name == "stand them apart":
         apart = None if jar.places is None else spacing_of(jar.places, jar.vessel.diameter)
         return "" if apart is None else f"now {length_text(apart, units)}"

@@ -37,7 +37,7 @@ class Runnable(Protocol):
     def near(self, fields: Array, *, needed: int = 0) -> tuple[Array, Array]:
         """Predict all data on a coarser grid for thermometers without errors, for values of the fields, (m, p).
 
-        Give the values that can be run, so many of the first always, and the predictions.
+        Give the values that can be run, of the first so many as are needed [-], and the predictions.
         """
 
     def by_errors(self, parameters: Array) -> Array:
@@ -134,7 +134,7 @@ def scale_of(found: Estimate, fields: int) -> Array:
 
 
 def about(at: Array, scale: Array, ends: tuple[Array, Array], count: int, *, begun: int = 0) -> Array:
-    """Spread so many runs evenly over a normal distribution that is wider than its scale says, after others.
+    """Spread a count of runs [-] evenly over a normal distribution wider than its scale says, as if some had `begun` [-].
 
     They fill the unit cube by multiples of powers of the golden ratio of so many columns. Written here because
     scipy.stats takes as long to import as ten runs.

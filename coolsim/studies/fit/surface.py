@@ -73,7 +73,7 @@ class Polynomials:
 def polynomials_through(fields: Array, data: Array, cost: Array, scale: Array, *, least: int = 0) -> Polynomials:
     """Lay polynomials through data, (m, n), of runs, the nearer to the least cost the closer.
 
-    So many runs are taken for near at `least`. What too few runs tell is taken to be as straight as they allow.
+    At `least` so many runs [-] are taken for near. What too few runs tell is taken to be as straight as they allow.
     """
     count = fields.shape[1]
     over = cost - cost.min()
