@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter, deque
-from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
+from collections.abc import Callable, Generator, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import ExitStack
 from dataclasses import dataclass, field
 from functools import partial
-from itertools import count, product
+from itertools import chain, count, product
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Generic, TypeVar
@@ -289,9 +289,20 @@ def run_studies(
     with ExitStack() as stack:
         kept = stack.enter_context(Journal(journal)) if isinstance(journal, Path) else journal
         asking = _Asking(studies, kept, on_run)
-        if todo := asking.first():
-            makers = stack.enter_context(workers_for(len(todo), executor, workers))
-            run_points(todo, makers, task=asking.task, came=asking.came, workers=workers, journal=kept, beside=beside)
+        begun = asking.begin()
+        if todo := next(filter(None, begun), None):
+            makers = stack.enter_context(
+                workers_for(len(todo) if len(studies) == 1 else MOST_POINTS, executor, workers)
+            )
+            run_points(
+                chain([todo], begun),
+                makers,
+                task=asking.task,
+                came=asking.came,
+                workers=workers,
+                journal=kept,
+                beside=beside,
+            )
     return [asking.found[number] for number in range(len(studies))]
 
 
@@ -308,9 +319,10 @@ class _Asking(Generic[_Found]):
         self._done = self._total = 0
         self.found: dict[int, _Found] = {}
 
-    def first(self) -> dict[_Place, Point]:
-        """Ask all studies for their first points; those that need no run have gone on."""
-        return {place: point for number in range(len(self._studies)) for place, point in self._next(number).items()}
+    def begin(self) -> Iterator[dict[_Place, Point]]:
+        """Let one study after the other begin, and give the points that it asks for first."""
+        for number in range(len(self._studies)):
+            yield self._next(number)
 
     def task(self, place: _Place) -> Task:
         """Tell what is done with a point."""
@@ -361,7 +373,7 @@ class _Asking(Generic[_Found]):
 
 
 def run_points(
-    points: Mapping[_Name, Point],
+    wishes: Iterable[Mapping[_Name, Point]],
     executor: Executor,
     *,
     task: Callable[[_Name], Task],
@@ -372,16 +384,17 @@ def run_points(
 ) -> None:
     """Hand points out to an executor in chunks, a few ahead, and take back what becomes of them.
 
-    `task` tells what is done with a point of a name; `came` is called with the name and the outcome of each, and may
-    give further points, which are handed out first. `workers` is how many there are [-], one for each processor if left
-    out. When it is interrupted and there is a journal, chunks that are being run are waited for and kept; the others
-    are dropped. While runs are being made, `beside` is asked for piece after piece.
+    `wishes` say which points; those of the first are being run while the next is made out. `task` tells what is done
+    with a point of a name; `came` is called with the name and the outcome of each, and may give further points, which
+    are handed out first. `workers` is how many there are [-], one for each processor if left out. While runs are being
+    made, `beside` is asked for piece after piece. When it is interrupted and there is a journal, chunks that are being
+    run are waited for and kept; the others are dropped.
 
     If a local worker ends unasked, the points that were being run are run again at the end, one by one and nothing
     beside them, so that it is known with which of them workers end: it is given up, and the others are not. SolverError
     if there are only such points, or the process pool of a caller is lost.
     """
-    points = dict(points)
+    points: dict[_Name, Point] = {}
     jars: dict[_Name, Jar] = {}
     makers = workers or usual_workers()
     # A pool begins what it has been given: at an interrupt that is waited for.
@@ -392,13 +405,13 @@ def run_points(
     ended: Counter[_Name] = Counter()
     given_up: list[_Name] = []
 
-    def add(more: Mapping[_Name, Point]) -> None:
+    def chunks(more: Mapping[_Name, Point]) -> list[tuple[_Name, ...]]:
         points.update(more)
         alike: dict[Task, dict[_Name, Jar]] = {}
         for name, point in more.items():
             if point.jar is not None:
                 alike.setdefault(task(name), {})[name] = jars[name] = point.jar
-        waiting.extendleft(chunk for group in [*alike.values()][::-1] for chunk in chunks_of(group, makers)[::-1])
+        return [chunk for group in alike.values() for chunk in chunks_of(group, makers)]
 
     def hand_out() -> None:
         if suspects and not (waiting or running):
@@ -436,8 +449,9 @@ def run_points(
         return found
 
     try:
-        add(points)
-        hand_out()
+        for wish in wishes:
+            waiting.extend(chunks(wish))
+            hand_out()
         while running:
             for _ in beside or ():
                 if any(future.done() for future in running):
@@ -445,7 +459,7 @@ def run_points(
             done, _ = wait(running, return_when=FIRST_COMPLETED)
             for future in done:
                 for name, outcome in keep(future).items():
-                    add(came(name, outcome) or {})
+                    waiting.extendleft(chunks(came(name, outcome) or {})[::-1])
             hand_out()
     except (KeyboardInterrupt, BrokenProcessPool) as error:
         if journal is not None:

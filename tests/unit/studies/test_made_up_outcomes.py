@@ -187,7 +187,8 @@ def asked(monkeypatch):
     """What cases would run: scenarios of all points; each sets in half an hour at 60 °C, and keeps its skin below."""
     seen = []
 
-    def run(points, executor, *, task, came, workers):
+    def run(wishes, executor, *, task, came, workers):
+        (points,) = wishes
         for name, point in points.items():
             seen.append(point.jar)
             skin = {"skin_formed_s": 5.0, "skin_melted_again_s": 60.0 if point.jar.pour > 59.0 else None}
