@@ -50,6 +50,7 @@ class Degrees(StrEnum):
     'coolsim fit jar.toml log.csv --fields films.side_factor,wax.latent_heat --seen "top closed=2:10±0:10"',
     'coolsim fit jar.toml log.csv --keep "spring batch"',
     'coolsim fit jar.toml --seen "dish=2 mm±0.5 mm" --seen "cavity=3 mL±1 mL"',
+    "coolsim fit jar.toml jar-log.csv --out jar-fitted.toml",
     'coolsim fit bare.toml boxed.toml --seen "bare: middle=4 mm±0.5 mm" --seen "boxed: middle=2.5 mm±0.5 mm"',
     asks=(*FIGURE, "workers", "units", "json", "force"),
 )
@@ -137,7 +138,8 @@ def fit(
 ) -> None:
     """Fit scenarios to what a thermometer logged, an eye saw and a ruler measured.
 
-    The log of a jar stands behind its scenario: FILE.toml [LOG.csv]. Several scenarios, such as a bare and a boxed jar
+    The log of a jar stands behind its scenario: FILE.toml [LOG.csv]; so does the one that `coolsim log` keeps, of whose
+    batches those of one room and pour count together. Several scenarios, such as a bare and a boxed jar
     of one wax, are fitted together. The chosen keys are adjusted, within what is plausible, until the runs show what
     was measured. Each value comes with the ends between which the true one lies with 95 % certainty, and what the data
     cannot settle is named. The errors of the thermometer (place, reading, time of the pour) are fitted as well. With
@@ -250,6 +252,7 @@ def _measured(
     ways: tuple[TimeUnit | None, Degrees | None, str | None],
 ) -> list[Measured]:
     """Read what was measured on each jar; of a box of several, on those that are named."""
+    from coolsim.studies.fit.batches import is_batch_log, measured_of, read_batches
     from coolsim.studies.fit.parameters import Measured, jar_name
     from coolsim.studies.fit.seen import jar_told, seen_on
 
@@ -283,6 +286,11 @@ def _measured(
     found = []
     for (name, places), scenario, log in zip(stand.items(), scenarios, logs, strict=True):
         jars = [jar_name(name, place) for place in places]
+        if log is not None and is_batch_log(log):
+            found += measured_of(scenario, read_batches(log), str(log))
+            if not any(sights[jar] for jar in jars):
+                continue
+            log = None
         if log is None and not any(sights[jar] for jar in jars):
             where = f"{jars[0]}: " if len(names) > 1 else ""
             raise typer.BadParameter(

@@ -11,7 +11,7 @@ from matplotlib.layout_engine import ConstrainedLayoutEngine
 from matplotlib.lines import Line2D
 
 from coolsim.report.figures.panels import heading, time_axis
-from coolsim.report.figures.style import DASHED, HOUR, INKS, MARKERS, PAGE_WIDTH, SMALL, plain_text, styled
+from coolsim.report.figures.style import DASHED, HOUR, INKS, MARKERS, PAGE_WIDTH, SMALL, Drawing, plain_text, styled
 from coolsim.report.wording import hours_minutes, in_units
 from coolsim.scenario.plausible import SIGMAS_IN_RANGE
 from coolsim.studies.fit.fit import Fit, FittedJar
@@ -30,7 +30,7 @@ def draw_fit(fit: Fit, *, units: System = "metric") -> Figure:
     logged = [jar for jar in fit.jars if jar.measured.log is not None]
     heights = [*(height for _ in logged for height in (_LOG, _MISFIT)), _AROUND + _FIELD * len(fit.fields)]
     # Names of keys beside the axis come out wider in a picture than the layout, at its lower resolution, finds.
-    figure = Figure(figsize=(PAGE_WIDTH, sum(heights)), layout=ConstrainedLayoutEngine(w_pad=_PAD))
+    figure = Drawing(figsize=(PAGE_WIDTH, sum(heights)), layout=ConstrainedLayoutEngine(w_pad=_PAD))
     panels = figure.subplots(len(heights), 1, squeeze=False, height_ratios=heights)[:, 0]
     heading(
         figure,

@@ -18,7 +18,7 @@ from coolsim.units import System
 
 _TOGETHER, _MUCH_TOGETHER = 1.1, 2.0
 _COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
-_UNIT = {"duration": "s", "length": "m", "volume": "m3"}
+UNIT_OF_KIND = {"duration": "s", "length": "m", "volume": "m3"}
 
 
 def fit_blocks(fit: Fit, *, units: System) -> list[Block]:
@@ -100,7 +100,7 @@ def fit_data(fit: Fit) -> dict[str, Any]:
                         f"after_{unit}": jar.after.seen[one.what],
                     }
                     for one in jar.measured.seen
-                    for unit in (_UNIT[SIGHTS[one.what].kind],)
+                    for unit in (UNIT_OF_KIND[SIGHTS[one.what].kind],)
                 ],
                 "read": list(jar.measured.log.how) if jar.measured.log is not None else [],
             }
@@ -204,7 +204,7 @@ def _data(fit: Fit, units: System) -> list[str]:
             texts.append(f"{jar.measured.log.where} was read with {', '.join(jar.measured.log.how)}.")
         for one in jar.measured.seen:
             seen, deviation, first, last = (
-                _seen(value, one.what, units)
+                seen_text(value, one.what, units)
                 for value in (one.value, one.deviation, jar.before.seen[one.what], jar.after.seen[one.what])
             )
             at, unit = ("at ", " h") if SIGHTS[one.what].kind == "duration" else ("", "")
@@ -217,7 +217,8 @@ def _data(fit: Fit, units: System) -> list[str]:
     return texts
 
 
-def _seen(value: float, what: str, units: System) -> str:
+def seen_text(value: float, what: str, units: System) -> str:
+    """Write what was seen or computed of it [s, m, m3]."""
     kind = SIGHTS[what].kind
     if kind == "duration":
         return hours_minutes(value)
