@@ -3,7 +3,7 @@ from any_scenario import examples, scenarios
 from hypothesis import example, given
 
 
-@examples(few=20, many=2500)
+@examples(few=10, many=2500)
 @given(data=scenarios())
 # Where a thin wall meets a thin base, alternating directions ended 3 K colder than the room.
 @example(

@@ -3,7 +3,7 @@ from any_scenario import boxes, examples, scenarios
 from hypothesis import example, given
 
 
-@examples(few=20, many=2500)
+@examples(few=10, many=2500)
 @given(data=scenarios(box=boxes))
 # Light air was driven away by what it was owed from a longer step, to thousands of degrees.
 @example(

@@ -3,7 +3,7 @@ from any_scenario import boxes, examples, scenarios
 from hypothesis import example, given
 
 
-@examples(few=10, many=1000)
+@examples(few=6, many=1000)
 @given(data=scenarios(box=boxes, many=True))
 # With no jar at the wall there was no gap there to take the mean of.
 @example(

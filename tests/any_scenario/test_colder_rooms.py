@@ -4,7 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 
-@examples(few=10, many=1000)
+@examples(few=6, many=1000)
 @given(
     data=st.one_of(
         scenarios(),

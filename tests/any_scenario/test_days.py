@@ -4,7 +4,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 
-@examples(few=10, many=500)
+@examples(few=6, many=500)
 @given(
     data=st.one_of(
         scenarios(changing=True),

@@ -3,7 +3,7 @@ from any_scenario import examples, measured_waxes, scenarios
 from hypothesis import example, given
 
 
-@examples(few=20, many=2500)
+@examples(few=10, many=2500)
 @given(data=scenarios(wax=measured_waxes))
 # Melt that settles quickly was stirred in steps too long for it: its top got 4 K hotter than the pour.
 @example(

@@ -3,7 +3,7 @@ from any_scenario import boxes, examples, measured_waxes, scenarios
 from hypothesis import example, given
 
 
-@examples(few=20, many=2500)
+@examples(few=10, many=2500)
 @given(data=scenarios(wax=measured_waxes, box=boxes))
 # Thin steel conducts so well that the round-off of the band matrix opened the energy ledger.
 @example(

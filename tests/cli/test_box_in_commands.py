@@ -10,13 +10,22 @@ from matplotlib.text import Text
 from coolsim.cli.options import Figure
 
 
+@pytest.fixture(scope="module")
+def asked():
+    """What `box` has told of each scenario."""
+    return {}
+
+
 @pytest.fixture
-def kinds(coolsim):
+def kinds(coolsim, asked):
     """The kinds of place of a box as `box` tells them: by name, with all answers."""
 
     def ask(path):
-        found = json.loads(coolsim("box", path, "--no-figures", "--json").stdout)["kinds"]
-        return {kind["kind"]: kind["answers"] for kind in found}
+        text = path.read_text(encoding="utf-8")
+        if text not in asked:
+            found = json.loads(coolsim("box", path, "--no-figures", "--json").stdout)["kinds"]
+            asked[text] = {kind["kind"]: kind["answers"] for kind in found}
+        return asked[text]
 
     return ask
 

@@ -10,7 +10,6 @@ from commands import environment
 
 COMMANDS = {
     "--help": 0,
-    "run --help": 0,
     "--version": 0,
     "completion bash": 0,
     "materials": 0,
@@ -48,17 +47,24 @@ def test_what_cannot_be_printed_is_an_output_that_cannot_be_written(output, comm
         )
 
 
-@pytest.mark.parametrize("command", ["--help", "check missing.toml", "chek bare.toml"])
-@pytest.mark.parametrize("errors", ["<&- 2>&-", "2>/dev/full"])
-def test_without_standard_error_the_exit_code_stays(errors, command, bare):
+@pytest.mark.parametrize(
+    ("errors", "command"),
+    [
+        ("<&- 2>&-", "--help"),
+        ("<&- 2>&-", "check missing.toml"),
+        ("2>/dev/full", "--help"),
+        ("2>/dev/full", "chek bare.toml"),
+    ],
+)
+def test_without_standard_error_the_exit_code_stays(errors, command, bare, coolsim):
     done = through_shell(command, errors)
     assert done.returncode == COMMANDS[command]
     if COMMANDS[command] == 0:
         assert done.stdout
-        assert done.stdout == through_shell(command, "").stdout
+        assert done.stdout == coolsim(command).stdout
 
 
-@pytest.mark.parametrize("command", ["run --help", "check missing.toml"])
+@pytest.mark.parametrize("command", ["--help", "check missing.toml"])
 def test_without_any_stream_the_exit_code_is_the_same(command, bare):
     assert through_shell(command, "<&- >&- 2>&-").returncode == (COMMANDS[command] or 4)
 
@@ -81,7 +87,7 @@ def test_workers_run_without_streams(bare, folder):
     assert len((folder / "coolsim-journal.jsonl").read_bytes().splitlines()) == 2
 
 
-@pytest.mark.parametrize("command", ["--help", "run --help", "--version", "completion bash", "check missing.toml"])
+@pytest.mark.parametrize("command", ["--help", "--version", "completion bash"])
 def test_a_reader_that_is_gone_is_no_error_whatever_is_printed(command, process, bare):
     reader, writer = os.pipe()
     os.close(reader)
@@ -93,7 +99,7 @@ def test_a_reader_that_is_gone_is_no_error_whatever_is_printed(command, process,
     assert "Traceback" not in done.stderr
 
 
-def test_a_reader_that_is_slow_gets_everything_from_an_output_that_does_not_wait(process, bare):
+def test_a_reader_that_is_slow_gets_everything_from_an_output_that_does_not_wait(coolsim, bare):
     reader, writer = os.pipe()
     os.set_blocking(writer, False)
     # As little as a pipe can hold, so that the command does have to wait.
@@ -105,5 +111,5 @@ def test_a_reader_that_is_slow_gets_everything_from_an_output_that_does_not_wait
             found = stream.read()
         errors = started.stderr.read()
     assert started.returncode == 0, errors
-    assert found.decode() == process("materials", "--all", "--json").stdout
+    assert found.decode() == coolsim("materials", "--all", "--json").stdout
     assert len(found) > 4096

@@ -1,4 +1,4 @@
-"""The film: jars as they look to scale, texts that can be read, a loop without a jump, a file that is whole or not there."""
+"""The film: jars as they look, to scale, texts that can be read, a loop without a jump, files whole or not there."""
 
 from dataclasses import replace
 from itertools import pairwise
@@ -124,7 +124,7 @@ def test_the_top_sinks_and_a_cavity_opens(pair, end, watch, monkeypatch):
     white = [(picture[:, :, :3] == 255).all(axis=2) for picture in pictures]
     outline = cavity_outlines(opened)[0]
     left, low = panel.axes.transData.transform(1e3 * outline.min(axis=0))
-    right, high = panel.axes.transData.transform(1e3 * outline.max(axis=0))
+    _, high = panel.axes.transData.transform(1e3 * outline.max(axis=0))
     wick = panel.axes.transData.transform((-1.5, 0.0))[0]
     part = np.s_[len(white[0]) - int(high) : len(white[0]) - int(low), int(left) : int(wick)]
     # White paper between the lines of its hatch, where before there was wax.

@@ -104,6 +104,6 @@ def test_the_bands_rest_on_the_cases_of_today(shown):
 
 def test_the_film_shows_what_is_drawn_today(shown):
     for old, new in zip(figures.animation_made(), figures.animation_drawn(shown["film"]), strict=True):
-        # Of 255 shades: a GIF rounds them, which changes a part by 0.7; amid the film a room warmer by 2 K changes one
-        # by 5.3, and a pour hotter by 2 K by 3.5.
+        # Of 255 shades: a GIF rounds them, which changes a part by 0.7, and with the letters of matplotlib 3.8 by 1.2;
+        # amid the film a room warmer by 2 K changes one by 5.3, and a pour hotter by 2 K by 3.5.
         np.testing.assert_allclose(new, old, atol=2.0, err_msg=RENEW)

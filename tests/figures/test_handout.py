@@ -24,8 +24,9 @@ from coolsim.report.wording import length_text
 from coolsim.scenario import load_scenario, with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.fit.probe_curves import RULER
-from coolsim.studies.pour.choose import choose_pour, stands_of
+from coolsim.studies.pour.choose import pour_study, stands_of
 from coolsim.studies.repair.repair import repair
+from coolsim.studies.sweep.sweep import run_studies
 from coolsim.studies.workshop.advice import try_changes
 from coolsim.studies.workshop.amounts import amounts
 from tests.support.made_up import made_up_spread
@@ -42,8 +43,11 @@ def built(scenario, *, rooms, pours, beside=None):
     pair = tuple(stands_of(scenario).values()) if beside is None else (scenario, beside)
     own = next(number for number, one in enumerate(pair) if one is scenario)
     with ThreadPoolExecutor(2) as executor:
-        study = choose_pour(scenario, beside=beside, rooms=rooms, pours=pours, executor=executor)
-        (advice,) = try_changes([(pair[own], pair[len(pair) - 1 - own])], executor=executor)
+        studies = (
+            pour_study(scenario, beside=beside, rooms=rooms, pours=pours),
+            try_changes([(pair[own], pair[len(pair) - 1 - own])]),
+        )
+        study, (advice,) = run_studies(studies, executor=executor)
     results = tuple(simulate(one.jar) for one in pair)
     mended = repair(pair[own], known=results[own])
     return Handout(
@@ -174,14 +178,15 @@ def test_papers_have_their_published_sizes():
     assert (usual_paper("metric"), usual_paper("us")) == ("a4", "letter")
 
 
-@both
+# The others are made of the same pages.
+@pytest.mark.parametrize("name", ["tin", "boxed, short"])
 def test_the_same_handout_gives_the_same_bytes_twice_with_embedded_fonts(boxed, tin, pages, name, tmp_path):
     handout = boxed if name.startswith("boxed") else tin
     first = save_pages(pages[name], tmp_path / "a.pdf", title=handout.scenario.title, author=handout.scenario.author)
     content = first.read_bytes()
     # One is drawn anew, the other only saved again: what a second save would change shows in both.
     if handout is tin:
-        again = write_handout(handout, tmp_path / "b.pdf", short=name.endswith("short"))
+        again = write_handout(handout, tmp_path / "b.pdf")
     else:
         again = save_pages(pages[name], tmp_path / "b.pdf", title=handout.scenario.title, author="Mara Ebbing")
     assert content == again.read_bytes()
@@ -380,12 +385,12 @@ def test_the_plan_of_each_jar_is_as_safe_as_its_own_doubt_makes_it(boxed):
     assert boxed.plans("metric")[1] == boxed_plan
 
 
-def test_a_pour_beyond_a_limit_stands_on_the_cover_and_on_the_day_with_what_mends_it(boxed):
+def test_a_pour_beyond_a_limit_stands_on_the_cover_and_on_the_day_with_what_mends_it(boxed, pages):
     # It is poured at 65 °C into a jar of 21 °C, which bears 63 °C; both remedies are 2 K off that.
     told = "the wax is 44 °C hotter than the jar, more than the shock limit of 42 °C; warm the jar to 25 °C, or pour at"
-    cover, *_ = draw_handout(boxed)
+    cover, *_ = pages["boxed"]
     assert f"{told} 61 °C. Of the pours tried: bare" in said(cover)
-    _, day = draw_handout(boxed, short=True)
+    _, day = pages["boxed, short"]
     assert told in said(day)
     cool = [with_overrides(one, {"pour.temperature": "58 °C"}) for one in boxed.scenarios]
     assert "shock limit" not in said(draw_handout(replace(boxed, scenarios=tuple(cool)))[0])

@@ -1,12 +1,15 @@
 """The texts of a figure as they are drawn, and which of them cannot be read."""
 
 import itertools
+from functools import lru_cache
 
 import matplotlib
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.text import Text
 
 
+# A figure is laid out for the first question about it; of the last one that was asked about the answer is kept.
+@lru_cache(maxsize=1)
 def texts(figure):
     """Texts that are really drawn, with their boxes in pixels."""
     renderer = FigureCanvasAgg(figure).get_renderer()
