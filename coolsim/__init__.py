@@ -2,11 +2,26 @@
 
 Names by task; ``help(coolsim.NAME)`` says what goes in, in which unit, with an example that runs:
 
-- read and change a scenario: `load_scenario`, `scenario_from_data`, `with_overrides`, `built_in_pair`
-- run: `simulate`, `simulate_many`, `simulate_box`; `sweep_points` and `sweep` for many, on any executor
-- ask: `Result.events`, `Result.shrinkage`, `Result.temperature_at`; `answers_table`, `answers_data`, `curves_csv`
-- draw: `draw_sections`, `draw_set_map`, `draw_cooling_curves`, `draw_tops` and others; `save_figure`
+- read and change a scenario: `load_scenario`, `scenario_from_data`, `with_overrides`, `built_in_pair`, `starter_text`;
+  a `Scenario` holds a `Jar`: `Vessel`, `Wax`, `Support`, `Surround`, `WaterBath`, `Lid`, `Places`, `Room`, `Change`;
+  beside it `Batch`, `Prices`, `Wick`, `Bath`, `HotAir`
+- look up materials: `catalogue_wax`, `catalogue_inert`, `with_fragrance`; `Inert`
+- run: `simulate`, `simulate_many`, `simulate_box` with a `Result` or `BoxResult` of a `Jar` or any `Problem`;
+  `sweep_points` and `sweep` for many, on any executor, with a `Sweep`
+- ask: `Result.events` (`Events`), `Result.shrinkage`, `Result.temperature_at`; `answers_table`, `answers_data`,
+  `curves_csv`
+- which pour, how sure, which melt: `choose_pour` (`PourStudy`), `pours_in_most_cases`; `spread` (`Spread`);
+  `melt_models` (`MeltModels`), `melt_range`
+- mend a top: `repair` (`Repair`, `RepairedTop`)
+- a box of jars: `box_answers` (`BoxAnswers`), `box_fillings`, `box_spacings` (`BoxTrial`), `kinds_of`
+- the day: `amounts` (`Amounts`), `melt_batch` (`Melting`, `Preparation`), `plan_day` (`DayPlan`), `calendar_text`,
+  `label_text`
+- draw: `draw_sections`, `draw_set_map`, `draw_fronts`, `draw_cooling_curves`, `draw_heat_shares`, `draw_tops`,
+  `draw_top_profiles`, `draw_box`, `draw_freezing`, `draw_melt_models`, `draw_melting`, `draw_repair`, `draw_spread`,
+  `draw_batch_sheet`; `save_figure`
 - keep: `save_results`, `load_results`
+- errors: `CoolsimError`, and of it `ScenarioError`, `MaterialError`, `UnitError`, `SolverError`, `OutputError`,
+  `ResultFileError`
 
 Six recipes, on coarse cells to be quick:
 
@@ -52,7 +67,8 @@ Has all heat been accounted for?
 True
 
 The public names are stated in ``__init__.pyi`` and looked up on first use, so that ``import coolsim`` stays quick: a
-command that only prints its help must not pay for numpy.
+command that only prints its help must not pay for numpy. Import each by its name: there is no ``__all__``, with which
+``help(coolsim)`` would print the help of all of them, 6,000 lines.
 """
 
 import re
@@ -65,7 +81,6 @@ _HOMES = {
     for home, names in re.findall(r"^from (\S+) import (\([^)]*\)|.+)$", _STATED, re.MULTILINE)
     for name in re.findall(r"(\w+) as \w+", names)
 }
-__all__ = sorted(_HOMES)
 
 
 def __getattr__(name: str) -> object:
@@ -79,4 +94,4 @@ def __getattr__(name: str) -> object:
 
 def __dir__() -> list[str]:
     """List the public names, those not yet imported included."""
-    return sorted({*globals(), *_HOMES})
+    return sorted({*_HOMES, *(name for name in globals() if name.startswith("__"))})

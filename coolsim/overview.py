@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from abc import ABC, abstractmethod
+from typing import Any
 
 from coolsim.tables import Table as OverviewTable
 
-__all__ = ["COMPUTED", "NOT_REACHED", "Overview", "OverviewTable", "hours_minutes", "time_cell"]
+__all__ = ["COMPUTED", "NOT_REACHED", "Lines", "Overview", "OverviewTable", "hours_minutes", "time_cell"]
 
 COMPUTED = "Computed, not measured. Hot wax burns and glass can crack: the data sheets of the suppliers come first."
 """Stands under what a run has answered."""
@@ -29,6 +30,15 @@ class Overview(ABC):
 
     def _repr_html_(self) -> str:
         return self.overview().html()
+
+
+class Lines(str):
+    """A text of several lines, which a notebook shows as such, and not as one string."""
+
+    __slots__ = ()
+
+    def _repr_pretty_(self, printer: Any, cycle: bool) -> None:
+        printer.text(str(self))
 
 
 def hours_minutes(seconds: float) -> str:

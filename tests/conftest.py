@@ -20,6 +20,7 @@ LONG = (
     "convergence/",
     "verification/",
     "cli/",
+    "page/",
     "figures/",
 )
 # `pytest -m quick tests`: something of every floor, in half a minute on two cores.

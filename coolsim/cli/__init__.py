@@ -25,7 +25,7 @@ from coolsim.cli.streams import guard_streams
 
 GROUPS: dict[str, tuple[str, ...]] = {
     "A jar": ("new", "run", "pour", "whatif", "repair", "box"),
-    "A day": ("today", "day"),
+    "A day": ("today", "day", "log"),
     "How sure": ("spread", "fit"),
     "Pages": ("make",),
     CURIOUS: ("check", "keys", "materials", "sweep", "convection", "verify", "completion"),

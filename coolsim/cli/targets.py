@@ -29,6 +29,7 @@ _MARKS = {
     ".svg": (rb"<\?xml[^>]*>\s*<!DOCTYPE svg", _PROGRAM),
     ".pdf": (rb"%PDF-", _PROGRAM),
     ".gif": (rb"GIF8", _PROGRAM),
+    ".html": (rb"<!doctype html>", _PROGRAM),
     ".mp4": (rb"....ftyp", _PROGRAM),
     ".ics": (rb"BEGIN:VCALENDAR", b"PRODID:-//coolsim//"),
     ".txt": (rb"[^\r\n]", rb"\n\nHOW TO BURN IT\n- |\nCaution: hot wax burns"),

@@ -46,6 +46,27 @@ def write_text(path: Path | str, text: str) -> Path:
     return write_bytes(path, text.encode("utf-8"))
 
 
+def append_bytes(path: Path, content: bytes) -> Path:
+    """Add lines at the end of a file in one piece, so that no kill leaves half of them; OutputError if it cannot be.
+
+    The system puts what two commands add at once one behind the other.
+    """
+    try:
+        flags = os.O_WRONLY | os.O_CREAT | os.O_APPEND | getattr(os, "O_BINARY", 0)
+        handle = os.open(path, flags, 0o666)
+        try:
+            if (written := os.write(handle, content)) < len(content):
+                # The disk is full: half a line is no use to anybody.
+                os.ftruncate(handle, os.fstat(handle).st_size - written)
+                raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+    except (OSError, ValueError) as error:
+        raise refused(path, error) from error
+    return path
+
+
 def try_folder(folder: Path) -> None:
     """Find out whether a folder takes new files, by making one and deleting it; OutputError if it does not.
 

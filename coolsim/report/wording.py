@@ -15,7 +15,6 @@ from coolsim.model.properties import METAL_CONDUCTIVITY
 from coolsim.overview import NOT_REACHED, time_cell
 from coolsim.overview import hours_minutes as hours_minutes
 from coolsim.scenario import Scenario
-from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.result import Result
 from coolsim.units import System, format_quantity, inches_text
 from coolsim.units import in_units as in_units
@@ -80,7 +79,7 @@ def top_text(result: Result, units: System) -> str:
     """Say what the top of a run is, how deep its middle is below the rim, and how far that may be off."""
     top = result.shrinkage
     band = depth_band(result)
-    return NOT_REACHED if top is None or band is None else shape_text(top, band, result.answers, units)
+    return NOT_REACHED if top is None or band is None else shape_text(top.dish, top.hole, band, result.answers, units)
 
 
 def told_top(result: Result, units: System) -> str:
@@ -94,10 +93,10 @@ def told_top(result: Result, units: System) -> str:
     return f"{told}; hidden cavity {volume_text(top.cavity_volume, units)}"
 
 
-def shape_text(top: Shrinkage, band: Band, thresholds: Thresholds, units: System) -> str:
-    """Say what a top is, how deep its middle is below the rim, and from where to where that may be [m]."""
+def shape_text(dish: float, hole: float, band: Band, thresholds: Thresholds, units: System) -> str:
+    """Say what a top is by its dish and hole, how deep that is below the rim, and from where to where it may be [m]."""
     ends = [length_text(end, units).rpartition(" ")[0] for end in band]
-    return f"{verdict_text(top.dish, top.hole, thresholds)}, {length_text(top.depth, units)} ({' to '.join(ends)})"
+    return f"{verdict_text(dish, hole, thresholds)}, {length_text(dish + hole, units)} ({' to '.join(ends)})"
 
 
 def volume_text(cubic_metres: float, units: System) -> str:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Mapping, Sequence
 
 from coolsim.errors import ScenarioError
-from coolsim.scenario.read import Scenario, parsed, scenario_from_data, with_overrides
+from coolsim.scenario.read import Scenario, scenario_from_data, with_overrides
+from coolsim.scenario.toml_file import parsed, toml_value
 
 _HEADER = re.compile(r"\s*\[\s*([A-Za-z0-9_-]+)\s*\]\s*(?:#.*)?")
 _ANY_HEADER = re.compile(r"\s*\[.*\]\s*(?:#.*)?")
@@ -26,25 +26,20 @@ def edited_text(text: str, scenario: Scenario, changes: Mapping[str, tuple[str |
     end = "\r\n" if lines and lines[0].endswith("\r\n") else "\n"
     for key, (raw, remark) in changes.items():
         table, _, name = key.rpartition(".")
-        _change(lines, table, name, f"{_toml(raw)}", remark, end)
+        _change(lines, table, name, f"{toml_value(raw)}", remark, end)
     changed = "".join(lines)
     wanted = with_overrides(scenario, {key: raw for key, (raw, _) in changes.items()})
     try:
         done = parsed(changed, scenario.where)
     except ScenarioError:
         done = None
-    if done != wanted.data:
-        by_hand = "; ".join(f"{key} = {_toml(raw)}" for key, (raw, _) in changes.items())
+    if done is None or scenario_from_data(done, where=scenario.where).data != wanted.data:
+        by_hand = "; ".join(f"{key} = {toml_value(raw)}" for key, (raw, _) in changes.items())
         raise ScenarioError(
             f"{scenario.where}: written in a way that its values cannot be changed in place. Write them by hand:"
             f" {by_hand}."
         )
-    scenario_from_data(done, where=scenario.where)
     return changed
-
-
-def _toml(raw: str | float) -> str:
-    return json.dumps(raw, ensure_ascii=False) if isinstance(raw, str) else repr(raw)
 
 
 def _change(lines: list[str], table: str, name: str, value: str, remark: str, end: str) -> None:

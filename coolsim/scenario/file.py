@@ -102,6 +102,16 @@ def read_file(data: Mapping[Any, Any], *, most: int) -> tuple[ScenarioFile, list
         return _in_part(ScenarioFile, data), faults, len(found[most:])
 
 
+def faults_of(model: type[_SomeTable], data: Mapping[Any, Any]) -> tuple[_SomeTable, list[Fault]]:
+    """Read some tables of a scenario by themselves: what can be read of them, and their faults."""
+    try:
+        return model.model_validate(dict(data)), []
+    except ValidationError as error:
+        return _in_part(model, data), [
+            fault for details in error.errors(include_url=False) for fault in _faults(details)
+        ]
+
+
 def _in_part(model: type[_SomeTable], raw: Mapping[Any, Any]) -> _SomeTable:
     """Read what can be read; the rest is missing from the table, and raises UnreadableError where it is needed."""
     read: dict[str, Any] = {}

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Container
 from typing import Any
 
 from coolsim.errors import ScenarioError, UnitError
+from coolsim.scenario.kept import kept_waxes
 from coolsim.scenario.keys import key_of
 from coolsim.scenario.values import Count, Flag, Number, Quantity, Value, raw_quantity
 from coolsim.units import Kind, parse_quantity
@@ -37,7 +39,8 @@ def swept_values(name: str, text: str, *, count: int = 5, called: str | None = N
         raise ScenarioError(f"{where}: found no values. Give a list or a range, such as {_example(value)}.")
     if ":" in text and not _one_value(value, text):
         return _range(value, text, count, where)
-    return _list(value, text, where)
+    # A wax that was kept is looked for from each scenario.
+    return _list(value, text, where, known=kept_waxes("here") if name == "wax.kind" else ())
 
 
 def stated_range(name: str, text: str, *, called: str | None = None) -> tuple[float, float]:
@@ -84,12 +87,13 @@ def _example(value: Value) -> str:
     return "a list with commas"
 
 
-def _list(value: Value, text: str, where: str) -> tuple[Any, ...]:
+def _list(value: Value, text: str, where: str, *, known: Container[object]) -> tuple[Any, ...]:
     raws = [_raw(value, part.strip()) for part in text.split(",")]
     faults = []
     for raw in raws:
         try:
-            value.read(raw)
+            if raw not in known:
+                value.read(raw)
         except ValueError as error:
             faults.append(f"{where}: {error}.")
     if faults:

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import copy
 import datetime
-import re
-import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from importlib.resources import files as package_files
@@ -22,27 +20,20 @@ from coolsim.overview import Overview, OverviewTable
 from coolsim.scenario.batch import batch_of
 from coolsim.scenario.checks import faults_between
 from coolsim.scenario.file import OLD_TABLES, ScenarioFile, missing, missing_keys, read_file
-from coolsim.scenario.given_file import read_given
 from coolsim.scenario.jar import jar_of
+from coolsim.scenario.kept import KeptTables, kept_in, or_kept, unfolded, with_kept
 from coolsim.scenario.keys import all_keys, key_of
 from coolsim.scenario.melting import bath_of
-from coolsim.scenario.nearby import nearby
 from coolsim.scenario.plan import Plan, plan_of
 from coolsim.scenario.prices import prices_of
 from coolsim.scenario.repair import hot_air_of
 from coolsim.scenario.table import Fault, TomlTable
+from coolsim.scenario.toml_file import parsed, text_of
 from coolsim.scenario.wax import plain_wax_of
 from coolsim.scenario.wick import wick_of
 from coolsim.scenario.wording import INVENTED, key_text, sentence, shown
 
-_LARGEST_FILE = 1_000_000
 _MOST_FAULTS = 20
-# Keys of a scenario have three parts at most. Python's reader takes minutes for one of a hundred thousand.
-_PART = r"""(?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')"""
-_DEEP_KEY = re.compile(rf"(?<![A-Za-z0-9_-]){_PART}(?:[ \t]*\.[ \t]*{_PART}){{19}}")
-_STARTER = "Write a starter with `coolsim new NAME.toml`."
-_LINE_AND_COLUMN = re.compile(r" \(at (?:line (?P<line>\d+), column (?P<column>\d+)|end of document)\)$")
-_UNQUOTED = re.compile(r"^[^#=]*=\s*\[?[^\"'#]*\d\s*[A-Za-z°%/]")
 _BUILT_IN = ("tumbler-bare.toml", "tumbler-boxed.toml")
 
 
@@ -176,7 +167,7 @@ def load_scenario(path: Path | str) -> Scenario:
     60.0
     """
     where = str(path)
-    return scenario_from_data(parsed(_text(Path(path), where), where), where=where)
+    return scenario_from_data(parsed(text_of(Path(path), where), where), where=where)
 
 
 def scenario_from_data(data: Mapping[str, Any], *, where: str) -> Scenario:
@@ -215,7 +206,9 @@ def scenario_from_data(data: Mapping[str, Any], *, where: str) -> Scenario:
     old = {name: new for name, new in OLD_TABLES.items() if name in data and new not in data}
     data = {old.get(name, name): value for name, value in data.items()}
     words = tuple(f"{where}: the table [{name}] is called [{new}] now." for name, new in old.items())
-    file, faults, more = read_file(data, most=_MOST_FAULTS)
+    data = with_kept(data, where)
+    file, faults, more = read_file(unfolded(data), most=_MOST_FAULTS)
+    faults = [(key, f"{message}{or_kept(data, where)}" if key == "wax.kind" else message) for key, message in faults]
     try:
         return replace(_checked(file, faults, data, where, more=more), old_words=words)
     except ScenarioError as error:
@@ -287,6 +280,10 @@ def changed(scenario: Scenario, values: Mapping[str, Any]) -> Scenario:
     >>> hotter.jar.pour, hotter.jar.surround.flaps, hotter.data["pour"]["temperature"]
     (68.0, 'open', '68 °C')
     """
+    kept = kept_in(scenario.data)
+    if kept and "wax.kind" in values:
+        # The values of the kept wax go with its name.
+        scenario, kept = with_overrides(scenario, {"wax.kind": values["wax.kind"]}), {}
     file = scenario.file
     faults: list[Fault] = []
     for dotted, value in values.items():
@@ -301,6 +298,8 @@ def changed(scenario: Scenario, values: Mapping[str, Any]) -> Scenario:
         if not beyond:
             file = file.changed({name: value})
     touched = dict.fromkeys(dotted.partition(".")[0] for dotted in values)
+    if "wax" in touched:
+        touched |= dict.fromkeys(table for table in kept if table in KeptTables.model_fields)
     faults += [(name, missing((name,))) for name in missing_keys(file)]
     for name in touched:
         table = file.__dict__.get(name)
@@ -390,59 +389,3 @@ def _plain(data: Mapping[str, Any]) -> dict[str, Any]:
         else copy.deepcopy(value)
         for name, value in data.items()
     }
-
-
-def _text(path: Path, where: str) -> str:
-    try:
-        content = None if path.is_dir() else _content(path)
-    except FileNotFoundError:
-        raise ScenarioError(f"{where}: no such file. {nearby(path, ending='.toml', otherwise=_STARTER)}") from None
-    except PermissionError:
-        raise ScenarioError(f"{where}: no permission to read it. Change its permissions.") from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise ScenarioError(f"{where}: cannot be read ({reason}). Give a scenario file.") from error
-    if content is None:
-        inside = sorted(file.name for file in path.glob("*.toml"))[:3]
-        hint = f" In it there is {', '.join(inside)}." if inside else ""
-        raise ScenarioError(f"{where}: found a directory. Give a scenario file.{hint}")
-    if len(content) > _LARGEST_FILE:
-        raise ScenarioError(f"{where}: larger than 1 MB. That is no scenario; give a scenario file.")
-    try:
-        # With or without the mark that some editors put in front.
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise ScenarioError(
-            f"{where}: not UTF-8 (byte {error.start} is 0x{content[error.start]:02x}). Save it as UTF-8 in your editor."
-        ) from None
-    if not any(line.strip() and not line.lstrip().startswith("#") for line in text.splitlines()):
-        raise ScenarioError(f"{where}: empty. Write a starter with `coolsim new NAME.toml` and edit it.")
-    return text
-
-
-def _content(path: Path) -> bytes:
-    return read_given(path, most=_LARGEST_FILE)
-
-
-def parsed(text: str, where: str) -> dict[str, Any]:
-    """Parse TOML; ScenarioError with line and column if it is none."""
-    if _DEEP_KEY.search(text):
-        raise ScenarioError(f"{where}: not a scenario (nested too deeply). Give a scenario file.")
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        message = str(error)
-        place = _LINE_AND_COLUMN.search(message)
-        reason = message[: place.start()] if place else message
-        at, line = "at the end", ""
-        if place and place["line"]:
-            at = f"line {place['line']}, column {place['column']}"
-            line = text.split("\n")[int(place["line"]) - 1]
-        advice = "Correct this."
-        if _UNQUOTED.match(line):
-            advice = 'Values with units need quotes, as in height = "90 mm".'
-        raise ScenarioError(f"{where}: {at}: not TOML ({reason}). {advice}") from None
-    except (ValueError, RecursionError) as error:
-        # Python's own limits: a number of thousands of digits, thousands of nested brackets.
-        reason = "nested too deeply" if isinstance(error, RecursionError) else "a number with too many digits"
-        raise ScenarioError(f"{where}: not a scenario ({reason}). Give a scenario file.") from None

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import json
 from typing import Literal
 
 from coolsim.errors import ScenarioError
 from coolsim.model.catalogue import TRADE_NAMES
 from coolsim.model.materials import catalogue_inert, catalogue_wax, inert_names, wax_names
 from coolsim.model.properties import METAL_CONDUCTIVITY
-from coolsim.scenario.read import parsed, scenario_from_data
+from coolsim.scenario.read import scenario_from_data
+from coolsim.scenario.toml_file import parsed, toml_value
 from coolsim.units import format_quantity
 
 # Usual superheat of a pour over the start of freezing [K]: an estimate.
@@ -199,7 +199,7 @@ def starter_text(
         usual = usual | dict.fromkeys(("wall", "base"), _SHEET[units])
 
     def stated(name: str, value: str | None) -> str:
-        return _quoted(usual[name] if value is None else value)
+        return toml_value(usual[name] if value is None else value)
 
     if pour is None:
         kind = TRADE_NAMES.get(wax, wax)
@@ -210,26 +210,26 @@ def starter_text(
     surround = (_BOX_OF_MANY if of_many else _BOXED if boxed else _BARE).format(
         gap=stated("gap", gap),
         headroom=stated("headroom", headroom),
-        flute=_quoted(flute),
-        flaps=_quoted(flaps),
+        flute=toml_value(flute),
+        flaps=toml_value(flaps),
         rows=1 if rows is None else rows,
         columns=1 if columns is None else columns,
         spacing=stated("gap", spacing),
     )
     text = _STARTER.format(
-        title=_quoted(title),
-        units=_quoted(units),
+        title=toml_value(title),
+        units=toml_value(units),
         diameter=stated("diameter", diameter),
         height=stated("height", height),
         wall=stated("wall", wall),
         base=stated("base", base),
-        material=_quoted(material),
-        wax=_quoted(wax),
-        fragrance_load=_quoted(fragrance_load),
-        pour=_quoted(pour),
+        material=toml_value(material),
+        wax=toml_value(wax),
+        fragrance_load=toml_value(fragrance_load),
+        pour=toml_value(pour),
         fill_key=fill,
         fill=stated("amount", amount),
-        support=_quoted(support),
+        support=toml_value(support),
         thickness=stated("thickness", thickness),
         surround=surround,
         room=stated("room", room),
@@ -241,8 +241,3 @@ def starter_text(
 def _is_metal(material: str) -> bool:
     name = TRADE_NAMES.get(material, material)
     return name in inert_names() and catalogue_inert(name).conductivity > METAL_CONDUCTIVITY
-
-
-def _quoted(text: str) -> str:
-    """Write a text as TOML does; JSON's escapes are TOML's, but it leaves DEL as it is."""
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")

@@ -38,6 +38,7 @@ _FROM_KIND = "that of the kind"
 _MEASURED = ("freezing_starts", "freezing_ends", "clear_point", "latent_heat")
 _NOT_PROPERTIES = (
     "kind",
+    "name",
     "acids",
     "crystal_form",
     "freezing_starts",
@@ -102,6 +103,7 @@ class WaxTable(TomlTable):
     kind: Annotated[str, OfCatalogue(Choice(wax_names()))] = key(
         'Wax of the catalogue; `"soy"` is another name for the first.'
     )
+    name: Annotated[str, Text(40)] = key("What you call it.", default="", shown=_FROM_KIND)
     acids: Annotated[tuple[tuple[float, Fat], ...] | None, Acids()] = key(
         "Fatty acids of a vegetable wax: its freezing curve, heats and clear point are computed from them. Those of a"
         " fat lie at random in its molecules, as after interesterification; several fats are mixed as they are. What"
@@ -207,6 +209,11 @@ class WaxTable(TomlTable):
         shown="no limit",
     )
 
+    @property
+    def called(self) -> str:
+        """What its maker calls it, or the kind in words."""
+        return self.name or self.kind.replace("-", " ")
+
     def catalogued(self, name: str) -> CatalogueValue | None:
         """Find what the catalogue knows of a key of this table."""
         if name == "fragrance_molar_mass":
@@ -254,7 +261,7 @@ def plain_wax_of(table: WaxTable) -> Wax:
         known["melting"] = None
     if known["melting_heat"] is not None:
         known["melting_heat"] = max(known["melting_heat"], stated.get("latent_heat", 0.0))
-    wax = replace(kind, **{**known, **stated})
+    wax = replace(kind, **{**known, **stated, "name": table.name or kind.name})
     if wax.freezing != kind.freezing or any(name in stated for name in _DENSITY_FOLLOWS):
         # As the catalogue does: the liquid halfway between its stated density and the start of freezing.
         wax = replace(wax, density=liquid_density(wax, 0.5 * (wax.freezing_starts + wax.density_liquid_at)))

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from coolsim.model.section import Array
+from coolsim.overview import Overview, OverviewTable
+from coolsim.units import format_quantity
 
 NEAR_AXIS = 5e-3
 """The middle of a top is the mean within this radius: on the axis itself the level has no bound [m]."""
@@ -26,8 +28,8 @@ class VolumeLedger:
     open_share: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shrinkage:
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Shrinkage(Overview):
     """The top and the inside of the wax when the run ended.
 
     Parameters
@@ -73,6 +75,27 @@ class Shrinkage:
     cavity_roof: float | None
     cavity_place: tuple[float, float] | None
     ledger: VolumeLedger
+
+    def __repr__(self) -> str:
+        return f"<Shrinkage: middle {format_quantity(self.depth, 'length')} below the rim>"
+
+    def overview(self) -> OverviewTable:
+        """Return the main figures of the top, as a notebook shows them."""
+        lengths = {
+            "Dish: half-way in below the rim": self.dish,
+            "Hole: middle below half-way in": self.hole,
+            "Middle below the rim": self.depth,
+            "Fall of the rim": self.rim_dip,
+            "Fall of the middle": self.centre_dip,
+        }
+        volumes = {
+            "Sunk volume": self.dish_volume,
+            "Void in the wax": self.void_volume,
+            "Of it hidden cavity": self.cavity_volume,
+        }
+        rows = [(name, format_quantity(one, "length")) for name, one in lengths.items()]
+        rows += [(name, f"{1e6 * one:.1f} mL") for name, one in volumes.items()]
+        return OverviewTable(title="Top and inside (estimates)", rows=tuple(rows))
 
     @property
     def dish(self) -> float:

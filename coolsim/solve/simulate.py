@@ -64,6 +64,15 @@ def simulate(
 
     Examples
     --------
+    A jar, on coarse cells to be quick:
+
+    >>> from coolsim import built_in_pair, simulate, with_overrides
+    >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
+    >>> simulate(quick.jar)
+    <Result 'Tumbler, bare on the bench': top closed 0:42, fully set 1:49, ended 6:52 h>
+
+    Any problem, here a cylinder of wax with a film on its side:
+
     >>> from coolsim.model.materials import catalogue_wax
     >>> from coolsim.model.problem import Boundary
     >>> from coolsim.model.section import Block, Section, Span

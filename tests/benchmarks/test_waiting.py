@@ -11,8 +11,7 @@ import numpy as np
 import pytest
 
 from coolsim.scenario import load_scenario, starter_text, with_overrides
-from coolsim.solve.curves import temperature_of_point
-from coolsim.solve.simulate import simulate
+from coolsim.studies.fit.probe_curves import Trial, probe_curves
 from coolsim.studies.sweep.point import run_jars
 from tests.benchmarks.freezing_cylinder import METHODS
 from tests.benchmarks.processes import best_cpu, whole_process
@@ -106,9 +105,10 @@ def test_a_spread_of_256_cases(folder, row):
 
 def test_a_fit_to_one_probe_with_default_fields(folder, row):
     # A jar whose sides give 15 % more heat than the scenario says, read with a cheap thermometer.
-    truth = simulate(with_overrides(load_scenario(folder / "jar.toml"), {"films.side_factor": 1.15}).jar)
+    jar = with_overrides(load_scenario(folder / "jar.toml"), {"films.side_factor": 1.15}).jar
     at = EVERY * np.arange(1, READINGS + 1)
-    shown = np.interp(at, truth.time, temperature_of_point(truth, *PLACE))
+    (truth,) = probe_curves([Trial(jar, [PLACE], [], float(at[-1]), 0.0, 0.0)])
+    shown = np.interp(at, truth.time, truth.temperature[0])
     shown += np.random.default_rng(16).normal(0.0, WHITE, READINGS)
     rows = "".join(f"{time / 60.0:g},{value:.1f}\n" for time, value in zip(at, shown, strict=True))
     (folder / "log.csv").write_text(f"time [min],axis [°C]\n{rows}", encoding="utf-8")

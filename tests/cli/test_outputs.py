@@ -62,7 +62,10 @@ def test_a_file_where_a_folder_is_due_is_found_before_the_run(arguments, says, c
         (["day"], "FILE.toml is missing. An example: `coolsim day jar.toml --start 9:00 --date 2026-03-14`."),
         (["make"], "coolsim make: WHAT is missing. An example: `coolsim make sheet jar.toml --jars 6`."),
         (["make", "sheet"], "FILE: missing. Give a scenario, as in `coolsim make sheet jar.toml`."),
-        (["make", "poster", "bare.toml"], "WHAT: found 'poster'. Give one of handout, sheet, label, calendar, film."),
+        (
+            ["make", "banner", "bare.toml"],
+            "WHAT: found 'banner'. Give one of handout, sheet, label, calendar, poster, guess, film, page.",
+        ),
         (["make", "sheet", "bare.toml", "--frames", "9"], "--frames: it is for film, not for sheet; leave it out."),
         (["make", "film", "bare.toml", "--paper", "a4"], "--paper: it is for handout and sheet, not for film;"),
         (["make", "label", "bare.toml", "boxed.toml", "-o", "a.txt"], "--output: give one scenario with it"),

@@ -51,7 +51,7 @@ def test_the_poster_says_what_plan_and_today_say(coolsim, bare, folder, written)
 
 
 @pytest.mark.usefixtures("few_pours")
-def test_a_jar_that_does_not_fit_is_drawn_smaller_with_a_warning(coolsim, bare, folder):
+def test_a_jar_that_does_not_fit_is_drawn_smaller_with_a_warning(coolsim, bare, folder, written):
     text = coarse("tumbler-bare.toml").replace('height = "86 mm"', 'height = "150 mm"')
     bare.write_text(text, encoding="utf-8")
     done = coolsim("make", "poster", bare, "--middle", "--workers", 1)
@@ -59,6 +59,8 @@ def test_a_jar_that_does_not_fit_is_drawn_smaller_with_a_warning(coolsim, bare, 
     assert (
         "warning: bare-poster.pdf: in real size the jar does not fit on a4, so it is drawn 1 : 2; try --paper a3.\n"
     ) in done.stderr
+    # On the smaller paper only the rooms that are nearest to its own.
+    assert [round(choice.room) for choice in written[0].study.choices] == [18, 21, 24]
     assert names(folder) == ["bare-poster.pdf", "bare.toml"]
 
 

@@ -101,6 +101,7 @@ def test_what_coolsim_wrote_is_replaced_without_asking(coolsim, bare, folder):
         ("run", "a.npz", "--only", "set-times", "--format", "pdf"),
         ("make", "film", "a.npz", "--frames", "2", "--seconds", "1", "-o", "a.gif"),
         ("make", "label", bare, "-o", "a.txt"),
+        ("make", "page", bare, "--rooms", "21C", "--pours", "60C", "--middle", "--workers", "1", "-o", "a.html"),
         ("make", "sheet", bare, "--middle", "-o", "a.pdf"),
         ("day", "--only", "plan", bare, "--start", "9:00", "--date", "2026-03-14", "--calendar", "a.ics", "--middle"),
         ("sweep", bare, "--over", "room.temperature=20C", "--workers", "1", "--csv", "b.csv"),

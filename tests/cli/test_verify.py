@@ -3,16 +3,22 @@
 import dataclasses
 import json
 import re
+from pathlib import Path
 
 import pytest
 from commands import names
 from matplotlib.text import Text
 
+from coolsim.model.jar import Jar
+from coolsim.model.problem import Problem
 from coolsim.report.paper.verify import draw_book
+from coolsim.report.text.verify import verify_data, verify_text
 from coolsim.studies.verify import cases, mush
-from coolsim.studies.verify.case import KINDS, check, evidence, value
-from coolsim.studies.verify.cases import CASES
+from coolsim.studies.verify.case import KINDS, Checked, check, evidence, value
+from coolsim.studies.verify.cases import CASES, cases_of, problem_of
 from coolsim.studies.verify.not_validated import NOT_VALIDATED
+
+ONE = value("one", 1.0, 1.0, within=0.1)
 
 
 @pytest.fixture(autouse=True)
@@ -32,6 +38,7 @@ def test_it_prints_a_table_and_writes_a_page_for_each_check_one_of_all_and_one_o
     assert max(map(len, lines)) <= 80
     assert [line.split()[0] for line in lines if line.endswith(" kept")] == ["C2", "T5"]
     assert any(re.match(r"C  closed form +1 +20 +[+-]0\.\d\d % +0\.\d\d % +0$", line) for line in lines)
+    assert "C2 in Python:\n" in result.stdout
     assert "not validated" in result.stdout.lower()
     pictures = [f"pages/{name}.png" for name in ("C2", "T5", "checks", "summary")]
     assert result.stderr == "".join(f"wrote {name}\n" for name in (*pictures, "verification.pdf"))
@@ -49,6 +56,31 @@ def test_it_prints_a_table_and_writes_a_page_for_each_check_one_of_all_and_one_o
 def test_a_whole_book_is_written_without_a_word_about_fonts(process):
     done = process("verify", "--only", "C10", "--output", "book.pdf")
     assert (done.returncode, done.stderr) == (0, "wrote book.pdf\n")
+
+
+def test_it_says_how_to_open_the_problem_and_where_its_statement_for_other_codes_is():
+    checked = [Checked(case=case, values=(ONE,), orders=()) for name in ("v5", "c14") for case in cases_of(name)]
+    shown = verify_text(checked, opened=True)
+    (line,) = re.findall(r"^R1 in Python, as V5:\n  (.*)$", shown, flags=re.MULTILINE)
+    names = {}
+    exec(line, names)
+    assert isinstance(names["p"], Problem)
+    (folder,) = re.findall(r"reference values: V5 in\n  (.*)$", shown, flags=re.MULTILINE)
+    assert (Path(folder) / "V5.md").is_file()
+    assert "C14 in Python" not in shown  # it follows a given freezing, and runs no problem
+    assert verify_data(checked)["checks"]["R1"]["statements"] == ["V5"]
+    assert "in Python" not in verify_text(checked)
+
+
+@pytest.mark.parametrize("case", [case for case in CASES if case.problems], ids=lambda case: case.id)
+def test_the_problem_of_a_check_can_be_opened(case):
+    for name, _ in case.problems:
+        assert isinstance(problem_of(name or case.id), Problem | Jar)
+
+
+def test_what_runs_no_problem_is_one_message():
+    with pytest.raises(ValueError, match="found 'T4', which is no check that runs a problem"):
+        problem_of("T4")
 
 
 def test_json_is_one_document_with_every_value(coolsim, folder):
@@ -85,7 +117,7 @@ def test_a_value_that_is_not_there_misses(coolsim, monkeypatch):
 @pytest.mark.parametrize(
     ("arguments", "code", "says"),
     [
-        (["--only", "V5"], 2, "--only: found 'V5', which is no check."),
+        (["--only", "V6"], 2, "--only: found 'V6', which is no check."),
         (["--only", "C1", "--output", "book.png"], 2, "found 'book.png'; give a name that ends in .pdf"),
         (["--output", "missing/book.pdf"], 4, "there is no folder 'missing'"),
     ],
@@ -111,6 +143,7 @@ def test_every_case_is_asserted_by_a_test_and_all_kinds_of_evidence_are_there(re
     # A case is imported, and asserted at least once.
     assert [name for name in known if len(re.findall(rf"\b{name}\b", tests)) < 2] == []
     assert {case.kind for case in CASES} == set(KINDS)
+    assert all(re.fullmatch(f"[{''.join(KINDS)}][1-9][0-9]?", case.id) for case in CASES)
 
 
 def test_bias_and_spread_are_those_of_the_relative_errors():

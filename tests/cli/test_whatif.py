@@ -57,7 +57,7 @@ def test_json_is_in_si_units_and_the_page_a_picture(coolsim, bare, folder):
 
 def test_faults_of_the_jar_are_named_with_what_mends_them_in_units_of_the_workshop(coolsim, bare):
     bare.write_text(bare.read_text(encoding="utf-8").replace('"60 °C"', '"65 °C"'), encoding="utf-8")
-    lines = coolsim("whatif", bare, "--units", "us").stdout.splitlines()
+    lines = coolsim("whatif", bare, "--units", "us", "--estimates").stdout.splitlines()
     as_it_is = next(number for number, line in enumerate(lines) if "As it is" in line)
     assert lines[as_it_is + 1] == "   ! Beyond the shock limit"
     words = " ".join(" ".join(lines).split())
@@ -67,6 +67,7 @@ def test_faults_of_the_jar_are_named_with_what_mends_them_in_units_of_the_worksh
         "Warm the jar to 97 °F (now 70 °F)",
         "(1 3/4 in, now 2",
         "a gap of 15/32 in",
+        "The other wax has the values of the catalogue",
         "fl oz",
     ):
         assert expected in words

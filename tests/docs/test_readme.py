@@ -77,6 +77,7 @@ def test_every_figure_that_is_shown_is_there_and_every_one_there_is_made_by_the_
         "cooling.gif",
         "convection.png",
         "box-3x4-box.png",
+        "tumbler-bare-log.png",
         "tumbler-bare-pour.png",
         "tumbler-bare-repair.png",
         "tumbler-bare-whatif.png",

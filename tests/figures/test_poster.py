@@ -13,7 +13,7 @@ from made_up import hollowed, made_up_spread
 
 from coolsim.report.figures.set_jar import ring_times
 from coolsim.report.paper.poster import POSTERS, Poster, draw_poster, write_poster
-from coolsim.report.wording import hours_minutes, top_text
+from coolsim.report.wording import capital, hours_minutes, top_text
 from coolsim.scenario import built_in_pair, changed, load_scenario, with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.solve.together import simulate_box
@@ -144,6 +144,9 @@ def test_pours_are_those_of_the_study(bare):
     for choice in bare.study.choices:
         assert (choice.advised("metric") or "none passes") in " ".join(told)
     assert "60 °C planned" in told
+    one, _ = draw_poster(made(BARE), paper="a4")
+    (own,) = made(BARE).study.choices
+    assert f"Room 21 °C: pour at {own.advised('metric')}" in said(one)
 
 
 @pytest.mark.parametrize(("paper", "least"), [("a4", 18.0), ("letter", 18.0), ("a3", 24.0)])
@@ -152,8 +155,10 @@ def test_what_matters_is_read_from_two_metres(bare, paper, least):
     sizes_of = {text.get_text(): text.get_fontsize() for text, _ in texts(page)}
     plan = bare.plan
     wanted = [plan.told(plan.step(name)) for name in ("wick", "skin", "still", "lid")]
-    wanted += ["Wick free until", "Lid on from", "0:40 h", "10:55", "Room", BARE.title]
-    wanted += [choice.advised("metric") for choice in bare.study.nearest(21.0) if choice.advised("metric")]
+    wanted += ["Wick free until", "Lid on from", "0:40 h", "10:55", BARE.title]
+    (own,) = bare.study.nearest(21.0)
+    advised = own.advised("metric")
+    wanted.append(advised if advised in sizes_of else f"Room 21 °C: pour at {advised}")
     for one in wanted:
         assert sizes_of[one] >= least, one
 
@@ -197,7 +202,8 @@ def test_a_box_has_the_jar_with_the_least_flat_top_and_clocks_for_all():
     box = simulate_box(six.jar)
     page, _ = draw_poster(made(six, found=box))
     worst = box_answers(box).least_flat
-    assert f"Drawn: {worst.kind.called}; clocks: for all jars" in said(page)
+    assert f"{capital(worst.kind.called)} of the box · room 21 °C · poured at 60 °C" in said(page)
+    assert "The clocks are for all jars of the box" in " ".join(said(page))
     assert top_text(box.at(worst.kind.places[0]), "metric") in " ".join(said(page))
 
 

@@ -5,7 +5,7 @@ import pytest
 from coolsim.errors import ScenarioError
 from coolsim.scenario import scenario_from_data, starter_text
 from coolsim.scenario.edit import edited_text
-from coolsim.scenario.read import parsed
+from coolsim.scenario.toml_file import parsed
 
 CHANGES = {"pour.temperature": ("61.5 °C", "fitted"), "films.side_factor": (1.1, "fitted, ± 0.1")}
 

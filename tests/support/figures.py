@@ -2,7 +2,8 @@
 
 `shown.json` beside the pictures holds the digest of each file, and the texts, lines, maps and contours of each figure:
 pictures of another matplotlib differ in their bytes, but not in what they show. Of the chart it holds the pours of one
-room, and of the bands their first cases, which are soon run again; the animation is looked at itself.
+room, and of the bands their first cases, which are soon run again; the animation is looked at itself. The poster rests
+on both, and is looked at by its own tests.
 """
 
 import hashlib
@@ -22,18 +23,26 @@ from PIL import Image
 
 from coolsim.cli.figures import draw
 from coolsim.report.figures.animation import FRAMES, animation_pictures, animation_times
+from coolsim.report.figures.batches import draw_batches
 from coolsim.report.figures.box import draw_box
 from coolsim.report.figures.field_map import FieldMap
 from coolsim.report.figures.melt_models import draw_melt_models
 from coolsim.report.figures.repair import draw_repair
+from coolsim.report.figures.saving import save_figure
+from coolsim.report.paper.guess import GuessedJar, draw_guess
+from coolsim.report.paper.poster import Poster, draw_poster
 from coolsim.report.paper.whatif import draw_what_if
 from coolsim.scenario import load_scenario
 from coolsim.solve.simulate import simulate
 from coolsim.solve.together import simulate_box
 from coolsim.studies.checks.melt_models import melt_models
+from coolsim.studies.fit.batches import log_path, read_batches
+from coolsim.studies.fit.drift import compared, drifts
 from coolsim.studies.pour.choose import choose_pour
 from coolsim.studies.repair.repair import over_films, repair
 from coolsim.studies.spread.spread import spread
+from coolsim.studies.workshop.day_plan import begun_at, plan_day
+from coolsim.studies.workshop.doubt import doubt_of
 from coolsim.studies.workshop.whatif import what_if
 
 TOP = Path(__file__).parents[2]
@@ -49,6 +58,7 @@ COMMANDS = (
     ("pour", PAIR[0], "--room", "15C:27C:3K", "--figures", "figures"),
     ("spread", PAIR[1], "--figures", "figures"),
     ("repair", PAIR[0], "--figures", "figures"),
+    ("log", PAIR[0], "--figures", "figures"),
     ("whatif", PAIR[0], "--output", "figures/tumbler-bare-whatif.png"),
 )
 _POINTS = 12
@@ -74,8 +84,24 @@ def figures_of_pair():
     bare, (title, result) = scenarios[0], runs[0]
     mended = repair(bare, known=result)
     drawn["tumbler-bare-repair"] = draw_repair(mended, title=title, films=over_films(mended, result))
+    batches = compared(bare, read_batches(log_path(TOP / PAIR[0])), "the log")
+    drawn["tumbler-bare-log"] = draw_batches(batches, drifts(batches), title=title)
+    jars = [
+        GuessedJar(title=one.title, stand=stand, scenario=one, result=found)
+        for one, (_, found), stand in zip(scenarios, runs, ("bare", "boxed"), strict=True)
+    ]
+    _, drawn["guess-reveal"], drawn["guess-strip"], _ = draw_guess(jars)
     drawn["tumbler-bare-whatif"] = draw_what_if(what_if(bare))
     return drawn
+
+
+def poster():
+    """The poster of the bare tumbler, with all that `coolsim make poster --start 9:00` puts on it."""
+    bare = begun_at(load_scenario(TOP / PAIR[0]), "9:00")
+    result = simulate(bare.jar)
+    plan = plan_day(bare, result, doubt=doubt_of(bare))
+    study = choose_pour(bare, alone=True, rooms=["18 °C", "21 °C", "24 °C"])
+    return draw_poster(Poster(scenario=bare, found=result, plan=plan, study=study))[0]
 
 
 def texts(figure):
@@ -142,7 +168,7 @@ def contours(figure):
     """Level and extent of each contour line."""
     found = []
     for axes in figure.axes:
-        for drawn in axes.findobj(QuadContourSet):
+        for drawn in axes.findobj(lambda one: isinstance(one, QuadContourSet) and not one.filled):
             for level, path in zip(drawn.levels, drawn.get_paths(), strict=True):
                 if len(path.vertices):
                     corners = (*path.vertices.min(axis=0), *path.vertices.max(axis=0))
@@ -210,6 +236,10 @@ def make():
     """Make the folder anew."""
     for command in COMMANDS:
         subprocess.run([sys.executable, "-m", "coolsim", *command], cwd=TOP, check=True, stdout=subprocess.DEVNULL)
+    save_figure(poster(), FOLDER / "tumbler-bare-poster.png")
+    for name, page in figures_of_pair().items():
+        if name.startswith("guess-"):
+            save_figure(page, FOLDER / f"{name}.png")
     write_shown()
 
 

@@ -1,73 +1,32 @@
-"""The cases for a comparison of codes are complete: what a statement asks for, units, sources and bounds.
+"""The problem statements for other codes are complete: what each asks for, units, sources and bounds.
 
-How coolsim meets their values is checked by what `cases/README.md` names.
+The checks that `cases/README.md` names read their values from there.
 """
 
 import re
 
 import numpy as np
 import pytest
-from case_statements import CASES, data, given, rows, statement, values
 
-from coolsim.studies.verify import inwards, mush, reference_cylinder
-from coolsim.studies.verify.cases import CASES as CHECKS
+from coolsim.studies.verify.cases import CASES
+from coolsim.studies.verify.statement import FOLDER, data, given, rows, statement, values
 
-STATEMENTS = sorted(path.stem for path in CASES.glob("*.md") if path.stem != "README")
-TABLES = sorted(path.stem for path in CASES.glob("*.csv"))
+STATEMENTS = sorted(path.stem for path in FOLDER.glob("*.md") if path.stem != "README")
+TABLES = sorted(path.stem for path in FOLDER.glob("*.csv"))
 EVENTS = ("REF1", "F1", "F3")  # tables whose first column says what the second is
 
 
 def test_the_list_names_every_statement_and_the_check_that_holds_coolsim_to_it():
     listed = re.findall(r"^\| \[(\w+)\]\(\1\.md\) \|.*\| ([R\d ]+) \|$", statement("README"), flags=re.MULTILINE)
     assert sorted(case for case, _ in listed) == STATEMENTS
-    assert {name for _, names in listed for name in names.split()} <= {case.id for case in CHECKS}
-
-
-def test_coolsim_is_held_to_the_reference_values_of_the_statements():
-    assert {(float(row["Bi [-]"]), float(row["Ste [-]"])): float(row["tau [-]"]) for row in rows("V5")} == {
-        (biot, stefan): tau for biot, stefan, tau in inwards.COMPLETE
+    assert {(name, check) for name, checks in listed for check in checks.split()} == {
+        (name, case.id) for case in CASES for name in case.statements
     }
-    assert [(float(row["s [-]"]), float(row["tau [-]"])) for row in rows("V5-front")] == list(inwards.FRONTS)
-    assert values("F1") == dict(zip(values("F1"), inwards.EVEN, strict=True))
-    assert values("F3") == dict(zip(values("F3"), inwards.UNEVEN, strict=True))
-    assert values("REF1")["top solid"] == reference_cylinder.SURFACE_SOLID
-    assert values("REF1")["all solid"] == reference_cylinder.ALL_SOLID
-
-
-def test_coolsim_runs_the_reference_cylinder_as_stated():
-    stated = given("REF1")
-    names = {
-        "R": "RADIUS",
-        "H": "HEIGHT",
-        "rho": "DENSITY",
-        "c": "HEAT_CAPACITY",
-        "k": "CONDUCTIVITY",
-        "L": "LATENT_HEAT",
-    }
-    names |= {"T_end": "ENDS", "T_start": "STARTS", "T_pour": "POUR", "T_air": "AIR"}
-    names |= {"h_side": "SIDE", "h_top": "TOP", "h_base": "BASE"}
-    assert {symbol: getattr(reference_cylinder, name) for symbol, name in names.items()} == {
-        symbol: stated[symbol] for symbol in names
-    }
-
-
-def test_coolsim_is_held_to_every_jar_of_creeping_mush():
-    for fitted, tops in (("yes", mush.FITTED), ("no", mush.KEPT_BACK)):
-        levels = [f"at {place:g} R [mm]" for place in mush.PLACES]
-        assert {
-            (row["curve"], row["stands"], row["change"]): [
-                float(row[name]) for name in (*levels, "middle [mm]", "void [mL]")
-            ]
-            for row in rows("V15")
-            if row["coolsim's rule was fitted to it"] == fitted
-        } == {(top.curve, top.stands, top.change): [*top.levels, top.middle, top.void] for top in tops}
-    assert data("V15", "changes") == {name: change for name, change in mush.CHANGES.items() if name}
-    assert data("V15", "curves") == {name: curve["freezing"] for name, curve in mush.CURVES.items()}
 
 
 @pytest.mark.parametrize("table", TABLES)
 def test_reference_values_say_where_they_are_from_and_in_which_unit(table):
-    first, *_ = (CASES / f"{table}.csv").read_text(encoding="utf-8").splitlines()
+    first, *_ = (FOLDER / f"{table}.csv").read_text(encoding="utf-8").splitlines()
     assert re.search("^# .*(omputed independently|resolved computation)", first)
     assert f"`{table}.csv`" in statement(table.split("-")[0])
     for row in rows(table):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from enum import StrEnum
@@ -13,7 +14,7 @@ import typer
 from coolsim.cli.command import Asked, command
 from coolsim.cli.given import read_scenarios
 from coolsim.cli.options import FIGURE, takes
-from coolsim.cli.targets import to_file
+from coolsim.cli.targets import in_folder, make_folder, to_file
 from coolsim.cli.values import blaming, quantity_of
 from coolsim.errors import LogError
 
@@ -47,7 +48,9 @@ class Degrees(StrEnum):
     "Fit scenarios to what was measured.",
     'coolsim fit jar.toml log.csv --probe "axis=0 mm,35 mm" --out fitted.toml',
     'coolsim fit jar.toml log.csv --fields films.side_factor,wax.latent_heat --seen "top closed=2:10±0:10"',
+    'coolsim fit jar.toml log.csv --keep "spring batch"',
     'coolsim fit jar.toml --seen "dish=2 mm±0.5 mm" --seen "cavity=3 mL±1 mL"',
+    "coolsim fit jar.toml jar-log.csv --out jar-fitted.toml",
     'coolsim fit bare.toml boxed.toml --seen "bare: middle=4 mm±0.5 mm" --seen "boxed: middle=2.5 mm±0.5 mm"',
     asks=(*FIGURE, "workers", "units", "json", "force"),
 )
@@ -124,19 +127,33 @@ def fit(
             show_default=False,
         ),
     ] = None,
+    keep: Annotated[
+        str | None,
+        takes(
+            "NAME",
+            'Keep the fitted wax under a name of yours ("spring batch"), in the folder coolsim-waxes beside the'
+            " scenario or above it, with a card of one page; scenarios there and below get it by wax.kind.",
+        ),
+    ] = None,
 ) -> None:
     """Fit scenarios to what a thermometer logged, an eye saw and a ruler measured.
 
-    The log of a jar stands behind its scenario: FILE.toml [LOG.csv]. Several scenarios, such as a bare and a boxed jar
+    The log of a jar stands behind its scenario: FILE.toml [LOG.csv]; so does the one that `coolsim log` keeps, of whose
+    batches those of one room and pour count together. Several scenarios, such as a bare and a boxed jar
     of one wax, are fitted together. The chosen keys are adjusted, within what is plausible, until the runs show what
     was measured. Each value comes with the ends between which the true one lies with 95 % certainty, and what the data
     cannot settle is named. The errors of the thermometer (place, reading, time of the pour) are fitted as well. With
-    --out each scenario is written again, with the fitted values and where they came from.
+    --out each scenario is written again, with the fitted values and where they came from; with --keep the wax is kept
+    for any scenario, and `coolsim materials` lists it.
     """
     asked.begin_workers()
     from coolsim.report.text.fit import fit_data, fit_text
+    from coolsim.report.text.kept import kept_data, kept_note, kept_text
+    from coolsim.report.text.page import paragraph
+    from coolsim.scenario.kept import kept_file
     from coolsim.scenario.keys import key_of
-    from coolsim.studies.fit.fit import fit_measured
+    from coolsim.studies.fit.fit import fit_measured, usual_fields
+    from coolsim.studies.fit.own_wax import is_of_wax, kept_tables, own_wax
     from coolsim.studies.fit.parameters import Thermometer
 
     given = _given(files)
@@ -147,7 +164,11 @@ def fit(
             f"found {len(out)} for {len(given)} scenarios. Give it once for each, in their order.", param_hint="'--out'"
         )
     targets = [target for path in out or () for target in to_file("--out", path, ".toml")]
-    asked.claim(*targets, *figure, inputs=[path for pair in given for path in pair])
+    with blaming(rest="--keep"):
+        kept = None if keep is None else kept_file(keep, scenarios[0].where)
+    wax = [] if kept is None else in_folder("--keep", kept.parent, kept.name)
+    card = [] if kept is None else in_folder("--figures", asked.folder(), f"{kept.stem}.pdf")
+    asked.claim(*targets, *figure, *wax, *card, inputs=[path for pair in given for path in pair])
     usual = Thermometer()
     trust = Thermometer(
         place=_or(place_error, "length", "--place-error", usual.place),
@@ -171,20 +192,35 @@ def fit(
     with blaming(rest="--fields"):
         for key in keys or []:
             key_of(key)
+    if kept is not None and not any(is_of_wax(key) for key in keys or usual_fields(measured)):
+        raise typer.BadParameter(
+            "no value of the wax is fitted. Fit one with --fields, such as wax.latent_heat.", param_hint="'--keep'"
+        )
     with blaming({"range": "--range", "fields": "--fields"}), asked.screen.count("fit: run") as on_run:
         found = fit_measured(
             measured, fields=keys, ranges=between, thermometer=trust, workers=asked.workers, on_run=on_run
         )
-    units = asked.system(scenarios[0])
+    units, today = asked.system(scenarios[0]), datetime.date.today()
     written = [_written(found, one, file) for one, (file, _) in zip(scenarios, given, strict=True)] if out else []
     about = scenarios[0] if len(scenarios) == 1 else scenarios
-    asked.tell(about, lambda: [fit_text(found, units=units)], lambda: fit_data(found))
+    asked.tell(
+        about,
+        lambda: [fit_text(found, units=units), *([paragraph(kept_note(found, kept))] if kept else [])],
+        lambda: fit_data(found) | ({"kept": kept_data(kept, kept_tables(found))} if kept else {}),
+    )
     for path, text in zip(out or [], written, strict=True):
         asked.write(path, text)
+    if kept is not None:
+        make_folder(kept.parent)
+        asked.write(kept, kept_text(found, kept.stem, day=today))
     if figure:
         from coolsim.report.figures.fit import draw_fit
 
         asked.draw(figure, draw_fit(found, units=units))
+    if kept is not None and card:
+        from coolsim.report.paper.wax_card import draw_wax_card
+
+        asked.draw(card, draw_wax_card(own_wax(found), kept.stem, day=today, units=units))
 
 
 def _given(files: list[Path]) -> list[tuple[Path, Path | None]]:
@@ -216,6 +252,7 @@ def _measured(
     ways: tuple[TimeUnit | None, Degrees | None, str | None],
 ) -> list[Measured]:
     """Read what was measured on each jar; of a box of several, on those that are named."""
+    from coolsim.studies.fit.batches import is_batch_log, measured_of, read_batches
     from coolsim.studies.fit.parameters import Measured, jar_name
     from coolsim.studies.fit.seen import jar_told, seen_on
 
@@ -249,6 +286,11 @@ def _measured(
     found = []
     for (name, places), scenario, log in zip(stand.items(), scenarios, logs, strict=True):
         jars = [jar_name(name, place) for place in places]
+        if log is not None and is_batch_log(log):
+            found += measured_of(scenario, read_batches(log), str(log))
+            if not any(sights[jar] for jar in jars):
+                continue
+            log = None
         if log is None and not any(sights[jar] for jar in jars):
             where = f"{jars[0]}: " if len(names) > 1 else ""
             raise typer.BadParameter(

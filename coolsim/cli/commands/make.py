@@ -17,6 +17,7 @@ from coolsim.cli.papers.film import FILM, FRAMES, MOST_FRAMES, MOST_SECONDS, SEC
 from coolsim.cli.papers.guess import GUESS
 from coolsim.cli.papers.handout import HANDOUT, ROOMS
 from coolsim.cli.papers.label import LABEL
+from coolsim.cli.papers.page import PAGE
 from coolsim.cli.papers.piece import Piece
 from coolsim.cli.papers.poster import POSTER
 from coolsim.cli.papers.sheet import SHEET
@@ -32,6 +33,7 @@ class What(StrEnum):
     POSTER = "poster"
     GUESS = "guess"
     FILM = "film"
+    PAGE = "page"
 
 
 class AnyPaper(StrEnum):
@@ -50,6 +52,7 @@ PIECES: dict[What, Piece] = {
     What.POSTER: POSTER,
     What.GUESS: GUESS,
     What.FILM: FILM,
+    What.PAGE: PAGE,
 }
 _SHARED = ("middle", "workers", "journal", "json")
 
@@ -63,6 +66,7 @@ _SHARED = ("middle", "workers", "journal", "json")
     "coolsim make poster jar.toml --paper a3 --start 9:00",
     "coolsim make guess jar.toml",
     "coolsim make film bare.toml boxed.toml --until 4h -o setting.mp4",
+    "coolsim make page bare.toml boxed.toml -o jar.html",
     asks=(*_SHARED, "units", "force"),
 )
 def make(
@@ -98,7 +102,7 @@ def make(
             "--rooms",
             "--room",
             metavar="RANGE",
-            help=f"Handout: rooms of the pour chart, first:last:step or a list; left out, {ROOMS['metric']}, or"
+            help=f"Handout, page: rooms of the pour chart, first:last:step or a list; left out, {ROOMS['metric']}, or"
             f" {ROOMS['us']} in a scenario with us units, without those in which this wax would not set.",
         ),
     ] = None,
@@ -108,7 +112,7 @@ def make(
             "--pours",
             "--pour",
             metavar="RANGE",
-            help="Handout: pours of the chart, written the same way; left out, those of `coolsim pour`.",
+            help="Handout, page: pours of the chart, written the same way; left out, those of `coolsim pour`.",
         ),
     ] = None,
     short: Annotated[
@@ -139,11 +143,12 @@ def make(
       guess     four pages for a class: jars to draw into, the answers,
                 and a jar of paper to cut out and roll
       film      the jars while they cool, for a phone: a GIF, or -o NAME.mp4
+      page      a page for the phone with sliders, one file (HTML)
 
-    FILE is a scenario. Several give a sheet, label, calendar or poster each; two, bare and boxed, one handout; up to
-    four stand side by side to guess about, where one alone is changed in three ways, and in a film, as do results that
-    were saved with --save. A box of jars has its plan on a second page of the sheet; in a film it stands with the jars
-    that are set first and last, on a poster with the least flat top, to guess about with the jar that is set last.
+    FILE is a scenario. Several give a sheet, label, calendar or poster each; two, bare and boxed, one handout or page;
+    up to four stand side by side to guess about, where one alone is changed in three ways, and in a film, as do results
+    that were saved with --save. A box of jars has its plan on a second page of the sheet; in a film it stands with the
+    jars that are set first and last, on a poster with the least flat top, to guess about with the jar that is set last.
     """  # noqa: D301
     own: dict[str, Any] = {
         "paper": paper,

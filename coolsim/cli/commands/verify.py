@@ -27,7 +27,11 @@ def verify(
     asked: Asked,
     only: Annotated[
         list[str] | None,
-        typer.Option("--only", metavar="ID", help="Run this check only, as in C1; may be given several times."),
+        typer.Option(
+            "--only",
+            metavar="ID",
+            help="Run this check only, as in C1, or that of a statement, as in V5; may be given several times.",
+        ),
     ] = None,
     output: Annotated[
         Path | None,
@@ -43,21 +47,21 @@ def verify(
     """Run the checks against outside figures, and write a page about each into a book.
 
     A check runs coolsim on a problem whose answer is known from elsewhere. The letter of its id says from where: C
-    closed form, T published figure, L second library, R resolved computation, P common practice. With --figures DIR
-    each page is written as a picture, too. A value that is off by more than its tolerance ends the command with 4. All
-    of them take one to two minutes.
+    closed form, T published figure, L second library, R resolved computation, P common practice. With --only it says,
+    too, how to open the problem from Python, and where its statement for other codes is. With --figures DIR each page
+    is written as a picture. A value that is off by more than its tolerance ends the command with 4. All of them take
+    one to two minutes.
     """
     from coolsim.report.text.verify import verify_data, verify_text
     from coolsim.studies.verify.case import check
-    from coolsim.studies.verify.cases import CASES
+    from coolsim.studies.verify.cases import CASES, cases_of
 
-    known = {case.id: case for case in CASES}
+    known = list(dict.fromkeys(name for case in CASES for name in (case.id, *case.statements)))
     for name in only or ():
-        if name.upper() not in known:
-            advice = did_you_mean(name.upper(), list(known)) or f"Checks are {', '.join(known)}."
+        if not cases_of(name):
+            advice = did_you_mean(name.upper(), known) or f"Checks are {', '.join(known)}."
             raise typer.BadParameter(f"found '{name}', which is no check. {advice}", param_hint="'--only'")
-    wanted = {name.upper() for name in only or known}
-    chosen = [case for case in CASES if case.id in wanted]
+    chosen = [case for case in CASES if not only or any(case in cases_of(name) for name in only)]
     path = output or BOOK
     pictures = {
         name: in_folder("--figures", asked.figures, f"{name}.{asked.format}")
@@ -70,7 +74,7 @@ def verify(
             if on_case:
                 on_case(number, len(chosen))
             checked.append(check(case))
-    asked.tell([], lambda: [verify_text(checked)], lambda: verify_data(checked), caution=False)
+    asked.tell([], lambda: [verify_text(checked, opened=bool(only))], lambda: verify_data(checked), caution=False)
     from coolsim.report.figures.saving import save_figure
     from coolsim.report.paper.verify import draw_book, write_book
 

@@ -19,11 +19,11 @@ from matplotlib.transforms import ScaledTranslation, Transform
 from coolsim.model.problem import Thresholds
 from coolsim.model.section import Array
 from coolsim.report.figures.section_parts import solved_parts
-from coolsim.report.figures.smooth import smooth
 from coolsim.report.figures.style import HALO, SMALL
 from coolsim.report.wording import length_text, volume_text
 from coolsim.solve.contraction import Shrinkage
 from coolsim.solve.result import Result
+from coolsim.solve.smooth import smooth
 from coolsim.units import System
 
 WAX, GLASS, HOLLOW = "#e8e1cf", "#c9d1d6", "#ffffff"

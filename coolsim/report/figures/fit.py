@@ -11,7 +11,7 @@ from matplotlib.layout_engine import ConstrainedLayoutEngine
 from matplotlib.lines import Line2D
 
 from coolsim.report.figures.panels import heading, time_axis
-from coolsim.report.figures.style import DASHED, HOUR, INKS, MARKERS, PAGE_WIDTH, SMALL, plain_text, styled
+from coolsim.report.figures.style import DASHED, HOUR, INKS, MARKERS, PAGE_WIDTH, SMALL, Drawing, plain_text, styled
 from coolsim.report.wording import hours_minutes, in_units
 from coolsim.scenario.plausible import SIGMAS_IN_RANGE
 from coolsim.studies.fit.fit import Fit, FittedJar
@@ -30,7 +30,7 @@ def draw_fit(fit: Fit, *, units: System = "metric") -> Figure:
     logged = [jar for jar in fit.jars if jar.measured.log is not None]
     heights = [*(height for _ in logged for height in (_LOG, _MISFIT)), _AROUND + _FIELD * len(fit.fields)]
     # Names of keys beside the axis come out wider in a picture than the layout, at its lower resolution, finds.
-    figure = Figure(figsize=(PAGE_WIDTH, sum(heights)), layout=ConstrainedLayoutEngine(w_pad=_PAD))
+    figure = Drawing(figsize=(PAGE_WIDTH, sum(heights)), layout=ConstrainedLayoutEngine(w_pad=_PAD))
     panels = figure.subplots(len(heights), 1, squeeze=False, height_ratios=heights)[:, 0]
     heading(
         figure,
@@ -38,12 +38,14 @@ def draw_fit(fit: Fit, *, units: System = "metric") -> Figure:
         " and ".join(dict.fromkeys(jar.measured.scenario.title for jar in fit.jars)),
     )
     for number, jar in enumerate(logged):
-        _draw_log(panels[2 * number], panels[2 * number + 1], jar, number, units)
+        draw_log(panels[2 * number], panels[2 * number + 1], jar, number, units)
+        panels[2 * number].set_title(plain_text(jar.measured.name), loc="left", fontsize=SMALL)
     _draw_intervals(figure, panels[-1], fit)
     return figure
 
 
-def _draw_log(upper: Axes, lower: Axes, jar: FittedJar, number: int, units: System) -> None:
+def draw_log(upper: Axes, lower: Axes | None, jar: FittedJar, number: int, units: System) -> None:
+    """Draw the log of a jar by its number [-], with the curves before and after the fit; model minus log below."""
     scale, offset, degree = in_units("temperature", units)
     longest = _LONGER * max(float(probe.time[-1]) for probe in jar.measured.probes)
     for index, probe in enumerate(jar.measured.probes):
@@ -65,14 +67,13 @@ def _draw_log(upper: Axes, lower: Axes, jar: FittedJar, number: int, units: Syst
                 shown.time[inside] / HOUR, scale * shown.temperature[index][inside] + offset, linestyle=dashes,
                 linewidth=width, zorder=1.5, gid=f"{when}-{name}", **signs,
             )  # fmt: skip
+            if lower is None:
+                continue
             lower.plot(
                 hours, scale * (np.interp(probe.time, shown.time, shown.temperature[index]) - probe.temperature),
                 linestyle=dashes, linewidth=width, gid=f"misfit-{when}-{name}", **signs,
             )  # fmt: skip
-    lower.axhline(0.0, color="0.4", linewidth=0.6)
     upper.set_ylabel(f"temperature [{degree}]")
-    lower.set_ylabel(f"model minus log [{degree}]")
-    upper.set_title(plain_text(jar.measured.name), loc="left", fontsize=SMALL)
     _events(upper, jar, longest)
     handles = [
         *upper.get_legend_handles_labels()[0],
@@ -80,12 +81,16 @@ def _draw_log(upper: Axes, lower: Axes, jar: FittedJar, number: int, units: Syst
         Line2D([], [], color="0.2", linewidth=1.6, label="model after the fit (filled signs)"),
     ]
     upper.legend(handles=handles, loc="upper right")
-    upper.sharex(lower)
-    upper.tick_params(labelbottom=False)
-    for axes in (upper, lower):
+    if lower is not None:
+        lower.axhline(0.0, color="0.4", linewidth=0.6)
+        lower.set_ylabel(f"model minus log [{degree}]")
+        upper.sharex(lower)
+        upper.tick_params(labelbottom=False)
+    drawn = [upper] if lower is None else [upper, lower]
+    for axes in drawn:
         axes.grid(color="0.9", linewidth=0.5)
         axes.set_axisbelow(True)
-    time_axis(lower, longest)
+    time_axis(drawn[-1], longest)
 
 
 def _draw_intervals(figure: Figure, axes: Axes, fit: Fit) -> None:

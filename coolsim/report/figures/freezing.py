@@ -14,7 +14,7 @@ from coolsim.model.freezing import on_heating
 from coolsim.model.freezing_curve import END, liquid_at, temperature_at
 from coolsim.model.properties import Wax
 from coolsim.report.figures.panels import heading
-from coolsim.report.figures.style import DASHES, DOTTED, HALO, INKS, MARKERS, PAGE_WIDTH, SMALL, styled
+from coolsim.report.figures.style import DASHES, DOTTED, HALO, INKS, MARKERS, PAGE_WIDTH, SMALL, Drawing, styled
 from coolsim.report.wording import in_units, temperature_text
 from coolsim.units import System
 
@@ -61,7 +61,7 @@ def draw_freezing(waxes: Sequence[Wax], *, units: System = "metric") -> Figure:
     if not 1 <= len(waxes) <= MOST_WAXES:
         raise ValueError(f"draw 1 to {MOST_WAXES} waxes, not {len(waxes)}")
     scale, offset, degree = in_units("temperature", units)
-    figure = Figure(figsize=(PAGE_WIDTH, _HEIGHT), layout="constrained")
+    figure = Drawing(figsize=(PAGE_WIDTH, _HEIGHT), layout="constrained")
     alone = len(waxes) == 1
     heading(figure, "Freezing and melting", waxes[0].name if alone else f"{len(waxes)} waxes")
     axes = figure.subplots()

@@ -13,7 +13,7 @@ from matplotlib.ticker import MultipleLocator
 from coolsim.answers.catalogue import BY_KEY
 from coolsim.answers.text import value_text
 from coolsim.report.figures.panels import time_axis
-from coolsim.report.figures.style import DASHES, HOUR, INKS, MARKERS, PAGE_WIDTH, SMALL, styled, titles_fit
+from coolsim.report.figures.style import DASHES, HOUR, INKS, MARKERS, PAGE_WIDTH, SMALL, Drawing, styled, titles_fit
 from coolsim.report.wording import in_units, length_text
 from coolsim.solve.curves import temperature_of_point
 from coolsim.studies.checks.melt_models import MODELS, MeltModels
@@ -63,7 +63,7 @@ def draw_melt_models(found: Sequence[tuple[str, MeltModels]], *, units: System =
     if not found:
         raise ValueError("there is no jar to draw")
     height = _HEIGHT * len(found) + _KEY_HEIGHT
-    figure = Figure(figsize=(PAGE_WIDTH, height), layout=ConstrainedLayoutEngine(w_pad=_MARGIN))
+    figure = Drawing(figsize=(PAGE_WIDTH, height), layout=ConstrainedLayoutEngine(w_pad=_MARGIN))
     grid = figure.subplots(len(found), 3, squeeze=False, width_ratios=[1.1, 0.9, 1.0])
     factor, _, unit = in_units("length", units)
     for (title, one), (times, depths, curves) in zip(found, grid, strict=True):

@@ -6,7 +6,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from coolsim.report.figures.panels import heading, time_axis
-from coolsim.report.figures.style import DASHES, HALO, HOUR, INKS, PAGE_WIDTH, SMALL, styled
+from coolsim.report.figures.style import DASHES, HALO, HOUR, INKS, PAGE_WIDTH, SMALL, Drawing, styled
 from coolsim.report.wording import hours_minutes, in_units, temperature_text
 from coolsim.studies.workshop.melting import Melting
 from coolsim.units import System
@@ -40,7 +40,7 @@ def draw_melting(found: Melting, *, units: System = "metric") -> Figure:
     'temperature [°C]'
     """
     scale, offset, degree = in_units("temperature", units)
-    figure = Figure(figsize=(PAGE_WIDTH, _HEIGHT), layout="constrained")
+    figure = Drawing(figsize=(PAGE_WIDTH, _HEIGHT), layout="constrained")
     heading(figure, "Melting", found.scenario.title)
     upper, lower = figure.subplots(2, 1, sharex=True, height_ratios=[3.0, 1.0])
     hours = found.time / HOUR

@@ -29,7 +29,7 @@ from coolsim.report.figures.cut import (
     top_dimensions,
 )
 from coolsim.report.figures.panels import height_label, radius_axis, spaced
-from coolsim.report.figures.style import HALO, PAGE_WIDTH, SMALL, styled, titles_fit
+from coolsim.report.figures.style import HALO, PAGE_WIDTH, SMALL, Drawing, styled, titles_fit
 from coolsim.report.text.repair import after_text, at, blown_text, vessel_word
 from coolsim.report.wording import in_units, length_text, shape_text, temperature_text
 from coolsim.studies.repair.repair import Repair, RepairedTop
@@ -105,7 +105,7 @@ def draw_repair(
     low, high = _limits(found)
     scale = (_PANEL - _BESIDE - DIMENSIONS_WIDTH) / (2.0 * _SIDES * radius)
     cut = scale * (high - low) + _AROUND
-    figure = Figure(figsize=(PAGE_WIDTH, _STRIP_HEIGHT + cut), layout="constrained")
+    figure = Drawing(figsize=(PAGE_WIDTH, _STRIP_HEIGHT + cut), layout="constrained")
     leave_room(figure)
     grid = figure.add_gridspec(2, 2, height_ratios=[_STRIP_HEIGHT, cut])
     strip = figure.add_subplot(grid[0, :])
@@ -286,7 +286,7 @@ def _draw_cut(axes: Axes, found: Repair, length: float, units: System, *, after:
             draw_cavity(axes, before, length, units, low=_limits(found)[0])
         dips = (before.rim_dip, before.half_dip, before.centre_dip)
         axes.set_title("Before", fontweight="bold")
-        told = shape_text(before, found.band, found.scenario.jar.answers, units)
+        told = shape_text(before.dish, before.hole, found.band, found.scenario.jar.answers, units)
     levels, names = top_dimensions(before.pour_level, radius, dips, units)
     draw_dimensions(axes, outer, levels, names, length)
     caption(axes, told)

@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 from coolsim.model.cell import BOX_AIR, FLAPS_INSIDE, FLAPS_OUTSIDE
 from coolsim.model.freezing import enthalpy_at_fraction
 from coolsim.model.section import Array
-from coolsim.report.figures.smooth import smooth
 from coolsim.solve.result import Result
+from coolsim.solve.smooth import smooth
 from coolsim.solve.wax_body import WaxBody
 
 _FINER = 4

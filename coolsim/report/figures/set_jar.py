@@ -27,6 +27,8 @@ Ring = tuple[float, Array]
 """When places set [s], and the points of the line that joins them: rows of radius and height [m]."""
 
 _OVER_WICK = 9e-3
+# What a line takes beyond the edge that it is drawn on.
+_OUTLINE = 0.5e-3
 _MARK = 9.0
 
 
@@ -36,7 +38,7 @@ def extent_of(result: Result) -> tuple[float, float, float, float]:
     right = max([float(wax.r_edges[-1]), *(piece[2] for piece in pieces)])
     low = min([0.0, *(piece[1] for piece in pieces)])
     high = max([float(wax.z_edges[-1]) + _OVER_WICK, *(piece[3] for piece in pieces)])
-    return -right, low, right, high
+    return -right - _OUTLINE, low - _OUTLINE, right + _OUTLINE, high + _OUTLINE
 
 
 def draw_poured_jar(axes: Axes, result: Result, *, length: float) -> None:

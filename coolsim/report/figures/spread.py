@@ -13,7 +13,7 @@ from matplotlib.patches import Patch
 
 from coolsim.answers.catalogue import BY_KEY, LEAST_LENGTH, LEAST_VOLUME, in_group
 from coolsim.report.figures.panels import heading, time_axis
-from coolsim.report.figures.style import DASHED, HALO, HOUR, PAGE_WIDTH, SMALL, plain_text, styled, titles_fit
+from coolsim.report.figures.style import DASHED, HALO, HOUR, PAGE_WIDTH, SMALL, Drawing, plain_text, styled, titles_fit
 from coolsim.report.wording import capital, hours_minutes, in_units, listed
 from coolsim.studies.spread.spread import Band, Spread, SpreadAnswer
 from coolsim.units import Kind, System
@@ -63,7 +63,7 @@ def draw_spread(found: Spread, *, units: System = "metric") -> Figure:
     scale, offset, degree = in_units("temperature", units)
     rows = max(1, -(-len(found.bands) // _COLUMNS))
     heights = [rows * _PANEL_HEIGHT, _TIMES_HEIGHT, _TOP_HEIGHT]
-    figure = Figure(figsize=(PAGE_WIDTH, sum(heights) + _REST))
+    figure = Drawing(figsize=(PAGE_WIDTH, sum(heights) + _REST))
     # Names beside an axis come out some points wider in a picture than the layout, at its lower resolution, finds.
     figure.set_layout_engine("constrained", w_pad=_PAD)
     heading(figure, "Spread", found.scenario.title)

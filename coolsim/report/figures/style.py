@@ -148,9 +148,19 @@ def _settle(figure: Figure) -> None:
             axes.set_position(np.round(place.bounds, _DIGITS), which=which)
 
 
+class Drawing(Figure):
+    """A figure that a notebook shows as a picture, though pyplot does not know it."""
+
+    def _repr_png_(self) -> tuple[bytes, dict[str, int]]:
+        # What prints pictures stands above.
+        from coolsim.report.figures.saving import printed
+
+        return printed(self, "png"), {"width": round(96.0 * self.get_figwidth())}
+
+
 def blank(*, width: float = PAGE_WIDTH, height: float, into: SubFigure | None = None) -> Figure | SubFigure:
     """Make an empty figure of a size [in] whose parts keep clear of each other, or take a part of a page instead."""
-    return Figure(figsize=(width, height), layout="constrained") if into is None else into
+    return Drawing(figsize=(width, height), layout="constrained") if into is None else into
 
 
 def room_in(part: SubFigure) -> tuple[float, float]:

@@ -19,7 +19,7 @@ from coolsim.report.figures.pour_chart import draw_pour_chart
 from coolsim.report.figures.saving import save_pages
 from coolsim.report.figures.sections import draw_sections
 from coolsim.report.figures.set_map import draw_set_map
-from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL, in_style, styled
+from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL, Drawing, in_style, styled
 from coolsim.report.figures.tops import draw_top_profiles, draw_tops
 from coolsim.report.paper.advice import ADVICE_NOTE, advice_cells, advice_heads, effect_text
 from coolsim.report.paper.box_page import box_page
@@ -271,7 +271,7 @@ def _cover(handout: Handout, frame: Frame, units: System) -> Figure:
     """Draw who and when, the two jars, and the day in a few lines."""
     scenario = handout.scenario
     width, height = PAPERS[frame.paper]
-    page = Figure(figsize=(width, height), layout="constrained")
+    page = Drawing(figsize=(width, height), layout="constrained")
     top = height - 0.5
     title = broken(scenario.title, PAGE_WIDTH, _TITLE, "bold")
     put(page, "\n".join(title), frame.left, top, size=_TITLE, weight="bold")

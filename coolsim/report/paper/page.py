@@ -8,7 +8,7 @@ from typing import Literal
 
 from matplotlib.figure import Figure
 
-from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL
+from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL, Drawing
 from coolsim.report.paper.typeset import POINT, SPACING, Writer, broken, put, rule, text_width
 from coolsim.units import System
 
@@ -54,7 +54,7 @@ class Frame:
     def page(self, heading: str, *, layout: bool = False) -> Figure:
         """Start a page with its head; the foot needs the number of pages. `layout` lets matplotlib place figures."""
         width, height = PAPERS[self.paper]
-        page = Figure(figsize=(width, height), layout="constrained" if layout else None)
+        page = Drawing(figsize=(width, height), layout="constrained" if layout else None)
         base = height - _EDGE - 0.2
         put(page, heading, self.left, base, size=LARGE + 3, weight="bold", va="baseline")
         room = PAGE_WIDTH - text_width(heading, LARGE + 3, "bold") - 0.3

@@ -67,7 +67,6 @@ _EDGE = 10.0 * MM
 # In sizes of the letters: other letters, a clock, and the lines to the names.
 _SMALL, _SMALLER, _LARGER = 0.46, 0.75, 1.3
 _DIAL, _LEADER = 3.6, 2.2
-_LINE = 0.5
 _RULED = 100.0 * MM
 _SAME = 0.05
 _FIRST_ANGLE = 0.7
@@ -81,6 +80,7 @@ _CLOCKS: dict[StepName, str] = {
 }
 _SETS, _SINCE = "sets after", "after the pour"
 _BLANK = "Draw the hands of the clocks in when you have poured."
+_BOX = "The clocks are for all jars of the box; the jar that is drawn has the least flat top."
 _RINGS = (
     "Rings, last liquid (cross) and top are middle values; grey are pours as good as the best; the wick is drawn."
     " Computed, not measured: look before you touch."
@@ -219,7 +219,8 @@ def _head(sheet: _Sheet, poster: Poster) -> float:
     for one in lines[:2] if len(lines) < 3 else [lines[0], f"{lines[1]} …"]:
         y -= SPACING * large * POINT
         line(page, one, sheet.left, y, width=sheet.width, size=large, weight="bold")
-    place = PLACES[poster.study.own]
+    kind = poster.drawn[1]
+    place = f"{capital(kind)} of the box" if kind else PLACES[poster.study.own]
     room = temperature_text(scenario.jar.room.at(0.0), sheet.units)
     day = "" if scenario.date is None else f" · {day_text(scenario.date)}"
     told = f"{place} · room {room} · poured at {temperature_text(scenario.jar.pour, sheet.units)}{day}"
@@ -233,11 +234,13 @@ def _foot(sheet: _Sheet, poster: Poster) -> float:
     page, body, units = sheet.page, sheet.body, sheet.units
     small = _SMALL * body
     noted = [times_note(poster.plan), *closed_notes([poster.plan]), _RINGS]
+    if poster.drawn[1]:
+        noted.insert(0, _BOX)
     if poster.plan.clock is None:
         noted.insert(0, _BLANK)
     for choice in poster.study.choices:
         if near := off_text(choice, units).removeprefix(", "):
-            noted.append(f"In a room at {degrees_text(choice.room, units)} that pour is {near}.")
+            noted.append(f"In a room at {degrees_text(choice.room, units)} the advised pour is {near}.")
     if poster.scenario.invented:
         noted.append(INVENTED)
     y = _EDGE + sheet.high(" ".join(noted), size=small)
@@ -264,7 +267,7 @@ def _nearest(poster: Poster, count: int) -> list[PourChoice]:
 
 
 def _rooms_height(sheet: _Sheet, count: int) -> float:
-    return (count + 1.2) * sheet.pitch
+    return 1.3 * sheet.pitch if count == 1 else (count + 1.2) * sheet.pitch
 
 
 def _draw_rooms(sheet: _Sheet, poster: Poster, choices: Sequence[PourChoice], low: float) -> float:
@@ -273,12 +276,15 @@ def _draw_rooms(sheet: _Sheet, poster: Poster, choices: Sequence[PourChoice], lo
     own = poster.scenario.jar
     texts = [choice.advised(units) or f"none passes: {rejected_text(choice)}" for choice in choices]
     rooms = [degrees_text(choice.room, units) for choice in choices]
+    if len(choices) == 1:
+        told = f"Room {rooms[0]}: {'pour at ' if choices[0].as_good else ''}{texts[0]}"
+        line(page, told, sheet.left, low + 0.4 * sheet.pitch, width=sheet.width, size=body, weight="bold")
+        return low + _rooms_height(sheet, 1)
     here = [abs(choice.room - own.room.at(0.0)) < _SAME for choice in choices]
     first = max(text_width(f"{room}  ", body, "bold") for room in ("Room", *rooms))
     words = min(max(text_width(text, body, "bold") for text in ("Pour at", *texts)), 0.6 * sheet.width)
     bar = (sheet.left + first, sheet.left + sheet.width - words - 0.5 * body * POINT)
-    good = [choice.as_good for choice in choices]
-    pours = [own.pour, *(one.pour for each in good for one in each)]
+    pours = [own.pour, *(one.pour for choice in choices for one in choice.as_good)]
     coldest, span = min(pours), max(max(pours) - min(pours), 1.0)
 
     def place(pour: float) -> float:
@@ -294,17 +300,16 @@ def _draw_rooms(sheet: _Sheet, poster: Poster, choices: Sequence[PourChoice], lo
     half = 0.5 * text_width(told, _SMALLER * body)
     at = min(max(planned, bar[0] + half), bar[1] - half)
     put(page, told, at, y, size=_SMALLER * body, ha="center", va="baseline")
-    for room, text, each, own_room in zip(rooms, texts, good, here, strict=True):
+    for room, text, choice, own_room in zip(rooms, texts, choices, here, strict=True):
         y -= sheet.pitch
         weight, middle = "bold" if own_room else "normal", y + 0.35 * body * POINT
         line(page, room, sheet.left, y, width=first, size=body, weight=weight)
         line(page, text, sheet.left + sheet.width - words, y, width=words, size=body, weight=weight)
         _stroke(page, bar, (middle, middle), linewidth=0.6, colour="0.5")
-        if each:
-            band = place(each[0].pour), place(each[-1].pour)
+        if (best := choice.recommended) is not None:
+            band = place(choice.as_good[0].pour), place(choice.as_good[-1].pour)
             _stroke(page, band, (middle, middle), linewidth=0.45 * body, colour="0.6", gid="pours as good")
-            best = each[(len(each) - 1) // 2]
-            _dot(page, place(best.pour), middle, 0.02 * body / 18.0 + 0.05, "black")
+            _dot(page, place(best.pour), middle, 0.28 * body * POINT, "black")
     return low + _rooms_height(sheet, len(choices))
 
 
@@ -394,16 +399,14 @@ def _labels_width(sheet: _Sheet, labels: Sequence[tuple[float | None, str, str]]
 
 def _extent(result: Result) -> tuple[float, float, float, float]:
     left, low, right, high = (PER_METRE * one for one in extent_of(result))
-    return left - _LINE, low - _LINE, right + _LINE, high + _LINE
+    return left, low, right, high
 
 
 def _told(sheet: _Sheet, poster: Poster, scale: Fraction) -> list[tuple[str, float]]:
     """Write what stands below the jar, each line with its size [pt]: that it is not in real size first, and largest."""
-    result, kind = poster.drawn
     told = [] if scale == 1 else [(capital(scale_text(scale)), _LARGER * sheet.body)]
-    texts = [f"Drawn: {kind}; clocks: for all jars"] if kind else []
-    texts.append(f"Top: {told_top(result, sheet.units)}")
-    return [*told, *((one, sheet.body) for text in texts for one in broken(text, sheet.width, sheet.body))]
+    top = f"Top: {told_top(poster.drawn[0], sheet.units)}"
+    return [*told, *((one, sheet.body) for one in broken(top, sheet.width, sheet.body))]
 
 
 def _told_height(told: Sequence[tuple[str, float]]) -> float:

@@ -77,7 +77,8 @@ def _case_pages(frame: Frame, one: Checked) -> list[Figure]:
     _part(left, "Source", f"{case.source} Mark: {case.mark} ({MARKS[case.mark]}). Evidence: {KINDS[case.kind]}.")
     _part(left, "Tolerance", case.slack)
     kept = f"{len(one.missed)} of {len(one.values)} values miss" if one.missed else f"All {len(one.values)} values kept"
-    _part(left, "Result", f"{kept}; the largest error is {one.worst:.2f} of its tolerance. coolsim {__version__}.")
+    how = f" How to open it: coolsim verify --only {case.id}." if case.problems else ""
+    _part(left, "Result", f"{kept}; the largest error is {one.worst:.2f} of its tolerance. coolsim {__version__}.{how}")
     _errors(frame, page, one.values, left.y)
     _values(frame, pages, one)
     return pages

@@ -17,11 +17,12 @@ from coolsim.report.text.changes import change_text
 from coolsim.report.text.runs import titled_runs
 from coolsim.report.text.whatif import (
     BETTER,
+    SUNK,
     WITHIN,
     effect_text,
     flag_text,
-    notes,
     now_text,
+    rests_on,
     set_text,
     sunk_text,
     word_of,
@@ -54,7 +55,7 @@ def draw_what_if(found: WhatIf, *, paper: Paper | None = None, units: System | N
     care = " ".join(
         [*([INVENTED] if scenario.invented else []), *cautions(runs, [scenario], units=chosen, topics=_TOPICS)]
     )
-    foot = [f"{_TOLD} {' '.join(one for one in notes(found, chosen) if one not in (BETTER, WITHIN))}", care]
+    foot = [" ".join([_TOLD, SUNK, *rests_on(found, chosen)]), care]
     with in_style():
         page = frame.page("What if")
         head = frame.writer([page], "What if", bottom=0.0)
@@ -154,7 +155,7 @@ def _words(column: Writer, page: Figure, found: WhatIf, one: Outcome, rank: int,
         _clipped(column, capital(top_text(one.result, units)), 2)
     jar = one.scenario.jar
     poured, vessel, room = (temperature_text(one, units) for one in (jar.pour, jar.vessel_start, jar.room.at(0.0)))
-    filled = f"{one.scenario.file.wax.kind.replace('-', ' ')}, {length_text(jar.depth, units)} deep"
+    filled = f"{one.scenario.file.wax.called}, {length_text(jar.depth, units)} deep"
     _clipped(column, f"{capital(filled)}; wax {poured}, jar {vessel}, room {room}", 4)
 
 

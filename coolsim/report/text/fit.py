@@ -18,7 +18,7 @@ from coolsim.units import System
 
 _TOGETHER, _MUCH_TOGETHER = 1.1, 2.0
 _COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
-_UNIT = {"duration": "s", "length": "m", "volume": "m3"}
+UNIT_OF_KIND = {"duration": "s", "length": "m", "volume": "m3"}
 
 
 def fit_blocks(fit: Fit, *, units: System) -> list[Block]:
@@ -26,7 +26,7 @@ def fit_blocks(fit: Fit, *, units: System) -> list[Block]:
     table = Table(
         columns=(Column(width=22), *(Column(width=width, right=True) for width in (13, 13, 12, 12, 8))),
         headings=("", "before", "fitted", "95 % from", "to", "known"),
-        rows=tuple(_cells(one, units) for one in fit.fields),
+        rows=tuple(field_cells(one, units) for one in fit.fields),
         gap=0,
         ruled=True,
     )
@@ -100,7 +100,7 @@ def fit_data(fit: Fit) -> dict[str, Any]:
                         f"after_{unit}": jar.after.seen[one.what],
                     }
                     for one in jar.measured.seen
-                    for unit in (_UNIT[SIGHTS[one.what].kind],)
+                    for unit in (UNIT_OF_KIND[SIGHTS[one.what].kind],)
                 ],
                 "read": list(jar.measured.log.how) if jar.measured.log is not None else [],
             }
@@ -124,10 +124,7 @@ def fit_data(fit: Fit) -> dict[str, Any]:
 
 def remarks(fit: Fit) -> dict[str, tuple[str | float, str]]:
     """Give the fitted values by key as a scenario states them, each with a remark on where it came from."""
-    logs = [Path(jar.measured.log.where).name for jar in fit.jars if jar.measured.log is not None]
-    source = " and ".join((*logs, *(["what was seen"] if any(jar.measured.seen for jar in fit.jars) else [])))
-    # A file name may hold what a comment of TOML must not.
-    source = "".join(letter if letter.isprintable() else "?" for letter in source)
+    source = sources_text(fit)
     return {
         one.known.key: (
             one.known.raw(one.value),
@@ -135,6 +132,13 @@ def remarks(fit: Fit) -> dict[str, tuple[str | float, str]]:
         )
         for one in fit.fields
     }
+
+
+def sources_text(fit: Fit) -> str:
+    """Name what a fit was made to; a file name may hold what a comment of TOML must not."""
+    logs = [Path(jar.measured.log.where).name for jar in fit.jars if jar.measured.log is not None]
+    source = " and ".join((*logs, *(["what was seen"] if any(jar.measured.seen for jar in fit.jars) else [])))
+    return "".join(letter if letter.isprintable() else "?" for letter in source)
 
 
 def _remark(one: FittedField) -> str:
@@ -145,7 +149,8 @@ def _told(one: FittedField) -> str:
     return "no" if one.cut_off or one.told > IN_PART else "yes" if one.told <= TOLD else "in part"
 
 
-def _cells(one: FittedField, units: System) -> tuple[str, ...]:
+def field_cells(one: FittedField, units: System) -> tuple[str, ...]:
+    """Write the key of a fitted value, what it was before, what it is, the ends of its interval, and if it is known."""
     digits = _digits(one, units)
     return (
         one.known.key,
@@ -199,7 +204,7 @@ def _data(fit: Fit, units: System) -> list[str]:
             texts.append(f"{jar.measured.log.where} was read with {', '.join(jar.measured.log.how)}.")
         for one in jar.measured.seen:
             seen, deviation, first, last = (
-                _seen(value, one.what, units)
+                seen_text(value, one.what, units)
                 for value in (one.value, one.deviation, jar.before.seen[one.what], jar.after.seen[one.what])
             )
             at, unit = ("at ", " h") if SIGHTS[one.what].kind == "duration" else ("", "")
@@ -212,7 +217,8 @@ def _data(fit: Fit, units: System) -> list[str]:
     return texts
 
 
-def _seen(value: float, what: str, units: System) -> str:
+def seen_text(value: float, what: str, units: System) -> str:
+    """Write what was seen or computed of it [s, m, m3]."""
     kind = SIGHTS[what].kind
     if kind == "duration":
         return hours_minutes(value)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from coolsim.overview import Lines
 from coolsim.report.text.page import wrapped
 from coolsim.scenario import Scenario
 from coolsim.studies.workshop.amounts import Amounts
@@ -99,7 +100,7 @@ def label_text(scenario: Scenario, found: Amounts) -> str:
         for sentence in sentences:
             first, *others = wrapped(sentence, _WIDTH - 3)
             lines += [f"- {first}", *(f"  {line}" for line in others)]
-    return "\n".join(lines)
+    return Lines("\n".join(lines))
 
 
 def _head(scenario: Scenario, found: Amounts) -> list[str]:

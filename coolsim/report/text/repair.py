@@ -79,7 +79,7 @@ def _tops(found: Repair, units: System) -> Table:
     before, hot, after = found.before, found.hot_air, found.after
     rows: list[Row] = [
         f"The set top, {hours_minutes(found.begins)} h after the pour",
-        ("  It is", shape_text(before, found.band, found.scenario.jar.answers, units)),
+        ("  It is", shape_text(before.dish, before.hole, found.band, found.scenario.jar.answers, units)),
         *_dish_and_hole(before, units),
         ("  Highest place over the mean", length_text(found.levels_from, units)),
     ]

@@ -12,7 +12,7 @@ from coolsim.answers.catalogue import ANSWERS, BY_KEY, HEADINGS, answers_of, in_
 from coolsim.answers.text import value_text
 from coolsim.answers.verdict import depth_band, verdict_of, verdict_text
 from coolsim.model.jar import Jar
-from coolsim.overview import NOT_REACHED, hours_minutes
+from coolsim.overview import NOT_REACHED, Lines, hours_minutes
 from coolsim.report.blocks import HARD_SPACE, Block, Column, Note, Row, Table
 from coolsim.report.text.limits import breach_notes
 from coolsim.report.text.page import WIDTH, text_of
@@ -411,7 +411,7 @@ def answers_table(
       Jar at                    70 °F
     ...
     """
-    return text_of(run_blocks(titled_runs(runs, jars, melt_ranges, errors), units))
+    return Lines(text_of(run_blocks(titled_runs(runs, jars, melt_ranges, errors), units)))
 
 
 def answers_data(

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from math import isfinite
 from typing import Any
 
-from coolsim.report.blocks import Block, Column, Note, Row, Table
+from coolsim.report.blocks import Block, Column, Lines, Note, Row, Table
 from coolsim.report.text.page import as_text
-from coolsim.studies.verify.case import KINDS, Checked, evidence
+from coolsim.studies.verify.case import KINDS, Case, Checked, evidence
 from coolsim.studies.verify.not_validated import NOT_VALIDATED
+from coolsim.studies.verify.statement import FOLDER
 
 _MOST_MISSES = 12
 
 
-def _verify_blocks(checked: Sequence[Checked]) -> list[Block]:
+def _verify_blocks(checked: Sequence[Checked], *, opened: bool = False) -> list[Block]:
     rows: list[Row] = [
         (
             one.case.id,
@@ -62,11 +63,22 @@ def _verify_blocks(checked: Sequence[Checked]) -> list[Block]:
         gap=1,
         ruled=True,
     )
-    return [cases, kinds, *map(Note, misses(checked)), Note(not_validated())]
+    how = [Lines(tuple(open_lines(one.case))) for one in checked if opened and one.case.problems]
+    return [cases, kinds, *map(Note, misses(checked)), *how, Note(not_validated())]
 
 
 verify_text = as_text(_verify_blocks)
 """Writes what was checked, by case and by kind of evidence, at most 80 columns wide."""
+
+
+def open_lines(case: Case) -> Iterator[str]:
+    """Say how each problem of a check is opened from Python, and where its statement for other codes is."""
+    for name, _ in case.problems:
+        yield f"{case.id} in Python{f', as {name}' if name else ''}:"
+        yield f'  from coolsim.studies.verify.cases import problem_of; p = problem_of("{name or case.id}")'
+    if case.statements:
+        yield f"Its statement for other codes, with reference values: {', '.join(case.statements)} in"
+        yield f"  {FOLDER}"
 
 
 def percent(share: float | None, *, sign: bool = True) -> str:
@@ -100,6 +112,7 @@ def verify_data(checked: Sequence[Checked]) -> dict[str, Any]:
                 "setup": one.case.setup,
                 "source": one.case.source,
                 "mark": one.case.mark,
+                "statements": list(one.case.statements),
                 "kept": not one.missed,
                 **{
                     name: [

@@ -75,7 +75,7 @@ def now_text(change: WorkshopChange, units: System) -> str:
     if change.name == "fill less" and isinstance(change.value, float):
         return f"{length_text(change.value * jar.depth, units)}, now {length_text(jar.depth, units)}"
     if change.name == "other wax":
-        return f"now {change.scenario.file.wax.kind.replace('-', ' ')}"
+        return f"now {change.scenario.file.wax.called}"
     if change.name == "stand them apart":
         apart = None if jar.places is None else spacing_of(jar.places, jar.vessel.diameter)
         return "" if apart is None else f"now {length_text(apart, units)}"
@@ -120,16 +120,23 @@ def flag_text(found: WhatIf, one: Outcome) -> str:
     return capital(", ".join(_FAULTS[fault][1] for fault in sorted(faults)))
 
 
-def notes(found: WhatIf, units: System) -> list[str]:
-    """Say what better means, what is counted, and what the numbers rest on."""
-    told = [BETTER, WITHIN, "Sunk: sunk volume and hidden cavity together, as `coolsim pour` ranks its pours."]
+SUNK = "Sunk: sunk volume and hidden cavity together, as `coolsim pour` ranks its pours."
+"""What is counted."""
+
+
+def rests_on(found: WhatIf, units: System) -> list[str]:
+    """Say what the numbers rest on: which box, which wax, which room and which jar of a box."""
+    jar = found.usual.scenario.jar
     named = {one.change.name: one.change for one in found.tried if one.change is not None}
     boxed = named.get("put it into the box")
+    told = []
     if boxed is not None and boxed.scenario.jar.surround is not None:
         told.append(made_up_box_note(boxed.scenario.jar.surround, units))
     if "other wax" in named:
         told.append("The other wax has the values of the catalogue, most of them estimates, in place of your own.")
-    if found.usual.scenario.jar.places is not None:
+    if callable(jar.room.temperature):
+        told.append("A room that is warmed or cooled keeps that temperature all the time, in place of its own course.")
+    if jar.places is not None:
         told.append(WORST_OF_A_BOX)
     return told
 
@@ -154,7 +161,12 @@ def whatif_blocks(found: WhatIf, *, units: System) -> list[Block]:
         gap=1,
         ruled=True,
     )
-    return [Note(f"What if: {found.usual.scenario.title}"), table, Note(" ".join(notes(found, units)))]
+    return [
+        Note(f"What if: {found.usual.scenario.title}"),
+        table,
+        Note(f"{BETTER} {WITHIN} {SUNK}"),
+        *(Note(told, rests=True) for told in rests_on(found, units)),
+    ]
 
 
 def _said(told: str, *, mark: str = "!") -> list[str]:

@@ -25,27 +25,26 @@ INSIDE = 0.95
 SIGMAS_EITHER_WAY = 1.96
 """Standard deviations that such an interval reaches either way, where all is Gaussian [-]."""
 
+NOISE_SETTLED = 0.1
+"""The noise has settled when it changes by less than this share [-]."""
+
 _FIRST_NOISE = 1.0  # K
 _ROUNDS = 10
-_NOISE_SETTLED = 0.1
 _PARAMETERS_SETTLED = 0.4
 _FEWEST_INDEPENDENT = 3.0
-# A secant reaches over three standard deviations as they are after the fit: what is well told needs the slope right
-# there, what is not needs a difference well above the jitter of a run.
-_REACH, _SHORTEST_REACH, _LONGEST_REACH = 3.0, 0.3, 1.0
 _MOST_TRIALS = 20
 _COST_SETTLED = 1e-4
 _STEP_SETTLED = 2e-3
 
 
 class Model(Protocol):
-    """What predicts the data."""
+    """What predicts the data, at next to no price."""
 
     def predict(self, parameters: Array) -> Array:
         """Predict all data for values of the parameters."""
 
-    def jacobian(self, parameters: Array, reach: Array) -> Array:
-        """Give the derivatives of all data by the parameters, as secants over this reach either way."""
+    def jacobian(self, parameters: Array) -> Array:
+        """Give the derivatives of all data by the parameters."""
 
     def timing(self, parameters: Array) -> Array:
         """Say how far each datum would move within the trust in the model's times."""
@@ -109,7 +108,6 @@ def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
     noise = np.array([_FIRST_NOISE for _ in groups])
     together = np.ones(len(noise))
     settled = False
-    reach = np.full(len(parameters), _LONGEST_REACH)
     covariance: Array = np.eye(len(parameters))
     for _ in range(_ROUNDS):
         timing = model.timing(parameters)
@@ -117,9 +115,7 @@ def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
         found = least_squares(
             lambda at, deviation=deviation: np.concatenate([(model.predict(at) - data.values) / deviation, at]),
             parameters,
-            jac=lambda at, deviation=deviation, reach=reach: np.vstack(
-                [model.jacobian(at, reach) / deviation[:, None], np.eye(len(at))]
-            ),
+            jac=lambda at, deviation=deviation: np.vstack([model.jacobian(at) / deviation[:, None], np.eye(len(at))]),
             bounds=(low, high),
             method="trf",
             ftol=_COST_SETTLED,
@@ -127,7 +123,7 @@ def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
             gtol=None,
             max_nfev=_MOST_TRIALS,
         )
-        told = model.jacobian(found.x, reach) / deviation[:, None]
+        told = model.jacobian(found.x) / deviation[:, None]
         covariance = np.asarray(np.linalg.inv(told.T @ told + np.eye(len(parameters))))
         deviation = np.sqrt(np.diag(covariance))
         moved = float(np.abs((found.x - parameters) / deviation).max())
@@ -135,8 +131,7 @@ def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
         leverage = np.einsum("ij,jk,ik->i", told, covariance, told)
         residual = model.predict(parameters) - data.values
         noise, together = noise_of(data, residual, timing, leverage, before)
-        reach = np.clip(_REACH * deviation, _SHORTEST_REACH, _LONGEST_REACH)
-        steady = bool(np.all(np.abs(noise * together / before - 1.0) < _NOISE_SETTLED))
+        steady = bool(np.all(np.abs(noise * together / before - 1.0) < NOISE_SETTLED))
         settled = found.status > 0 and steady and moved < _PARAMETERS_SETTLED
         if settled:
             break

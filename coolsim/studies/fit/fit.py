@@ -14,11 +14,12 @@ from coolsim.model.catalogue import NEVER_SETS
 from coolsim.model.section import Array
 from coolsim.scenario import Scenario
 from coolsim.scenario.plausible import Plausible, plausible, usable_keys
-from coolsim.studies.fit.estimate import Data, Estimate, directions, estimate
+from coolsim.studies.fit.estimate import Data, Estimate, directions
 from coolsim.studies.fit.left_open import left_open
 from coolsim.studies.fit.log_model import LogModel
 from coolsim.studies.fit.parameters import Measured, Nuisance, Thermometer, field_bounds, nuisances_of, value_at
 from coolsim.studies.fit.probe_curves import RULER, ProbeCurves
+from coolsim.studies.fit.search import search
 from coolsim.studies.sweep.workers import local_workers, usual_workers
 
 TOLD, IN_PART = 0.5, 0.85
@@ -194,14 +195,12 @@ def fit_measured(
     ends = [*zip(limits[..., 0].max(axis=0), limits[..., 1].min(axis=0), strict=True)]
     low, high = (np.array(both) for both in zip(*ends, *((one.low, one.high) for one in errors), strict=True))
     with ExitStack() as stack:
-        count = min(usual_workers() if workers is None else workers, len(known) * len(measured))
+        count = min(usual_workers() if workers is None else workers, (len(known) + 1) * len(measured))
         if executor is None and count > 1:
             executor = stack.enter_context(local_workers(count))
-        model = LogModel(
-            measured, known, errors, low=low, high=high, lag=trust.lag, executor=executor, workers=count, on_run=on_run
-        )
+        model = LogModel(measured, known, errors, lag=trust.lag, executor=executor, workers=count, on_run=on_run)
         data = model.data
-        found = left_open(model, data, estimate(model, data, low=low, high=high), fields=len(known), low=low, high=high)
+        found = left_open(model, data, search(model, data, fields=len(known), low=low, high=high), low=low, high=high)
         start = np.clip(np.zeros(len(low)), low, high)
         shown = [model.curves(start), model.curves(found.parameters)]
         misfits = iter(_misfits(model.predict(start), found.predicted, data))

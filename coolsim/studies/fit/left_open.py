@@ -14,70 +14,58 @@ Goodman, J., Weare, J. (2010). Ensemble samplers with affine invariance. Comm. A
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Protocol
 
 import numpy as np
 from scipy.optimize import minimize
-from scipy.stats import norm, qmc
 
 from coolsim.model.section import Array
-from coolsim.studies.fit.estimate import INSIDE, Data, Estimate, Model, deviation_of, noise_of
-from coolsim.studies.fit.surface import Runs, Surface, surface_through
+from coolsim.studies.fit.estimate import INSIDE, Data, Estimate
+from coolsim.studies.fit.search import Runnable, Searched, about, renewed, scale_of
+from coolsim.studies.fit.surface import NEAR, Runs, Surface, surface_through
 
 _ROUNDS = 2
 _FIRST, _NEXT = 4, 4  # runs beyond one for each term of a surface, and beyond one for three of them
-_WIDER, _AT_LEAST = 1.5, 0.05  # The first runs reach further than the search believes.
 _BEYOND, _FURTHER = 2.0, 1.25  # The next ones are made at draws from a surface that goes beyond the runs.
-_FARTHEST = 3.0  # standard deviations of the first runs
 _WALKERS, _EVERY = 200, 10
-_STEPS, _LAST_STEPS = 600, 1400  # of which the first half is not kept
+_STEPS, _LAST_STEPS = 300, 1000  # of which the first half is not kept
 _STRETCH = 2.0
 _SEED = 0  # The draws are the same each time.
 
 
-class Spread(Model, Protocol):
-    """A model that can be run at many values at once."""
-
-    def near(self, fields: Array, errors: Array) -> tuple[Array, Array]:
-        """Predict all data on a coarser grid, for values of the fields, (m, p), and the errors of the thermometer.
-
-        Give the values that can be run, and the predictions; the others are left out.
-        """
-
-    def by_errors(self, parameters: Array) -> Array:
-        """Give the derivatives of all data by the errors of the thermometer, (n, k)."""
-
-
-def left_open(model: Spread, data: Data, found: Estimate, *, fields: int, low: Array, high: Array) -> Estimate:
+def left_open(model: Runnable, data: Data, searched: Searched, *, low: Array, high: Array) -> Estimate:
     """Find what the data leave open about an estimate: its intervals and covariance, and a better one if there is.
 
-    The first parameters are the `fields`, the others errors of the thermometer; `low` and `high` bound them, (p,) [-].
+    `low` and `high` bound the parameters, (p,) [-]. Runs of the search that serve are not made again.
 
     Equation (48) of `coolsim.theory`.
     """
     random = np.random.default_rng(_SEED)
-    at, errors = found.parameters[:fields], found.parameters[fields:]
+    found, missed, fields = searched.found, searched.missed, searched.fields.shape[1]
+    at = found.parameters[:fields]
     ends = (low[:fields], high[:fields])
-    scale = np.asarray(np.linalg.cholesky(found.covariance[:fields, :fields] + _AT_LEAST**2 * np.eye(fields)), float)
+    scale = scale_of(found, fields)
     slopes = model.by_errors(found.parameters)
     terms = (fields + 1) * (fields + 2) // 2
-    tried, shown = model.near(np.vstack([at, _about(at, scale, ends, terms + _FIRST)]), errors)
     # A difference of two runs needs no fine grid; what the coarser one misses is the same near by.
-    fine = found.predicted - shown[0]
+    cost = _runs(searched.fields, searched.shown, data, found, slopes, missed).cost()
+    serve = cost - cost.min() < NEAR * fields
+    tried, shown = searched.fields[serve], searched.shown[serve]
+    added = model.near(about(at, scale, ends, max(terms + _FIRST - len(tried), _FIRST)))
+    tried, shown, draws = np.vstack([tried, added[0]]), np.vstack([shown, added[1]]), None
     for _ in range(_ROUNDS):
-        runs = _runs(tried, shown + fine, data, found, slopes, errors)
-        draws, _ = _draw(surface_through(runs, scale, *ends, further=_BEYOND), runs, random, steps=_STEPS)
-        more = draws[random.choice(len(draws), terms // 3 + _NEXT, replace=False)]
-        more = np.clip(more + (_FURTHER - 1.0) * (more - draws.mean(axis=0)), *ends)
-        added = model.near(more, errors)
+        runs = _runs(tried, shown, data, found, slopes, missed)
+        draws, _ = _draw(surface_through(runs, scale, *ends, further=_BEYOND), runs, random, steps=_STEPS, begun=draws)
+        further = draws[random.choice(len(draws), terms // 3 + _NEXT, replace=False)]
+        further = np.clip(further + (_FURTHER - 1.0) * (further - draws.mean(axis=0)), *ends)
+        added = model.near(further)
         tried, shown = np.vstack([tried, added[0]]), np.vstack([shown, added[1]])
-    runs = _runs(tried, shown + fine, data, found, slopes, errors)
+    runs = _runs(tried, shown, data, found, slopes, missed)
     surface = surface_through(runs, scale, *ends)
-    draws, costs = _draw(surface, runs, random, steps=_STEPS)
+    draws, costs = _draw(surface, runs, random, steps=_STEPS, begun=draws)
     best = minimize(lambda one: float(surface.cost(one[None])[0]), draws[costs.argmin()], method="Nelder-Mead").x
     there = np.clip((surface.terms(best[None]) @ surface.errors.T)[0], low[fields:], high[fields:])
     found = _moved(model, data, found, np.array([*best, *there]), surface.leverage(draws))
-    runs = _runs(tried, shown + fine, data, found, slopes, errors)
+    runs = _runs(tried, shown, data, found, slopes, missed)
     surface = surface_through(runs, scale, *ends)
     draws, _ = _draw(surface, runs, random, steps=_LAST_STEPS, begun=draws)
     others = surface.terms(draws) @ surface.errors.T
@@ -88,20 +76,12 @@ def left_open(model: Spread, data: Data, found: Estimate, *, fields: int, low: A
     return replace(found, covariance=np.atleast_2d(np.cov(everything.T)), interval=interval)
 
 
-def _about(at: Array, scale: Array, ends: tuple[Array, Array], count: int) -> Array:
-    """Spread the first runs evenly over a normal distribution that is wider than the search believes."""
-    even = qmc.Sobol(len(at), seed=_SEED).random(1 << (count - 1).bit_length())[:count]
-    away = np.clip(norm.ppf(even), -_FARTHEST, _FARTHEST)
-    about: Array = np.clip(at + _WIDER * away @ scale.T, *ends)
-    return about
-
-
-def _runs(tried: Array, shown: Array, data: Data, found: Estimate, slopes: Array, errors: Array) -> Runs:
-    off = shown - slopes @ errors - data.values
+def _runs(tried: Array, shown: Array, data: Data, found: Estimate, slopes: Array, missed: Array) -> Runs:
+    off = shown + missed - data.values
     return Runs(fields=tried, off=off / found.deviation, slopes=slopes / found.deviation[:, None])
 
 
-def _moved(model: Spread, data: Data, found: Estimate, best: Array, leverage: Array) -> Estimate:
+def _moved(model: Runnable, data: Data, found: Estimate, best: Array, leverage: Array) -> Estimate:
     """Take the better of two places as the model itself has them, with the noise as it is there."""
 
     def cost(parameters: Array, predicted: Array) -> float:
@@ -110,17 +90,7 @@ def _moved(model: Spread, data: Data, found: Estimate, best: Array, leverage: Ar
     predicted = model.predict(best)
     if cost(best, predicted) >= cost(found.parameters, found.predicted):
         best, predicted = found.parameters, found.predicted
-    timing = model.timing(best)
-    before = np.array(found.noise) * np.array(found.together)
-    noise, together = noise_of(data, predicted - data.values, timing, leverage, before)
-    return replace(
-        found,
-        parameters=best,
-        predicted=predicted,
-        deviation=deviation_of(data, noise * together, timing),
-        noise=tuple(map(float, noise)),
-        together=tuple(map(float, together)),
-    )
+    return renewed(model, data, found, best, predicted, leverage)
 
 
 def _draw(

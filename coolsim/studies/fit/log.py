@@ -30,8 +30,9 @@ _MOST_LINES = 1_000_000  # a reading each second for eleven days
 _MOST_COLUMNS = 100
 _DELIMITERS = {";": "semicolons", "\t": "tabs", ",": "commas"}
 _NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
-_COMMA_NUMBER = re.compile(r"[+-]?\d+,\d+")
-_POINT_NUMBER = re.compile(r"[+-]?\d+\.\d+")
+# A date with points, as in 14.03.2026, is none.
+_COMMA_NUMBER = re.compile(r"[+-]?\d+,\d+(?![\d,])")
+_POINT_NUMBER = re.compile(r"[+-]?\d+\.\d+(?![\d.])")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,12 +57,12 @@ def read_table(path: Path | str) -> LogTable:
     or could be read in several ways.
     """
     where = str(path)
-    text, how = _text(Path(path), where)
+    text, how = read_text(Path(path))
     return table_of(text, where=where, how=how)
 
 
-def table_of(text: str, *, where: str, how: tuple[str, ...] = ()) -> LogTable:
-    """Cut the text of a log into rows; see `read_table`."""
+def table_of(text: str, *, where: str, how: tuple[str, ...] = (), bare: bool = False) -> LogTable:
+    """Cut the text of a log into rows; see `read_table`. A bare one has headings, and may have no rows yet."""
     if max(text.count("\n"), text.count("\r")) > _MOST_LINES:
         raise LogError(f"{where}: more than {_MOST_LINES} lines. Give a shorter log.")
     lines = text.splitlines()
@@ -79,9 +80,9 @@ def table_of(text: str, *, where: str, how: tuple[str, ...] = ()) -> LogTable:
         how += (f"{_DELIMITERS[delimiter]} between the columns",)
     rows = [(number, _cells(lines[number - 1], delimiter, where, number)) for number in kept]
     names = None if any(_NUMBER.fullmatch(cell) for cell in rows[0][1][1:]) else rows.pop(0)[1]
-    if not rows:
+    if not rows and not bare:
         raise LogError(f"{where}: found headings and no readings. Give at least one row below them.")
-    width = len(rows[0][1]) if names is None else len(names)
+    width = len(names if names is not None else rows[0][1])
     for number, cells in rows:
         text = "".join(cells)
         other = next((mark for mark in ";\t" if delimiter == "," and mark in text), None)
@@ -101,7 +102,9 @@ def table_of(text: str, *, where: str, how: tuple[str, ...] = ()) -> LogTable:
     return LogTable(where=where, names=names, rows=tuple(rows), how=how)
 
 
-def _text(path: Path, where: str) -> tuple[str, tuple[str, ...]]:
+def read_text(path: Path) -> tuple[str, tuple[str, ...]]:
+    """Read the text of a log, and tell how it is encoded if that is not UTF-8; LogError if it cannot be read."""
+    where = str(path)
     try:
         content = read_given(path, most=_LARGEST_FILE)
     except FileNotFoundError:
@@ -336,7 +339,7 @@ _Unit = TypeVar("_Unit", bound=str)
 _AT_THE_POUR = 60.0  # s; a first reading until then is one of the pour
 _LONGEST_NAME = 60  # letters of a heading in a message
 _LOST_IN_POURING = 5.0  # K by which wax may be colder in the jar than it was poured: common practice, no source
-_GAPS = frozenset({"", "-", "--", "---", "–", "nan", "n/a", "na", "null", "none"})
+GAPS = frozenset({"", "-", "--", "---", "–", "nan", "n/a", "na", "null", "none"})
 _BRACKETED = re.compile(r"(?P<name>.*?)[\s_]*[\[(](?P<unit>[^\])]*)[\])]\s*")
 _LAST_WORD = re.compile(r"(?P<name>.*?)(?:\s*/\s*|[\s_]+)(?P<unit>[^\s_/]+)")
 _CLOCK_UNIT = re.compile(r"[hms]+(:[hms]+)+", re.IGNORECASE)
@@ -542,7 +545,7 @@ def _temperatures(
     values = np.full(len(table.rows), np.nan)
     for index, (number, row) in enumerate(table.rows):
         text = row[column.index]
-        if text.lower() in _GAPS:
+        if text.lower() in GAPS:
             continue
         try:
             values[index] = _celsius(text, unit)

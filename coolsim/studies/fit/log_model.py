@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from concurrent.futures import Executor
 from concurrent.futures.process import BrokenProcessPool
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -21,13 +21,11 @@ from coolsim.studies.fit.probe_curves import EVENTS, RULER, ProbeCurves, Trial, 
 from coolsim.studies.sweep.chunks import chunks_of
 from coolsim.studies.sweep.workers import WORKER_LOST
 
-# A difference of two runs needs no fine grid, and no short steps.
-_COARSER, _COARSEST = 0.6, 0.5
+# Where the search goes, and what runs near it show, needs no fine grid, and no short steps.
+_COARSER, _COARSEST = 0.5, 0.5
 _LONGER, _LONGEST = 4.0, 0.8
 # A model's times are trusted to this share of the time: the error of the default grid.
 _TIMING = 0.005
-# Derivatives serve until a field has moved by this share of their reach, or the reach has changed by this factor.
-_NEAR, _ALIKE = 0.5, 2.0
 _PLACE_STEP = 0.5e-3  # m
 _CLOCK_STEP = 10.0  # s
 _LEAST_NOISE = 0.05  # K
@@ -37,25 +35,11 @@ _AFTER_EVENT = 3.0
 _Offsets = dict[tuple[int, str, int], float]
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class _Secants:
-    """Derivatives by the fields, where they were taken and how far they reach."""
-
-    parameters: Array
-    reach: Array
-    columns: Array
-
-    def serve(self, parameters: Array, reach: Array) -> bool:
-        near = np.abs(parameters - self.parameters) <= _NEAR * self.reach
-        alike = np.maximum(reach / self.reach, self.reach / reach) <= _ALIKE
-        return bool(np.all(near & alike))
-
-
 class LogModel:
     """Predicts readings and what was seen, jar by jar; parameters are the fields, then the errors of thermometers.
 
-    `low` and `high` bound them, (p,) [-], and probes lag by `lag` [s]. Without an executor the runs are made here,
-    else by so many workers [-]; `on_run` is called with the number of runs so far.
+    Probes lag by `lag` [s]. Without an executor the runs are made here, else by so many workers [-]; `on_run` is called
+    with the number of runs so far.
     """
 
     def __init__(
@@ -64,22 +48,18 @@ class LogModel:
         fields: Sequence[Plausible],
         nuisances: Sequence[Nuisance],
         *,
-        low: Array,
-        high: Array,
         lag: float = 0.0,
         executor: Executor | None = None,
         workers: int = 1,
         on_run: Callable[[int], None] | None = None,
     ) -> None:
         self._measured, self._fields, self._nuisances = tuple(measured), tuple(fields), tuple(nuisances)
-        self._lag, self._low, self._high = lag, low, high
+        self._lag = lag
         self._executor, self._workers, self._on_run = executor, workers, on_run
         clock = max((one.sigma * one.high for one in self._nuisances if one.kind == "clock"), default=0.0)
         self._horizons = [_horizon(one, clock) for one in self._measured]
         self._base: dict[tuple[float, ...], list[ProbeCurves]] = {}
-        self._timings: dict[tuple[float, ...], Array] = {}
         self._kept: dict[tuple[float, ...], tuple[Array, Array]] = {}
-        self._secants: _Secants | None = None
         self.runs = 0
 
     @property
@@ -110,30 +90,19 @@ class LogModel:
         """Predict all data for values of the parameters, (p,) [-]."""
         return self._at(parameters)[0]
 
-    def near(self, fields: Array, errors: Array) -> tuple[Array, Array]:
-        """Predict all data on a coarser grid, for values of the fields, (m, p), and the errors of thermometers [-].
+    def near(self, fields: Array, *, needed: int = 0) -> tuple[Array, Array]:
+        """Predict all data on a coarser grid for thermometers without errors, for values of the fields, (m, p) [-].
 
-        Give the values that can be run, and the predictions, (m, n); the others are left out.
+        Give the values that can be run, and the predictions, (m, n); others are left out, but for the first that are
+        `needed` [-].
         """
-        possible = [one for one in fields if self._possible(one)]
-        tried = [np.concatenate([one, errors]) for one in possible]
-        offsets = self._offsets(np.concatenate([fields[0], errors]))
-        shown = self._runs(tried, [self._points(offsets)] * len(tried), for_slope=True, may_fail=True)
-        made = [(one, jars) for one, jars in zip(possible, shown, strict=True) if jars is not None]
-        return np.array([one for one, _ in made]), np.array([self._read(jars, offsets) for _, jars in made])
-
-    def jacobian(self, parameters: Array, reach: Array) -> Array:
-        """Give the derivatives of all data by the parameters, (p,) [-].
-
-        Those by the fields are secants over a reach either way, (p,) [-], on a coarser grid; they are kept for values
-        near by.
-        """
-        count = len(self._fields)
-        if self._secants is None or not self._secants.serve(parameters[:count], reach[:count]):
-            self._secants = _Secants(
-                parameters[:count].copy(), reach[:count].copy(), self._by_fields(parameters, reach)
-            )
-        return np.column_stack([self._secants.columns, self.by_errors(parameters)])
+        possible = [one for number, one in enumerate(fields) if number < needed or self._possible(one)]
+        offsets = self._offsets(np.zeros(len(self._fields) + len(self._nuisances)))
+        shown = self._runs(possible, [self._points(offsets)] * len(possible), coarse=True, needed=needed)
+        made = [number for number, jars in enumerate(shown) if jars]
+        values = [possible[number] for number in made]
+        data = [self._read(shown[number], offsets) for number in made]
+        return np.reshape(values, (len(made), len(self._fields))), np.reshape(data, (len(made), len(self.data.values)))
 
     def by_errors(self, parameters: Array) -> Array:
         """Give the derivatives of all data by the errors of thermometers, (n, k)."""
@@ -145,27 +114,11 @@ class LogModel:
         Where the last liquid goes, a curve drops by kelvins within a minute. A model that is a little early there is
         not wrong by kelvins, and its derivatives hold for no distance.
         """
-        key = tuple(map(float, parameters))
-        if key not in self._timings:
-            self._at(parameters)
-            shown, offsets = self._base[key], self._offsets(parameters)
-            middle, *ends = (self._read(shown, offsets, stretch=one) for one in (0.0, -_TIMING, _TIMING))
-            self._timings[key] = np.max([np.abs(end - middle) for end in ends], axis=0)
-        return self._timings[key]
-
-    def _by_fields(self, parameters: Array, reach: Array) -> Array:
-        offsets, moved, widths = self._offsets(parameters), [], []
-        for index in range(len(self._fields)):
-            ends = [
-                min(max(parameters[index] + step, self._low[index]), self._high[index])
-                for step in (-reach[index], reach[index])
-            ]
-            moved += [np.array([*parameters[:index], end, *parameters[index + 1 :]]) for end in ends]
-            widths.append(ends[1] - ends[0])
-        shown = self._made(moved, [self._points(offsets)] * len(moved), for_slope=True)
-        read = [self._read(one, offsets) for one in shown]
-        columns = [(read[2 * index + 1] - read[2 * index]) / width for index, width in enumerate(widths)]
-        return np.column_stack(columns)
+        self._at(parameters)
+        shown, offsets = self._base[tuple(map(float, parameters))], self._offsets(parameters)
+        middle, *ends = (self._read(shown, offsets, stretch=one) for one in (0.0, -_TIMING, _TIMING))
+        moved: Array = np.max([np.abs(end - middle) for end in ends], axis=0)
+        return moved
 
     def curves(self, parameters: Array) -> tuple[ProbeCurves, ...]:
         """Curves and sights of each jar for values of the parameters, (p,) [-]; readings' own error included."""
@@ -207,7 +160,7 @@ class LogModel:
                 ]
                 for jar, own in enumerate(points)
             ]
-            (shown,) = self._made([parameters], [every])
+            (shown,) = self._runs([parameters], [every])
             own = [
                 replace(one, temperature=one.temperature[: len(places)])
                 for one, places in zip(shown, points, strict=True)
@@ -265,20 +218,15 @@ class LogModel:
             parts.append([shown.seen[seen.what] - clock * (seen.what in EVENTS) for seen in one.seen])
         return np.concatenate(parts)
 
-    def _made(
-        self, tried: Sequence[Array], points: Sequence[Sequence[Sequence[ProbePlace]]], *, for_slope: bool = False
-    ) -> list[list[ProbeCurves]]:
-        return [one for one in self._runs(tried, points, for_slope=for_slope) if one is not None]
-
     def _runs(
         self,
         tried: Sequence[Array],
         points: Sequence[Sequence[Sequence[ProbePlace]]],
         *,
-        for_slope: bool = False,
-        may_fail: bool = False,
-    ) -> list[list[ProbeCurves] | None]:
-        """Run all jars at each of some places; None where one of them may fail and does."""
+        coarse: bool = False,
+        needed: int = 1,
+    ) -> list[list[ProbeCurves]]:
+        """Run all jars at each of some places; nothing where one of them fails, unless it is needed."""
         trials = [
             Trial(
                 jar,
@@ -291,18 +239,19 @@ class LogModel:
             )
             for parameters, each in zip(tried, points, strict=True)
             for one, jar, places, horizon in zip(
-                self._measured, self._jars(parameters, for_slope=for_slope), each, self._horizons, strict=True
+                self._measured, self._jars(parameters, coarse=coarse), each, self._horizons, strict=True
             )
         ]
+        count = len(self._measured)
         chunks = chunks_of(dict(enumerate(trial.jar for trial in trials)), self._workers)
         shown: dict[int, ProbeCurves | None] = {}
         try:
-            mapped = map if self._executor is None else self._executor.map
+            mapped = map if self._executor is None or len(chunks) == 1 else self._executor.map
             asked = [[trials[number] for number in chunk] for chunk in chunks]
             for chunk, found in zip(chunks, mapped(probe_curves, asked), strict=True):
                 for number, one in zip(chunk, found, strict=True):
                     if isinstance(one, SolverError):
-                        if not may_fail:
+                        if number < needed * count:
                             raise one
                         shown[number] = None
                     else:
@@ -312,18 +261,17 @@ class LogModel:
                         self._on_run(self.runs)
         except BrokenProcessPool as error:
             raise SolverError(f"{WORKER_LOST}.") from error
-        count = len(self._measured)
         grouped = [[shown[first + jar] for jar in range(count)] for first in range(0, len(trials), count)]
-        return [[one for one in jars if one is not None] if None not in jars else None for jars in grouped]
+        return [[one for one in jars if one is not None] if None not in jars else [] for jars in grouped]
 
     def _possible(self, fields: Array) -> bool:
         try:
-            self._jars(fields, for_slope=True)
+            self._jars(fields)
         except SolverError:
             return False
         return True
 
-    def _jars(self, parameters: Array, *, for_slope: bool) -> list[Jar]:
+    def _jars(self, parameters: Array, *, coarse: bool = False) -> list[Jar]:
         try:
             jars = [changed(one.scenario, self.values(parameters)).jar for one in self._measured]
         except ScenarioError as error:
@@ -331,7 +279,7 @@ class LogModel:
                 f"the fit reached values that contradict each other: {' '.join(str(error).split())} Give a narrower"
                 " --range, or fit fewer fields."
             ) from error
-        return [_coarser(jar) for jar in jars] if for_slope else jars
+        return [_coarser(jar) for jar in jars] if coarse else jars
 
 
 def _coarser(jar: Jar) -> Jar:

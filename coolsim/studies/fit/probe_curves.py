@@ -21,11 +21,12 @@ from coolsim.solve.events import wax_body
 from coolsim.solve.network import build
 from coolsim.solve.result import Result
 from coolsim.solve.simulate import simulate_many
+from coolsim.solve.smooth import smooth
 from coolsim.solve.together import simulate_box
 from coolsim.studies.fit.log import ProbePlace
 from coolsim.units import Kind
 
-_LONGEST_STEP = 300.0
+_LONGEST = 300.0  # Between points that are this far apart a curve is straight [s].
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,15 +90,11 @@ class Trial(NamedTuple):
 
     @property
     def run(self) -> Jar:
-        """The jar as it is run: with probes however cool the wax is, in steps of at most five minutes.
-
-        Then a curve is straight between them.
-        """
+        """The jar as it is run: with probes however cool the wax is."""
         changes = tuple(change for change in self.jar.changes if change.time < self.horizon)
         jar = replace(self.jar, horizon=self.horizon, changes=changes)
         if self.places:
-            accuracy = replace(jar.accuracy, longest_step=_LONGEST_STEP)
-            jar = replace(jar, accuracy=accuracy, stop_when_cool=False)
+            jar = replace(jar, stop_when_cool=False)
         return jar
 
 
@@ -122,7 +119,8 @@ def _read(trial: Trial, result: Result) -> ProbeCurves:
         result.mean_wax_temperature() if isinstance(place, str) else temperature_of_point(result, *place)
         for place in trial.places
     ]
-    temperature = np.array(curves) if curves else np.empty((0, len(result.time)))
+    time = _closer(result.time)
+    temperature = smooth(result.time, np.array(curves).T, time).T if curves else np.empty((0, len(time)))
     found = {}
     for name in trial.seen:
         value = SIGHTS[name].read(Run(result=result))
@@ -133,11 +131,20 @@ def _read(trial: Trial, result: Result) -> ProbeCurves:
             )
         found[name] = value
     return ProbeCurves(
-        time=result.time,
-        temperature=lagged(result.time, temperature, trial.lag),
+        time=time,
+        temperature=lagged(time, temperature, trial.lag),
         seen=found,
         liquid_left=_liquid_left(result, trial.logged) if trial.places else 0.0,
     )
+
+
+def _closer(time: Array) -> Array:
+    """Put times between those of long steps, which are late, where a curve is smooth."""
+    step = np.diff(time)
+    parts = np.ceil(step / _LONGEST).astype(int)
+    shares = np.concatenate([np.arange(count) / count for count in parts])
+    found: Array = np.append(np.repeat(time[:-1], parts) + shares * np.repeat(step, parts), time[-1])
+    return found
 
 
 def _liquid_left(result: Result, logged: float) -> float:

@@ -26,10 +26,7 @@ def seen_of(text: str) -> tuple[str | None, Seen]:
     ('boxed', Seen(what='dish', value=0.002, deviation=0.0005))
     """
     named, _, rest = text.partition("=")
-    jar, colon, name = named.rpartition(":")
-    what = " ".join(name.lower().replace("_", " ").replace("-", " ").split())
-    if what not in SIGHTS:
-        raise LogError(f"seen: found {name.strip()!r}. Give one of {', '.join(SIGHTS)}.")
+    what, jar = _named(named)
     kind = SIGHTS[what].kind
     example = {"duration": "2:10±0:10", "length": "2 mm±0.5 mm", "volume": "3 mL±1 mL"}[kind]
     sign = next((sign for sign in _CONFIDENT if sign in rest), None)
@@ -43,7 +40,34 @@ def seen_of(text: str) -> tuple[str | None, Seen]:
         raise LogError(f"seen: found {text!r}. Give a deviation above zero, as in '{what}={example}'.")
     if not (value > 0.0 or what in RULER):
         raise LogError(f"seen: found {text!r}. Give a time and a deviation above zero.")
-    return jar.strip() if colon else None, Seen(what, value, deviation)
+    return jar.strip() if ":" in named else None, Seen(what, value, deviation)
+
+
+USUAL_ERROR = {"duration": "10 min", "length": "0.5 mm", "volume": "1 mL"}
+"""How far a value may be off where nobody says it, by its kind: one standard deviation (estimates)."""
+
+
+def seen_in_log(text: str) -> Seen:
+    """Read ``NAME=VALUE`` as it is logged, with its usual error. LogError if it cannot be read.
+
+    >>> seen_in_log("dish=2 mm")
+    Seen(what='dish', value=0.002, deviation=0.0005)
+    """
+    what, _ = _named(text.partition("=")[0])
+    usual = f"±{USUAL_ERROR[SIGHTS[what].kind]}"
+    try:
+        return seen_of(f"{text}{usual}")[1] if "=" in text else seen_of(f"{text}={usual}")[1]
+    except LogError as error:
+        raise LogError(str(error).replace(usual, "")) from None
+
+
+def _named(text: str) -> tuple[str, str]:
+    """Part what was seen, as `SIGHTS` calls it, from the jar that may stand before it."""
+    jar, _, name = text.rpartition(":")
+    what = " ".join(name.lower().replace("_", " ").replace("-", " ").split())
+    if what not in SIGHTS:
+        raise LogError(f"seen: found {name.strip()!r}. Give one of {', '.join(SIGHTS)}.")
+    return what, jar
 
 
 def jar_told(text: str, boxes: Mapping[str, bool]) -> tuple[tuple[str, Place | None] | None, str]:

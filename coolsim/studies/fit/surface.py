@@ -18,7 +18,9 @@ from scipy.linalg import cho_factor, cho_solve, solve_triangular
 
 from coolsim.model.section import Array
 
-_NEAR = 4.0  # A run counts half where its cost is this much above the least, for each field.
+NEAR = 4.0
+"""A run counts half where its cost is this much above the least, for each field [-]."""
+
 _STIFF = 1e-3  # Holds curvatures that too few runs tell near nothing.
 _SMALL = 1e-9
 
@@ -44,9 +46,57 @@ class Runs:
         return cost
 
 
+@dataclass(frozen=True, eq=False, slots=True, kw_only=True)
+class Polynomials:
+    """Polynomials of second order through data of runs, one for each datum.
+
+    They are centred, and `scaled` by the inverse of the root of a covariance; `weight` is how much each run counts,
+    `used` how far the polynomials have it as it is [-].
+    """
+
+    centre: Array
+    scaled: Array
+    coefficients: Array
+    weight: Array
+    used: Array
+
+    def terms(self, fields: Array) -> Array:
+        """Terms of the polynomials, (m, q), for values of the fields, (m, p) [-]."""
+        return _terms((fields - self.centre) @ self.scaled)
+
+    def at(self, fields: Array) -> Array:
+        """Give all data, (m, n), for values of the fields, (m, p) [-]."""
+        found: Array = self.terms(fields) @ self.coefficients
+        return found
+
+
+def polynomials_through(fields: Array, data: Array, cost: Array, scale: Array, *, least: int = 0) -> Polynomials:
+    """Lay polynomials through data, (m, n), of runs, the nearer to the least cost the closer.
+
+    At `least` so many runs [-] are taken for near. What too few runs tell is taken to be as straight as they allow.
+    """
+    count = fields.shape[1]
+    over = cost - cost.min()
+    near = max(NEAR * count, float(np.partition(over, least - 1)[least - 1]) if least else 0.0)
+    weight = 1.0 / (1.0 + (over / near) ** 2)
+    centre = np.average(fields, axis=0, weights=weight)
+    scaled = np.asarray(np.linalg.inv(scale).T, float)
+    terms, root = _terms((fields - centre) @ scaled), np.sqrt(weight)[:, None]
+    stiff = np.zeros(terms.shape[1])
+    stiff[count + 1 :] = _STIFF
+    inverse = np.linalg.pinv((root * terms).T @ (root * terms) + np.diag(stiff), hermitian=True)
+    return Polynomials(
+        centre=centre,
+        scaled=scaled,
+        coefficients=inverse @ (root * terms).T @ (root * data),
+        weight=weight,
+        used=np.einsum("ij,jk,ik->i", root * terms, inverse, root * terms),
+    )
+
+
 @dataclass(frozen=True, eq=False, slots=True)
 class Surface:
-    """A surface: where it is centred and its scale; the cost is a sum of squares of `shape` times its terms.
+    """A surface: its centre, its scale and its inverse; the cost is a sum of squares of `shape` times its terms.
 
     It holds within `low` and `high`, and no farther from the runs than the farthest of them; `errors` gives those of
     the thermometer from the terms, with the root of their covariance there. `leverage` says how far the runs' spread
@@ -55,10 +105,11 @@ class Surface:
 
     centre: Array
     scale: Array
+    scaled: Array
     shape: Array
     low: Array
     high: Array
-    inverse: Array
+    reach: Array
     farthest: float
     errors: Array
     errors_root: Array
@@ -66,7 +117,7 @@ class Surface:
 
     def terms(self, fields: Array) -> Array:
         """Terms of the polynomial, (m, q), for values of the fields, (m, p) [-]."""
-        return _terms(fields - self.centre, self.scale)
+        return _terms((fields - self.centre) @ self.scaled)
 
     def cost(self, fields: Array) -> Array:
         """Twice the negative logarithm of the posterior, (m,), for values of the fields, (m, p); none outside [-]."""
@@ -74,7 +125,7 @@ class Surface:
         away = fields - self.centre
         outside = (
             np.any((fields < self.low) | (fields > self.high), axis=1)
-            | (np.einsum("ij,jk,ik->i", away, self.inverse, away) > self.farthest)
+            | (((away @ self.reach) ** 2).sum(axis=1) > self.farthest)
         )  # fmt: skip
         cost: Array = np.where(outside, np.inf, (off**2).sum(axis=1) + (fields**2).sum(axis=1))
         return cost
@@ -92,16 +143,9 @@ def surface_through(runs: Runs, scale: Array, low: Array, high: Array, *, furthe
     It goes `further` than the runs by this factor [-], which is for finding out where to make more.
     """
     fields, count = runs.fields, runs.fields.shape[1]
-    cost = runs.cost()
-    weight = 1.0 / (1.0 + ((cost - cost.min()) / (_NEAR * count)) ** 2)
-    centre = np.average(fields, axis=0, weights=weight)
-    terms, root = _terms(fields - centre, scale), np.sqrt(weight)[:, None]
-    stiff = np.zeros(terms.shape[1])
-    stiff[count + 1 :] = _STIFF
-    inverse = np.linalg.pinv((root * terms).T @ (root * terms) + np.diag(stiff), hermitian=True)
-    coefficients = inverse @ (root * terms).T @ (root * runs.off)
-    used = np.einsum("ij,jk,ik->i", root * terms, inverse, root * terms)
-    missed = root * (runs.off - terms @ coefficients) / np.sqrt(max(float(weight @ (1.0 - used)), 1.0))
+    laid = polynomials_through(fields, runs.off, runs.cost(), scale)
+    centre, weight, coefficients, root = laid.centre, laid.weight, laid.coefficients, np.sqrt(laid.weight)[:, None]
+    missed = root * (runs.off - laid.at(fields)) / np.sqrt(max(float(weight @ (1.0 - laid.used)), 1.0))
     # All that matters lies in the span of these: as many directions as there are runs and terms, not data.
     basis = np.linalg.qr(np.vstack([coefficients, runs.slopes.T, missed]).T)[0]
     shape, slopes, missed = coefficients @ basis, runs.slopes.T @ basis, missed @ basis
@@ -111,15 +155,16 @@ def surface_through(runs: Runs, scale: Array, low: Array, high: Array, *, furthe
     left = np.linalg.inv(np.eye(len(slopes)) + slopes @ gain)
     away = fields - centre
     spread = (away * weight[:, None]).T @ away / weight.sum() + _SMALL * np.eye(count)
-    reached = np.linalg.inv(spread)
+    reach = np.linalg.cholesky(np.linalg.inv(spread))
     return Surface(
         centre=centre,
         scale=scale,
+        scaled=laid.scaled,
         shape=_less(solve_triangular(lower, shape.T, lower=True)),
         low=low,
         high=high,
-        inverse=reached,
-        farthest=further**2 * float(np.einsum("ij,jk,ik->i", away, reached, away).max()),
+        reach=reach,
+        farthest=further**2 * float(((away @ reach) ** 2).sum(axis=1).max()),
         errors=-left @ gain.T @ shape.T,
         errors_root=np.linalg.cholesky(left),
         coefficients=coefficients,
@@ -132,8 +177,7 @@ def _less(shape: Array) -> Array:
     return rows
 
 
-def _terms(away: Array, scale: Array) -> Array:
+def _terms(x: Array) -> Array:
     """One, each direction, and each pair of them."""
-    x = solve_triangular(scale, away.T, lower=True).T
     rows, columns = np.triu_indices(x.shape[1])
     return np.hstack([np.ones((len(x), 1)), x, x[:, rows] * x[:, columns]])

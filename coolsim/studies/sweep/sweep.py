@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import ExitStack
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
 from itertools import product
 from pathlib import Path
@@ -26,6 +26,7 @@ from coolsim.studies.sweep.chunks import chunks_of
 from coolsim.studies.sweep.journal import Journal
 from coolsim.studies.sweep.point import identity, run_jars
 from coolsim.studies.sweep.workers import WORKER_LOST, LocalWorkers, usual_workers, workers_for
+from coolsim.tables import HARD_SPACE
 
 MOST_POINTS = 100_000
 """Most points of one sweep [-]."""
@@ -59,8 +60,8 @@ class Point:
 
     scenario: int
     at: tuple[tuple[str, Any], ...]
-    name: str
-    jar: Jar | None
+    name: str = field(repr=False)
+    jar: Jar | None = field(repr=False)
     where: str
     fault: str | None = None
 
@@ -115,7 +116,8 @@ def _cells(row: SweptRow) -> tuple[str, ...]:
     at = ("left out" if raw is None else str(raw) for _, raw in row.point.at)
     if row.answers is None:
         return (*at, "failed", *[""] * (len(_SHOWN) - 1))
-    return (*at, *(value_text(answer, row.answers[answer.key], "metric") for answer in _SHOWN))
+    told = (value_text(answer, row.answers[answer.key], "metric") for answer in _SHOWN)
+    return (*at, *(one.replace(" ", HARD_SPACE) for one in told))
 
 
 def sweep_points(

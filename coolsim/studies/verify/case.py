@@ -8,6 +8,9 @@ from typing import Literal
 
 import numpy as np
 
+from coolsim.model.jar import Jar
+from coolsim.model.problem import Problem
+
 Kind = Literal["C", "T", "L", "R", "P"]
 
 KINDS: dict[Kind, str] = {
@@ -120,7 +123,8 @@ class Case:
     """A check.
 
     `formulas` are the equation in the part of TeX that matplotlib reads, `equation` says in words what it is. `slack`
-    says why the tolerances are what they are. `run` gives the values, `orders` how fast errors fall with finer cells.
+    says why the tolerances are what they are. `run` gives the values, `orders` how fast errors fall with finer cells
+    or steps. `problems` are some of those that it runs, each with the name of its statement for other codes, or none.
     """
 
     id: str
@@ -133,11 +137,17 @@ class Case:
     slack: str
     run: Callable[[], Iterable[Value]]
     orders: Callable[[], Iterable[Value]] = _none
+    problems: tuple[tuple[str, Callable[[], Problem | Jar]], ...] = ()
 
     @property
     def kind(self) -> Kind:
         """What kind of evidence it is."""
         return next(kind for kind in KINDS if self.id.startswith(kind))
+
+    @property
+    def statements(self) -> tuple[str, ...]:
+        """Names of its problem statements."""
+        return tuple(name for name, _ in self.problems if name)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

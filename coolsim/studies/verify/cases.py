@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from coolsim.model.jar import Jar
+from coolsim.model.problem import Problem
 from coolsim.studies.verify.bars import LONG_BAR, SHORT_BAR
 from coolsim.studies.verify.case import Case
 from coolsim.studies.verify.contact import FIRST_SKIN, ON_A_WALL
@@ -52,3 +54,30 @@ CASES: tuple[Case, ...] = (
     HOT_WATER,
 )
 """By kind of evidence, and within it from the simple to the whole."""
+
+
+def cases_of(name: str) -> tuple[Case, ...]:
+    """Find the check of an id, or those of a problem statement; none if there is neither."""
+    return tuple(case for case in CASES if name.upper() in (case.id, *case.statements))
+
+
+def problem_of(name: str) -> Problem | Jar:
+    """State one of the problems that a check, or the first check of a statement, runs: for `simulate`.
+
+    Raises
+    ------
+    ValueError
+        If there is no such check, or it is of a law and runs no problem.
+
+    Examples
+    --------
+    >>> from coolsim import simulate
+    >>> from coolsim.studies.verify.cases import problem_of
+    >>> simulate(problem_of("V5")).ended
+    'horizon'
+    """
+    for case in cases_of(name):
+        for statement, problem in case.problems:
+            if name.upper() in (case.id, statement):
+                return problem()
+    raise ValueError(f"found '{name}', which is no check that runs a problem.")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 from scipy.optimize import brentq
@@ -12,18 +13,7 @@ from scipy.special import j0, j1, y0, y1
 from coolsim.model.problem import Accuracy, Boundary, Contact, Problem
 from coolsim.model.section import Array, Span
 from coolsim.studies.verify.case import Case, Value, value
-from coolsim.studies.verify.problems import (
-    FIXED,
-    Layer,
-    Run,
-    column,
-    cylinder,
-    inert,
-    measured_orders,
-    on_axis,
-    run,
-    wax,
-)
+from coolsim.studies.verify.problems import FIXED, Layer, Run, column, cylinder, inert, on_axis, orders, run, wax
 
 # --- steady tube of two layers ----------------------------------------------------------------------
 
@@ -78,6 +68,7 @@ STEADY_TUBE = Case(
     slack="1e-6 of each value: exact on any grid. What is left is the film of 1e12 W/m²/K that stands for a given"
     " temperature, and the last of the start.",
     run=_tube,
+    problems=(("", textbook_tube),),
 )
 
 # --- transient bar of two layers --------------------------------------------------------------------
@@ -146,18 +137,21 @@ class TwoLayers:
         return 21.0 + 49.0 * total
 
 
-def _bar_in_a_wall() -> Iterator[Value]:
-    jar = run(
-        cylinder(
-            [
-                Layer(part="inner", material=inert(_K_INNER, _C_INNER), length=INNER, cells=40, start=70.0),
-                Layer(part="wall", material=inert(_K_OUTER, _C_OUTER), length=OUTER - INNER, cells=4, start=70.0),
-            ],
-            boundaries=[Boundary(name="side", part="wall", facing="outwards", film=_FILM)],
-            horizon=15_000.0,
-            accuracy=Accuracy(tolerance=0.01, first_step=0.1),
-        )
+def bar_in_a_wall(cells: int = 40) -> Problem:
+    """State the bar on cells [-], with a tenth of them in the wall."""
+    return cylinder(
+        [
+            Layer(part="inner", material=inert(_K_INNER, _C_INNER), length=INNER, cells=cells, start=70.0),
+            Layer(part="wall", material=inert(_K_OUTER, _C_OUTER), length=OUTER - INNER, cells=cells // 10, start=70.0),
+        ],
+        boundaries=[Boundary(name="side", part="wall", facing="outwards", film=_FILM)],
+        horizon=15_000.0,
+        accuracy=Accuracy(tolerance=0.01, first_step=0.1),
     )
+
+
+def _bar_in_a_wall() -> Iterator[Value]:
+    jar = run(bar_in_a_wall())
     exact, grid = TwoLayers(), jar.result.grid
     for time, *meant in HISTORY:
         field = jar.at(time)[0]
@@ -169,6 +163,15 @@ def _bar_in_a_wall() -> Iterator[Value]:
             yield value(f"{time:.0f} s: {name}", computed, reference, within=0.05, unit="°C", span=49.0)
         off = np.abs(field - exact.temperature(grid.r, time)).max()
         yield value(f"{time:.0f} s: largest error of all cells", off, 0.0, within=0.05, unit="°C", span=49.0)
+
+
+def _wall_orders() -> Iterator[Value]:
+    cells, time, errors = (10, 20), HISTORY[0][0], []
+    for one in cells:
+        problem = bar_in_a_wall(one)
+        bar = run(replace(problem, accuracy=replace(problem.accuracy, tolerance=0.002), horizon=1.1 * time))
+        errors.append(np.abs(bar.at(time)[0] - TwoLayers().temperature(bar.result.grid.r, time)).max())
+    yield from orders(f"largest error, {time:.0f} s", cells, errors, within=0.4)
 
 
 BAR_IN_A_WALL = Case(
@@ -185,6 +188,8 @@ BAR_IN_A_WALL = Case(
     mark="this project",
     slack="0.05 °C, a thousandth of the 49 °C; a wall without mass would be off by 4.2 °C after 600 s.",
     run=_bar_in_a_wall,
+    orders=_wall_orders,
+    problems=(("", bar_in_a_wall),),
 )
 
 # --- hollow cylinder with a heated belt -------------------------------------------------------------
@@ -231,8 +236,7 @@ def _belt() -> Iterator[Value]:
 
 def _belt_orders() -> Iterator[Value]:
     # The published figure has two decimals; computed independently to four it is 59.8205.
-    errors = [abs(heated_belt(cell)[0] - 59.8205) for cell in (5e-3, 2.5e-3)]
-    yield value("order in the cell, 5 to 2.5 mm", measured_orders(errors)[0], 2.0, within=0.3)
+    yield from orders("T", (5, 2.5), [heated_belt(cell)[0] - 59.8205 for cell in (5e-3, 2.5e-3)], unit="mm")
 
 
 HEATED_BELT = Case(
@@ -251,33 +255,51 @@ HEATED_BELT = Case(
     " is rounded to 0.005 °C. Heat in and out: exact, and as far as it is at rest.",
     run=_belt,
     orders=_belt_orders,
+    problems=(("", lambda: heated_belt(5e-3)[1].problem),),
 )
 
 # --- slab with a source and a conductivity that rises with temperature --------------------------------
 
 
-def _slab() -> Iterator[Value]:
+def slab_with_a_source(cells: int = 40) -> Problem:
+    """State the slab on cells [-]."""
     # A wax that freezes from 100 to 0 °C, the range of the slab and more: its conductivity is straight in temperature.
     material = wax(
         conductivity=(2.0, 4.0), heat_capacity=(1.0, 1.0), density=1.0, latent_heat=1.0, freezing=(0.0, 100.0)
     )
-    slab = run(
-        column(
-            [Layer(part="slab", material=material, length=10.0, cells=40, start=50.0)],
-            boundaries=[Boundary(name="end", part="slab", facing="up", film=FIXED, air=0.0)],
-            horizon=400.0,
-            accuracy=Accuracy(tolerance=0.01, first_step=1e-3, longest_step=1.0),
-            source=lambda r, z, time: np.full_like(r, 5.0),
-        )
+    return column(
+        [Layer(part="slab", material=material, length=10.0, cells=cells, start=50.0)],
+        boundaries=[Boundary(name="end", part="slab", facing="up", film=FIXED, air=0.0)],
+        horizon=400.0,
+        accuracy=Accuracy(tolerance=0.01, first_step=1e-3, longest_step=1.0),
+        source=lambda r, z, time: np.full_like(r, 5.0),
     )
+
+
+def slab_at(x: Array) -> Array:
+    """Temperature of the slab at places, exact [°C]."""
+    at: Array = (np.sqrt(1.0 + 0.02 * 5.0 * (10.0**2 - x**2) / (2 * 2.0)) - 1.0) / 0.01
+    return at
+
+
+def _slab() -> Iterator[Value]:
+    slab = run(slab_with_a_source())
     grid, field = slab.result.grid, slab.at(400.0)[:, 0]
     yield value("T at the insulated face", on_axis(grid.z, field), 87.0828693387, within=0.02, unit="°C")
-    exact = (np.sqrt(1.0 + 0.02 * 5.0 * (10.0**2 - grid.z**2) / (2 * 2.0)) - 1.0) / 0.01
+    exact = slab_at(grid.z)
     for place in (4, 12, 20, 28, 36):
         name = f"T at x = {grid.z[place]:g}"
         yield value(name, field[place], exact[place], within=0.02, unit="°C", span=87.0)
     off = np.abs(field - exact).max()
     yield value("largest error of all cells", off, 0.0, within=0.02, unit="°C", span=87.0)
+
+
+def _slab_orders() -> Iterator[Value]:
+    cells, errors = (10, 20), []
+    for one in cells:
+        slab = run(slab_with_a_source(one))
+        errors.append(np.abs(slab.at(400.0)[:, 0] - slab_at(slab.result.grid.z)).max())
+    yield from orders("largest error", cells, errors, within=0.5)
 
 
 HEATED_SLAB = Case(
@@ -291,4 +313,6 @@ HEATED_SLAB = Case(
     mark="published",
     slack="0.02 °C: second order in cells, T'' h²/8 = 0.01 °C at the cold face, where the curvature is largest.",
     run=_slab,
+    orders=_slab_orders,
+    problems=(("", slab_with_a_source),),
 )

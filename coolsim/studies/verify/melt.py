@@ -51,31 +51,34 @@ _SHARES = {"no gravity": (71, 15, 14), "C 1e5": (71, 18, 11), "C 1e6": (71, 18, 
 _LAST = {"no gravity": (34.0, 1.5), "C 1e6": (43.0, 5.0), "C 1e5": (49.0, 10.0)}
 
 
-@functools.cache
-def resolved_jar(column: str) -> Result:
-    """Run the jar of a column of the flow computation, or with a melt of another kind."""
+def resolved_problem(column: str) -> Problem:
+    """State the jar of a column of the flow computation, or with a melt of another kind."""
     radius, height = (0.025, 0.050) if column == "small" else (0.034, 0.070)
     melt = CONDUCTION
     if column in FLOWS_ABOVE:
         melt = Melt(relaxation=90.0, flows_above=FLOWS_ABOVE[column])
     if column == "effective":
         melt = Melt(mixing="effective", conductivity_factor=10.0, flows_above=FLOWS_ABOVE["C 1e6"])
-    return solved(
-        Problem(
-            # The mesh of the flow computation, where the surface is half a millimetre from the uppermost cells.
-            section=one_block(FLOW_WAX, radius=radius, height=height, radial_cells=34, axial_cells=70, start=65.0),
-            boundaries=(
-                Boundary(name="side", part="wax", facing="outwards", film=10.0, path="side"),
-                Boundary(name="top", part="wax", facing="up", film=TOP_FILM, path="top"),
-                Boundary(name="base", part="wax", facing="down", film=8.0, path="base"),
-            ),
-            room=AIR,
-            melt=melt,
-            accuracy=Accuracy(tolerance=0.25),
-            horizon=30000.0,
-            stop_when_cool=False,
-        )
+    return Problem(
+        # The mesh of the flow computation, where the surface is half a millimetre from the uppermost cells.
+        section=one_block(FLOW_WAX, radius=radius, height=height, radial_cells=34, axial_cells=70, start=65.0),
+        boundaries=(
+            Boundary(name="side", part="wax", facing="outwards", film=10.0, path="side"),
+            Boundary(name="top", part="wax", facing="up", film=TOP_FILM, path="top"),
+            Boundary(name="base", part="wax", facing="down", film=8.0, path="base"),
+        ),
+        room=AIR,
+        melt=melt,
+        accuracy=Accuracy(tolerance=0.25),
+        horizon=30000.0,
+        stop_when_cool=False,
     )
+
+
+@functools.cache
+def resolved_jar(column: str) -> Result:
+    """Run such a jar."""
+    return solved(resolved_problem(column))
 
 
 def mean_surface_temperature(result: Result) -> Array:
@@ -149,6 +152,7 @@ STRATIFIED_MELT = Case(
     slack="5 % of each time, the aim of the reduced model; the flow is trusted to 0.2 % in the bulk, 1 % at the centre,"
     " 2 to 6 % at the top. Shares of heat 2 %. The last liquid is where the temperature is nearly flat: met worst.",
     run=_stratified,
+    problems=(("", lambda: resolved_problem("C 1e6")),),
 )
 STILL_MELT = Case(
     id="R6",
@@ -160,4 +164,5 @@ STILL_MELT = Case(
     mark="this project",
     slack="3 %; shares are rounded to 1 %; the last liquid within a cell either way.",
     run=lambda: _column("no gravity", called="no gravity", share=0.03),
+    problems=(("", lambda: resolved_problem("no gravity")),),
 )

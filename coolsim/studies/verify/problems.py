@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -16,6 +17,7 @@ from coolsim.model.softness import Softness
 from coolsim.solve.network import build
 from coolsim.solve.result import Result
 from coolsim.solve.simulate import simulate
+from coolsim.studies.verify.case import Value, value
 
 FIXED = np.inf
 """A film that makes the surface take the temperature of the air [W/m2/K]."""
@@ -245,6 +247,14 @@ def on_axis(middles: Array, values: Array) -> float:
     """Value at r = 0 of the parabola a + b r^2 through the two innermost cells."""
     slope = (values[1] - values[0]) / (middles[1] ** 2 - middles[0] ** 2)
     return float(values[0] - slope * middles[0] ** 2)
+
+
+def orders(
+    name: str, sizes: Sequence[object], errors: Sequence[float], *, unit: str = "cells", within: float = 0.3
+) -> Iterator[Value]:
+    """Hold errors on cells that are halved each time [-] to second order; sizes in a unit say which."""
+    for (size, finer), order in zip(pairwise(sizes), measured_orders([abs(one) for one in errors]), strict=True):
+        yield value(f"order, {name}: {size} to {finer} {unit}", order, 2.0, within=within)
 
 
 def measured_orders(errors: Sequence[float]) -> Array:

@@ -1,8 +1,6 @@
 """One freezing cylinder, stated for coolsim and as a law of its wax.
 
-Radius 36 mm, height 80 mm; rho 900, c 2200, k 0.20 in both phases, latent heat 150 kJ/kg given off evenly from 50 to
-44 °C; poured at 65 °C, films of 6, 9 and 12 W/m2/K at side, top and base to 21 °C. All of it is below 44 °C after
-21877.5 s +- 2 s, the whole surface after 4931.4 s +- 0.5 s, both computed independently for this project.
+`statements/REF1.md` says what it is, in SI units and °C, and `REF1.csv` when it is solid.
 """
 
 from __future__ import annotations
@@ -11,13 +9,15 @@ import numpy as np
 
 from coolsim.model.problem import Accuracy, Boundary, Problem
 from coolsim.model.section import Array
-from coolsim.studies.verify.freezing_problems import AIR, CONDUCTION, falls_below, made_up_wax, one_block
+from coolsim.studies.verify.freezing_problems import CONDUCTION, falls_below, made_up_wax, one_block
+from coolsim.studies.verify.statement import given, values
 
-ALL_SOLID, SURFACE_SOLID = 21877.5, 4931.4
-RADIUS, HEIGHT = 0.036, 0.080
-DENSITY, HEAT_CAPACITY, CONDUCTIVITY, LATENT_HEAT = 900.0, 2200.0, 0.20, 150e3
-ENDS, STARTS, POUR = 44.0, 50.0, 65.0
-SIDE, TOP, BASE = 6.0, 9.0, 12.0
+ALL_SOLID, SURFACE_SOLID = (values("REF1")[event] for event in ("all solid", "top solid"))
+_given = given("REF1")
+RADIUS, HEIGHT = _given["R"], _given["H"]
+DENSITY, HEAT_CAPACITY, CONDUCTIVITY, LATENT_HEAT = (_given[name] for name in ("rho", "c", "k", "L"))
+ENDS, STARTS, POUR, AIR = (_given[name] for name in ("T_end", "T_start", "T_pour", "T_air"))
+SIDE, TOP, BASE = (_given[name] for name in ("h_side", "h_top", "h_base"))
 HORIZON = 24000.0
 # Enthalpies per volume [J/m3], zero for the solid at 0 °C, and the temperature that rises with them in three lines.
 SENSIBLE = DENSITY * HEAT_CAPACITY

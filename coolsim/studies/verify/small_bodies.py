@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 from scipy.linalg import expm
@@ -11,7 +13,7 @@ from scipy.special import jv
 
 from coolsim.model.jar import Jar, Room, Support, Vessel, WaterBath
 from coolsim.model.materials import catalogue_wax
-from coolsim.model.problem import Accuracy, Boundary, Melt, Node, NodeLink, Problem
+from coolsim.model.problem import Accuracy, Boundary, Film, Melt, Node, NodeLink, Problem
 from coolsim.model.properties import Inert
 from coolsim.model.section import Array
 from coolsim.solve.assemble import result_of
@@ -20,7 +22,7 @@ from coolsim.solve.join import join, split
 from coolsim.solve.network import build
 from coolsim.studies.verify.case import Case, Value, value
 from coolsim.studies.verify.freezing_problems import AIR, one_block
-from coolsim.studies.verify.problems import inert, solved
+from coolsim.studies.verify.problems import inert, on_axis, orders, solved
 
 # --- a lumped body ------------------------------------------------------------------------------------
 
@@ -37,28 +39,39 @@ def rising_film(surface: float, air: float) -> float:
     return float(2.2 * abs(surface - air) ** 0.25)
 
 
+def small_body(film: Film, tolerance: float = 0.01) -> Problem:
+    """State the body with a film on all faces [W/m2/K], in steps that err by a tolerance [K]."""
+    law = functools.partial(Boundary, part="wax", film=film, emissivity=0.9)
+    return Problem(
+        section=one_block(_BODY, radius=_RADIUS, height=_HEIGHT, radial_cells=2, axial_cells=3, start=70.0),
+        boundaries=(law(name="side", facing="outwards"), law(name="top", facing="up"), law(name="base", facing="down")),
+        room=AIR,
+        accuracy=Accuracy(tolerance=tolerance, first_step=1.0),
+        horizon=14400.0,
+        stop_when_cool=False,
+    )
+
+
 def _lumped() -> Iterator[Value]:
     for name, film, exact in (("film and radiation", rising_film, _EXACT), ("radiation alone", 0.0, _RADIATION_ALONE)):
-        result = solved(
-            Problem(
-                section=one_block(_BODY, radius=_RADIUS, height=_HEIGHT, radial_cells=2, axial_cells=3, start=70.0),
-                boundaries=(
-                    Boundary(name="side", part="wax", facing="outwards", film=film, emissivity=0.9),
-                    Boundary(name="top", part="wax", facing="up", film=film, emissivity=0.9),
-                    Boundary(name="base", part="wax", facing="down", film=film, emissivity=0.9),
-                ),
-                room=AIR,
-                accuracy=Accuracy(tolerance=0.01, first_step=1.0),
-                horizon=14400.0,
-                stop_when_cool=False,
-            )
-        )
+        result = solved(small_body(film))
         cells = result.temperatures(np.arange(len(result.block))).T
         for time, meant in exact.items():
             # Between steps the logarithm of the excess is nearly straight; the cell that is farthest off counts.
             found = [AIR + math.exp(np.interp(time, result.time, np.log(cell - AIR))) for cell in cells]
             farthest = max(found, key=lambda one: abs(one - meant))
             yield value(f"{name}, {time:.0f} s", farthest, meant, within=0.02, unit="°C", span=49.0)
+
+
+def _lumped_orders() -> Iterator[Value]:
+    tolerances, errors = (0.16, 0.08, 0.04), []
+    for one in tolerances:
+        result = solved(small_body(rising_film, one))
+        cell = result.temperatures(np.arange(len(result.block)))[:, 0]
+        errors.append(AIR + math.exp(np.interp(3600.0, result.time, np.log(cell - AIR))) - _EXACT[3600])
+    # Steps go with the cube root of the tolerance, so that their own order is three times as high.
+    errors = [abs(one) ** 3 for one in errors]
+    yield from orders("in the step, 3600 s", tolerances, errors, unit="°C")
 
 
 LUMPED_BODY = Case(
@@ -72,6 +85,8 @@ LUMPED_BODY = Case(
     mark="this project",
     slack="0.02 °C, as asked; steps of 0.01 °C each leave less than half of it.",
     run=_lumped,
+    orders=_lumped_orders,
+    problems=(("", lambda: small_body(rising_film)),),
 )
 
 # --- a room as a sine ---------------------------------------------------------------------------------
@@ -81,25 +96,35 @@ _SOLID = Inert(name="solid", conductivity=0.3, density=900.0, heat_capacity=2000
 _MEAN, _SWING, _PERIOD = 20.0, 6.0, 4 * 3600.0
 
 
-def _sine() -> Iterator[Value]:
-    omega = 2.0 * math.pi / _PERIOD
-    result = solved(
-        Problem(
-            section=one_block(_SOLID, radius=_R, height=0.02, radial_cells=40, axial_cells=1, start=_MEAN),
-            boundaries=(Boundary(name="side", part="wax", facing="outwards", film=_FILM),),
-            room=lambda time: _MEAN + _SWING * math.cos(omega * time),
-            horizon=7 * _PERIOD,
-            stop_when_cool=False,
-            accuracy=Accuracy(tolerance=0.02),
-        )
+_OMEGA = 2.0 * math.pi / _PERIOD
+
+
+def swinging_room(cells: int = 40) -> Problem:
+    """State the cylinder in its room on cells [-]."""
+    return Problem(
+        section=one_block(_SOLID, radius=_R, height=0.02, radial_cells=cells, axial_cells=1, start=_MEAN),
+        boundaries=(Boundary(name="side", part="wax", facing="outwards", film=_FILM),),
+        room=lambda time: _MEAN + _SWING * math.cos(_OMEGA * time),
+        horizon=7 * _PERIOD,
+        stop_when_cool=False,
+        accuracy=Accuracy(tolerance=0.02),
     )
-    q = np.sqrt(-1j * omega / (_SOLID.conductivity / (_SOLID.density * _SOLID.heat_capacity)))
+
+
+def swing_at(r: Array, time: Array) -> Array:
+    """Temperature at times [s] and radii [m] after many periods, (nt, nr) [°C]."""
+    q = np.sqrt(-1j * _OMEGA / (_SOLID.conductivity / (_SOLID.density * _SOLID.heat_capacity)))
     c = _FILM * _SWING / (_FILM * jv(0, q * _R) - _SOLID.conductivity * q * jv(1, q * _R))
+    swing: Array = np.real(c * jv(0, q * r[None, :]) * np.exp(1j * _OMEGA * time[:, None]))
+    return _MEAN + swing
+
+
+def _sine() -> Iterator[Value]:
+    result = solved(swinging_room())
     r = result.grid.r
     # After six periods the start is forgotten: the slowest mode fades with R^2/(1.4^2 a), 82 min, to 1e-7.
     late = result.time >= 6 * _PERIOD
-    time = result.time[late][:, None]
-    expected = _MEAN + np.real(c * jv(0, q * r[None, :]) * np.exp(1j * omega * time))
+    expected = swing_at(r, result.time[late])
     found = result.temperatures(np.arange(len(r)))[late]
     for name, place in (("axis", 0), ("half-way", 20), ("surface", 39)):
         lowest, highest = found[:, place].min(), found[:, place].max()
@@ -108,6 +133,17 @@ def _sine() -> Iterator[Value]:
         yield value(f"{name}: coldest", lowest, low, within=0.03, unit="°C", span=_SWING)
     off = np.abs(found - expected).max()
     yield value("largest error of all cells and times", off, 0.0, within=0.03, unit="°C", span=_SWING)
+
+
+def _sine_orders() -> Iterator[Value]:
+    cells, errors = (5, 10), []
+    for one in cells:
+        problem = swinging_room(one)
+        result = solved(replace(problem, accuracy=replace(problem.accuracy, tolerance=0.005)))
+        late = result.time >= 6 * _PERIOD
+        axis = [on_axis(result.grid.r, row) for row in result.temperatures(np.arange(one))[late]]
+        errors.append(np.abs(axis - swing_at(np.zeros(1), result.time[late])[:, 0]).max())
+    yield from orders("axis", cells, errors)
 
 
 ROOM_AS_A_SINE = Case(
@@ -126,6 +162,8 @@ ROOM_AS_A_SINE = Case(
     slack="0.03 °C: the swing at the axis is 2 °C and an hour late; cells of 1 mm and steps that err by 0.02 °C make"
     " 1 % of it.",
     run=_sine,
+    orders=_sine_orders,
+    problems=(("", swinging_room),),
 )
 
 # --- jars that share the air of a box -----------------------------------------------------------------
@@ -267,4 +305,5 @@ WATER_JAR = Case(
     mark="published",
     slack="1e-3: the shell, which the series leaves out, holds a thousandth of the heat back (found: 4e-4 to 9e-4).",
     run=_bath,
+    problems=(("", lambda: tall_jar(1.0, 0.5)[0]),),
 )

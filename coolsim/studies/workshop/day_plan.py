@@ -40,7 +40,7 @@ STEPS: dict[StepName, tuple[str, Bound]] = {
 TOO_LATE_AFTER: frozenset[StepName] = frozenset({"wick"})
 """Steps that must be over by their time; all others after the pour must wait for it."""
 
-_DOUBTED: dict[StepName, str] = {
+RESTS_ON: dict[StepName, str] = {
     "wick": "wick_free_until_s",
     "skin": "top_closed_s",
     "still": "fully_set_s",
@@ -49,7 +49,7 @@ _DOUBTED: dict[StepName, str] = {
     "label": "cool_s",
     "burn": "cool_s",
 }
-"""Answers of a spread on which the time of a step rests."""
+"""Answers on which the time of a step rests."""
 
 _DAY = 86400.0
 _ROUND, _ROUND_EARLY, _EARLY = 300.0, 60.0, 1800.0
@@ -346,11 +346,24 @@ def plan_day(
     )
 
 
+def safe_share(name: StepName, doubt: Spread | None) -> float | None:
+    """By what factor the safe end of the time of a step differs from its middle [-]; None if it is not reached.
+
+    >>> safe_share("still", None)
+    1.0
+    """
+    band = None if doubt is None else doubt.answer(RESTS_ON[name])
+    if band is None or band.low is None or band.high is None:
+        return 1.0
+    end = _end(name, band.nominal, band.low, band.high)
+    return None if end is None or band.nominal is None else end / band.nominal
+
+
 def _step(scenario: Scenario, name: StepName, own: float | None, clock: float | None, doubt: Spread | None) -> PlanStep:
     """Make a step of its time with the values of the scenario, after the pour [s], and of how far that may be off."""
     cure, pour = scenario.plan.cure if name == "burn" else -math.inf, clock or 0.0
     middle = None if own is None else max(own, cure)
-    band = doubt.answer(_DOUBTED[name]) if doubt is not None and name in _DOUBTED else None
+    band = doubt.answer(RESTS_ON[name]) if doubt is not None and name in RESTS_ON else None
     if band is None or band.low is None or band.high is None:
         time = _safe(name, middle, pour)
         return PlanStep(name=name, time=time, middle=time, opens=_opens(scenario, name, time, clock))

@@ -212,7 +212,9 @@ def _spares(scenario: Scenario) -> Iterator[WorkshopChange]:
 def _effect(usual: Outcome, one: Outcome) -> Effect:
     if one.answers is None:
         return Effect()
-    ends, brings = (tuple(sorted(each)) for each in (usual.faults - one.faults, one.faults - usual.faults))
+    stays: frozenset[Fault] = frozenset(["skin stays"] if _skin_is_not_told(usual, one) else [])
+    faults = one.faults | stays
+    ends, brings = (tuple(sorted(each)) for each in (usual.faults - faults, faults - usual.faults))
     if usual.lost is None or one.lost is None or usual.set_at is None or one.set_at is None:
         return Effect(ends=ends, brings=brings)
     return Effect(
@@ -223,6 +225,19 @@ def _effect(usual: Outcome, one: Outcome) -> Effect:
         share=one.lost / usual.lost - 1.0 if usual.lost else 0.0,
         later=one.set_at - usual.set_at,
     )
+
+
+def _skin_is_not_told(usual: Outcome, one: Outcome) -> bool:
+    """Tell whether a first skin that stays is only not told from setting, as the melt comes near freezing too soon.
+
+    Where neither wax nor jar is warmer than where it stays, there is no more heat to melt it.
+    """
+    before, after = usual.answers, one.answers
+    if before is None or after is None or "skin stays" not in usual.faults or after["skin_formed_s"] is not None:
+        return False
+    keys = ("pour_C", "jar_C", "freezing_starts_C")
+    pour, jar, starts = ((number_of(before[key]) or 0.0, number_of(after[key]) or 0.0) for key in keys)
+    return pour[1] <= pour[0] and jar[1] <= jar[0] and starts[1] == starts[0]
 
 
 def _better(before: float, after: float, within: float) -> int:

@@ -5,8 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from coolsim.studies.fit.estimate import Data, estimate
+from coolsim.studies.fit.estimate import Data
 from coolsim.studies.fit.left_open import left_open
+from coolsim.studies.fit.search import search
 
 SPREAD = 0.2
 
@@ -21,28 +22,22 @@ class Written:
     def predict(self, place):
         return self.shape(place[:2]) + self.slopes @ place[2:]
 
-    def jacobian(self, place, reach):
-        ends = [np.array([*(place[:2] + step)]) for step in 1e-4 * np.eye(2)]
-        moved = [(self.shape(end) - self.shape(place[:2])) / 1e-4 for end in ends]
-        return np.column_stack([*moved, self.slopes])
-
     def by_errors(self, place):
         return self.slopes
 
     def timing(self, place):
         return np.zeros(len(self.slopes))
 
-    def near(self, fields, errors):
+    def near(self, fields, *, needed=0):
         # A coarser grid shifts all it shows.
-        shown = np.array([self.shape(one) + self.slopes @ errors + 0.3 for one in fields])
-        return fields, shown
+        return fields, np.array([self.shape(one) + 0.3 for one in fields])
 
 
 def found(model, values, bounds=4.0):
     size = 2 + model.slopes.shape[1]
     low, high = np.full(size, -bounds), np.full(size, bounds)
     data = Data(values=values, group=np.full(len(values), -1), deviation=np.full(len(values), SPREAD))
-    return left_open(model, data, estimate(model, data, low=low, high=high), fields=2, low=low, high=high)
+    return left_open(model, data, search(model, data, fields=2, low=low, high=high), low=low, high=high)
 
 
 def exact(shape, values, bounds=4.0):
@@ -95,7 +90,7 @@ def test_errors_of_the_thermometer_widen_the_intervals_and_have_their_own():
     model = Written(straight, slopes)
     values = model.predict(np.array([0.2, 0.4, 1.0]))
     estimate_ = found(model, values)
-    jacobian = model.jacobian(np.zeros(3), None)
+    jacobian = np.column_stack([[1.0, 5.0], [1.0, 0.0], slopes])
     covariance = np.linalg.inv(jacobian.T @ jacobian / SPREAD**2 + np.eye(3))
     expected = 1.96 * np.sqrt(np.diag(covariance))
     half = 0.5 * (estimate_.interval[:, 1] - estimate_.interval[:, 0])
@@ -113,7 +108,10 @@ def test_a_search_that_stopped_in_the_wrong_place_is_led_to_a_better_one():
     wrong = np.array([0.0, -1.0])
     low, high = np.full(2, -4.0), np.full(2, 4.0)
     data = Data(values=values, group=np.full(3, -1), deviation=np.array([0.1, 0.1, 0.02]))
-    begun, near = estimate(model, data, low=low, high=high), np.diag([0.01, 1.0])
-    at = replace(begun, parameters=wrong, predicted=model.predict(wrong), covariance=near, deviation=data.deviation)
-    better = left_open(model, data, at, fields=2, low=low, high=high)
+    begun, near = search(model, data, fields=2, low=low, high=high), np.diag([0.01, 1.0])
+    at = replace(
+        begun.found, parameters=wrong, predicted=model.predict(wrong), covariance=near, deviation=data.deviation
+    )
+    no_runs = replace(begun, found=at, fields=wrong[None], shown=model.near(wrong[None])[1])
+    better = left_open(model, data, no_runs, low=low, high=high)
     assert better.parameters[1] == pytest.approx(1.0, abs=0.1)

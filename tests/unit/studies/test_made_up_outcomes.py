@@ -107,7 +107,7 @@ class Straight:
     def predict(self, place):
         return self.slopes @ place
 
-    def jacobian(self, place, reach):
+    def jacobian(self, place):
         return self.slopes
 
     def timing(self, place):
@@ -254,12 +254,11 @@ def test_errors_of_the_thermometer_shift_curves_and_predictions_alike(monkeypatc
     # The second jar has a log and errors of its own, and its ruler does not go by the clock.
     other = (Nuisance("z", 0, 1e-3, jar=1), Nuisance("clock", -1, 30.0, jar=1))
     known = spread_inputs(BARE, ["films.side_factor"])
-    bounds = {"low": np.full(6, -4.0), "high": np.full(6, 4.0)}
     jars = [
         Measured(scenario=BARE, log=log, seen=(Seen("top closed", 1500.0, 60.0),)),
         Measured(scenario=BOXED, log=log, seen=(Seen("dish", 1e-3, 1e-3),)),
     ]
-    model = fit_model.LogModel(jars, known, (*errors, *other), **bounds)
+    model = fit_model.LogModel(jars, known, (*errors, *other))
     assert model.data.group.tolist() == [0, 0, 0, -1, 1, 1, 1, -1]
     place = np.array([0.0, 2.0, -1.0, 3.0, 1.0, -1.0])
     (curves, boxed), predicted = model.curves(place), model.predict(place)
@@ -269,7 +268,7 @@ def test_errors_of_the_thermometer_shift_curves_and_predictions_alike(monkeypatc
     assert np.interp(time, curves.time, curves.temperature[0]) == pytest.approx(expected)
     assert predicted[3] == curves.seen["top closed"] == 1800.0 - 90.0
     # A standard deviation of each error, at the end of its column.
-    columns = model.jacobian(place, np.ones(6))[:, 1:]
+    columns = model.by_errors(place)
     np.testing.assert_allclose(columns[:3, :3], [[1.0, 0.5, -30.0 / 120.0]] * 3, rtol=1e-6)
     np.testing.assert_allclose(columns[3, :3], [0.0, 0.0, -30.0], atol=1e-6)
     # 1 mm higher, and poured 30 s after the zero of the log.

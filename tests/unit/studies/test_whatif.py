@@ -94,6 +94,7 @@ def test_a_draught_is_kept_off_where_there_is_one():
 def outcome(change=None, **changed):
     """What comes of a jar, made up: of a top with 4 mL of dish and cavity, set after 2 h."""
     usual = {"pour_C": 60.0, "jar_C": 21.0, "shock_limit_K": 42.0, "skin_formed_s": 5.0, "skin_melted_again_s": 60.0}
+    usual["freezing_starts_C"] = 44.5
     top = {"fully_set_s": 7200.0, "dish_volume_m3": 3e-6, "cavity_volume_m3": 1e-6}
     answers = {**dict.fromkeys(BY_KEY), **usual, **top, **changed}
     return Outcome(change=change, scenario=BARE, answers=answers, result=None)
@@ -132,6 +133,20 @@ def test_of_long_times_one_per_cent_is_no_difference():
 def test_the_end_of_a_fault_is_better_whatever_the_top():
     effect = WhatIf(usual=outcome(**STAYS), tried=()).effect(outcome(dish_volume_m3=9e-6))
     assert (effect.ends, effect.brings, effect.better, effect.top) == (("skin stays",), (), 1, -1)
+
+
+def test_a_first_skin_that_is_not_told_from_setting_stays_unless_wax_or_jar_is_warmer():
+    usual = outcome(**STAYS)
+    none = {"skin_formed_s": None, **STAYS}
+    for changed, ends in (
+        (none, ()),
+        ({**none, "pour_C": 55.0}, ()),
+        ({**none, "jar_C": 50.0}, ("skin stays",)),
+        ({**none, "pour_C": 62.0}, ("skin stays",)),
+        ({**none, "freezing_starts_C": 36.0}, ("skin stays",)),
+    ):
+        effect = WhatIf(usual=usual, tried=()).effect(outcome(**changed))
+        assert (effect.ends, effect.brings) == (ends, ())
 
 
 def test_what_helps_most_comes_first(monkeypatch):

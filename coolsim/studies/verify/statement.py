@@ -1,4 +1,9 @@
-"""Read the cases for a comparison of codes: statements in Markdown, reference values in CSV beside them."""
+"""Problem statements with reference values, for other codes and for the checks: Markdown, and CSV beside it.
+
+They are the home of their numbers: the checks read them from here.
+"""
+
+from __future__ import annotations
 
 import csv
 import re
@@ -7,17 +12,17 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-CASES = Path(__file__).parents[1] / "verification" / "cases"
+FOLDER = Path(__file__).parent / "statements"
 GIVEN = ["symbol", "value", "unit", "what"]
 
 
 def statement(case: str) -> str:
-    """Text of a statement."""
-    return (CASES / f"{case}.md").read_text(encoding="utf-8")
+    """Read a statement."""
+    return (FOLDER / f"{case}.md").read_text(encoding="utf-8")
 
 
 def given(case: str) -> Mapping[str, float]:
-    """Numbers that a statement gives, by symbol: the rows under each heading `GIVEN`."""
+    """Read the numbers that a statement gives, by symbol: the rows under each heading `GIVEN`."""
     found: dict[str, float] = {}
     inside = False
     for line in statement(case).splitlines():
@@ -34,17 +39,17 @@ def given(case: str) -> Mapping[str, float]:
 
 
 def data(case: str, name: str) -> dict[str, Any]:
-    """Block of TOML of a name in a statement."""
+    """Read the block of TOML of a name in a statement."""
     (block,) = re.findall(rf"^```toml {name}\n(.*?)^```$", statement(case), flags=re.MULTILINE | re.DOTALL)
     return tomllib.loads(block)
 
 
 def rows(table: str) -> list[dict[str, str]]:
-    """Reference values, row by row as they stand in a CSV, by the names of the columns."""
-    with (CASES / f"{table}.csv").open(encoding="utf-8", newline="") as file:
+    """Read reference values row by row as they stand in a CSV, by the names of the columns."""
+    with (FOLDER / f"{table}.csv").open(encoding="utf-8", newline="") as file:
         return list(csv.DictReader(line for line in file if not line.startswith("#")))
 
 
 def values(table: str) -> dict[str, float]:
-    """Reference values of a table whose first column names them and whose second one has them."""
+    """Read reference values of a table whose first column names them and whose second one has them."""
     return {name: float(value) for name, value, *_ in (row.values() for row in rows(table))}

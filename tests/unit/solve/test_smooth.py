@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.interpolate import PchipInterpolator
 
-from coolsim.report.figures.smooth import smooth
+from coolsim.solve.smooth import smooth
 
 
 @pytest.mark.parametrize("count", [2, 3, 4, 9])

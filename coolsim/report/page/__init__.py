@@ -1,0 +1,1 @@
+"""The page for the phone: one file of HTML that needs no network."""
