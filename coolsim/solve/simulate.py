@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 
 from coolsim.errors import CoolsimError
 from coolsim.model.day import phases_of
@@ -18,7 +19,7 @@ from coolsim.solve.start import Start
 from coolsim.solve.whole import holds_metal
 
 _CELLS_ABREAST = 10_000
-"""So many cells go through the stepper together [-]: more no longer save calls, and their arrays leave the cache."""
+"""About so many cells go through the stepper together [-]: more no longer save calls, their arrays leave the cache."""
 
 
 def simulate(
@@ -129,15 +130,15 @@ def simulate_many(problems: Sequence[Problem | Jar]) -> tuple[Result | CoolsimEr
     found: dict[int, Result | CoolsimError] = {}
     waiting: dict[int, Network] = {}
 
-    def run_waiting() -> None:
+    def run_together(numbers: Sequence[int]) -> None:
         try:
-            histories = integrate_abreast(tuple(waiting.values()))
-            for (number, network), history in zip(waiting.items(), histories, strict=True):
+            histories = integrate_abreast([waiting[number] for number in numbers])
+            for number, history in zip(numbers, histories, strict=True):
                 problem = problems[number]
-                found[number] = result_of(network, history, name=problem.name if isinstance(problem, Jar) else "")
+                name = problem.name if isinstance(problem, Jar) else ""
+                found[number] = result_of(waiting.pop(number), history, name=name)
         except CoolsimError:
-            found.update({number: _outcome(problems[number]) for number in waiting})
-        waiting.clear()
+            found.update({number: _outcome(problems[number]) for number in numbers})
 
     for number, problem in enumerate(problems):
         if isinstance(problem, Jar) and (problem.changes or problem.places is not None):
@@ -152,10 +153,11 @@ def simulate_many(problems: Sequence[Problem | Jar]) -> tuple[Result | CoolsimEr
             found[number] = _outcome(problem)
             continue
         waiting[number] = network
-        if sum(len(one.volume) for one in waiting.values()) >= _CELLS_ABREAST:
-            run_waiting()
-    if waiting:
-        run_waiting()
+    numbers = list(waiting)
+    groups = round(sum(len(one.volume) for one in waiting.values()) / _CELLS_ABREAST) or 1
+    for first, last in pairwise(len(numbers) * index // groups for index in range(groups + 1)):
+        if first < last:
+            run_together(numbers[first:last])
     return tuple(found[number] for number in range(len(problems)))
 
 

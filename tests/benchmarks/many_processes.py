@@ -65,7 +65,7 @@ def main(kind, workers, count):
         answers.append(outcome.get("answers"))
 
     with makers[kind](workers) as executor:
-        run_points(dict(enumerate(points)), executor, task=timed_jars, came=came, workers=workers)
+        run_points([dict(enumerate(points))], executor, task=lambda _: timed_jars, came=came, workers=workers)
         ended = time.monotonic()
     json.dump(
         {"answers": sum(one is not None for one in answers), "useful": sum(cpu), "wall": ended - began}, sys.stdout

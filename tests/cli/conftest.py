@@ -93,7 +93,8 @@ def few_cases(monkeypatch):
     from coolsim.studies.spread import spread
 
     monkeypatch.setattr(spread, "RUNS", 8)
-    monkeypatch.setitem(spread.spread.__kwdefaults__, "runs", 8)
+    for asks in (spread.spread, spread.spread_study):
+        monkeypatch.setitem(asks.__kwdefaults__, "runs", 8)
 
 
 @pytest.fixture

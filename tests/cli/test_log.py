@@ -9,7 +9,7 @@ import subprocess
 import sys
 
 import pytest
-from commands import environment
+from commands import coarse, environment
 
 from coolsim import load_scenario, simulate, with_overrides
 from coolsim.errors import OutputError
@@ -49,6 +49,19 @@ def test_what_was_seen_is_added_to_a_csv_beside_the_scenario(coolsim, bare, log)
     assert (data["log"], data["pour_C"], data["seen"]) == (
         "bare-log.csv", 62.0, {"top_closed_s": 3900.0, "middle_m": pytest.approx(0.00635)},
     )  # fmt: skip
+
+
+def test_a_room_that_changes_through_the_day_stays_that_of_the_scenario(coolsim, folder):
+    (folder / "night.toml").write_text(coarse("night-at-14.toml"), encoding="utf-8")
+    for options in ((), ("--room", "22C")):
+        assert coolsim("log", "night.toml", "--dish", "2mm", *options, *DAY).exit_code == 0
+    rows = (folder / "night-log.csv").read_text(encoding="utf-8").splitlines()[1:]
+    assert [row.split(",")[1] for row in rows] == ["", "22"]
+    first, second = json.loads(coolsim("log", "night.toml", "--no-figures", "--json").stdout)["batches"]
+    usual = load_scenario("night.toml")
+    assert first["computed"]["dish_m"] == pytest.approx(simulate(usual.jar).shrinkage.dish, rel=1e-6)
+    warmer = with_overrides(usual, {"room.temperature": "22 °C"})
+    assert second["computed"]["dish_m"] == pytest.approx(simulate(warmer.jar).shrinkage.dish, rel=1e-6)
 
 
 def test_the_day_is_today_unless_it_is_said(coolsim, bare, log):

@@ -53,13 +53,21 @@ def test_fewer_runs_than_the_ranking_needs_are_said_to_be_too_few(coolsim, bare)
 def test_a_failed_run_ends_with_the_code_of_failure(coolsim, bare, monkeypatch):
     from coolsim.studies.spread import spread
 
-    answer = spread._run
+    answer = spread.run_studies
 
-    def one_fails(*arguments):
-        outcomes = answer(*arguments)
-        return [*outcomes[:-1], {"fault": "made up for this test"}]
+    def one_fails(studies, **options):
+        (study,) = studies
 
-    monkeypatch.setattr(spread, "_run", one_fails)
+        def asks():
+            outcomes = yield next(study)
+            try:
+                study.send([*outcomes[:-1], {"fault": "made up for this test"}])
+            except StopIteration as end:
+                return end.value
+
+        return answer([asks()], **options)
+
+    monkeypatch.setattr(spread, "run_studies", one_fails)
     done = coolsim("spread", bare, *ONE, "--no-figures")
     assert done.exit_code == 4
     assert "Warning: 1 of 16 runs failed and are left out; the first: made up" in " ".join(done.stdout.split())
@@ -84,7 +92,7 @@ def test_bad_input_is_one_message_before_any_run(arguments, code, says, coolsim,
     def run(*_, **__):
         raise AssertionError("a simulation ran")
 
-    monkeypatch.setattr("coolsim.studies.spread.spread._run", run)
+    monkeypatch.setattr("coolsim.studies.sweep.sweep.run_points", run)
     result = coolsim("spread", bare, *arguments)
     assert result.exit_code == code, result.stderr
     assert says in " ".join(result.stderr.split())

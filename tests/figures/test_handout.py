@@ -24,8 +24,9 @@ from coolsim.report.wording import length_text
 from coolsim.scenario import load_scenario, with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.fit.probe_curves import RULER
-from coolsim.studies.pour.choose import choose_pour, stands_of
+from coolsim.studies.pour.choose import pour_study, stands_of
 from coolsim.studies.repair.repair import repair
+from coolsim.studies.sweep.sweep import run_studies
 from coolsim.studies.workshop.advice import try_changes
 from coolsim.studies.workshop.amounts import amounts
 from tests.support.made_up import made_up_spread
@@ -42,8 +43,11 @@ def built(scenario, *, rooms, pours, beside=None):
     pair = tuple(stands_of(scenario).values()) if beside is None else (scenario, beside)
     own = next(number for number, one in enumerate(pair) if one is scenario)
     with ThreadPoolExecutor(2) as executor:
-        study = choose_pour(scenario, beside=beside, rooms=rooms, pours=pours, executor=executor)
-        (advice,) = try_changes([(pair[own], pair[len(pair) - 1 - own])], executor=executor)
+        studies = (
+            pour_study(scenario, beside=beside, rooms=rooms, pours=pours),
+            try_changes([(pair[own], pair[len(pair) - 1 - own])]),
+        )
+        study, (advice,) = run_studies(studies, executor=executor)
     results = tuple(simulate(one.jar) for one in pair)
     mended = repair(pair[own], known=results[own])
     return Handout(

@@ -100,6 +100,7 @@ def _add(
     from coolsim.report.text.batches import batch_data, line_text
     from coolsim.report.whole_file import append_bytes
     from coolsim.studies.fit.batches import Logged, line_for
+    from coolsim.units import parse_quantity
 
     room, pour, date = given
     double = next((one.what for one in sights if [other.what for other in sights].count(one.what) > 1), None)
@@ -113,8 +114,14 @@ def _add(
         ) from None
     asked_for = {"room.temperature": ("--room", room), "pour.temperature": ("--pour", pour)}
     at = with_options(scenario, asked_for)
+    # A room that changes through the day is no number: it stays that of the scenario.
+    stays = None if callable(at.jar.room.temperature) else at.jar.room.temperature
     batch = Logged(
-        day=day.isoformat(), room=at.jar.room.at(0.0), pour=at.jar.pour, top=" ".join(top.split()), seen=tuple(sights)
+        day=day.isoformat(),
+        room=stays if room is None else parse_quantity(room, "temperature"),
+        pour=at.jar.pour,
+        top=" ".join(top.split()),
+        seen=tuple(sights),
     )
     line = line_for(path, batch, scenario.units)
     append_bytes(path, line)

@@ -167,7 +167,9 @@ def make(
     piece = PIECES[what]
     for name in (*(one for one in _SHARED if getattr(asked, one) != left_out[one]), *own):
         if name not in piece.takes:
-            others = " and ".join(str(one) for one, other in PIECES.items() if name in other.takes)
+            from coolsim.report.wording import listed
+
+            others = listed([str(one) for one, other in PIECES.items() if name in other.takes])
             raise typer.BadParameter(f"it is for {others}, not for {what}; leave it out.", param_hint=f"'--{name}'")
     if not files and what is not What.FILM:
         raise typer.BadParameter(

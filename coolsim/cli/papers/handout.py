@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import typer
 
 from coolsim.cli.command import Asked
 from coolsim.cli.given import read_scenarios, run_box, run_each
-from coolsim.cli.many import check_places, journal_target, keep_runs, watch
+from coolsim.cli.many import check_places, journal_target, keep_runs
 from coolsim.cli.naming import file_stems
 from coolsim.cli.papers.piece import Piece
 from coolsim.cli.targets import to_file
@@ -20,6 +20,7 @@ from coolsim.errors import ScenarioError
 
 if TYPE_CHECKING:
     from coolsim.report.paper.handout import Handout
+    from coolsim.report.paper.page import Paper
     from coolsim.scenario import Scenario
     from coolsim.solve.result import Result
     from coolsim.studies.repair.repair import Repair
@@ -40,7 +41,6 @@ def _handout(
     short: bool = False,
 ) -> None:
     asked.begin_workers()
-    from coolsim.report.paper.handout import write_handout
     from coolsim.scenario.ranges import swept_values
     from coolsim.studies.pour.choose import possible_rooms, with_own_room
 
@@ -61,18 +61,28 @@ def _handout(
     asked.claim(*to_file("--output", path, ".pdf"), journal_target(asked.journal), inputs=files)
     units = asked.system(given[0])
     with keep_runs(asked.journal) as kept:
-        found = replace(_work_out(asked, given, room_values, pour_values, kept), left_out=left_out)
+        found = _work_out(asked, given, room_values, pour_values, kept, short=short)
+        found = replace(found, left_out=left_out)
         _tell(asked, found, units)
-        written = write_handout(found, path, short=short, paper=asked.paper.value if asked.paper else None, units=units)
+        from coolsim.report.paper.handout import write_handout
+
+        written = write_handout(found, path, short=short, paper=_paper(asked), units=units)
         asked.screen.wrote(written)
 
 
 def _work_out(
-    asked: Asked, given: Sequence[Scenario], rooms: Sequence[str], pours: Sequence[str] | None, kept: Journal
+    asked: Asked,
+    given: Sequence[Scenario],
+    rooms: Sequence[str],
+    pours: Sequence[str] | None,
+    kept: Journal,
+    *,
+    short: bool,
 ) -> Handout:
-    from coolsim.report.paper.handout import Handout
-    from coolsim.studies.pour.choose import choose_pour, stands_of
+    from coolsim.studies.pour.choose import pour_study, stands_of
+    from coolsim.studies.sweep.sweep import Study, run_studies
     from coolsim.studies.workshop.advice import try_changes
+    from coolsim.studies.workshop.doubt import doubt_study
 
     own, beside = given[0], None
     stands = stands_of(own)
@@ -82,22 +92,44 @@ def _work_out(
         shown = (own, other) if own.jar.surround is None or other.jar.surround is not None else (other, own)
         beside = other if len(stands) > 1 and (own.jar.surround is None) != (other.jar.surround is None) else None
     index = next(number for number, one in enumerate(shown) if one is own)
-    boxes = [None if one.jar.places is None else run_box(one, asked.screen) for one in shown]
-    known = [None if box is None else box.results for box in boxes]
-    results = run_each([*zip(shown, known, strict=True)], asked.screen)
-    with watch(asked.screen, "pours") as on_row:
-        study = choose_pour(
-            own, beside=beside, rooms=rooms, pours=pours, workers=asked.workers, journal=kept, on_row=on_row
+    jars: dict[str, Any] = {"scenarios": shown, "own": index, "derived": derived}
+
+    def piece_by_piece() -> Iterator[None]:
+        """Run what the pages show, and draw it, while the workers are busy."""
+        boxes = [None if one.jar.places is None else run_box(one, asked.screen) for one in shown]
+        known = [None if box is None else box.results for box in boxes]
+        results = run_each([*zip(shown, known, strict=True)], asked.screen)
+        yield
+        mended = _mended(own, results[index])
+        yield
+        from coolsim.report.paper.handout import Jars, draw_pictures
+
+        jars.update(results=tuple(map(_set_last, results)), boxes=tuple(box for box in boxes if box is not None))
+        pictures = []
+        for page in () if short else draw_pictures(Jars(**jars), paper=_paper(asked), units=asked.system(own)):
+            pictures.append(page)
+            yield
+        jars.update(mended=mended, pictures=tuple(pictures))
+
+    # What it stands like otherwise, if there is such a thing.
+    advice_of = [(own, shown[len(shown) - 1 - index])]
+    studies: list[Study[Any]] = [pour_study(own, beside=beside, rooms=rooms, pours=pours), try_changes(advice_of)]
+    studies += [] if asked.middle else [doubt_study(one) for one in shown]
+    pieces = piece_by_piece()
+    with asked.screen.bar("runs") as on_run:
+        study, (advice,), *doubts = run_studies(
+            studies, workers=asked.workers, journal=kept, on_run=on_run, beside=pieces
         )
-    with watch(asked.screen, "changes") as on_row:
-        # What it stands like otherwise, if there is such a thing.
-        advice_of = [(own, shown[len(shown) - 1 - index])]
-        (advice,) = try_changes(advice_of, workers=asked.workers, journal=kept, on_row=on_row)
-    return Handout(
-        scenarios=shown, results=tuple(map(_set_last, results)), own=index, derived=derived, study=study, advice=advice,
-        mended=_mended(own, results[index]), boxes=tuple(box for box in boxes if box is not None),
-        doubts=tuple(asked.doubt(one) for one in shown),
-    )  # fmt: skip
+    for _ in pieces:
+        # What is left when all runs are done.
+        pass
+    from coolsim.report.paper.handout import Handout
+
+    return Handout(study=study, advice=advice, doubts=tuple(doubts), **jars)
+
+
+def _paper(asked: Asked) -> Paper | None:
+    return None if asked.paper is None else asked.paper.value
 
 
 def _set_last(results: Sequence[Result]) -> Result:

@@ -59,6 +59,17 @@
     };
   }
 
+  /* What a clock on the wall goes on by in a time after the pour: not the same in a night in which clocks are changed. */
+
+  function onTheWall(time) {
+    if (state.poured === null) return time;
+    const [from, to] = [state.poured, state.poured + 1000 * time].map((moment) => {
+      const at = new Date(moment);
+      return Date.UTC(at.getFullYear(), at.getMonth(), at.getDate(), at.getHours(), at.getMinutes(), at.getSeconds());
+    });
+    return (to - from) / 1000;
+  }
+
   function closed(name, time, clock) {
     if (data.open.length !== 2 || clock === null || time === null || time <= 0 || data.late.includes(name)) return "";
     const ofDay = (((clock + time) % DAY) + DAY) % DAY;
@@ -73,12 +84,12 @@
     const round = (raw) => (raw === null || raw === undefined ? null : safe(name, raw, clock || 0));
     const time = round("always" in known ? known.always : known.at[place]);
     const middle = round("always" in known ? known.always : known.middle[place]);
-    let told = time === null ? known.never : moment(time, clock, day);
+    const told = time === null ? known.never : moment(onTheWall(time), clock, day);
     let small = "";
     if (time !== null && clock !== null && time && Math.abs(time) < 2 * DAY)
       small = (time < 0 ? "-" : "+") + hoursMinutes(Math.abs(time));
     if (jar.cases && middle !== null && middle !== time)
-      small += (small ? " " : "") + "(" + moment(middle, clock, day).replace(/ /g, "\u00a0") + ")";
+      small += (small ? " " : "") + "(" + moment(onTheWall(middle), clock, day).replace(/ /g, "\u00a0") + ")";
     const shut = closed(name, time, clock);
     return { time, told, small: shut ? (small + " " + shut).trim() : small };
   }
@@ -177,7 +188,7 @@
 
   function showTime() {
     const at = Number(sliders.time.value);
-    one("output[data-time]").textContent = data.times[at];
+    one(".value[data-time]").textContent = data.times[at];
     sliders.time.setAttribute("aria-valuetext", data.times[at] + " since the pour");
     data.jars.forEach((jar, number) => {
       const figure = one('[data-live="' + number + '"]'), [wax, top, soft, front, stiff, cavity] = jar.wax[at];

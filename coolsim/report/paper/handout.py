@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -79,30 +79,23 @@ _LEFT, _BETWEEN = 4.45, 0.25
 _LINES = 0.33
 _MOST_MAPS = 4
 
+_picture_page = styled(figure_page)
 _FigurePage = tuple[str, Sequence[tuple[float, Callable[..., object]]], str]  # heading, drawings, caption
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Handout:
-    """What a handout shows: a jar, or two side by side, bare before boxed if they differ in that, and their runs.
+class Jars:
+    """A jar, or two side by side, bare before boxed if they differ in that, and their runs.
 
-    It is about one of them (own [-]); the other one may be derived from it. The study is over several rooms, the chart
-    lacks those left out because this wax would not set there. The advice is for its own jar; `mended` is what hot
-    air does to the top of its own jar, or why there is nothing to say of that. Where a scenario is a box of jars,
-    `boxes` has its run, the result is that of the jar that is set last, and the worst top is mended. How far the
-    times of each may be off makes the plan of the day safe; without it they are the middle values.
+    It is about one of them (own [-]); the other one may be derived from it. Where a scenario is a box of jars, `boxes`
+    has its run, and the result is that of the jar that is set last.
     """
 
     scenarios: tuple[Scenario, ...]
     results: tuple[Result, ...]
     own: int
     derived: bool
-    study: PourStudy
-    advice: Advice
-    mended: Repair | str
-    left_out: tuple[str, ...] = ()
     boxes: tuple[BoxResult, ...] = ()
-    doubts: tuple[Spread | None, ...] = ()
 
     @property
     def scenario(self) -> Scenario:
@@ -135,6 +128,33 @@ class Handout:
             titles = [f"{letter}: {title}" for letter, title in zip("AB", titles, strict=True)]
         return tuple(titles)
 
+    @property
+    def runs(self) -> list[TitledRun]:
+        """The runs with their jars."""
+        return titled_runs(list(zip(self.names, self.results, strict=True)), jars=[one.jar for one in self.scenarios])
+
+    def box_of(self, scenario: Scenario) -> BoxResult | None:
+        """Return the run of the box that a scenario is; None for one jar."""
+        return next((box for box in self.boxes if box.places == scenario.jar.places), None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Handout(Jars):
+    """What a handout shows beside its jars.
+
+    The study is over several rooms, the chart lacks those left out because this wax would not set there. The advice is
+    for its own jar (own [-]); `mended` is what hot air does to the top of that jar, the worst of a box, or why there is
+    nothing to say of it. How far the times of each may be off makes the plan of the day safe; without it they are the
+    middle values. `pictures` are pages of `draw_pictures`, for the same paper and units, if they are drawn already.
+    """
+
+    study: PourStudy
+    advice: Advice
+    mended: Repair | str
+    left_out: tuple[str, ...] = ()
+    doubts: tuple[Spread | None, ...] = ()
+    pictures: tuple[Figure, ...] = ()
+
     def breaches(self, units: System, *, own: bool = False) -> tuple[str, ...]:
         """Say which limits the planned pours break, and what mends it: of all jars, or of its own."""
         told: list[str] = []
@@ -146,11 +166,6 @@ class Handout:
         # The names of keys are not for a class.
         return tuple(dict.fromkeys(one.replace(" (vessel.shock_limit)", "") for one in told))
 
-    @property
-    def runs(self) -> list[TitledRun]:
-        """The runs with their jars."""
-        return titled_runs(list(zip(self.names, self.results, strict=True)), jars=[one.jar for one in self.scenarios])
-
     def plans(self, units: System) -> tuple[DayPlan, ...]:
         """Plan the day of each."""
         plans = []
@@ -159,10 +174,6 @@ class Handout:
             box = self.box_of(scenario)
             plans.append(plan_day(scenario, result if box is None else box.results, doubt=doubt, units=units))
         return tuple(plans)
-
-    def box_of(self, scenario: Scenario) -> BoxResult | None:
-        """Return the run of the box that a scenario is; None for one jar."""
-        return next((box for box in self.boxes if box.places == scenario.jar.places), None)
 
 
 def about(scenario: Scenario) -> str:
@@ -178,13 +189,24 @@ def draw_handout(
 
     The short one has two pages, for each participant; the whole one is for the teacher.
     """
-    chosen = units or handout.scenario.units
-    frame = Frame(paper=paper or usual_paper(chosen), title=about(handout.scenario))
+    frame, chosen = _frame(handout, paper, units)
     parts = _SHORT if short else _WHOLE
     with in_style():
         pages = [page for part in parts for page in part(handout, frame, chosen)]
         frame.number(pages)
     return tuple(pages)
+
+
+def draw_pictures(jars: Jars, *, paper: Paper | None = None, units: System | None = None) -> Iterator[Figure]:
+    """Draw those pages of a handout that show nothing but the runs of its jars, one after the other."""
+    frame, chosen = _frame(jars, paper, units)
+    for heading, drawings, caption in _pictures(jars):
+        yield _picture_page(frame, heading, drawings, caption, units=chosen)
+
+
+def _frame(jars: Jars, paper: Paper | None, units: System | None) -> tuple[Frame, System]:
+    chosen = units or jars.scenario.units
+    return Frame(paper=paper or usual_paper(chosen), title=about(jars.scenario)), chosen
 
 
 def write_handout(
@@ -205,11 +227,15 @@ def map_times(scenario: Scenario) -> tuple[float, ...]:
 
 
 def _figure_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]:
-    runs = list(zip(handout.names, handout.results, strict=True))
-    order = sorted(range(len(handout.scenarios)), key=lambda number: number != handout.own)
-    ordered = [handout.scenarios[number] for number in order]
-    probes = handout.scenario.probes if all(one.probes == handout.scenario.probes for one in ordered) else {}
-    figures: tuple[_FigurePage, ...] = (
+    pictures = handout.pictures or draw_pictures(handout, paper=frame.paper, units=units)
+    chart = ((1.0, partial(draw_pour_chart, handout.study)),)
+    return [*pictures, _picture_page(frame, "How hot to pour", chart, _recommended(handout, units), units=units)]
+
+
+def _pictures(jars: Jars) -> tuple[_FigurePage, ...]:
+    runs = list(zip(jars.names, jars.results, strict=True))
+    probes = jars.scenario.probes if all(one.probes == jars.scenario.probes for one in jars.scenarios) else {}
+    return (
         (
             "When each place sets",
             ((4.0, partial(draw_set_map, runs)), (2.5, partial(draw_heat_shares, runs))),
@@ -219,7 +245,7 @@ def _figure_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]
         ),
         (
             "Temperatures inside and around",
-            ((1.0, partial(draw_sections, runs, map_times(handout.scenario))),),
+            ((1.0, partial(draw_sections, runs, map_times(jars.scenario))),),
             "Jar, bench and box cut through the axis; light is hot, dark is cold. Outside the solid line the wax has"
             " set, outside the dashed line it is too stiff to be drawn down.",
         ),
@@ -236,10 +262,7 @@ def _figure_pages(handout: Handout, frame: Frame, units: System) -> list[Figure]
             " tops over each other, with heights stretched. Estimates: they depend on how much the wax shrinks and on"
             " how soft it is when half frozen, which no data sheet says.",
         ),
-        ("How hot to pour", ((1.0, partial(draw_pour_chart, handout.study)),), _recommended(handout, units)),
     )
-    page = styled(figure_page)
-    return [page(frame, heading, drawings, caption, units=units) for heading, drawings, caption in figures]
 
 
 def _recommended(handout: Handout, units: System) -> str:
@@ -443,7 +466,7 @@ def _jar_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:
         "Left: the wax cut through its axis. A line joins places that set at the same time after the pour; the cross is"
         f" the last liquid. The top will be {top}. Right: {_recommended(handout, units)}"
     )
-    return [styled(figure_page)(frame, "The jar, and how hot to pour", drawings, caption, units=units, across=True)]
+    return [_picture_page(frame, "The jar, and how hot to pour", drawings, caption, units=units, across=True)]
 
 
 def _own_day_page(handout: Handout, frame: Frame, units: System) -> list[Figure]:

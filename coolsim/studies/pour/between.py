@@ -1,29 +1,24 @@
 """Pours that are run, and the answers of the others from between them.
 
 Answers are smooth in pour and room but for one kink: where a first skin begins to melt again, the times of skin and rim
-begin. A pour between a colder and a warmer one of the same kind is of that kind; so what lies between two kinds is
-halved until no kind is open, and no verdict on a skin is worked out. Numbers come from the smoothest surface through
-the runs (cubic kernel and plane; Duchon 1977, from memory). The pours farthest from all runs are worked out, then run,
-until they come out as they were worked out.
+begin, as the root of the distance from it. A pour between a colder and a warmer one of the same kind is of that kind;
+what lies between two kinds is halved until no kind is open, and no verdict on a skin is worked out. Numbers come from
+the smoothest surface through the runs (cubic kernel and plane; Duchon 1977, from memory). The pours farthest from all
+runs are worked out, then run, until they come out as they were worked out.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Generator, Mapping, Sequence
-from concurrent.futures import Executor
-from contextlib import ExitStack
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 
 from coolsim.answers.answer import Value
 from coolsim.answers.catalogue import BY_KEY, in_group, skin_stays
 from coolsim.model.section import Array
-from coolsim.studies.sweep.journal import Journal
-from coolsim.studies.sweep.sweep import Point, SweptRow, sweep
-from coolsim.studies.sweep.workers import workers_for
+from coolsim.studies.sweep.sweep import Point, Study, SweptRow, swept
 
 WITHIN = 0.01
 """How far times and tops that are worked out may be off those of their own run [-] ..."""
@@ -32,15 +27,17 @@ SLACK = {"length": 0.05e-3, "volume": 0.05e-6}
 """... beyond what nobody measures of lengths [m] and volumes [m3]."""
 
 _FEW = 10  # Fewer pours of a stand are all run.
-_EVERY, _SHIFT = 4, 2  # Pours of a room.
+_EVERY, _SHIFT = 8, 4  # Pours of a room.
 _BOTH = 2
-_CHECKED = 0.05  # Share of the pours that are worked out, then run, in a round.
+_CHECKED = 0.03  # Share of the pours that are worked out, then run, in a round.
 _SCALE = 10.0  # K
 _JUMPS = ("rim_set_s",)  # Begins at a length, not at nothing.
+# Powers of times that go straight towards the kink, and how far below the least of the runs they may come.
+_STRAIGHT, _BELOW = {"rim_set_s": 2.0, "skin_melted_again_s": -1.0}, 0.5
 _TIMES = [answer.key for answer in in_group("setting")]
 _KINDS = ["skin_formed_s", "skin_melted_again_s", *_TIMES]
 _TOP = ("dish_m", "hole_m", "depth_m", "rim_dip_m", "centre_dip_m", "dish_volume_m3", "void_volume_m3")
-# Times of skin and rim are left out: near the kink they are off by up to a tenth, less than a minute.
+# Times of skin and rim are left out: near the kink they are off by up to 8 %, a minute or less.
 _COMPARED = {key: 0.0 for key in _TIMES if key not in _JUMPS} | {
     key: SLACK[BY_KEY[key].kind or "length"] for key in _TOP
 }
@@ -58,18 +55,12 @@ class Between:
     off: float
 
 
-def sweep_between(
-    points: Sequence[Point],
-    *,
-    executor: Executor | None = None,
-    workers: int | None = None,
-    journal: Journal | Path | None = None,
-    on_row: Callable[[SweptRow, int, int], None] | None = None,
-) -> tuple[tuple[SweptRow, ...], Between]:
-    """Run some points of rooms and pours, and work out the others; the options are those of `sweep`.
+def swept_between(
+    points: Sequence[Point], on_row: Callable[[SweptRow, int, int], None] | None = None
+) -> Study[tuple[tuple[SweptRow, ...], Between]]:
+    """Ask for the runs of some points of rooms and pours, and work out the others.
 
-    `workers` is the number of local processes [-], one for each processor if left out. `on_row` is told of the runs
-    alone, and of how many are known to be needed so far.
+    `on_row` is told of the runs alone, and of how many are known to be needed so far.
     """
     rows: dict[int, SweptRow] = {}
     groups: dict[tuple[int, bool], list[int]] = {}
@@ -83,27 +74,22 @@ def sweep_between(
     searches = {name: _search(group, at, rows) for name, group in groups.items()}
     asked = set(range(len(points))).difference(*groups.values())
     off = 0.0
-    with ExitStack() as stack:
-        makers = stack.enter_context(workers_for(len(points), executor, workers))
-        kept = stack.enter_context(Journal(journal)) if isinstance(journal, Path) else journal
-        while searches or asked:
-            for name, search in list(searches.items()):
-                try:
-                    asked.update(next(search))
-                except StopIteration as end:
-                    off = max(off, end.value)
-                    del searches[name]
-            order, before = sorted(asked), len(rows)
+    while searches or asked:
+        for name, search in list(searches.items()):
+            try:
+                asked.update(next(search))
+            except StopIteration as end:
+                off = max(off, end.value)
+                del searches[name]
+        order, before = sorted(asked), len(rows)
 
-            def told(row: SweptRow, done: int, total: int, before: int = before) -> None:
-                if on_row is not None:
-                    on_row(row, before + done, before + total)
+        def told(row: SweptRow, done: int, total: int, before: int = before) -> None:
+            if on_row is not None:
+                on_row(row, before + done, before + total)
 
-            found = sweep(
-                [points[index] for index in order], executor=makers, workers=workers, journal=kept, on_row=told
-            )
-            rows.update(zip(order, found, strict=True))
-            asked = set()
+        found = yield from swept([points[index] for index in order], told)
+        rows.update(zip(order, found, strict=True))
+        asked = set()
     between = Between(runs=len(rows), pours=len(points), off=off)
     for group in groups.values():
         for index, answers in _worked_out([one for one in group if one not in rows], group, at, rows).items():
@@ -178,7 +164,11 @@ def _worked_out(
                 if alike not in weights:
                     weights[alike] = _weights(at[list(alike)], at[list(wanted)])
                 values = np.array([runs[run][key] for run in alike], float)
+                if power := _STRAIGHT.get(key):
+                    values **= power
                 told = float(weights[alike][place] @ values)
+                if power:
+                    told = max(told, _BELOW * values.min()) ** (1.0 / power)
                 answers[key] = float(f"{max(told, 0.0) if values.min() >= 0.0 else told:.10g}")
         found[one] = answers
     return found

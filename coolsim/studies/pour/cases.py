@@ -217,7 +217,7 @@ def _follow(
                     points[name] = _point(study, study.choices[name[0]], drawn[name[1]], wanted)
         total = done + len(points)
         possible = {name: point for name, point in points.items() if point.fault is None}
-        run_points(possible, executor, task=run_jars, came=came, workers=workers)
+        run_points([possible], executor, task=lambda _: run_jars, came=came, workers=workers)
     return found
 
 

@@ -23,8 +23,7 @@ from coolsim.scenario.plausible import Plausible
 from coolsim.studies.spread.influence import MainEffects, main_effects
 from coolsim.studies.spread.inputs import FEWEST_RUNS, sample_inputs, spread_inputs, usual_inputs
 from coolsim.studies.sweep.point import run_cases
-from coolsim.studies.sweep.sweep import NO_LIMITS, Point, SweptRow, point_of, run_points
-from coolsim.studies.sweep.workers import workers_for
+from coolsim.studies.sweep.sweep import NO_LIMITS, Study, SweptRow, Wanted, point_of, run_studies
 
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
@@ -253,6 +252,21 @@ def spread(
     >>> time.low < time.nominal < time.high
     True
     """
+    study = spread_study(scenario, keys=keys, ranges=ranges, runs=runs, seed=seed, own_grid=own_grid)
+    (found,) = run_studies([study], executor=executor, workers=workers, on_run=on_run)
+    return found
+
+
+def spread_study(
+    scenario: Scenario,
+    *,
+    keys: Sequence[str] | None = None,
+    ranges: Mapping[str, tuple[float, float]] | None = None,
+    runs: int = RUNS,
+    seed: int = 0,
+    own_grid: bool = False,
+) -> Study[Spread]:
+    """Ask for the runs of `spread`, whose options these are: ranges [SI, °C], a number of runs and a seed [-]."""
     inputs = spread_inputs(scenario, keys, ranges=ranges)
     always = {**NO_LIMITS, **({} if own_grid else coarse_cut(scenario))}
     stated = point_of(scenario, NO_LIMITS)
@@ -261,7 +275,8 @@ def spread(
     drawn = sample_inputs(scenario, inputs, runs=runs, seed=seed, always=always)
     again = drawn.points[: max(_FEWEST_AGAIN, runs // _ONE_IN)] if len(always) > len(NO_LIMITS) else ()
     fine = [replace(one, jar=replace(one.jar, accuracy=scenario.jar.accuracy)) for one in again if one.jar is not None]
-    outcomes = _run([stated, *drawn.points, *fine], scenario.probes, executor, workers, on_run)
+    task = partial(run_cases, points=dict(scenario.probes))
+    outcomes = yield Wanted(points=[stated, *drawn.points, *fine], task=task)
     outcomes, fine_outcomes = outcomes[: 1 + runs], outcomes[1 + runs :]
     factors = _factors(outcomes[1:], fine_outcomes)
     nominal, *rows = (
@@ -333,26 +348,6 @@ def quantile(values: Array, share: float) -> float:
     """Least of the values, infinite ones among them, that has at least this share [-] of them at or below it."""
     ordered = np.sort(values)
     return float(ordered[max(math.ceil(share * len(ordered) - 1e-9), 1) - 1])
-
-
-def _run(
-    points: Sequence[Point],
-    probes: Mapping[str, tuple[float, float]],
-    executor: Executor | None,
-    workers: int | None,
-    on_run: Callable[[int, int], None] | None,
-) -> list[dict[str, Any]]:
-    outcomes: dict[int, dict[str, Any]] = {}
-
-    def came(index: int, outcome: dict[str, Any]) -> None:
-        outcomes[index] = outcome
-        if on_run is not None:
-            on_run(len(outcomes), len(points))
-
-    with workers_for(len(points), executor, workers) as makers:
-        task = partial(run_cases, points=dict(probes))
-        run_points(dict(enumerate(points)), makers, task=task, came=came, workers=workers)
-    return [outcomes[index] for index in range(len(points))]
 
 
 def _number(answer: Answer, answers: _CaseAnswers | None) -> float:

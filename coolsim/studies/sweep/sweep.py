@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter, deque
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Generator, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import ExitStack
 from dataclasses import dataclass, field
 from functools import partial
-from itertools import product
+from itertools import chain, count, product
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any, TypeVar
+from typing import Any, Generic, TypeVar
 
 from coolsim.answers.answer import Value
 from coolsim.answers.catalogue import BY_KEY
@@ -45,7 +45,12 @@ NO_LIMITS: Mapping[str, Any] = MappingProxyType(
 )
 """Changes with which the limits of a data sheet refuse no pour; the study judges instead."""
 
+Task = Callable[[Sequence[Jar]], Sequence[dict[str, Any]]]
+"""What is done with the jars of a chunk: it travels between processes, and gives ``answers`` or ``fault`` for each."""
+
 _Name = TypeVar("_Name")
+_Found = TypeVar("_Found")
+_Place = tuple[int, int]  # Study, and which of all points that it has asked for.
 
 _SHOWN = tuple(BY_KEY[key] for key in ("top_closed_s", "fully_set_s", "dish_m", "hole_m"))
 
@@ -73,6 +78,19 @@ class SweptRow:
     point: Point
     answers: dict[str, Value] | None
     fault: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """Runs that a study asks for: of which points, what is done with them, and who is told of each that comes in."""
+
+    points: Sequence[Point]
+    task: Task
+    told: Callable[[int, Mapping[str, Any]], None] | None = None
+
+
+Study = Generator[Wanted, Sequence[dict[str, Any]], _Found]
+"""A question that takes many runs: it asks for some, is sent what became of them, and returns what it has found."""
 
 
 class Sweep(tuple[SweptRow, ...], Overview):
@@ -234,68 +252,173 @@ def sweep(
     66 °C             0:46        1:54       1.3 mm  4.2 mm
     Computed, not measured. Hot wax burns ...
     """
-    rows: dict[int, SweptRow] = {}
+    (found,) = run_studies([swept(points, on_row)], executor=executor, workers=workers, journal=journal)
+    return found
 
-    def came(index: int, outcome: dict[str, Any]) -> None:
-        rows[index] = SweptRow(point=points[index], answers=outcome.get("answers"), fault=outcome.get("fault"))
+
+def swept(points: Sequence[Point], on_row: Callable[[SweptRow, int, int], None] | None = None) -> Study[Sweep]:
+    """Ask for the runs of a sweep."""
+    done = count(1)
+
+    def row(index: int, outcome: Mapping[str, Any]) -> SweptRow:
+        return SweptRow(point=points[index], answers=outcome.get("answers"), fault=outcome.get("fault"))
+
+    def told(index: int, outcome: Mapping[str, Any]) -> None:
         if on_row is not None:
-            on_row(rows[index], len(rows), len(points))
+            on_row(row(index, outcome), next(done), len(points))
 
+    outcomes = yield Wanted(points=points, task=run_jars, told=told)
+    return Sweep(row(index, outcome) for index, outcome in enumerate(outcomes))
+
+
+def run_studies(
+    studies: Sequence[Study[_Found]],
+    *,
+    executor: Executor | None = None,
+    workers: int | None = None,
+    journal: Journal | Path | None = None,
+    on_run: Callable[[int, int], None] | None = None,
+    beside: Iterator[None] | None = None,
+) -> list[_Found]:
+    """Make the runs that studies ask for, those of all together, so that no worker waits for the end of one study.
+
+    The executor, the number of workers [-] and the journal are those of `sweep`; answers alone are kept, not curves.
+    `on_run` is told how many runs are done, and how many are known to be needed so far. `beside` is work of the
+    caller, of which a piece is done while runs are being made.
+    """
     with ExitStack() as stack:
-        kept = journal if isinstance(journal, Journal) or journal is None else stack.enter_context(Journal(journal))
-        known = {} if kept is None else kept.done
-        if kept is not None:
-            kept.asked.update(point.name for point in points)
-        todo = {}
-        for index, point in enumerate(points):
-            if point.fault is not None:
-                came(index, {"fault": point.fault})
-            elif point.name in known:
-                came(index, {"answers": known[point.name]})
-            else:
-                todo[index] = point
-        if todo:
-            executor = stack.enter_context(workers_for(len(todo), executor, workers))
-            run_points(todo, executor, task=run_jars, came=came, workers=workers, journal=kept)
-    return Sweep(rows[index] for index in range(len(points)))
+        kept = stack.enter_context(Journal(journal)) if isinstance(journal, Path) else journal
+        asking = _Asking(studies, kept, on_run)
+        begun = asking.begin()
+        if todo := next(filter(None, begun), None):
+            makers = stack.enter_context(
+                workers_for(len(todo) if len(studies) == 1 else MOST_POINTS, executor, workers)
+            )
+            run_points(
+                chain([todo], begun),
+                makers,
+                task=asking.task,
+                came=asking.came,
+                workers=workers,
+                journal=kept,
+                beside=beside,
+            )
+    return [asking.found[number] for number in range(len(studies))]
+
+
+class _Asking(Generic[_Found]):
+    """What studies have asked for, and what they have found."""
+
+    def __init__(
+        self, studies: Sequence[Study[_Found]], kept: Journal | None, on_run: Callable[[int, int], None] | None
+    ) -> None:
+        self._studies, self._kept, self._on_run = studies, kept, on_run
+        self._wanted: dict[int, Wanted] = {}
+        self._outcomes: dict[int, dict[int, dict[str, Any]]] = {}
+        self._before = [0] * len(studies)
+        self._done = self._total = 0
+        self.found: dict[int, _Found] = {}
+
+    def begin(self) -> Iterator[dict[_Place, Point]]:
+        """Let one study after the other begin, and give the points that it asks for first."""
+        for number in range(len(self._studies)):
+            yield self._next(number)
+
+    def task(self, place: _Place) -> Task:
+        """Tell what is done with a point."""
+        return self._wanted[place[0]].task
+
+    def came(self, place: _Place, outcome: dict[str, Any]) -> dict[_Place, Point]:
+        """Take what became of a point, and give those that are wanted next."""
+        number = place[0]
+        self._take(place, outcome)
+        return self._next(number) if len(self._outcomes[number]) == len(self._wanted[number].points) else {}
+
+    def _take(self, place: _Place, outcome: dict[str, Any]) -> None:
+        number, index = place
+        self._outcomes[number][index] = outcome
+        self._done += 1
+        told = self._wanted[number].told
+        if told is not None:
+            told(index - self._before[number], outcome)
+        if self._on_run is not None:
+            self._on_run(self._done, self._total)
+
+    def _next(self, number: int) -> dict[_Place, Point]:
+        """Let a study go on until it asks for what has to be run."""
+        known = {} if self._kept is None else self._kept.done
+        todo: dict[_Place, Point] = {}
+        while not todo:
+            study, before = self._studies[number], self._outcomes.get(number)
+            try:
+                # The outcomes of what it asked for last; nothing to begin with.
+                wanted = next(study) if before is None else study.send([before[index] for index in sorted(before)])
+            except StopIteration as end:
+                self.found[number] = end.value
+                break
+            self._before[number] += len(before or ())
+            self._wanted[number], self._outcomes[number] = wanted, {}
+            self._total += len(wanted.points)
+            keeps = wanted.task is run_jars
+            if self._kept is not None and keeps:
+                self._kept.asked.update(point.name for point in wanted.points)
+            for index, point in enumerate(wanted.points, start=self._before[number]):
+                if point.fault is not None:
+                    self._take((number, index), {"fault": point.fault})
+                elif keeps and point.name in known:
+                    self._take((number, index), {"answers": known[point.name]})
+                else:
+                    todo[number, index] = point
+        return todo
 
 
 def run_points(
-    points: Mapping[_Name, Point],
+    wishes: Iterable[Mapping[_Name, Point]],
     executor: Executor,
     *,
-    task: Callable[[Sequence[Jar]], Sequence[dict[str, Any]]],
-    came: Callable[[_Name, dict[str, Any]], None],
+    task: Callable[[_Name], Task],
+    came: Callable[[_Name, dict[str, Any]], Mapping[_Name, Point] | None],
     workers: int | None = None,
     journal: Journal | None = None,
+    beside: Iterator[None] | None = None,
 ) -> None:
     """Hand points out to an executor in chunks, a few ahead, and take back what becomes of them.
 
-    `task` is done with the jars of each chunk, must travel between processes, and gives ``answers`` or ``fault`` for
-    each; `came` is called with the name and the outcome of each. `workers` is how many there are [-], one for each
-    processor if left out. When it is interrupted and there is a journal, chunks that are being run are waited for and
-    kept; the others are dropped.
+    `wishes` say which points; those of the first are being run while the next is made out. `task` tells what is done
+    with a point of a name; `came` is called with the name and the outcome of each, and may give further points, which
+    are handed out first. `workers` is how many there are [-], one for each processor if left out. While runs are being
+    made, `beside` is asked for piece after piece. When it is interrupted and there is a journal, chunks that are being
+    run are waited for and kept; the others are dropped.
 
     If a local worker ends unasked, the points that were being run are run again at the end, one by one and nothing
     beside them, so that it is known with which of them workers end: it is given up, and the others are not. SolverError
     if there are only such points, or the process pool of a caller is lost.
     """
-    jars = {name: point.jar for name, point in points.items() if point.jar is not None}
-    count = workers or usual_workers()
+    points: dict[_Name, Point] = {}
+    jars: dict[_Name, Jar] = {}
+    makers = workers or usual_workers()
     # A pool begins what it has been given: at an interrupt that is waited for.
-    ahead = count if isinstance(executor, LocalWorkers) else AHEAD
-    waiting = deque(chunks_of(jars, count))
+    ahead = makers + (beside is not None) if isinstance(executor, LocalWorkers) else AHEAD
+    waiting: deque[tuple[_Name, ...]] = deque()
     running: dict[Future[Sequence[dict[str, Any]]], tuple[_Name, ...]] = {}
     suspects: deque[_Name] = deque()
     ended: Counter[_Name] = Counter()
     given_up: list[_Name] = []
+
+    def chunks(more: Mapping[_Name, Point]) -> list[tuple[_Name, ...]]:
+        points.update(more)
+        alike: dict[Task, dict[_Name, Jar]] = {}
+        for name, point in more.items():
+            if point.jar is not None:
+                alike.setdefault(task(name), {})[name] = jars[name] = point.jar
+        return [chunk for group in alike.values() for chunk in chunks_of(group, makers)]
 
     def hand_out() -> None:
         if suspects and not (waiting or running):
             waiting.append((suspects.popleft(),))
         while waiting and len(running) < ahead:
             names = waiting.popleft()
-            running[executor.submit(task, [jars[name] for name in names])] = names
+            running[executor.submit(task(names[0]), [jars[name] for name in names])] = names
 
     def lost(names: Sequence[_Name]) -> Mapping[_Name, dict[str, Any]]:
         ended.update(names)
@@ -317,19 +440,26 @@ def run_points(
         given_up.clear()
         found = dict(zip(names, _outcomes(future, [points[name] for name in names]), strict=True))
         for name, outcome in found.items():
-            if journal is not None and "answers" in outcome and points[name].name not in journal.done:
+            if journal is None or task(name) is not run_jars or points[name].name in journal.done:
+                continue
+            if "answers" in outcome:
                 journal.add(points[name].name, outcome["answers"])
         # Only now: an interrupt between two lines must not cost the others.
         running.pop(future, None)
         return found
 
     try:
-        hand_out()
+        for wish in wishes:
+            waiting.extend(chunks(wish))
+            hand_out()
         while running:
+            for _ in beside or ():
+                if any(future.done() for future in running):
+                    break
             done, _ = wait(running, return_when=FIRST_COMPLETED)
             for future in done:
                 for name, outcome in keep(future).items():
-                    came(name, outcome)
+                    waiting.extendleft(chunks(came(name, outcome) or {})[::-1])
             hand_out()
     except (KeyboardInterrupt, BrokenProcessPool) as error:
         if journal is not None:

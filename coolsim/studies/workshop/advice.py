@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import Executor
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
-from pathlib import Path
 
 from coolsim.answers.answer import Answer, Value, number_of
 from coolsim.answers.catalogue import BY_KEY
 from coolsim.errors import ScenarioError
 from coolsim.scenario import Scenario
 from coolsim.studies.pour.changes import COVER, LESS, ChangeName, WorkshopChange, change_to, warmer_or_colder
-from coolsim.studies.sweep.journal import Journal
-from coolsim.studies.sweep.sweep import SweptRow, point_of, sweep
+from coolsim.studies.sweep.sweep import Study, point_of, swept
 
 SAME_WITHIN = 0.05
 """Dishes, holes and cavities that differ by less are called the same: the grid tells them no better apart [-]."""
@@ -66,17 +63,10 @@ class Advice:
         return size if size >= least else 0.0
 
 
-def try_changes(
-    pairs: Sequence[tuple[Scenario, Scenario]],
-    *,
-    executor: Executor | None = None,
-    workers: int | None = None,
-    journal: Journal | Path | None = None,
-    on_row: Callable[[SweptRow, int, int], None] | None = None,
-) -> tuple[Advice, ...]:
-    """Run scenarios, each with its other of bare and boxed, with one thing changed at a time; `workers` is a count [-].
+def try_changes(pairs: Sequence[tuple[Scenario, Scenario]]) -> Study[tuple[Advice, ...]]:
+    """Ask for the runs of scenarios, each with its other of bare and boxed, with one thing changed at a time.
 
-    The options are those of `sweep`. ScenarioError if one of the scenarios itself cannot be run.
+    ScenarioError if one of the scenarios itself cannot be run.
     """
     tried = [(scenario, list(_changes(scenario, other))) for scenario, other in pairs]
     points = [
@@ -84,7 +74,7 @@ def try_changes(
         for scenario, changes in tried
         for point in (point_of(scenario, {"report": None}), *(change.point() for change in changes))
     ]
-    rows = iter(sweep(points, executor=executor, workers=workers, journal=journal, on_row=on_row))
+    rows = iter((yield from swept(points)))
     found = []
     for scenario, changes in tried:
         usual = next(rows)

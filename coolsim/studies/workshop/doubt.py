@@ -7,7 +7,8 @@ from concurrent.futures import Executor
 
 from coolsim.scenario import Scenario
 from coolsim.studies.spread.inputs import usual_inputs
-from coolsim.studies.spread.spread import Spread, spread
+from coolsim.studies.spread.spread import Spread, spread, spread_study
+from coolsim.studies.sweep.sweep import Study
 
 
 def doubt_of(
@@ -26,3 +27,8 @@ def doubt_of(
     if not usual_inputs(scenario)[0]:
         return None
     return spread(scenario, executor=executor, workers=workers, on_run=on_run)
+
+
+def doubt_study(scenario: Scenario) -> Study[Spread | None]:
+    """Ask for the runs of `doubt_of`."""
+    return (yield from spread_study(scenario)) if usual_inputs(scenario)[0] else None

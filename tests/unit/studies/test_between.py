@@ -7,34 +7,25 @@ import pytest
 from coolsim.answers.catalogue import ANSWERS
 from coolsim.report.text.pour import notes
 from coolsim.scenario import with_overrides
-from coolsim.studies.pour import between
-from coolsim.studies.pour.between import SLACK, sweep_between
+from coolsim.studies.pour.between import SLACK, swept_between
 from coolsim.studies.pour.choose import choose_pour
-from coolsim.studies.sweep.sweep import SweptRow, sweep_points
+from coolsim.studies.sweep.sweep import sweep_points
+from tests.support.made_up_runs import answered
 from tests.support.pair import closed_pair
 
 QUICK, BOXED = (with_overrides(one, {"run.refinement": 0.5, "run.tolerance": "0.2 K"}) for one in closed_pair())
 NOTHING = {answer.key: None for answer in ANSWERS}
 
 
-@pytest.fixture
-def made_up(monkeypatch):
-    """Runs whose dish is smooth in pour and room, and whose skin melts from a pour on that depends on the room."""
-    asked = []
-
-    def sweep(points, *, on_row, **_):
-        asked.append(len(points))
-        return tuple(SweptRow(point=point, answers=answers(point.jar), fault=None) for point in points)
-
-    monkeypatch.setattr(between, "sweep", sweep)
-    return asked
-
-
 def answers(jar):
+    """A dish that is smooth in pour and room, and a skin that melts from a pour on that depends on the room."""
     room, pour = jar.room.at(0.0), jar.pour
     melts = pour > 78.2 - room
     dish = 1e-3 * (2.0 + 0.05 * (pour - 60.0) + 2e-3 * (pour - 60.0) * (room - 20.0))
-    late = {"rim_set_s": 400.0 + 50.0 * (pour + room - 78.0), "skin_melted_again_s": 200.0} if melts else {}
+    beyond = pour + room - 78.0
+    late = (
+        {"rim_set_s": (4e5 + 5e4 * beyond) ** 0.5, "skin_melted_again_s": 200.0 / (1.0 + 0.1 * beyond)} if melts else {}
+    )
     return {**NOTHING, "skin_formed_s": 8.0, "dish_m": dish, "ended": "cool" if melts else "cold", **late}
 
 
@@ -43,45 +34,43 @@ def chart(rooms, pours):
     return sweep_points([QUICK], axes, always={"report": None})
 
 
-def test_a_kink_is_found_to_the_degree_and_what_is_smooth_is_met_with_few_runs(made_up):
-    points = chart(range(15, 28), range(50, 66))
-    rows, found = sweep_between(points, executor=object())
+def test_a_kink_is_found_to_the_degree_and_what_is_smooth_is_met_with_few_runs():
+    points, run = chart(range(15, 28), range(50, 66)), []
+
+    def outcome(point):
+        run.append(point)
+        return {"answers": answers(point.jar)}
+
+    rows, found = answered(swept_between(points), outcome)
     assert found.pours == len(points) == len(rows)
-    assert found.runs == sum(made_up) < 0.5 * len(points)
+    assert found.runs == len(run) < 0.5 * len(points)
     assert found.off < 0.01
     for point, row in zip(points, rows, strict=True):
         true = answers(point.jar)
         assert row.point is point
-        assert (row.answers["ended"], row.answers["skin_melted_again_s"]) == (
-            true["ended"],
-            true["skin_melted_again_s"],
-        )
+        assert row.answers["ended"] == true["ended"]
         assert row.answers["dish_m"] == pytest.approx(true["dish_m"], rel=0.01, abs=SLACK["length"])
-        # Straight on its side of the kink: nothing of the other side is mixed in.
-        if true["rim_set_s"] is None:
-            assert row.answers["rim_set_s"] is None
-        else:
-            assert row.answers["rim_set_s"] == pytest.approx(true["rim_set_s"], rel=1e-6)
+        for key in ("rim_set_s", "skin_melted_again_s"):
+            # Square and inverse are straight on their side of the kink: nothing of the other side is mixed in.
+            if true[key] is None:
+                assert row.answers[key] is None
+            else:
+                assert row.answers[key] == pytest.approx(true[key], rel=1e-6)
 
 
-def test_few_pours_are_all_run(made_up):
+def test_few_pours_are_all_run():
     points = chart([20], range(56, 65))
-    rows, found = sweep_between(points, executor=object())
-    assert (found.runs, found.pours, found.off, made_up) == (9, 9, 0.0, [9])
+    rows, found = answered(swept_between(points), lambda point: {"answers": answers(point.jar)})
+    assert (found.runs, found.pours, found.off) == (9, 9, 0.0)
     assert [row.answers for row in rows] == [answers(point.jar) for point in points]
 
 
-def test_a_run_that_fails_leaves_no_pour_beside_it_to_be_worked_out(monkeypatch):
-    def sweep(points, *, on_row, **_):
-        failed = [point.jar.pour == 57.0 for point in points]
-        return tuple(
-            SweptRow(point=point, answers=None if fails else answers(point.jar), fault="made up" if fails else None)
-            for point, fails in zip(points, failed, strict=True)
-        )
-
-    monkeypatch.setattr(between, "sweep", sweep)
+def test_a_run_that_fails_leaves_no_pour_beside_it_to_be_worked_out():
     points = chart([15], [50, 51, 52, 53, 57, 60, 61, 62, 63, 64, 65])
-    rows, _ = sweep_between(points, executor=object())
+    rows, _ = answered(
+        swept_between(points),
+        lambda point: {"fault": "made up"} if point.jar.pour == 57.0 else {"answers": answers(point.jar)},
+    )
     assert [row.fault for row in rows] == [None] * 4 + ["made up"] + [None] * 6
 
 

@@ -1,6 +1,7 @@
 """What studies make of outcomes that are given to them: a spread, a fit, the limits of a pour. No run is made."""
 
 from dataclasses import replace
+from itertools import count
 
 import numpy as np
 import pytest
@@ -19,10 +20,11 @@ from coolsim.studies.pour.limits import MARGIN
 from coolsim.studies.pour.remedies import limits_met
 from coolsim.studies.spread import spread as spread_module
 from coolsim.studies.spread.inputs import sample_inputs, sample_rows, spread_inputs, value_at_level
-from coolsim.studies.spread.spread import spread
+from coolsim.studies.spread.spread import spread_study
 from coolsim.studies.sweep.sweep import SweptRow, sweep_points
 from coolsim.studies.workshop import advice
 from coolsim.units import parse_quantity
+from tests.support.made_up_runs import answered
 from tests.support.pair import closed_pair
 
 BARE, BOXED = closed_pair()
@@ -46,20 +48,18 @@ def freezing_starts(point):
     return parse_quantity(dict(point.at)["wax.freezing_starts"], "temperature")
 
 
-def test_effects_are_those_of_the_rows_that_were_run(monkeypatch):
+def test_effects_are_those_of_the_rows_that_were_run():
     # The time to set is made up of one input alone; every fifth run fails.
-    def outcomes(points, *_):
-        found = []
-        for number, point in enumerate(points):
-            start = freezing_starts(point) if point.at else 43.0
-            answers = {**NOTHING, "fully_set_s": 100.0 * start, "cavity_volume_m3": 1e-6 * start}
-            found.append({"answers": answers, "time": np.array([0.0, 1.0]), "curves": {}})
-            if number % 5 == 4:
-                found[-1] = {"fault": "made up for this test"}
-        return found
+    number = count()
 
-    monkeypatch.setattr(spread_module, "_run", outcomes)
-    found = spread(BARE, keys=list(RANGES), ranges=RANGES, runs=32)
+    def outcome(point):
+        if next(number) % 5 == 4:
+            return {"fault": "made up for this test"}
+        start = freezing_starts(point) if point.at else 43.0
+        answers = {**NOTHING, "fully_set_s": 100.0 * start, "cavity_volume_m3": 1e-6 * start}
+        return {"answers": answers, "time": np.array([0.0, 1.0]), "curves": {}}
+
+    found = answered(spread_study(BARE, keys=list(RANGES), ranges=RANGES, runs=32), outcome)
     assert found.passed_over > 0
     answer = found.answer("fully_set_s")
     done = [row for row in found.rows if row.answers is not None]
@@ -72,21 +72,18 @@ def test_effects_are_those_of_the_rows_that_were_run(monkeypatch):
     assert len(found.levels) == len(found.rows) == 32
 
 
-def test_a_cavity_or_a_time_exactly_at_its_limit_counts(monkeypatch):
+def test_a_cavity_or_a_time_exactly_at_its_limit_counts():
     limits = BARE.jar.answers
-    runs = 10
+    numbers = count()
 
-    def outcomes(points, *_):
-        found = []
-        for number in range(len(points)):
-            # The first is the scenario as it stands; three of the ten are just below, two never set.
-            cavity = limits.cavity_from * (1.0 - 1e-9 if number in (2, 3, 4) else 1.0)
-            answers = {**NOTHING, "fully_set_s": None if number in (9, 10) else 3600.0, "cavity_volume_m3": cavity}
-            found.append({"answers": answers, "time": np.array([0.0, 1.0]), "curves": {}})
-        return found
+    def outcome(_):
+        # The first is the scenario as it stands; three of the ten are just below, two never set.
+        number = next(numbers)
+        cavity = limits.cavity_from * (1.0 - 1e-9 if number in (2, 3, 4) else 1.0)
+        answers = {**NOTHING, "fully_set_s": None if number in (9, 10) else 3600.0, "cavity_volume_m3": cavity}
+        return {"answers": answers, "time": np.array([0.0, 1.0]), "curves": {}}
 
-    monkeypatch.setattr(spread_module, "_run", outcomes)
-    found = spread(BARE, keys=["films.side_factor"], runs=runs)
+    found = answered(spread_study(BARE, keys=["films.side_factor"], runs=10), outcome)
     chances = {one.name: one for one in found.chances}
     hidden = chances["there is a hidden cavity"]
     assert hidden.nominal
@@ -190,7 +187,8 @@ def asked(monkeypatch):
     """What cases would run: scenarios of all points; each sets in half an hour at 60 °C, and keeps its skin below."""
     seen = []
 
-    def run(points, executor, *, task, came, workers):
+    def run(wishes, executor, *, task, came, workers):
+        (points,) = wishes
         for name, point in points.items():
             seen.append(point.jar)
             skin = {"skin_formed_s": 5.0, "skin_melted_again_s": 60.0 if point.jar.pour > 59.0 else None}
@@ -279,19 +277,20 @@ def test_errors_of_the_thermometer_shift_curves_and_predictions_alike(monkeypatc
         assert not untouched.any()
 
 
-def test_each_change_of_advice_gets_the_answers_of_its_own_run(monkeypatch):
+def test_each_change_of_advice_gets_the_answers_of_its_own_run():
     # Each run is answered with what it was asked: the pour, the room and the depth of its scenario.
-    def swept(points, **_):
-        asked = [None if one.fault else {"pour": one.jar.pour, "room": one.jar.room.at(0.0)} for one in points]
-        return [
-            SweptRow(point=point, answers=answers, fault=point.fault)
-            for point, answers in zip(points, asked, strict=True)
-        ]
+    def tried(scenario):
+        (found,) = answered(
+            advice.try_changes([(scenario, BOXED)]),
+            lambda one: (
+                {"fault": one.fault} if one.fault else {"answers": {"pour": one.jar.pour, "room": one.jar.room.at(0.0)}}
+            ),
+        )
+        return found
 
-    monkeypatch.setattr(advice, "sweep", swept)
     limits = {"pour.temperature": "57 °C", "wax.highest_temperature": "60 °C"}
     bare = with_overrides(BARE, limits)
-    (found,) = advice.try_changes([(bare, BOXED)])
+    found = tried(bare)
     by_change = {one.change: one for one in found.trials}
     assert found.usual["pour"] == 57.0
     for change, table, off in (("warm the room", "room", 1.0), ("cool the room", "room", -1.0)):
@@ -303,11 +302,11 @@ def test_each_change_of_advice_gets_the_answers_of_its_own_run(monkeypatch):
     # Exactly at the limit of the data sheet it is tried, above it is not.
     for limit, fault in ((57.0 + step, None), (57.0 + step - 0.01, "against the data sheet")):
         stated = with_overrides(bare, {"wax.highest_temperature": f"{limit:g} °C"})
-        (found,) = advice.try_changes([(stated, BOXED)])
+        found = tried(stated)
         assert next(one.fault for one in found.trials if one.change == "pour hotter") == fault
     margin = bare.jar.wax.freezing_starts + MARGIN
     for pour, fault in ((margin + step + 0.01, None), (margin + step - 0.01, "too near freezing")):
-        (found,) = advice.try_changes([(with_overrides(bare, {"pour.temperature": f"{pour:.6f} °C"}), BOXED)])
+        found = tried(with_overrides(bare, {"pour.temperature": f"{pour:.6f} °C"}))
         assert next(one.fault for one in found.trials if one.change == "pour cooler") == fault
 
 

@@ -16,11 +16,13 @@ from coolsim.studies.pour.choose import (
     choose_pour,
     common_changes,
     own_stand,
+    pour_study,
     stands_of,
     usual_pours,
 )
 from coolsim.studies.pour.remedies import only_papers_reject, try_remedies
 from coolsim.studies.sweep.sweep import SweptRow, sweep_points
+from tests.support.made_up_runs import answered
 
 COARSE = {"run.refinement": 0.5, "run.tolerance": "1 K"}
 BARE, BOXED = (with_overrides(one, COARSE) for one in built_in_pair())
@@ -152,15 +154,13 @@ def test_a_jar_in_another_room_has_the_same_pours_whatever_the_other_rooms_are()
     assert set(usual_pours(BARE, hottest_jar=15.0)) < set(alone) < set(usual_pours(BARE, hottest_jar=27.0))
 
 
-def test_chart_and_table_recommend_the_same_in_the_same_room(monkeypatch):
-    def swept(points, **_):
+def test_chart_and_table_recommend_the_same_in_the_same_room():
+    def outcome(point):
         answers = {**dict.fromkeys(BY_KEY), **MELTS, "fully_set_s": HOUR, "cavity_volume_m3": 0.0}
-        made_up = [{**answers, "dish_volume_m3": 5e-6 - 1e-8 * point.jar.pour} for point in points]
-        return [SweptRow(point=point, answers=one, fault=None) for point, one in zip(points, made_up, strict=True)]
+        return {"answers": {**answers, "dish_volume_m3": 5e-6 - 1e-8 * point.jar.pour}}
 
-    monkeypatch.setattr("coolsim.studies.pour.between.sweep", swept)
-    one = choose_pour(BARE, rooms=["21 °C"])
-    several = choose_pour(BARE, rooms=["5 °C", "21 °C", "33 °C"])
+    one = answered(pour_study(BARE, rooms=["21 °C"]), outcome)
+    several = answered(pour_study(BARE, rooms=["5 °C", "21 °C", "33 °C"]), outcome)
     # What is worked out has other runs about it in the chart, and differs in the digits.
     for charted, alone in zip(several.nearest(21.4), one.choices, strict=True):
         assert charted.recommended.pour == alone.recommended.pour

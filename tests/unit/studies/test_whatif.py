@@ -10,6 +10,7 @@ from coolsim.errors import ScenarioError
 from coolsim.scenario import built_in_pair, load_scenario, with_overrides
 from coolsim.studies.pour.changes import change_to, warmer_or_colder
 from coolsim.studies.pour.choose import Candidate
+from coolsim.studies.sweep.sweep import run_studies
 from coolsim.studies.workshop import whatif as module
 from coolsim.studies.workshop.advice import try_changes
 from coolsim.studies.workshop.whatif import COUNT, Outcome, WhatIf, eight_changes, what_if
@@ -185,7 +186,7 @@ def test_pour_handout_and_what_if_say_the_same_of_the_same_change():
     quick = with_overrides(BARE, COARSE)
     found = what_if(quick)
     with ThreadPoolExecutor(max_workers=1) as executor:
-        (advice,) = try_changes([(quick, with_overrides(BOXED, COARSE))], executor=executor)
+        ((advice,),) = run_studies([try_changes([(quick, with_overrides(BOXED, COARSE))])], executor=executor)
     mine = {(one.change.name, one.change.value): one for one in found.tried}
     both = [one for one in advice.trials if (one.change, one.value) in mine]
     assert len(both) == 5
