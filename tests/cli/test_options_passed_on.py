@@ -100,7 +100,7 @@ def test_fit(coolsim, bare, calls):
     log = SimpleNamespace(probes=(), end=7200.0, where="log.csv")
     calls.catch("coolsim.studies.fit.log.read_log", log)
     calls.catch("coolsim.studies.fit.fit.fit_measured")
-    bare.with_name("log.csv").write_text("", encoding="utf-8")
+    bare.with_name("log.csv").write_text("time [min],axis [°C]\n", encoding="utf-8")
     ended(
         coolsim(
             "fit", bare, "log.csv", "--probe", "axis=0 mm,35 mm", "--probe", "cup=mean", "--log-time", "min",
@@ -262,7 +262,7 @@ def answered(calls):
     ],
 )
 def test_figure_and_table_have_the_units_and_the_format_that_were_asked_for(coolsim, bare, folder, command, more, file):
-    (folder / "log.csv").write_text("", encoding="utf-8")
+    (folder / "log.csv").write_text("time [min],axis [°C]\n", encoding="utf-8")
     asked = (command, bare, *more, "--units", "us", "--format", "svg", "--figures", "here")
     done = coolsim(*asked)
     assert done.exit_code == 0, done.stderr

@@ -15,10 +15,12 @@ from coolsim.report.figures.fit import draw_log
 from coolsim.report.figures.style import LARGE, PAGE_WIDTH, SMALL, in_style
 from coolsim.report.paper.page import Frame, usual_paper
 from coolsim.report.paper.typeset import Writer
-from coolsim.report.text.fit import field_cells, sources_text
+from coolsim.report.text.fit import field_cells, seen_texts, sources_text
 from coolsim.report.text.kept import earlier_text, found_sentence, jar_word, not_kept
+from coolsim.report.wording import capital
 from coolsim.scenario.kept import KEPT_FOLDER
 from coolsim.scenario.toml_file import toml_value
+from coolsim.studies.fit.fit import FittedJar
 from coolsim.studies.fit.own_wax import OwnWax, is_of_wax
 from coolsim.studies.workshop.moments import day_text
 from coolsim.units import System
@@ -27,7 +29,7 @@ _BETWEEN = 0.35
 _LEFT = 5.1
 _RIGHT = PAGE_WIDTH - _LEFT - _BETWEEN
 _TIMES = ("rim_set_s", "wick_free_until_s", "top_closed_s", "fully_set_s", "cool_s")
-_CURVES, _BESIDE, _UNDER = 2.9, 0.55, 0.45  # inches
+_CURVES, _LESS, _BESIDE, _UNDER = 2.75, 0.15, 0.55, 0.45  # inches
 _IN_WORDS = {
     "wax.freezing_starts": "freezes from",
     "wax.freezing_ends": "90 % of the heat out at",
@@ -52,7 +54,7 @@ def draw_wax_card(own: OwnWax, name: str, *, day: datetime.date, units: System) 
         whole = frame.writer([page], overfull)
         source = f"{sources_text(fit)}, with {Path(fit.scenario.where).name}"
         whole.text(f"A wax of your own, found on {day_text(day)} from {source}.", after=0.1)
-        whole.text(found_sentence(own, units), size=LARGE + 4, weight="bold", after=0.14)
+        whole.text(found_sentence(own, units), size=LARGE + 3, weight="bold", after=0.14)
         left = frame.writer([page], overfull, top=whole.y, width=_LEFT)
         _values(left, own, name, units)
         right = frame.writer([page], overfull, top=whole.y, left=_LEFT + _BETWEEN, width=_RIGHT)
@@ -88,23 +90,32 @@ def _values(column: Writer, own: OwnWax, name: str, units: System) -> None:
 
 
 def _curves(column: Writer, own: OwnWax, units: System) -> None:
-    """Draw the first log with the curves before and after the fit."""
-    jar = next((one for one in own.fit.jars if one.measured.log is not None), None)
-    if jar is None:
-        return
+    """Draw the first log with the curves before and after the fit, and write what was seen of that jar."""
+    jar = next((one for one in own.fit.jars if one.measured.log is not None), own.fit.jars[0])
+    if jar.measured.log is not None:
+        _log(column, jar, units)
+    elif jar.measured.seen:
+        column.text("What was seen, and the model before and after the fit", size=LARGE, weight="bold")
+    for seen in seen_texts(jar, units):
+        column.text(capital(seen), size=SMALL + 0.5, after=0.03)
+    column.gap(0.1)
+
+
+def _log(column: Writer, jar: FittedJar, units: System) -> None:
     column.text("The log, and the model before and after the fit", size=LARGE, weight="bold")
     page = column.pages[-1]
     width, height = page.get_size_inches()
+    tall = _CURVES - _LESS * len(jar.measured.seen)
     axes = page.add_axes(
         (
             (column.left + _BESIDE) / width,
-            (column.y - _CURVES + _UNDER) / height,
+            (column.y - tall + _UNDER) / height,
             (column.width - _BESIDE) / width,
-            (_CURVES - _UNDER) / height,
+            (tall - _UNDER) / height,
         )
     )
     draw_log(axes, None, jar, 0, units)
-    column.gap(_CURVES + 0.15)
+    column.gap(tall + 0.1)
 
 
 def _times(column: Writer, own: OwnWax, units: System) -> None:
@@ -117,7 +128,8 @@ def _times(column: Writer, own: OwnWax, units: System) -> None:
         before, after = (value_text(answer, one[key], units) for one in (own.assumed, own.found))
         cells = (answer.called, before, after, earlier_text(own, key))
         column.row(cells, widths, size=SMALL + 1.0, bold=(2,), right=(1, 2, 3), after=0.06, line=0.3)
+    jars = " Of the jars in the box each time is that of the jar to go by." if own.scenario.jar.places else ""
     column.text(
-        "Runs of this jar as its scenario states it, but for the wax. They are computed, not measured.",
+        f"Runs of this {jar_word(own)} as its scenario states it, but for the wax.{jars} Computed, not measured.",
         size=SMALL + 0.5,
     )

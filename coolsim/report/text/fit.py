@@ -11,7 +11,7 @@ from coolsim.report.text.page import as_text
 from coolsim.report.wording import difference_text, hours_minutes, in_units, keyed, length_text
 from coolsim.scenario.plausible import Plausible
 from coolsim.studies.fit.estimate import INSIDE
-from coolsim.studies.fit.fit import IN_PART, TOLD, Fit, FittedField
+from coolsim.studies.fit.fit import IN_PART, TOLD, Fit, FittedField, FittedJar
 from coolsim.studies.fit.parameters import Nuisance
 from coolsim.studies.fit.probe_curves import SIGHTS
 from coolsim.units import System
@@ -58,7 +58,7 @@ def fit_data(fit: Fit) -> dict[str, Any]:
                 "inside": INSIDE,
                 "plausible": [one.known.low, one.known.high],
                 "plausible_source": one.known.source,
-                "told": _told(one),
+                "told": known_word(one),
                 "deviation_left": one.told,
                 "at_bound": one.at_bound,
                 "raw": one.known.raw(one.value),
@@ -142,10 +142,11 @@ def sources_text(fit: Fit) -> str:
 
 
 def _remark(one: FittedField) -> str:
-    return {"yes": "", "in part": " (known in part)", "no": " (hardly known from it)"}[_told(one)]
+    return {"yes": "", "in part": " (known in part)", "no": " (hardly known from it)"}[known_word(one)]
 
 
-def _told(one: FittedField) -> str:
+def known_word(one: FittedField) -> str:
+    """Say whether a value is known from the data: yes, in part or no."""
     return "no" if one.cut_off or one.told > IN_PART else "yes" if one.told <= TOLD else "in part"
 
 
@@ -157,7 +158,7 @@ def field_cells(one: FittedField, units: System) -> tuple[str, ...]:
         _value(one.known, one.known.centre, units, digits),
         _value(one.known, one.value, units, digits),
         *_ends(one, units),
-        _told(one),
+        known_word(one),
     )
 
 
@@ -202,18 +203,25 @@ def _data(fit: Fit, units: System) -> list[str]:
             )
         if jar.measured.log is not None:
             texts.append(f"{jar.measured.log.where} was read with {', '.join(jar.measured.log.how)}.")
-        for one in jar.measured.seen:
-            seen, deviation, first, last = (
-                seen_text(value, one.what, units)
-                for value in (one.value, one.deviation, jar.before.seen[one.what], jar.after.seen[one.what])
-            )
-            at, unit = ("at ", " h") if SIGHTS[one.what].kind == "duration" else ("", "")
-            texts.append(f"{of}{one.what}: seen {at}{seen} ± {deviation}{unit}; computed {first} before, {last} after.")
+        texts += [f"{of}{one}" for one in seen_texts(jar, units)]
         if jar.ends_early:
             texts.append(
                 f"Warning: {of}the log ends when the last place to freeze is still {100 * jar.after.liquid_left:.0f} %"
                 " liquid. What comes after, such as where freezing ends, it cannot show. Log until the wax is solid."
             )
+    return texts
+
+
+def seen_texts(jar: FittedJar, units: System) -> list[str]:
+    """Write what was seen of a jar, and what its run has before and after the fit."""
+    texts = []
+    for one in jar.measured.seen:
+        seen, deviation, first, last = (
+            seen_text(value, one.what, units)
+            for value in (one.value, one.deviation, jar.before.seen[one.what], jar.after.seen[one.what])
+        )
+        at, unit = ("at ", " h") if SIGHTS[one.what].kind == "duration" else ("", "")
+        texts.append(f"{one.what}: seen {at}{seen} ± {deviation}{unit}; computed {first} before, {last} after.")
     return texts
 
 
@@ -241,13 +249,15 @@ def _doubts(fit: Fit) -> list[str]:
             f"{first} and {second} cannot be told apart by these data (correlation {correlation:+.2f}):"
             f" {way} fit equally well. Measure one of them in another way."
         )
-    untold = [one.known.key for one in fit.fields if _told(one) == "no"]
+    untold = [one.known.key for one in fit.fields if known_word(one) == "no"]
     if untold:
         texts.append(f"Hardly known from these data, and so left near the values before: {', '.join(untold)}.")
     for left, parts in fit.untold:
         if len(parts) > 1:
             named = " with ".join(f"{key} ({'up' if part > 0 else 'down'})" for key, part in parts)
-            texts.append(f"Hardly known together: {named}; {100 * left:.0f} % of the doubt before is left.")
+            # Found from draws, the share can come out a little above all of it.
+            share = "all" if left >= 0.995 else f"{100 * left:.0f} %"
+            texts.append(f"Hardly known together: {named}; {share} of the doubt before is left.")
     bound = [one.known.key for one in fit.fields if one.at_bound]
     if bound:
         texts.append(

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from coolsim.report.blocks import Block, Column, Table
-from coolsim.report.text.fit import remarks, sources_text
+from coolsim.report.text.fit import known_word, remarks, sources_text
 from coolsim.report.text.page import as_text, wrapped
 from coolsim.report.wording import capital, listed, temperature_text
 from coolsim.scenario import Scenario
@@ -48,9 +48,11 @@ def kept_text(fit: Fit, name: str, *, day: datetime.date) -> str:
 
 
 def found_sentence(own: OwnWax, units: System) -> str:
-    """Say what was found of a wax, and what that does to the jar of its maker."""
+    """Say what was found of a wax, if anything, and what that does to the jar of its maker."""
     told = []
     for one in own.fit.fields:
+        if known_word(one) == "no":
+            continue
         before = one.known.centre
         if one.known.key == "wax.freezing_starts":
             told.append(f"freezes from {temperature_text(one.value, units, digits=1)}")
@@ -63,11 +65,13 @@ def found_sentence(own: OwnWax, units: System) -> str:
             )
     late = earlier_text(own, "fully_set_s")
     told.append(f"your {jar_word(own)} is fully set {late}" if late else f"your {jar_word(own)} is not set in the run")
-    return f"{capital(', '.join(told[:-1]) or 'found')}: {told[-1]}."
+    return f"{capital(': '.join(filter(None, (', '.join(told[:-1]), told[-1]))))}."
 
 
 def jar_word(own: OwnWax) -> str:
-    """Call the jar by what it is made of: a jar or a tin."""
+    """Call the jar by what it is: a jar, a tin or a box of several."""
+    if own.scenario.jar.places is not None:
+        return "box of jars"
     return "tin" if own.scenario.jar.vessel.material.is_metal else "jar"
 
 

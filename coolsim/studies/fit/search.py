@@ -134,7 +134,7 @@ def scale_of(found: Estimate, fields: int) -> Array:
 
 
 def about(at: Array, scale: Array, ends: tuple[Array, Array], count: int, *, begun: int = 0) -> Array:
-    """Spread a count of runs [-] evenly over a normal distribution wider than its scale says, as if some had `begun` [-].
+    """Spread a count of runs [-] evenly over a normal distribution wider than its scale, as if some had `begun` [-].
 
     They fill the unit cube by multiples of powers of the golden ratio of so many columns. Written here because
     scipy.stats takes as long to import as ten runs.
