@@ -11,7 +11,8 @@ from typer.testing import CliRunner
 
 from coolsim.cli import app_for
 from coolsim.solve import simulate, together
-from coolsim.studies.checks import grid_error
+from coolsim.studies.sweep import point
+from coolsim.studies.workshop import boxes
 
 load_all()
 APP = app_for()
@@ -25,11 +26,14 @@ def equal_jars_run_once():
     A run is a function of its jar. What a test puts in the place of `simulate` or of its parts is called all the same.
     """
     with pytest.MonkeyPatch.context() as patch:
-        for module, name in ((simulate, "simulate"), (together, "simulate_box"), (grid_error, "simulate_jars")):
-            patch.setattr(module, name, remembering(getattr(module, name)))
+        for module in (simulate, together):
+            patch.setattr(module, "simulate", remembering(module.simulate))
+        for module in (together, boxes, point):
+            patch.setattr(module, "simulate_box", remembering(module.simulate_box))
         yield
 
 
+@functools.cache
 def remembering(run):
     known = {}
 
