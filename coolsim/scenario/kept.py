@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -54,8 +55,10 @@ def kept_waxes(where: Path | str) -> dict[str, Path]:
     """
     found: dict[str, Path] = {}
     for folder in Path(where).absolute().parents:
-        for file in (folder / KEPT_FOLDER).glob(f"*{_ENDING}"):
-            found.setdefault(_composed(file.stem), file)
+        # What a scenario is called need not be the name of a file, and a folder need not be open to all.
+        with suppress(OSError, ValueError):
+            for file in (folder / KEPT_FOLDER).glob(f"*{_ENDING}"):
+                found.setdefault(_composed(file.stem), file)
     return dict(sorted(found.items()))
 
 

@@ -103,6 +103,10 @@ def test_a_kind_that_is_not_known_is_told_with_the_kept_ones(workshop):
     for kind in ("spring bach", {"wax": {"kind": "soy"}}):
         with pytest.raises(ScenarioError, match=r"wax\.kind: found .*, or of those that you kept 'spring batch'"):
             with_overrides(mine, {"wax.kind": kind})
+    # Where it comes from need not be a file at all.
+    for where in ("my notebook", "a\0b/c.toml", f"{'x' * 5000}/c.toml", ""):
+        with pytest.raises(ScenarioError, match=r"wax\.kind: found 'spring bach', give one of"):
+            scenario_from_data({**mine.data, "wax": {"kind": "spring bach"}}, where=where)
     with pytest.raises(ScenarioError, match="did you mean 'spring batch'"):
         with_overrides(mine, {"wax.kind": "spring bach"})
 

@@ -91,7 +91,7 @@ class Estimate:
         return share
 
 
-def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
+def estimate(model: Model, data: Data, *, low: Array, high: Array, start: Array | None = None) -> Estimate:
     """Find the most probable parameters, between bounds in standard deviations from the centre, (p,) [-].
 
     The search is the trust-region method of `scipy.optimize.least_squares`. The noise of each probe is the scatter
@@ -103,7 +103,7 @@ def estimate(model: Model, data: Data, *, low: Array, high: Array) -> Estimate:
 
     Equation (46) of `coolsim.theory`.
     """
-    parameters = np.clip(np.zeros(len(low)), low, high)
+    parameters = np.clip(np.zeros(len(low)) if start is None else start, low, high)
     groups = range(int(data.group.max(initial=-1)) + 1)
     noise = np.array([_FIRST_NOISE for _ in groups])
     together = np.ones(len(noise))

@@ -22,7 +22,7 @@ _ROUNDS = 12
 _REACH, _LONGER = 1.0, 2.0  # How far a round may go, in standard deviations before the fit, and by how much that grows.
 _WIDER, _AT_LEAST = 1.5, 0.05  # Runs about a place reach further than the search believes.
 _FARTHEST = 3.0  # standard deviations
-_AS_TOLD = 1.0  # A difference of the cost that is nothing: a standard deviation [-].
+_NOTHING = 1.0  # A gain in the cost that is none: a standard deviation [-].
 
 
 class Runnable(Protocol):
@@ -84,7 +84,8 @@ class _Laid:
 def search(model: Runnable, data: Data, *, fields: int, low: Array, high: Array) -> Searched:
     """Find the most probable parameters, of which the first are the `fields`, the others errors of the thermometer.
 
-    `low` and `high` bound them, (p,) [-]. It is done when a round moves nothing by more than some of its doubt.
+    `low` and `high` bound them, (p,) [-]. It is done when
+    polynomials through all runs promise no lower cost than the last run at their lowest place has.
     """
     start = np.clip(np.zeros(len(low)), low, high)
     predicted, slopes, moves = model.predict(start), model.by_errors(start), model.timing(start)
@@ -93,7 +94,7 @@ def search(model: Runnable, data: Data, *, fields: int, low: Array, high: Array)
     tried, shown = model.near(np.clip(first, *ends), needed=1)
     missed = predicted - shown[0] - slopes @ start[fields:]
     noise = np.ones(int(data.group.max(initial=-1)) + 1)
-    deviation, as_told, parameters, last = deviation_of(data, noise, moves), False, start, 0
+    deviation, parameters, last = deviation_of(data, noise, moves), start, 0
 
     def cost(tried: Array, shown: Array) -> Array:
         off = (shown + missed - data.values) / deviation
@@ -105,19 +106,21 @@ def search(model: Runnable, data: Data, *, fields: int, low: Array, high: Array)
         laid = polynomials_through(tried, shown, costs, scale, least=min(2 * fields + 1, len(tried)))
         within = np.clip(best - reach, *ends), np.clip(best + reach, *ends)
         bounds = [np.concatenate([own, end[fields:]]) for own, end in zip(within, (low, high), strict=True)]
-        found = estimate(_Laid(laid, missed, slopes, moves), data, low=bounds[0], high=bounds[1])
+        begun = np.concatenate([best, parameters[fields:]])
+        found = estimate(_Laid(laid, missed, slopes, moves), data, low=bounds[0], high=bounds[1], start=begun)
         before, noise = noise, np.array(found.noise) * np.array(found.together)
-        if as_told and np.all(np.abs(noise / before - 1.0) < NOISE_SETTLED):
+        deviation, at = found.deviation, found.parameters[:fields]
+        gain = cost(tried[last, None], shown[last, None]) - cost(at[None], laid.at(at[None]))
+        if last and gain < _NOTHING and np.all(np.abs(noise / before - 1.0) < NOISE_SETTLED):
             break
         parameters, last = found.parameters, len(tried)
-        deviation, at = found.deviation, parameters[:fields]
         if np.abs(at - best).max() > 0.9 * reach:
             reach *= _LONGER
         scale = scale_of(found, fields)
         added = model.near(np.vstack([at, about(at, scale, ends, fields, begun=last)]), needed=1)
-        told, real = (cost(at[None], one)[0] for one in (laid.at(at[None]), added[1][:1]))
-        as_told = bool(abs(real - told) < _AS_TOLD)
         tried, shown = np.vstack([tried, added[0]]), np.vstack([shown, added[1]])
+    else:
+        found = replace(found, settled=False)
     # The last round was run where it led, so what the coarse cut misses there is known.
     predicted = model.predict(parameters)
     return Searched(

@@ -98,6 +98,19 @@ def test_errors_of_the_thermometer_widen_the_intervals_and_have_their_own():
     np.testing.assert_allclose(np.diag(estimate_.covariance), np.diag(covariance), rtol=2.0 * CLOSE)
 
 
+def test_a_search_finds_the_most_probable_values_from_coarse_runs():
+    model = Written(straight)
+    values = straight(np.array([0.2, 0.4])) + 0.05
+    jacobian = np.array([[1.0, 1.0], [5.0, 0.0]])
+    expected = np.linalg.solve(jacobian.T @ jacobian + SPREAD**2 * np.eye(2), jacobian.T @ values)
+    data = Data(values=values, group=np.full(2, -1), deviation=np.full(2, SPREAD))
+    searched = search(model, data, fields=2, low=np.full(2, -4.0), high=np.full(2, 4.0))
+    # All is straight, so the first runs tell it, to what least squares stop at, and one round more makes sure.
+    np.testing.assert_allclose(searched.found.parameters, expected, atol=0.01)
+    np.testing.assert_allclose(searched.missed, -0.3)
+    assert len(searched.fields) == 5 + 3
+
+
 def test_a_search_that_stopped_in_the_wrong_place_is_led_to_a_better_one():
     # The second is measured as its square, less a little for its sign: two floors, of which the lower is at +1.
     def two_floors(place):
