@@ -77,6 +77,7 @@ def test_every_figure_that_is_shown_is_there_and_every_one_there_is_made_by_the_
         "box-3x4-box.png",
         "guess-reveal.png",
         "guess-strip.png",
+        "page.png",
         "tumbler-bare-log.png",
         "tumbler-bare-poster.png",
         "tumbler-bare-pour.png",
