@@ -1,4 +1,6 @@
+import functools
 import os
+import pickle
 import signal
 import subprocess
 import sys
@@ -8,9 +10,46 @@ from commands import coarse, environment, load_all, python
 from typer.testing import CliRunner
 
 from coolsim.cli import app_for
+from coolsim.solve import simulate, together
+from coolsim.studies.sweep import point
+from coolsim.studies.workshop import boxes
 
 load_all()
 APP = app_for()
+MOST_KEPT = 12
+
+
+@pytest.fixture(scope="session", autouse=True)
+def equal_jars_run_once():
+    """Let a jar that a command runs in this process run once: most tests here ask something else of the same three.
+
+    A run is a function of its jar. What a test puts in the place of `simulate` or of its parts is called all the same.
+    """
+    with pytest.MonkeyPatch.context() as patch:
+        for module in (simulate, together):
+            patch.setattr(module, "simulate", remembering(module.simulate))
+        for module in (together, boxes, point):
+            patch.setattr(module, "simulate_box", remembering(module.simulate_box))
+        yield
+
+
+@functools.cache
+def remembering(run):
+    known = {}
+
+    @functools.wraps(run)
+    def remembered(jar, **how):
+        if any(value is not None for value in how.values()):
+            return run(jar, **how)
+        key = (pickle.dumps(jar), simulate.build)
+        if key not in known:
+            # A few are enough: those who ask for the same stand beside each other.
+            while len(known) >= MOST_KEPT:
+                del known[next(iter(known))]
+            known[key] = run(jar)
+        return known[key]
+
+    return remembered
 
 
 @pytest.fixture

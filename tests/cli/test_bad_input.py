@@ -94,7 +94,7 @@ def test_no_permission(coolsim, bare, monkeypatch):
     def refused(*_):
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr("coolsim.scenario.read._content", refused)
+    monkeypatch.setattr("coolsim.scenario.toml_file._content", refused)
     result = coolsim("run", bare)
     assert result.exit_code == 3
     assert "no permission to read it" in result.stderr

@@ -28,7 +28,10 @@ WIDE = with_overrides(
     BARE, {"vessel.diameter": "150 mm", "vessel.height": "90 mm", "pour.volume": None, "pour.level": "60 mm"}
 )
 TIN = with_overrides(load_scenario(SCENARIOS / "small-tin.toml"), QUICK)
-JARS = {"bare": BARE, "boxed": BOXED, "wide": WIDE, "tin": TIN}
+FLAT = with_overrides(
+    BARE, {"vessel.diameter": "200 mm", "vessel.height": "30 mm", "pour.volume": None, "pour.level": "12 mm"}
+)
+JARS = {"flat": FLAT, "bare": BARE, "boxed": BOXED, "wide": WIDE, "tin": TIN}
 
 
 @cache

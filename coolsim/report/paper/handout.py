@@ -143,8 +143,8 @@ class Handout(Jars):
     """What a handout shows beside its jars.
 
     The study is over several rooms, the chart lacks those left out because this wax would not set there. The advice is
-    for its own jar; `mended` is what hot air does to the top of its own jar, the worst one of a box, or why there is
-    nothing to say of that. How far the times of each may be off makes the plan of the day safe; without it they are the
+    for its own jar (own [-]); `mended` is what hot air does to the top of that jar, the worst of a box, or why there is
+    nothing to say of it. How far the times of each may be off makes the plan of the day safe; without it they are the
     middle values. `pictures` are pages of `draw_pictures`, for the same paper and units, if they are drawn already.
     """
 

@@ -21,6 +21,7 @@ from coolsim.report.figures.set_map import isochrone_levels, set_field
 from coolsim.report.figures.style import DASHED, DOTTED, HALO, SMALL, colours
 from coolsim.report.paper.page import PAPERS, Frame
 from coolsim.report.paper.true_size import MM, PER_METRE, PRINT_AT, draw_ruler, largest_scale, scale_text, true_axes
+from coolsim.report.paper.typeset import text_width
 from coolsim.report.wording import capital, hours_minutes, length_text
 from coolsim.solve.result import Result
 from coolsim.units import System
@@ -37,6 +38,7 @@ _MOST_LINES, _INK = 7, 0.5
 _CUT, _FOLD = 1.6, 0.9
 _LINES_APART, _NAMES_APART, _NAMED = 1.2, 3.6, 62.0
 _ROUND, _MARK = 181, 4.0
+_GLUE = ("glue here, under the other end", "glue")
 _BUILD = (
     "Cut along thick lines, fold along dashed ones. Roll the strip with the print outside, and glue the flap under its"
     " other end. Marks with a number say where the discs of the next page go. Thin lines: what sets at the same time,"
@@ -72,7 +74,7 @@ def _strip_page(frame: Frame, title: str, jar: Jar, result: Result, scale: Fract
     whole = length + flap
     _lines(axes, [[(0.0, 0.0), (whole, 0.0), (whole, tall), (0.0, tall), (0.0, 0.0)]], _CUT, "strip")
     _lines(axes, [[(length, 0.0), (length, tall)]], _FOLD, "fold", dashes=DASHED)
-    name = "glue here, under the other end"
+    name = next(one for one in _GLUE if text_width(one, SMALL) < 0.95 * tall * float(scale) * MM or one == _GLUE[-1])
     axes.text(
         length + 0.5 * flap, 0.5 * tall, name, rotation=90, ha="center", va="center", fontsize=SMALL, gid="flap"
     )  # fmt: skip
@@ -90,11 +92,13 @@ def _strip_page(frame: Frame, title: str, jar: Jar, result: Result, scale: Fract
         for number in range(count):
             _name(axes, time, (number + 0.5) * length / count, height)
     _lines(axes, [[(0.0, base + depth), (length, base + depth)]], 0.8, "poured to here", dashes=DOTTED)
-    axes.text(_MARK + 3.0, base + depth + 1.0, "poured to here", fontsize=SMALL, va="bottom")
+    mark = _MARK / float(scale)
+    axes.text(4.0 * mark, base + depth + 1.0, "poured to here", fontsize=SMALL, va="bottom")
     for number, (_, _, level) in enumerate(_levels(result), start=1):
         height = base + PER_METRE * level
-        _lines(axes, [[(0.0, height), (_MARK, height)], [(length - _MARK, height), (length, height)]], _CUT, "disc")
-        for x in (_MARK + 1.5, length - _MARK - 1.5):
+        _lines(axes, [[(0.0, height), (mark, height)], [(length - mark, height), (length, height)]], _CUT, "disc")
+        # One after the other: in a shallow jar the marks are close.
+        for x in ((0.8 + 0.6 * number) * mark, length - (0.8 + 0.6 * number) * mark):
             axes.text(x, height, f"{number}", ha="center", va="center", fontsize=SMALL, fontweight="bold")
     _ruler(page, frame, units)
     return page

@@ -63,7 +63,8 @@ MOST_ROOMS: dict[PosterPaper, int] = {"a4": 3, "a3": 5, "letter": 3}
 # Sizes of the letters [pt], the largest first: smaller where the jar is in real size only so.
 _BODIES: dict[PosterPaper, tuple[float, ...]] = {"a4": (18.0,), "a3": (28.0, 24.0), "letter": (18.0,)}
 _PARTS = tuple(one for one in SCALES if one.numerator == 1)
-_EDGE = 10.0 * MM
+# Of the page, beside and above what is printed: printers need 5 mm.
+_EDGE, _END = 10.0 * MM, 7.0 * MM
 # In sizes of the letters: other letters, a clock, and the lines to the names.
 _SMALL, _SMALLER, _LARGER = 0.46, 0.75, 1.3
 _DIAL, _LEADER = 3.6, 2.2
@@ -209,7 +210,7 @@ def write_poster(
 def _head(sheet: _Sheet, poster: Poster) -> float:
     """Write shop, title and what stands where; return where that ends [in]."""
     page, body, scenario = sheet.page, sheet.body, poster.scenario
-    y = float(page.get_size_inches()[1]) - _EDGE - 1.9 * body * POINT
+    y = float(page.get_size_inches()[1]) - _END - 1.9 * body * POINT
     line(page, scenario.author, sheet.left, y + 0.35 * body * POINT, width=sheet.width, size=1.4 * body)
     rule(page, sheet.left, sheet.left + sheet.width, y, linewidth=1.0)
     put(page, "our shop", sheet.left, y - 0.05, size=_SMALL * body)
@@ -243,7 +244,7 @@ def _foot(sheet: _Sheet, poster: Poster) -> float:
             noted.append(f"In a room at {degrees_text(choice.room, units)} the advised pour is {near}.")
     if poster.scenario.invented:
         noted.append(INVENTED)
-    y = _EDGE + sheet.high(" ".join(noted), size=small)
+    y = _END + sheet.high(" ".join(noted), size=small)
     sheet.paragraph(" ".join(noted), y, size=small)
     y += 0.18 + 1.2 * small * POINT + 0.06
     above = draw_ruler(page, sheet.left, y, units=units, size=small)

@@ -255,7 +255,9 @@ def _doubts(fit: Fit) -> list[str]:
     for left, parts in fit.untold:
         if len(parts) > 1:
             named = " with ".join(f"{key} ({'up' if part > 0 else 'down'})" for key, part in parts)
-            texts.append(f"Hardly known together: {named}; {100 * left:.0f} % of the doubt before is left.")
+            # Found from draws, the share can come out a little above all of it.
+            share = "all" if left >= 0.995 else f"{100 * left:.0f} %"
+            texts.append(f"Hardly known together: {named}; {share} of the doubt before is left.")
     bound = [one.known.key for one in fit.fields if one.at_bound]
     if bound:
         texts.append(
