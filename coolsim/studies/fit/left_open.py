@@ -50,7 +50,7 @@ def left_open(model: Runnable, data: Data, searched: Searched, *, low: Array, hi
     cost = _runs(searched.fields, searched.shown, data, found, slopes, missed).cost()
     serve = cost - cost.min() < NEAR * fields
     tried, shown = searched.fields[serve], searched.shown[serve]
-    added = model.near(about(at, scale, ends, max(terms + _FIRST - len(tried), _FIRST)))
+    added = model.near(about(at, scale, ends, max(terms + _FIRST - len(tried), terms // 2)))
     tried, shown, draws = np.vstack([tried, added[0]]), np.vstack([shown, added[1]]), None
     for _ in range(_ROUNDS):
         runs = _runs(tried, shown, data, found, slopes, missed)

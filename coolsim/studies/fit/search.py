@@ -20,7 +20,7 @@ from coolsim.studies.fit.surface import Polynomials, Runs, polynomials_through
 
 _ROUNDS = 12
 _REACH, _LONGER = 1.0, 2.0  # How far a round may go, in standard deviations before the fit, and by how much that grows.
-_WIDER, _AT_LEAST = 1.5, 0.05  # Runs about a place reach further than the search believes.
+_WIDER, _AT_LEAST = 2.0, 0.05  # Runs about a place reach further than the search believes.
 _FARTHEST = 3.0  # standard deviations
 _NOTHING = 1.0  # A gain in the cost that is none: a standard deviation [-].
 
