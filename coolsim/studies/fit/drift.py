@@ -116,7 +116,8 @@ def by_chance(count: int, score: int) -> float:
     """Chance that so many values in any order have Kendall's score, or one farther from zero [-].
 
     The score is the number of pairs that rise less that of those that fall; equal ones, which count for neither, make
-    the chance smaller than this.
+    the chance smaller than this. `scipy.stats.kendalltau` takes the normal law where values are equal, as readings to
+    half a millimetre are: three before three larger ones have 5 % there, where it is 10 % of all their orders.
 
     >>> by_chance(6, 15)  # all rise: 2 orders of 720
     0.002777777777777778
