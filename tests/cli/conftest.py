@@ -19,11 +19,12 @@ APP = app_for()
 MOST_KEPT = 12
 
 
-@pytest.fixture(scope="session", autouse=True)
+@pytest.fixture(scope="module", autouse=True)
 def equal_jars_run_once():
     """Let a jar that a command runs in this process run once: most tests here ask something else of the same three.
 
     A run is a function of its jar. What a test puts in the place of `simulate` or of its parts is called all the same.
+    For the tests of one file at a time: tests of other folders in the same process are to see the solver itself.
     """
     with pytest.MonkeyPatch.context() as patch:
         for module in (simulate, together):

@@ -8,6 +8,7 @@ from typer.main import get_command
 
 from coolsim.cli import app_for
 from coolsim.cli.commands.make import PIECES, What
+from coolsim.report.wording import listed
 
 OPTIONS = {one.name: one for one in get_command(app_for()).commands["make"].params}
 
@@ -32,7 +33,7 @@ def test_what_a_paper_does_not_take_is_refused_and_says_who_does(what, coolsim, 
         value = [] if name in flags else [given[name]]
         done = coolsim("make", what, bare, f"--{name}", *value)
         assert done.exit_code == 2
-        others = " and ".join(one for one in What if name in PIECES[one].takes)
+        others = listed([one for one in What if name in PIECES[one].takes])
         assert done.stderr.startswith(f"error: --{name}: it is for {others}, not for {what}; leave it out.\n")
     assert names(folder) == ["bare.toml"]
 

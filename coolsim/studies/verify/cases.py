@@ -74,7 +74,7 @@ def problem_of(name: str) -> Problem | Jar:
     >>> from coolsim import simulate
     >>> from coolsim.studies.verify.cases import problem_of
     >>> simulate(problem_of("V5")).ended
-    'horizon'
+    'cool'
     """
     for case in cases_of(name):
         for statement, problem in case.problems:

@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import csv
 import re
-import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
+
+from coolsim.scenario.toml_file import parsed
 
 FOLDER = Path(__file__).parent / "statements"
 GIVEN = ["symbol", "value", "unit", "what"]
@@ -41,7 +42,7 @@ def given(case: str) -> Mapping[str, float]:
 def data(case: str, name: str) -> dict[str, Any]:
     """Read the block of TOML of a name in a statement."""
     (block,) = re.findall(rf"^```toml {name}\n(.*?)^```$", statement(case), flags=re.MULTILINE | re.DOTALL)
-    return tomllib.loads(block)
+    return parsed(block, f"{case}.md")
 
 
 def rows(table: str) -> list[dict[str, str]]:
