@@ -22,7 +22,7 @@ def test_95_of_100_true_values_lie_in_their_intervals(stand, note):
 
 def test_intervals_cost_no_more_than_the_search(monkeypatch, note):
     taken, both = best_cpu(fitted, "bare", 0, repeats=1)
-    monkeypatch.setattr(fit_module, "left_open", lambda model, data, found, **_: found)
+    monkeypatch.setattr(fit_module, "left_open", lambda model, data, searched, **_: searched.found)
     alone, search = best_cpu(fitted, "bare", 0, repeats=1)
     note(
         "a fit with its intervals, to its search alone",

@@ -2,7 +2,8 @@
 
     python tests/support/page_picture.py
 
-It needs chromium and chromedriver. No test compares the picture: it is as the browser and its fonts have it.
+It needs chromium and chromedriver. No test takes it again: it is as the browser and its fonts have it. Run
+`figures.py` after it, which notes its digest.
 """
 
 import base64

@@ -83,8 +83,8 @@ _SETS, _SINCE = "sets after", "after the pour"
 _BLANK = "Draw the hands of the clocks in when you have poured."
 _BOX = "The clocks are for all jars of the box; the jar that is drawn has the least flat top."
 _RINGS = (
-    "Rings, last liquid (cross) and top are middle values; grey are pours as good as the best; the wick is drawn."
-    " Computed, not measured: look before you touch."
+    "Rings, last liquid (cross) and top are middle values; a grey bar is of pours as good as the best; the wick is"
+    " drawn. Computed, not measured: look before you touch."
 )
 
 
