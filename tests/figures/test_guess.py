@@ -202,3 +202,12 @@ def test_changes_to_guess_break_no_limit_that_the_jar_keeps():
         "cool the room",
     ]
     assert [change.name for change, _ in changes_to_guess(BOXED, 1)] == ["leave it bare"]
+
+
+def test_a_limit_that_the_pour_breaks_is_named_on_the_second_page_alone():
+    cooler = with_overrides(BOXED, {"pour.temperature": "55 C"})
+    guessed = GuessedJar(title="Cooler", stand="boxed", scenario=cooler, result=simulate(cooler.jar))
+    asked, shown, *_ = draw_guess([guessed])
+    assert "Rings at the wall" in said(shown)
+    assert "Rings at the wall" not in said(asked)
+    assert "And also" not in said(pages_of("boxed")[1])

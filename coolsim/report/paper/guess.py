@@ -22,11 +22,13 @@ from coolsim.report.paper.paper_jar import paper_jar
 from coolsim.report.paper.true_size import MM, PER_METRE, largest_scale, ratio_text, true_axes
 from coolsim.report.paper.typeset import Writer
 from coolsim.report.text.pour import PLACES
+from coolsim.report.text.whatif import faults_text
 from coolsim.report.wording import hours_minutes, length_text, temperature_text, told_top
 from coolsim.scenario import Scenario
 from coolsim.scenario.wording import INVENTED
 from coolsim.solve.result import Result
 from coolsim.studies.pour.choose import Stand
+from coolsim.studies.pour.limits import broken_limits
 from coolsim.studies.workshop.guesses import MOST_JARS
 from coolsim.units import System
 
@@ -186,15 +188,17 @@ def _write_answer(column: Writer, one: GuessedJar, units: System) -> None:
     widths = (0.85, column.width - 0.85)
     r, z = result.required_events().last_liquid
     place = "on the axis" if r <= result.required_wax().r[0] else f"{length_text(r, units)} off the axis"
+    broken = broken_limits(one.jar, one.scenario.pour_limits, answers=[answers])
     shares = ", ".join(
         f"{way} {value_text(BY_KEY[f'heat_share_{way}'], answers[f'heat_share_{way}'], units)}"
         for way in ("top", "side", "base")
     )
     rows = [
         *((BY_KEY[key].label, _when(key, answers[key], units)) for key in ("rim_set_s", "fully_set_s")),
-        ("Last liquid", f"{place}, {length_text(z, units)} above the bottom"),
+        ("Last liquid", f"{place}, {length_text(z, units)} up"),
         ("The top is", told_top(result, units)),
         ("Heat through", shares),
+        *([("And also", faults_text(breach.limit for breach in broken))] if broken else []),
         ("Lines at", ", ".join(hours_minutes(float(time)) for time in ring_times(result, _MOST_RINGS))),
     ]
     for row in rows:

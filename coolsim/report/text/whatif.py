@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from coolsim.answers.catalogue import BY_KEY
@@ -117,6 +118,11 @@ def effect_text(found: WhatIf, one: Outcome) -> str:
 def flag_text(found: WhatIf, one: Outcome) -> str:
     """Name the faults that a change brings; of the jar as it is, those that it has. Empty without any."""
     faults = one.faults if one is found.usual else found.effect(one).brings
+    return faults_text(faults)
+
+
+def faults_text(faults: Iterable[Fault]) -> str:
+    """Name what speaks against a jar whatever its top; empty without any."""
     return capital(", ".join(_FAULTS[fault][1] for fault in sorted(faults)))
 
 
