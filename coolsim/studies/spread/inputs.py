@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
@@ -105,12 +104,32 @@ def value_at_level(known: Plausible, level: float) -> float:
 
     Equation (44) of `coolsim.theory`.
     """
-    low, high, mode = (known.to_space(end) for end in (known.low, known.high, known.centre))
-    width = high - low
-    share = (mode - low) / width
-    if level <= share:
-        return known.from_space(low + width * math.sqrt(level * share))
-    return known.from_space(high - width * math.sqrt((1.0 - level) * (1.0 - share)))
+    low, high = known.to_space(known.low), known.to_space(known.high)
+    return known.from_space(low + (high - low) * float(_shares_at(known, np.array(level))))
+
+
+def places_of(inputs: Sequence[Plausible], levels: Array) -> Array:
+    """Tell where cases lie in the ranges of their inputs, evenly from -1 to 1 in the space of each, (n, p) [-]."""
+    return (
+        2.0 * np.column_stack([_shares_at(known, level) for known, level in zip(inputs, levels.T, strict=True)]) - 1.0
+    )
+
+
+def _shares_at(known: Plausible, level: Array) -> Array:
+    """Give the shares of the way through the range [-] below which these shares of the cases lie [-]."""
+    low, high, centre = (known.to_space(end) for end in (known.low, known.high, known.centre))
+    mode = (centre - low) / (high - low)
+    found: Array = np.where(level <= mode, np.sqrt(level * mode), 1.0 - np.sqrt((1.0 - level) * (1.0 - mode)))
+    return found
+
+
+def sobol(columns: int, count: int, seed: int) -> Array:
+    """Draw so many rows, a power of two, of a scrambled Sobol sequence from a seed [-]."""
+    # The same seed begins with the same points whatever their number.
+    rows: Array = qmc.Sobol(columns, scramble=True, seed=np.random.default_rng(seed)).random_base2(
+        count.bit_length() - 1
+    )
+    return rows
 
 
 def sample_inputs(
@@ -145,10 +164,7 @@ def sample_rows(
         raise ScenarioError(f"runs: found {runs}. Give a number from {FEWEST_RUNS} to {MOST_RUNS}.")
     count = 1 << (runs - 1).bit_length()
     while True:
-        # The same seed begins with the same points whatever their number.
-        levels = qmc.Sobol(columns, scramble=True, seed=np.random.default_rng(seed)).random_base2(
-            count.bit_length() - 1
-        )
+        levels = sobol(columns, count, seed)
         cases, faults = zip(*(made(row) for row in levels), strict=True)
         possible = [index for index, fault in enumerate(faults) if fault is None]
         if len(possible) >= runs:
