@@ -1,7 +1,9 @@
 """Ends of a band from few cases: a plane over the inputs, drawn many times, with what it leaves of the cases.
 
 Chance makes the ends of 72 cases err by some per cent, since eight of them lie beyond an end. The inputs of each case
-are known: what a plane explains need not be left to chance, and what it leaves is small.
+are known: what a plane explains need not be left to chance, and what it leaves is small. Where the ends of the cases
+themselves are not where the plane has those of the same cases, the answer is bent, or it is chance: the more cases, the
+more of that counts.
 """
 
 from __future__ import annotations
@@ -16,6 +18,7 @@ _STIFF = (1e-4, 3e-4, 1e-3, 3e-3, 1e-2, 3e-2, 0.1, 0.3)
 _LEAST_CASES = 1.5  # For each input.
 _MOST_LEFT = 0.5  # Share of the variance that the plane may leave.
 _RESTS = 32
+_BELIEVED = 100  # Of so many cases, half of what they are off the plane is taken for its bend, not for chance.
 
 
 def ends_by_plane(places: Array, answer: Array, everywhere: Array, shares: tuple[float, ...]) -> list[float] | None:
@@ -49,6 +52,11 @@ def ends_by_plane(places: Array, answer: Array, everywhere: Array, shares: tuple
     if slopes is None:
         return None
     rests = np.quantile(rest - rest.mean(), (np.arange(_RESTS) + 0.5) / _RESTS)
-    drawn = mean + np.add.outer((everywhere - middle) @ slopes, rests)
-    found = np.quantile(drawn, shares)
+
+    def ends(where: Array) -> Array:
+        found: Array = mean + np.quantile(np.add.outer((where - middle) @ slopes, rests), shares)
+        return found
+
+    bent = np.quantile(values, shares, method="hazen") - ends(places)
+    found = ends(everywhere) + len(values) / (len(values) + _BELIEVED) * bent
     return [float(one) for one in (np.exp(found) if positive else found)]
