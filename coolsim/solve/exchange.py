@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from coolsim.model.problem import ROOM
 from coolsim.model.radiation import radiation_film
 from coolsim.model.section import Array
+from coolsim.solve.films import Films
 from coolsim.solve.network import Network, lines_of, sums
 from coolsim.solve.runs import PerRun, Runs
 
@@ -72,9 +73,8 @@ class Surroundings:
         faces, runs = network.faces, network.all_runs
         laws = faces.laws
         self._faces, self._runs = faces, runs
-        self._film_laws = [(index, law.film) for index, law in enumerate(laws) if callable(law.film)]
-        fixed = np.array([0.0 if callable(law.film) else law.film for law in laws])
-        self._fixed_films = np.minimum(fixed, _FIXED_TEMPERATURE_FILM)
+        films = (law.film for law in laws)
+        self._films = Films([film if callable(film) else min(film, _FIXED_TEMPERATURE_FILM) for film in films])
         self._emissivity = np.repeat([law.emissivity for law in laws], faces.count)
         self._radiates = bool(np.any(self._emissivity))
         self._no_radiation = np.zeros(len(faces.cell))
@@ -126,14 +126,14 @@ class Surroundings:
         ]
         self._links = _NodeLinks(links, runs, nodes=len(network.nodes))
         self._rooms = [one.room for one in runs.problems]
-        self._steady_films = not self._film_laws and not self._radiates
+        self._steady_films = not self._films.vary and not self._radiates
         self.steady = (
             self._steady_films
             and not network.nodes
             and not any(callable(room) for room in self._rooms)
             and not any(callable(law.air) for law in laws)
         )
-        self._repeated_films = np.repeat(self._fixed_films, faces.count)
+        self._fixed_films = np.repeat(self._films.fixed, faces.count)
 
     def _place(self, target: float | str, places: Mapping[str, int], nodes: int) -> int:
         """Where a target stands in the vector of temperatures outside; a number is put there."""
@@ -190,17 +190,13 @@ class Surroundings:
         """Film and radiation coefficient of each face, for the temperatures outside that were valid last [W/m2/K]."""
         faces = self._faces
         if self._steady_films:
-            return self._repeated_films, self._no_radiation
-        film = self._repeated_films
-        if self._film_laws:
-            films = self._fixed_films.copy()
-            means = np.add.reduceat(surface * self._weight, faces.start).tolist()
-            air = outside.take(self._law_air).tolist()
+            return self._fixed_films, self._no_radiation
+        film = self._fixed_films
+        if self._films.vary:
+            air = outside.take(self._law_air)
             for index, faced in self._pieces.items():
-                air[index] = float(self._weight[faced] @ outside.take(self._air[faced]))
-            for index, law in self._film_laws:
-                films[index] = law(means[index], air[index])
-            film = np.repeat(films, faces.count)
+                air[index] = self._weight[faced] @ outside.take(self._air[faced])
+            film = np.repeat(self._films.at(np.add.reduceat(surface * self._weight, faces.start), air), faces.count)
         if not self._radiates:
             return film, self._no_radiation
         return film, radiation_film(surface, outside.take(self._sees), emissivity=1.0) * self._emissivity
@@ -274,7 +270,7 @@ class Surroundings:
         elapsed = runs.over(when - state.known_at, runs.of_face)
         rate = (surface - state.surface) / elapsed
         swings: NDArray[np.bool_] | None = None
-        if self._film_laws:
+        if self._films.vary:
             # Of faces that turned round, whether they follow their films within the step.
             swings = rate * state.surface_rate < 0.0
             if swings.any():
@@ -299,7 +295,7 @@ class _NodeLinks:
 
     def __init__(self, links: Sequence[tuple[Conductance, int, int]], runs: Runs, *, nodes: int) -> None:
         """Each link has a conductance, and where its ends stand among the rooms of the runs and their nodes."""
-        self._laws = [law for law, _, _ in links]
+        self._films = Films([conductance for conductance, _, _ in links])
         self._first = np.array([first for _, first, _ in links], dtype=np.intp)
         self._second = np.array([second for _, _, second in links], dtype=np.intp)
         self._rooms = runs.count
@@ -334,10 +330,9 @@ class _NodeLinks:
         `before` holds the temperatures outside that were valid last, rooms first [°C].
         """
         nodes = right / stored
-        if not self._laws:
+        if not len(self._first):
             return nodes, nodes[:0]
-        ends = zip(self._laws, before.take(self._first).tolist(), before.take(self._second).tolist(), strict=True)
-        conductance = np.array([law(first, second) if callable(law) else law for law, first, second in ends])
+        conductance = self._films.at(before.take(self._first), before.take(self._second))
         rooms, size = self._rooms, self._size
         known = np.concatenate([before[:rooms], np.zeros_like(nodes)])
         # What the room gives to a node is known.

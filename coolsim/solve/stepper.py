@@ -18,6 +18,7 @@ from coolsim.model.freezing import CellTables, Pieces
 from coolsim.model.radiation import radiation_film
 from coolsim.model.section import Array, Integers
 from coolsim.solve.exchange import Exchange, FaceState, Surroundings
+from coolsim.solve.films import Films
 from coolsim.solve.lapack import dptsv
 from coolsim.solve.mixing import Moved, Stirring
 from coolsim.solve.network import Conductances, Network, sums
@@ -417,7 +418,7 @@ class _Gaps:
         self._inner_half = np.concatenate([gap.inner_half for gap in gaps] or none)
         self._outer_half = np.concatenate([gap.outer_half for gap in gaps] or none)
         self._halves = 1.0 / self._inner_half + 1.0 / self._outer_half
-        self._films = [gap.film for gap in gaps]
+        self._films = Films([gap.film for gap in gaps])
         self._emissivity = np.array([gap.emissivity for gap in gaps])
         self._counts = np.array(counts, dtype=np.int64)
         self._start = np.cumsum([0, *counts])[:-1]
@@ -428,12 +429,7 @@ class _Gaps:
 
         Equation (29) of `coolsim.theory`.
         """
-        film = np.array(
-            [
-                law(warm, cold) if callable(law) else law
-                for law, (warm, cold) in zip(self._films, faces.tolist(), strict=True)
-            ]
-        )
+        film = self._films.at(faces[:, 0], faces[:, 1])
         film += self._emissivity * radiation_film(faces[:, 0], faces[:, 1], emissivity=1.0)
         conductance: Array = 1.0 / (self._halves + 1.0 / (np.repeat(film, self._counts) * self._area))
         return conductance
