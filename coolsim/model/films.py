@@ -138,9 +138,10 @@ def film_on_upright_wall(
     5.87
     """
     refuse_unless_positive("height", height)
-    state = fluid(0.5 * (surface + air), abs(surface - air))
+    difference = abs(surface - air)
+    state = fluid(0.5 * (surface + air), difference)
     prandtl = state.prandtl
-    rayleigh = rayleigh_of(state, abs(surface - air), height)
+    rayleigh = rayleigh_of(state, difference, height)
     if rayleigh > WALL_RAYLEIGH[1]:
         raise beyond_range("Rayleigh number of an upright wall", rayleigh, WALL_RAYLEIGH[1])
     nusselt = laminar_wall(rayleigh, prandtl)
@@ -206,7 +207,7 @@ def film_on_face_up(
     >>> round(film_on_face_up(40.0, 21.0, diameter=0.075), 2)
     7.86
     """
-    return _film_on_level_face(surface, air, diameter, fluid, free=surface >= air)
+    return _film_on_level_face(surface, air, diameter, fluid, surface >= air)
 
 
 def film_on_face_down(
@@ -223,11 +224,11 @@ def film_on_face_down(
     >>> round(film_on_face_down(40.0, 21.0, diameter=0.075), 2)
     3.93
     """
-    return _film_on_level_face(surface, air, diameter, fluid, free=surface <= air)
+    return _film_on_level_face(surface, air, diameter, fluid, surface <= air)
 
 
 def _film_on_level_face(
-    surface: float, air: float, diameter: float, fluid: Callable[[float, float], Fluid[float]], *, free: bool
+    surface: float, air: float, diameter: float, fluid: Callable[[float, float], Fluid[float]], free: bool
 ) -> float:
     """Film of a face whose air rises freely, or is held by it."""
     difference = abs(surface - air)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,8 +52,9 @@ class Exchange:
     """Linear laws of all (m,) faces for one step: heat leaving a cell is `to_air * (T - outside) - inflow` [W].
 
     Conductances from cell to face and to what lies outside [W/K]; the temperature there, air and surroundings weighted
-    [°C]; the share of a given flux that reaches the cell [W]; film and radiation times area [W/K]. Of the nodes:
-    temperatures at the end of the step [°C], heat booked in them from faces and along each link [J].
+    [°C]; the share of a given flux that reaches the cell [W]; film and radiation times area [W/K]; films across the air
+    gaps [W/m2/K]. Of the nodes: temperatures at the end of the step [°C], heat booked in them from faces and along each
+    link [J].
     """
 
     to_face: Array
@@ -61,6 +63,7 @@ class Exchange:
     inflow: Array
     convected: Array
     radiated: Array
+    across: Array
     nodes: Array
     given: Array
     carried: Array
@@ -73,8 +76,6 @@ class Surroundings:
         faces, runs = network.faces, network.all_runs
         laws = faces.laws
         self._faces, self._runs = faces, runs
-        films = (law.film for law in laws)
-        self._films = Films([film if callable(film) else min(film, _FIXED_TEMPERATURE_FILM) for film in films])
         self._emissivity = np.repeat([law.emissivity for law in laws], faces.count)
         self._radiates = bool(np.any(self._emissivity))
         self._no_radiation = np.zeros(len(faces.cell))
@@ -125,15 +126,26 @@ class Surroundings:
             if callable(law.air)
         ]
         self._links = _NodeLinks(links, runs, nodes=len(network.nodes))
+        films = [law.film if callable(law.film) else min(law.film, _FIXED_TEMPERATURE_FILM) for law in laws]
+        self._film_laws = any(callable(film) for film in films)
+        # All films of a step at once, behind each other: of faces, along links, across gaps. Their two temperatures are
+        # looked up in one vector: what lies outside, the means of the faces, both sides of each gap.
+        films += [conductance for conductance, _, _ in links] + [gap.film for gap in network.gaps]
+        self._films = Films(films)
+        outside = runs.count + len(network.nodes) + len(self._numbers)
+        means, sides = outside + np.arange(len(laws)), outside + len(laws) + 2 * np.arange(len(network.gaps))
+        self._first = np.concatenate([means, self._links.first, sides])
+        self._second = np.concatenate([self._law_air, self._links.second, sides + 1])
+        ends = np.cumsum([0, len(laws), len(links), len(network.gaps)]).tolist()
+        self._parts = [slice(*between) for between in pairwise(ends)]
         self._rooms = [one.room for one in runs.problems]
-        self._steady_films = not self._films.vary and not self._radiates
+        self._steady_films = not self._film_laws and not self._radiates
         self.steady = (
             self._steady_films
             and not network.nodes
             and not any(callable(room) for room in self._rooms)
             and not any(callable(law.air) for law in laws)
         )
-        self._fixed_films = np.repeat(self._films.fixed, faces.count)
 
     def _place(self, target: float | str, places: Mapping[str, int], nodes: int) -> int:
         """Where a target stands in the vector of temperatures outside; a number is put there."""
@@ -160,11 +172,14 @@ class Surroundings:
         ahead = runs.over(np.where(np.isfinite(since), since, 0.0), runs.of_face) * state.surface_rate
         surface = state.surface + (ahead if state.swings is None else np.where(state.swings, 0.0, ahead))
         before = np.array([*rooms, *state.nodes.tolist(), *self._numbers])
-        film, radiative = self._coefficients(surface, before)
+        film, along, across = self._laws_at(state, surface, before)
+        radiative = self._no_radiation
+        if self._radiates:
+            radiative = radiation_film(surface, before.take(self._sees), emissivity=1.0) * self._emissivity
         convected, radiated = film * faces.area, radiative * faces.area
         both = convected + radiated
         expected = self._expected(state, surface, both, dt) if self._pieces else surface
-        nodes, given, carried = self._step_nodes(state, expected, convected, radiated, before, dt)
+        nodes, given, carried = self._step_nodes(state, expected, convected, radiated, along, before, dt)
         after = np.array([*rooms, *nodes.tolist(), *self._numbers]) if len(nodes) else before
         air = after.take(self._air)
         for part, profile, number in self._profiles:
@@ -181,25 +196,26 @@ class Surroundings:
             inflow=self._flux * fraction,
             convected=convected,
             radiated=radiated,
+            across=across,
             nodes=nodes,
             given=given,
             carried=carried,
         )
 
-    def _coefficients(self, surface: Array, outside: Array) -> tuple[Array, Array]:
-        """Film and radiation coefficient of each face, for the temperatures outside that were valid last [W/m2/K]."""
+    def _laws_at(self, state: FaceState, surface: Array, outside: Array) -> tuple[Array, Array, Array]:
+        """Film of each face and across each gap [W/m2/K], conductance of each link between them [W/K].
+
+        For the temperatures of the faces, and those outside that were valid last [°C].
+        """
         faces = self._faces
-        if self._steady_films:
-            return self._fixed_films, self._no_radiation
-        film = self._fixed_films
-        if self._films.vary:
-            air = outside.take(self._law_air)
-            for index, faced in self._pieces.items():
-                air[index] = self._weight[faced] @ outside.take(self._air[faced])
-            film = np.repeat(self._films.at(np.add.reduceat(surface * self._weight, faces.start), air), faces.count)
-        if not self._radiates:
-            return film, self._no_radiation
-        return film, radiation_film(surface, outside.take(self._sees), emissivity=1.0) * self._emissivity
+        means = np.add.reduceat(surface * self._weight, faces.start) if len(faces.start) else surface
+        known = np.concatenate([outside, means, state.gaps.ravel()])
+        second = known.take(self._second)
+        for index, faced in self._pieces.items():
+            second[index] = self._weight[faced] @ outside.take(self._air[faced])
+        films = self._films.at(known.take(self._first), second)
+        of_laws, along, across = (films[part] for part in self._parts)
+        return np.repeat(of_laws, faces.count), along, across
 
     def _expected(self, state: FaceState, ahead: Array, exchanged: Array, dt: PerRun) -> Array:
         """Face temperatures that the nodes are stepped with: led on, but for walls that follow a spread node at once.
@@ -216,7 +232,14 @@ class Surroundings:
         return np.where(follows, state.surface, ahead)
 
     def _step_nodes(
-        self, state: FaceState, surface: Array, convected: Array, radiated: Array, before: Array, dt: PerRun
+        self,
+        state: FaceState,
+        surface: Array,
+        convected: Array,
+        radiated: Array,
+        along: Array,
+        before: Array,
+        dt: PerRun,
     ) -> tuple[Array, Array, Array]:
         """Backward Euler over the step with the faces where they are expected; stable however light the air is.
 
@@ -234,7 +257,7 @@ class Surroundings:
         weight, heat = self._gathered(convected, radiated, surface)
         stored = self._capacity / length
         right = stored * state.nodes + due / length + heat
-        nodes, flow = self._links.solve(stored + weight, right, before)
+        nodes, flow = self._links.solve(stored + weight, right, before, along)
         return nodes, due + length * (heat - weight * nodes), runs.over(dt, runs.of_link) * flow
 
     def _gathered(self, convected: Array, radiated: Array, surface: Array) -> tuple[Array, Array]:
@@ -270,7 +293,7 @@ class Surroundings:
         elapsed = runs.over(when - state.known_at, runs.of_face)
         rate = (surface - state.surface) / elapsed
         swings: NDArray[np.bool_] | None = None
-        if self._films.vary:
+        if self._film_laws:
             # Of faces that turned round, whether they follow their films within the step.
             swings = rate * state.surface_rate < 0.0
             if swings.any():
@@ -295,12 +318,11 @@ class _NodeLinks:
 
     def __init__(self, links: Sequence[tuple[Conductance, int, int]], runs: Runs, *, nodes: int) -> None:
         """Each link has a conductance, and where its ends stand among the rooms of the runs and their nodes."""
-        self._films = Films([conductance for conductance, _, _ in links])
-        self._first = np.array([first for _, first, _ in links], dtype=np.intp)
-        self._second = np.array([second for _, _, second in links], dtype=np.intp)
+        self.first = np.array([first for _, first, _ in links], dtype=np.intp)
+        self.second = np.array([second for _, _, second in links], dtype=np.intp)
         self._rooms = runs.count
         # Nodes without links are worked out each for itself.
-        linked = np.unique(np.concatenate([self._first, self._second]))
+        linked = np.unique(np.concatenate([self.first, self.second]))
         self._linked = linked[linked >= runs.count] - runs.count
         owner = runs.of_node.take(self._linked)
         place = np.arange(len(owner)) - np.searchsorted(owner, owner)
@@ -314,7 +336,7 @@ class _NodeLinks:
         # Where each link adds its conductance, with which sign.
         entries = [
             (row[a] * self._size + column[b], link, 1.0 if a == b else -1.0)
-            for link, ends in enumerate(zip(self._first, self._second, strict=True))
+            for link, ends in enumerate(zip(self.first, self.second, strict=True))
             for a in ends
             for b in ends
             if row[a] >= 0 and row[b] >= 0
@@ -324,20 +346,19 @@ class _NodeLinks:
         self._sign = np.array([sign for _, _, sign in entries])
         self._diagonal = np.arange(runs.count * self._size) * self._size + np.tile(np.arange(self._size), runs.count)
 
-    def solve(self, stored: Array, right: Array, before: Array) -> tuple[Array, Array]:
+    def solve(self, stored: Array, right: Array, before: Array, conductance: Array) -> tuple[Array, Array]:
         """Solve for the nodes: stored * T + flows along the links = right; temperatures [°C], flow of each link [W].
 
-        `before` holds the temperatures outside that were valid last, rooms first [°C].
+        `before` holds the temperatures outside that were valid last, rooms first [°C]; conductances of the links [W/K].
         """
         nodes = right / stored
-        if not len(self._first):
+        if not len(self.first):
             return nodes, nodes[:0]
-        conductance = self._films.at(before.take(self._first), before.take(self._second))
         rooms, size = self._rooms, self._size
         known = np.concatenate([before[:rooms], np.zeros_like(nodes)])
         # What the room gives to a node is known.
-        given = sums(self._first, conductance * known.take(self._second), len(known))
-        given += sums(self._second, conductance * known.take(self._first), len(known))
+        given = sums(self.first, conductance * known.take(self.second), len(known))
+        given += sums(self.second, conductance * known.take(self.first), len(known))
         diagonal, wanted = np.ones(rooms * size), np.zeros(rooms * size)
         diagonal[self._row] = stored.take(self._linked)
         wanted[self._row] = (right + given[rooms:]).take(self._linked)
@@ -346,4 +367,4 @@ class _NodeLinks:
         found = np.linalg.solve(matrix.reshape(self._shape), wanted.reshape(rooms, size, 1)).ravel()
         nodes[self._linked] = found.take(self._row)
         known[rooms:] = nodes
-        return nodes, conductance * (known.take(self._first) - known.take(self._second))
+        return nodes, conductance * (known.take(self.first) - known.take(self.second))

@@ -37,23 +37,23 @@ class Films:
     """
 
     def __init__(self, films: Sequence[float | Callable[[float, float], float]]) -> None:
-        self.fixed = np.array([0.0 if callable(film) else film for film in films])
+        self._fixed = [0.0 if callable(film) else film for film in films]
         laws = {index: film for index, film in enumerate(films) if callable(film)}
-        self.vary = bool(laws)
         many = {index: law for index, law in laws.items() if isinstance(law, FilmLaw) and _of_still_air(law)}
         self._many = _Many(many) if len(many) >= TOGETHER_FROM else None
         self._alone = [(index, law) for index, law in laws.items() if self._many is None or index not in many]
 
     def at(self, surface: Array, air: Array) -> Array:
         """Coefficients [W/m2/K], or conductances [W/K], at the temperatures of each surface and the air there [°C]."""
-        films = self.fixed.copy()
-        if self._many is not None:
-            self._many.put(films, surface, air)
+        films = self._fixed.copy()
         if self._alone:
             surfaces, airs = surface.tolist(), air.tolist()
             for index, law in self._alone:
                 films[index] = law(surfaces[index], airs[index])
-        return films
+        found = np.array(films)
+        if self._many is not None:
+            self._many.put(found, surface, air)
+        return found
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -481,6 +481,7 @@ class Conductances:
         self._steady = np.concatenate([radial.steady, nothing, axial.steady])
         self._uniform = np.concatenate([radial.uniform, nothing, axial.uniform])
         self._mixed = np.concatenate([radial.mixed, axial.mixed + count])
+        self._near, self._far = self._order.take(self._mixed), self._order.take(self._mixed + 1)
         self._mixed_near = np.concatenate([radial.mixed_near, axial.mixed_near])
         self._mixed_far = np.concatenate([radial.mixed_far, axial.mixed_far])
         self._mixed_resistance = np.concatenate([radial.mixed_resistance, axial.mixed_resistance])
@@ -491,19 +492,21 @@ class Conductances:
 
         They are those at temperatures [°C], potentials [W/m] and conductivities [W/m/K] of the cells.
         """
-        local = conductivity.take(self._order)
         warmth = temperature.take(self._order)
         theta = potential.take(self._order)
         difference = warmth[1:] - warmth[:-1]
-        secant = local[1:] + local[:-1]
-        secant *= 0.5
-        np.divide(theta[1:] - theta[:-1], difference, out=secant, where=np.abs(difference) > _SAME_TEMPERATURE)
+        secant = theta[1:] - theta[:-1]
+        (alike,) = (np.abs(difference) <= _SAME_TEMPERATURE).nonzero()
+        if len(alike):
+            difference[alike] = 2.0
+            secant[alike] = conductivity.take(self._order.take(alike)) + conductivity.take(self._order.take(alike + 1))
+        secant /= difference
         secant *= self._uniform
         secant += self._steady
         if len(self._mixed):
             secant[self._mixed] = 1.0 / (
-                1.0 / (self._mixed_near * local.take(self._mixed))
+                1.0 / (self._mixed_near * conductivity.take(self._near))
                 + self._mixed_resistance
-                + 1.0 / (self._mixed_far * local.take(self._mixed + 1))
+                + 1.0 / (self._mixed_far * conductivity.take(self._far))
             )
         return secant[: self._count - 1], secant[self._count :]

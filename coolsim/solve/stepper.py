@@ -18,7 +18,6 @@ from coolsim.model.freezing import CellTables, Pieces
 from coolsim.model.radiation import radiation_film
 from coolsim.model.section import Array, Integers
 from coolsim.solve.exchange import Exchange, FaceState, Surroundings
-from coolsim.solve.films import Films
 from coolsim.solve.lapack import dptsv
 from coolsim.solve.mixing import Moved, Stirring
 from coolsim.solve.network import Conductances, Network, sums
@@ -370,8 +369,11 @@ class Stepper:
         if self._steady_laws is not None:
             return self._steady_laws
         faces, split, count = self.network.faces, self.network.faces.along_r, len(self.network.volume)
-        across_r, across_z, half_face = self._conductances(enthalpy, piece, state.outside.gaps)
+        across_r, across_z, half_face = self._conductances(enthalpy, piece)
         exchange = self.surroundings.exchange(state.outside, half_face, when, dt)
+        if self.network.gaps:
+            across_r = across_r.copy()
+            across_r[self._gaps.at] = self._gaps.conductances(exchange.across, state.outside.gaps)
         towards = exchange.to_air * exchange.outside + exchange.inflow
         laws = _StepLaws(
             exchange=exchange,
@@ -387,7 +389,7 @@ class Stepper:
             self._steady_laws = laws
         return laws
 
-    def _conductances(self, enthalpy: Array, piece: Pieces, gap_faces: Array) -> tuple[Array, Array, Array]:
+    def _conductances(self, enthalpy: Array, piece: Pieces) -> tuple[Array, Array, Array]:
         """Conductances along r, along z, and from the cells to their faces, for enthalpies in mid-step [W/K]."""
         network, faces = self.network, self.network.faces
         if network.constant:
@@ -399,9 +401,6 @@ class Stepper:
             conductivity = cells.conductivity(piece)
             across_r, across_z = self._between_cells.at(temperature, potential, conductivity)
             half_face = faces.half * conductivity.take(faces.cell)
-        if network.gaps:
-            across_r = across_r.copy()
-            across_r[self._gaps.at] = self._gaps.conductances(gap_faces)
         return across_r, across_z, half_face
 
 
@@ -418,19 +417,19 @@ class _Gaps:
         self._inner_half = np.concatenate([gap.inner_half for gap in gaps] or none)
         self._outer_half = np.concatenate([gap.outer_half for gap in gaps] or none)
         self._halves = 1.0 / self._inner_half + 1.0 / self._outer_half
-        self._films = Films([gap.film for gap in gaps])
         self._emissivity = np.array([gap.emissivity for gap in gaps])
         self._counts = np.array(counts, dtype=np.int64)
         self._start = np.cumsum([0, *counts])[:-1]
         self._weight = np.concatenate([gap.area / gap.area.sum() for gap in gaps] or none)
 
-    def conductances(self, faces: Array) -> Array:
-        """Conductances across the gaps [W/K], for the mean temperatures of their faces, shape (g, 2) [°C].
+    def conductances(self, film: Array, faces: Array) -> Array:
+        """Conductances across the gaps [W/K], by their films [W/m2/K] and the mean temperatures of their faces [°C].
+
+        The latter have the shape (g, 2).
 
         Equation (29) of `coolsim.theory`.
         """
-        film = self._films.at(faces[:, 0], faces[:, 1])
-        film += self._emissivity * radiation_film(faces[:, 0], faces[:, 1], emissivity=1.0)
+        film = film + self._emissivity * radiation_film(faces[:, 0], faces[:, 1], emissivity=1.0)
         conductance: Array = 1.0 / (self._halves + 1.0 / (np.repeat(film, self._counts) * self._area))
         return conductance
 
