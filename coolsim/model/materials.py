@@ -6,6 +6,7 @@
 import math
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -82,6 +83,7 @@ def inert_names() -> tuple[str, ...]:
     return tuple(INERTS)
 
 
+@cache
 def catalogue_wax(name: str) -> Wax:
     """Build a wax from the nominal values of the catalogue.
 

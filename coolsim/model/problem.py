@@ -228,7 +228,7 @@ class Accuracy:
     refinement: float = 1.0
     tolerance: float = 0.2
     first_step: float = 0.5
-    longest_step: float = 900.0
+    longest_step: float = 1500.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -286,17 +286,24 @@ def changed(scenario: Scenario, values: Mapping[str, Any]) -> Scenario:
         scenario, kept = with_overrides(scenario, {"wax.kind": values["wax.kind"]}), {}
     file = scenario.file
     faults: list[Fault] = []
+    # By table what changes in it: a copy of a table, and of the file, costs more than what changes in it.
+    parts: dict[str, dict[str, Any]] = {}
     for dotted, value in values.items():
         name, _, inner = dotted.partition(".")
         known = None if value is None or isinstance(value, TomlTable) else key_of(dotted)
         beyond = [] if known is None else [(dotted, message) for message in known.beyond(value)]
         faults += beyond
-        if inner and not beyond:
-            table = getattr(file, name) or key_of(dotted).table.model_construct()
+        if beyond:
+            continue
+        if inner:
             rivals = {} if known is None else dict.fromkeys(known.said.instead)
-            value = table.changed({**rivals, inner: value})
-        if not beyond:
+            parts.setdefault(name, {}).update({**rivals, inner: value})
+        else:
+            parts.pop(name, None)
             file = file.changed({name: value})
+    new = {name: key_of(f"{name}.{next(iter(inside))}").table for name, inside in parts.items()}
+    tables = {name: getattr(file, name) or new[name].model_construct() for name in parts}
+    file = file.changed({name: table.changed(parts[name]) for name, table in tables.items()})
     touched = dict.fromkeys(dotted.partition(".")[0] for dotted in values)
     if "wax" in touched:
         touched |= dict.fromkeys(table for table in kept if table in KeptTables.model_fields)

@@ -11,6 +11,7 @@ import math
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import cache
 from typing import Any, TypeVar
 
 from pydantic import GetCoreSchemaHandler
@@ -86,7 +87,7 @@ class Quantity(Value):
 
     def limits(self) -> tuple[float, float]:
         """Return the lowest and the highest value [SI, °C]."""
-        return parse_quantity(self.low, self.kind), parse_quantity(self.high, self.kind)
+        return _parsed(self.low, self.kind), _parsed(self.high, self.kind)
 
     def write(self, value: float) -> str:
         """Write a value [SI, °C] with as many digits as it needs to read back as the same."""
@@ -112,6 +113,10 @@ class Quantity(Value):
         texts = (format_quantity(value, self.kind, digits=digits) for digits in (None, 1, 2, 3, 4, 5))
         usual = format_quantity(value, self.kind)
         return next((text for text in texts if abs(parse_quantity(text, self.kind) - value) < 1e-9), usual)
+
+
+# Each value of each point of a sweep is held against its limits.
+_parsed = cache(parse_quantity)
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import pairwise
 from typing import Annotated, Any
 
@@ -240,12 +241,14 @@ def composition_of(table: WaxTable) -> Composition | None:
     )
 
 
+@lru_cache(maxsize=8)
 def wax_of(wax: WaxTable) -> Wax:
     """Build the wax, fragrance included; MaterialError if its values do not fit each other."""
     load, molar_mass = wax.fragrance_load, wax.fragrance_molar_mass
     return with_fragrance(plain_wax_of(wax), load, molar_mass_oil=molar_mass)
 
 
+@lru_cache(maxsize=8)
 def plain_wax_of(table: WaxTable) -> Wax:
     """Build the wax as it is bought, without fragrance; MaterialError if its values do not fit each other."""
     kind, own = catalogue_wax(table.kind), composition_of(table)

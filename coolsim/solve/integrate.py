@@ -34,13 +34,14 @@ _SHRINK_MOST, _GROW_MOST = 0.2, 1.6
 _ACCEPTED_UP_TO = 2.0
 _SHORTEST_STEP = 1e-6
 _NEWTON_SHARE = 0.1
-# Where the melt carries its heat is foreseen for mid-step: in steps of 0.7 relaxation times tops close 1 % early.
-_MIXING_STEP_SHARE = 0.45
+# Where the melt carries its heat is foreseen for mid-step: were all steps 0.7 relaxation times long, tops would close
+# 1 % early. Longer ones are made where a step errs by less than this [K].
+_MIXING_STEP_SHARE, _MIXING_STEP_MOST, _MIXING_ERROR = 0.45, 2.0, 0.1
 _NODES_MOST = 5.0
 _BEND_MOST = 10.0
 _ELSEWHERE = 30.0
 _PAST_MOST, _PAST_TRIES = 2.0, 6
-_LAST_LIQUID_STEP = 0.003
+_LAST_LIQUID_STEP = 0.006
 _LAST_LIQUID_CUT = 1.0 / 6.0
 _LAID_ANEW_BELOW = 0.6
 """Share of the runs still going below which they are laid together anew [-]: those that have ended cost as much."""
@@ -81,7 +82,8 @@ def integrate(
     from the two steps before, root-mean-square over the wax (of the jar where it is largest), as a temperature; in no
     cell may it be thirty times as large. No node may depart by more than five times the tolerance from where its last
     two temperatures lead: it is stepped ahead of the faces that meet it, and could swing with them. While wax
-    circulates the step is also kept below half the relaxation time of the melt. A step is taken again in halves if a
+    circulates the step is also kept below half the relaxation time of the melt, or below twice that time where it errs
+    by less than 0.1 K, and than half the tolerance. A step is taken again in halves if a
     temperature bent in it by more than ten times the tolerance, or went past the extremes of the start and of what
     lies outside by more than twice the tolerance. Unless all steps are asked to have one length, the first is no
     longer than the quickest cell needs: alternating directions would throw that cell past its neighbours. The
@@ -129,6 +131,7 @@ class _Course:
     rejected: int = 0
     newton: int = 0
     past: int = 0
+    stirred: float = 0.0
     left: float = math.inf
     ended: str | None = None
 
@@ -137,7 +140,8 @@ class _Course:
         problem = self.run.problem
         dt = self.dt
         if self.circulates:
-            dt = min(dt, _MIXING_STEP_SHARE * problem.melt.relaxation)
+            longest = min(max(_MIXING_STEP_SHARE, self.stirred / problem.melt.relaxation), _MIXING_STEP_MOST)
+            dt = min(dt, longest * problem.melt.relaxation)
         dt = min(dt, problem.accuracy.longest_step)
         self.left = self.end - self.time
         if dt >= self.left:
@@ -163,13 +167,14 @@ class _Course:
         self.circulates = seen.step.circulates[number]
         factor = 1.0
         if self.before:
-            error = max(dt * max(math.sqrt(seen.worst[number]), seen.elsewhere[number] / _ELSEWHERE) / tolerance, 1e-12)
+            off = max(dt * max(math.sqrt(seen.worst[number]), seen.elsewhere[number] / _ELSEWHERE), 1e-12 * tolerance)
             # Nodes are stepped ahead of the faces: where the two drive each other, long steps would let them swing.
-            error = max(error, seen.swing[number] / (_NODES_MOST * tolerance))
+            error = max(off / tolerance, seen.swing[number] / (_NODES_MOST * tolerance))
             factor = _SAFETY * error ** (-1.0 / 3.0)
             if error > _ACCEPTED_UP_TO:
                 return self._again(dt * max(_SHRINK_MOST, factor))
             factor = min(_GROW_MOST, max(_SHRINK_MOST, factor))
+            self.stirred = dt * _SAFETY * (off / min(_MIXING_ERROR, 0.5 * tolerance)) ** (-1.0 / 3.0)
             if seen.step.bend[number] > _BEND_MOST * tolerance:
                 return self._again(0.5 * dt)
         if self.past < _PAST_TRIES and seen.passed[number] > _PAST_MOST * tolerance:

@@ -111,7 +111,6 @@ def pour(
         if margin is None
         else quantity_of(margin, "temperature_difference", "--margin", most=_MOST_MARGIN),
         "own_grid": asked.own_grid,
-        "workers": asked.workers,
     }
     units = asked.system(scenario)
     wanted = _cases(cases, share)
@@ -152,13 +151,13 @@ def by_degrees(rooms: str) -> str:
 
 def _cases(cases: int | None, share: str | None) -> tuple[int, float] | None:
     """Check number of cases and the share in which a pour must pass; None if none are to be drawn."""
-    from coolsim.studies.pour.cases import SHARE
-    from coolsim.studies.spread.inputs import FEWEST_RUNS, MOST_RUNS
-
     if cases is None:
         if share is not None:
             raise typer.BadParameter("it needs --cases; give both, or leave it out.", param_hint="'--share'")
         return None
+    from coolsim.studies.pour.cases import SHARE
+    from coolsim.studies.spread.inputs import FEWEST_RUNS, MOST_RUNS
+
     check_number(cases, FEWEST_RUNS, MOST_RUNS, "--cases")
     least = SHARE if share is None else quantity_of(share, "fraction", "--share")
     if least > 1.0:
@@ -169,21 +168,24 @@ def _cases(cases: int | None, share: str | None) -> tuple[int, float] | None:
 def _study(
     asked: Asked, scenario: Scenario, options: dict[str, Any], kept: Journal, wanted: tuple[int, float] | None
 ) -> tuple[PourStudy, dict[Any, tuple[Remedy, ...]]]:
+    """Make all runs with the same workers."""
     from coolsim.studies.pour.choose import choose_pour
+    from coolsim.studies.sweep.sweep import MOST_POINTS, run_studies
+    from coolsim.studies.sweep.workers import workers_for
 
-    with watch(asked.screen, "pours") as on_row:
-        study = choose_pour(scenario, **options, journal=kept, on_row=on_row)
-    if wanted is not None:
-        from coolsim.studies.pour.cases import pours_in_most_cases
+    with workers_for(MOST_POINTS, None, asked.workers) as pool:
+        makers: dict[str, Any] = {"executor": pool, "workers": asked.workers}
+        with watch(asked.screen, "pours") as on_row:
+            study = choose_pour(scenario, **options, **makers, journal=kept, on_row=on_row)
+        if wanted is not None:
+            from coolsim.studies.pour.cases import pours_in_most_cases
 
-        cases, share = wanted
-        with asked.screen.bar("cases") as on_run:
-            return pours_in_most_cases(study, cases=cases, share=share, workers=asked.workers, on_run=on_run), {}
-    from coolsim.studies.pour.remedies import try_remedies
+            cases, share = wanted
+            with asked.screen.bar("cases") as on_run:
+                return pours_in_most_cases(study, cases=cases, share=share, **makers, on_run=on_run), {}
+        from coolsim.studies.pour.remedies import remedies_study
 
-    with watch(asked.screen, "remedies") as on_row:
-        return study, {
-            (one.place, one.room): try_remedies(study, one, workers=asked.workers, journal=kept, on_row=on_row)
-            for one in study.choices
-            if one.recommended is None
-        }
+        helpless = [one for one in study.choices if one.recommended is None]
+        with asked.screen.bar("remedies") as on_run:
+            tried = run_studies([remedies_study(study, one) for one in helpless], **makers, journal=kept, on_run=on_run)
+    return study, {(one.place, one.room): found for one, found in zip(helpless, tried, strict=True)}

@@ -14,7 +14,7 @@ from coolsim.studies.pour.changes import COVER, ChangeName, WorkshopChange, chan
 from coolsim.studies.pour.choose import PourChoice, PourStudy, Stand, choices_of, common_changes, usual_pours
 from coolsim.studies.pour.limits import Limit
 from coolsim.studies.sweep.journal import Journal
-from coolsim.studies.sweep.sweep import Point, SweptRow, point_of, sweep
+from coolsim.studies.sweep.sweep import Point, Study, SweptRow, point_of, run_studies, swept
 
 RemedyChange = ChangeName | Literal["allow longer"]
 
@@ -73,6 +73,15 @@ def try_remedies(
     Returned is each change with the least step that helps, or the largest that was tried if none does; those that
     help first.
     """
+    asked = remedies_study(study, choice, on_row)
+    (found,) = run_studies([asked], executor=executor, workers=workers, journal=journal)
+    return found
+
+
+def remedies_study(
+    study: PourStudy, choice: PourChoice, on_row: Callable[[SweptRow, int, int], None] | None = None
+) -> Study[tuple[Remedy, ...]]:
+    """Ask for the runs of `try_remedies`, and tell `on_row` of each as `sweep` does."""
     if only_papers_reject(choice):
         return ()
     scenario = study.scenario(choice.place)
@@ -89,8 +98,7 @@ def try_remedies(
             for name, several in steps.items()
             if number < len(several) and not (name in by_change and by_change[name].helps)
         ]
-        flat = [point for _, _, points in tried for point in points]
-        rows = iter(sweep(flat, executor=executor, workers=workers, journal=journal, on_row=on_row))
+        rows = iter((yield from swept([point for _, _, points in tried for point in points], on_row)))
         for name, value, points in tried:
             (found,) = choices_of([next(rows) for _ in points], study)
             by_change[name] = Remedy(change=name, value=value, choice=found)

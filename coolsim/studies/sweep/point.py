@@ -8,7 +8,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import asdict
+from dataclasses import fields
 from typing import Any
 
 import numpy as np
@@ -26,8 +26,12 @@ from coolsim.solve.together import simulate_box
 
 def identity(jar: Jar) -> str:
     """Name a point by what decides its answers: the jar, the version of coolsim and the list of answers."""
-    whole = json.dumps([__version__, [answer.key for answer in ANSWERS], asdict(jar)], sort_keys=True)
+    whole = json.dumps([__version__, [answer.key for answer in ANSWERS], jar], sort_keys=True, default=_fields)
     return hashlib.sha256(whole.encode()).hexdigest()[:32]
+
+
+def _fields(one: Any) -> dict[str, Any]:
+    return {field.name: getattr(one, field.name) for field in fields(one)}
 
 
 def run_jars(jars: Sequence[Jar]) -> list[dict[str, Any]]:

@@ -133,8 +133,9 @@ def test_the_outside_of_the_wall_is_what_the_film_sees(bare):
     between = 0.5 * (bare.time[1:] + bare.time[:-1])
     late = between > 600.0
     outside = np.interp(between, bare.time, outside_of_wall(bare))
-    # What is left is the bend of the profile in the glass, a small part of the 0.4 K across it.
-    np.testing.assert_allclose(outside[late], seen[1:][late], rtol=0, atol=0.06)
+    # What is left is the bend of the profile in the glass, a small part of the 0.4 K across it, and that of the curve,
+    # which is read off straight between steps of up to 25 minutes.
+    np.testing.assert_allclose(outside[late], seen[1:][late], rtol=0, atol=0.1)
 
 
 def test_without_a_vessel_there_is_no_outside_of_the_wall(cylinder):

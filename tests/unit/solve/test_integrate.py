@@ -62,7 +62,18 @@ def test_a_run_ends_when_the_wax_is_cool_whatever_else_is_hot():
 
 
 @pytest.mark.parametrize("relaxation", [20.0, 60.0])
-def test_steps_stay_below_half_of_the_relaxation_time_while_wax_is_stirred(relaxation):
+def test_steps_stay_below_half_of_the_relaxation_time_while_wax_is_stirred(monkeypatch, relaxation):
+    usual, later = stirred_and_later(relaxation)
+    # Where a step hardly errs it may be longer, up to twice the relaxation time.
+    assert 0.45 * relaxation < usual <= 2.0 * relaxation
+    monkeypatch.setattr(loop, "_MIXING_ERROR", 1e-9)
+    held, free = stirred_and_later(relaxation)
+    # It is this that holds them back, and nothing does when the last wax has come to rest.
+    assert held == pytest.approx(0.45 * relaxation, rel=1e-9)
+    assert min(free, later) > relaxation
+
+
+def stirred_and_later(relaxation):
     wax = reference_wax((45.0, 50.0))
     problem = replace(
         cylinder(
@@ -79,9 +90,7 @@ def test_steps_stay_below_half_of_the_relaxation_time_while_wax_is_stirred(relax
     liquid = network.cells.liquid(history.enthalpy, network.cells.piece(history.enthalpy)).max(axis=1)
     stirred = liquid[1:] > problem.melt.circulates_above
     steps = np.diff(history.time)
-    # It is this that holds them back, and nothing does when the last wax has come to rest.
-    assert steps[stirred].max() == pytest.approx(0.45 * relaxation, rel=1e-9)
-    assert steps[~stirred].max() > relaxation
+    return steps[stirred].max(), steps[~stirred].max()
 
 
 @pytest.mark.parametrize("tolerance", [0.2, 1.0])

@@ -5,7 +5,6 @@ import pytest
 from coolsim.scenario import with_overrides
 from coolsim.studies.pour.choose import Candidate, PourChoice, PourStudy
 from coolsim.studies.pour.remedies import try_remedies
-from coolsim.studies.sweep.sweep import SweptRow
 from tests.support.pair import closed_pair
 
 BARE, BOXED = (with_overrides(one, {"run.refinement": 0.5, "run.tolerance": "1 K"}) for one in closed_pair())
@@ -30,11 +29,18 @@ def tried(monkeypatch):
         )
         sent = []
 
-        def nothing_helps(points, **_):
-            sent.extend(points)
-            return tuple(SweptRow(point=point, answers=None, fault="told so") for point in points)
+        def nothing_helps(studies, **_):
+            (asked,) = studies
+            outcomes = None
+            while True:
+                try:
+                    wanted = asked.send(outcomes)
+                except StopIteration as end:
+                    return [end.value]
+                sent.extend(wanted.points)
+                outcomes = [{"fault": "told so"}] * len(wanted.points)
 
-        monkeypatch.setattr("coolsim.studies.pour.remedies.sweep", nothing_helps)
+        monkeypatch.setattr("coolsim.studies.pour.remedies.run_studies", nothing_helps)
         remedies = try_remedies(study, PourChoice(place=place, room=room, jar=one.jar, candidates=(one,)))
         assert not any(remedy.helps for remedy in remedies)
         assert all(remedy.choice.place == place for remedy in remedies)
