@@ -9,10 +9,12 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from coolsim.errors import SolverError
 from coolsim.model.problem import ROOM
 from coolsim.model.radiation import radiation_film
 from coolsim.model.section import Array
 from coolsim.solve.films import Films
+from coolsim.solve.lapack import dpbsv
 from coolsim.solve.network import Network, lines_of, sums
 from coolsim.solve.runs import PerRun, Runs
 
@@ -53,8 +55,8 @@ class Exchange:
 
     Conductances from cell to face and to what lies outside [W/K]; the temperature there, air and surroundings weighted
     [°C]; the share of a given flux that reaches the cell [W]; film and radiation times area [W/K]; films across the air
-    gaps [W/m2/K]. Of the nodes: temperatures at the end of the step [°C], heat booked in them from faces and along each
-    link [J].
+    gaps [W/m2/K]. Of the nodes: conductances of the faces that meet them, and their sum for each [W/K], temperatures at
+    the end of the step [°C], heat booked in them from faces and along each link [J].
     """
 
     to_face: Array
@@ -64,6 +66,8 @@ class Exchange:
     convected: Array
     radiated: Array
     across: Array
+    meeting: Array
+    weight: Array
     nodes: Array
     given: Array
     carried: Array
@@ -112,6 +116,10 @@ class Surroundings:
         self._air += within * by_face[0]
         self._sees += within * by_face[1]
         self._meets_spread = by_face.any(axis=0)
+        # Which faces meet nodes, by their films and then by radiation, and which node each.
+        met = np.concatenate([self._air, self._sees]) - runs.count
+        (self._meets,) = ((met >= 0) & (met < len(network.nodes))).nonzero()
+        self._met, self._meeting = met.take(self._meets), np.tile(np.arange(len(self._air)), 2).take(self._meets)
         self._pieces = {
             int(index): slice(faces.start[index], faces.start[index] + faces.count[index])
             for index in np.flatnonzero(split[0])
@@ -179,8 +187,13 @@ class Surroundings:
         convected, radiated = film * faces.area, radiative * faces.area
         both = convected + radiated
         expected = self._expected(state, surface, both, dt) if self._pieces else surface
-        nodes, given, carried = self._step_nodes(state, expected, convected, radiated, along, before, dt)
-        after = np.array([*rooms, *nodes.tolist(), *self._numbers]) if len(nodes) else before
+        after, nodes, given = before, state.nodes, state.owed
+        meeting = weight = carried = state.nodes
+        if len(nodes):
+            meeting = np.concatenate([convected, radiated]).take(self._meets)
+            weight = sums(self._met, meeting, len(nodes))
+            nodes, given, carried = self._step_nodes(state, weight, self._heat(meeting, expected), along, before, dt)
+            after = np.array([*rooms, *nodes.tolist(), *self._numbers])
         air = after.take(self._air)
         for part, profile, number in self._profiles:
             air[part] = profile(faces.r[part], faces.z[part], runs.of_one(when, number))
@@ -197,6 +210,8 @@ class Surroundings:
             convected=convected,
             radiated=radiated,
             across=across,
+            meeting=meeting,
+            weight=weight,
             nodes=nodes,
             given=given,
             carried=carried,
@@ -231,15 +246,12 @@ class Surroundings:
         follows = (could > _FOLLOWS_FROM * self._line_holds).take(self._line) & self._meets_spread
         return np.where(follows, state.surface, ahead)
 
+    def _heat(self, meeting: Array, surface: Array) -> Array:
+        """Sum for each node of conductances times temperature of the faces that meet it [W]."""
+        return sums(self._met, meeting * surface.take(self._meeting), len(self._capacity))
+
     def _step_nodes(
-        self,
-        state: FaceState,
-        surface: Array,
-        convected: Array,
-        radiated: Array,
-        along: Array,
-        before: Array,
-        dt: PerRun,
+        self, state: FaceState, weight: Array, heat: Array, along: Array, before: Array, dt: PerRun
     ) -> tuple[Array, Array, Array]:
         """Backward Euler over the step with the faces where they are expected; stable however light the air is.
 
@@ -248,26 +260,14 @@ class Surroundings:
 
         Equation (30) of `coolsim.theory`.
         """
-        if not len(self._capacity):
-            return state.nodes, state.owed, state.nodes
         runs = self._runs
         share = np.minimum(1.0, dt / np.maximum(state.owed_over, _NO_EXCHANGE))
         length = runs.over(dt, runs.of_node)
         due = state.owed * runs.over(share, runs.of_node)
-        weight, heat = self._gathered(convected, radiated, surface)
         stored = self._capacity / length
         right = stored * state.nodes + due / length + heat
         nodes, flow = self._links.solve(stored + weight, right, before, along)
         return nodes, due + length * (heat - weight * nodes), runs.over(dt, runs.of_link) * flow
-
-    def _gathered(self, convected: Array, radiated: Array, surface: Array) -> tuple[Array, Array]:
-        """Per node: sum of the conductances of its faces [W/K], and the same weighted with face temperature [W]."""
-        rooms = self._runs.count
-        count = rooms + len(self._capacity)
-        most = count + len(self._numbers)
-        weight = sums(self._air, convected, most) + sums(self._sees, radiated, most)
-        heat = sums(self._air, convected * surface, most) + sums(self._sees, radiated * surface, most)
-        return weight[rooms:count], heat[rooms:count]
 
     def settle(
         self, state: FaceState, exchange: Exchange, leaving: Array, face_cell: Array, when: PerRun
@@ -286,8 +286,7 @@ class Surroundings:
         surface = face_cell - leaving / exchange.to_face
         arriving = exchange.nodes
         if len(self._capacity):
-            weight, heat = self._gathered(exchange.convected, exchange.radiated, surface)
-            arriving = heat - weight * exchange.nodes
+            arriving = self._heat(exchange.meeting, surface) - exchange.weight * exchange.nodes
         runs = self._runs
         # Endless before the first step: a face that starts as warm as its cell has no rate yet.
         elapsed = runs.over(when - state.known_at, runs.of_face)
@@ -314,7 +313,7 @@ class Surroundings:
 
 
 class _NodeLinks:
-    """Links between nodes, and of nodes to the room: the nodes of each run form one small system."""
+    """Links between nodes, and of nodes to the room: one symmetric band system, since links join nodes of one run."""
 
     def __init__(self, links: Sequence[tuple[Conductance, int, int]], runs: Runs, *, nodes: int) -> None:
         """Each link has a conductance, and where its ends stand among the rooms of the runs and their nodes."""
@@ -324,27 +323,15 @@ class _NodeLinks:
         # Nodes without links are worked out each for itself.
         linked = np.unique(np.concatenate([self.first, self.second]))
         self._linked = linked[linked >= runs.count] - runs.count
-        owner = runs.of_node.take(self._linked)
-        place = np.arange(len(owner)) - np.searchsorted(owner, owner)
-        self._size = int(place.max(initial=-1)) + 1
-        self._shape = (runs.count, self._size, self._size)
-        self._row = owner * self._size + place
         row = np.full(runs.count + nodes, -1)
-        row[runs.count + self._linked] = self._row
-        column = np.full(runs.count + nodes, -1)
-        column[runs.count + self._linked] = place
-        # Where each link adds its conductance, with which sign.
-        entries = [
-            (row[a] * self._size + column[b], link, 1.0 if a == b else -1.0)
-            for link, ends in enumerate(zip(self.first, self.second, strict=True))
-            for a in ends
-            for b in ends
-            if row[a] >= 0 and row[b] >= 0
-        ]
-        self._at = np.array([at for at, _, _ in entries], dtype=np.intp)
-        self._link = np.array([link for _, link, _ in entries], dtype=np.intp)
-        self._sign = np.array([sign for _, _, sign in entries])
-        self._diagonal = np.arange(runs.count * self._size) * self._size + np.tile(np.arange(self._size), runs.count)
+        row[runs.count + self._linked] = np.arange(len(self._linked))
+        ends = np.sort(np.stack([row.take(self.first), row.take(self.second)]), axis=0)
+        self._width = 1 + int((ends[1] - ends[0])[ends[0] >= 0].max(initial=0))
+        # Where each link adds its conductance to a diagonal, and where it takes it from what is below that.
+        (self._joins,) = (ends[0] >= 0).nonzero()
+        (one, self._link) = (ends >= 0).nonzero()
+        self._at = np.concatenate([ends[one, self._link], ends[0].take(self._joins)]) * self._width
+        self._at[len(one) :] += (ends[1] - ends[0]).take(self._joins)
 
     def solve(self, stored: Array, right: Array, before: Array, conductance: Array) -> tuple[Array, Array]:
         """Solve for the nodes: stored * T + flows along the links = right; temperatures [°C], flow of each link [W].
@@ -354,17 +341,17 @@ class _NodeLinks:
         nodes = right / stored
         if not len(self.first):
             return nodes, nodes[:0]
-        rooms, size = self._rooms, self._size
-        known = np.concatenate([before[:rooms], np.zeros_like(nodes)])
+        known = np.concatenate([before[: self._rooms], np.zeros_like(nodes)])
         # What the room gives to a node is known.
         given = sums(self.first, conductance * known.take(self.second), len(known))
         given += sums(self.second, conductance * known.take(self.first), len(known))
-        diagonal, wanted = np.ones(rooms * size), np.zeros(rooms * size)
-        diagonal[self._row] = stored.take(self._linked)
-        wanted[self._row] = (right + given[rooms:]).take(self._linked)
-        matrix = sums(self._at, conductance.take(self._link) * self._sign, rooms * size * size)
-        matrix[self._diagonal] += diagonal
-        found = np.linalg.solve(matrix.reshape(self._shape), wanted.reshape(rooms, size, 1)).ravel()
-        nodes[self._linked] = found.take(self._row)
-        known[rooms:] = nodes
+        flows = np.concatenate([conductance.take(self._link), -conductance.take(self._joins)])
+        band = sums(self._at, flows, len(self._linked) * self._width).reshape(-1, self._width)
+        band[:, 0] += stored.take(self._linked)
+        wanted = (right + given[self._rooms :]).take(self._linked)
+        _, found, failed = dpbsv(band.T, wanted, lower=True, overwrite_b=True)
+        if failed:
+            raise SolverError("the system of the nodes is not positive definite: some conductance is not positive")
+        nodes[self._linked] = found
+        known[self._rooms :] = nodes
         return nodes, conductance * (known.take(self.first) - known.take(self.second))
