@@ -116,6 +116,9 @@ class Stepper:
         self._between_cells = Conductances(network)
         self._stirring = Stirring(network)
         self._gaps = _Gaps(network)
+        self._faces_by_run = np.argsort(self.runs.of_face, kind="stable")
+        owners, self._first_face = np.unique(self.runs.of_face.take(self._faces_by_run), return_index=True)
+        self._with_faces = owners.tolist()
         self._steady = network.constant and not network.gaps and self.surroundings.steady
         self._steady_laws: _StepLaws | None = None
         self._sources = [
@@ -284,14 +287,14 @@ class Stepper:
         return found
 
     def _around(self, outside: Array) -> list[tuple[float, float]]:
-        runs, start = self.runs, self.network.faces.start
-        if runs.single:
+        if self.runs.single:
             return [ends_of(outside)]
-        if not len(start):
-            return [(math.inf, -math.inf)] * runs.count
-        coldest = runs.most_of(-np.minimum.reduceat(outside, start), runs.of_law, nothing=-math.inf)
-        hottest = runs.most_of(np.maximum.reduceat(outside, start), runs.of_law, nothing=-math.inf)
-        return [(-low, high) for low, high in zip(coldest, hottest, strict=True)]
+        found = [(math.inf, -math.inf)] * self.runs.count
+        by_run = outside.take(self._faces_by_run)
+        coldest, hottest = (each.reduceat(by_run, self._first_face).tolist() for each in (np.minimum, np.maximum))
+        for number, low, high in zip(self._with_faces, coldest, hottest, strict=True):
+            found[number] = low, high
+        return found
 
     def _by_boundary(self, leaving: Array) -> Array:
         start = self.network.faces.start
@@ -442,9 +445,8 @@ class _Gaps:
             return np.zeros((0, 2))
         warm, cold = temperature.take(self.at), temperature.take(self._beyond)
         flow = across.take(self.at) * (warm - cold)
-        warm -= flow / self._inner_half
-        cold += flow / self._outer_half
-        return np.add.reduceat(np.stack([warm, cold]) * self._weight, self._start, axis=1).T
+        sides = (warm - flow / self._inner_half, cold + flow / self._outer_half)
+        return np.array([np.add.reduceat(side * self._weight, self._start) for side in sides]).T
 
 
 def _beside(across: Array, loss: Array) -> Array:
