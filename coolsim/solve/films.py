@@ -25,7 +25,7 @@ from coolsim.model.films import (
 from coolsim.model.radiation import radiation_film
 from coolsim.model.section import Array
 
-TOGETHER_FROM = 20
+TOGETHER_FROM = 25
 """Number of laws from which on arrays are quicker than calls one by one [-]."""
 
 

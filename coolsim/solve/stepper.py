@@ -106,7 +106,7 @@ class Stepper:
         self.surroundings = Surroundings(network)
         self._newton_tolerance = newton_tolerance
         faces, order = network.faces, network.axial.order
-        self._cells_z = CellTables(network.tables, network.block[order])
+        self._cells_z = network.cells.of(order)
         self._volume_z = network.volume[order]
         self._back = np.argsort(order)
         self._cell_r, self._cell_z = faces.cell[: faces.along_r], faces.cell[faces.along_r :]
