@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Executor
-from concurrent.futures.process import BrokenProcessPool
-from functools import partial
 from typing import TYPE_CHECKING
 
 from coolsim.cli.options import Figure
 from coolsim.report.figures.curves import draw_cooling_curves, draw_heat_shares
 from coolsim.report.figures.fronts import draw_fronts
-from coolsim.report.figures.saving import printed
 from coolsim.report.figures.sections import draw_sections
 from coolsim.report.figures.set_map import draw_set_map
 from coolsim.report.figures.tops import draw_top_profiles, draw_tops
@@ -22,8 +18,6 @@ if TYPE_CHECKING:
     from coolsim.scenario import Scenario
     from coolsim.solve.result import Result
     from coolsim.units import System
-
-_EVERY = 3  # Of all seven, the maps and two small figures take as long as the other four.
 
 
 def draw(
@@ -45,38 +39,3 @@ def draw(
     for name, drawing in drawings.items():
         if not only or name in only:
             yield name, drawing()
-
-
-def print_figures(
-    runs: Sequence[tuple[str, Result]],
-    scenarios: Sequence[Scenario],
-    *,
-    units: System,
-    only: Sequence[Figure],
-    kind: str,
-    helper: Executor | None,
-) -> dict[Figure, bytes]:
-    """Print figures as the content of files of a kind, some of them in a process beside if there is one."""
-    names = [one for one in Figure if not only or one in only]
-    task = partial(_printed, runs, scenarios, units=units, kind=kind)
-    if helper is None:
-        return task(names)
-    theirs = names[::_EVERY]
-    future = helper.submit(task, theirs)
-    found = task([one for one in names if one not in theirs])
-    try:
-        found |= future.result()
-    except BrokenProcessPool:
-        found |= task(theirs)
-    return {name: found[name] for name in names}
-
-
-def _printed(
-    runs: Sequence[tuple[str, Result]],
-    scenarios: Sequence[Scenario],
-    only: Sequence[Figure],
-    *,
-    units: System,
-    kind: str,
-) -> dict[Figure, bytes]:
-    return {name: printed(figure, kind) for name, figure in draw(runs, scenarios, units=units, only=only)}

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from concurrent.futures import Executor
-from contextlib import contextmanager
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager, suppress
+from functools import partial
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,8 +21,12 @@ from coolsim.report.whole_file import write_bytes
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
+    from coolsim.solve.result import Result
+    from coolsim.units import System
 
-_MANY = 4
+_MANY, _MOST_BESIDE = 4, 3
+_DRAWING = "coolsim.cli.figures"
+_LONG = (Figure.TEMPERATURE_MAPS, Figure.SET_TIMES)
 
 
 def check_outputs(asked: Asked, scenarios: Sequence[Scenario], *, inputs: Sequence[Path]) -> None:
@@ -41,29 +48,46 @@ def check_outputs(asked: Asked, scenarios: Sequence[Scenario], *, inputs: Sequen
     asked.claim(*targets, inputs=inputs)
 
 
+def begin_beside(asked: Asked) -> None:
+    """Let what `processes_beside` come from start while the command loads what it needs and reads its scenarios."""
+    if _beside(asked):
+        from coolsim.studies.sweep.workers import begin_early
+
+        begin_early(loads=_DRAWING)
+
+
+def _beside(asked: Asked) -> int:
+    """Count the processes that draw: none unless there is much to draw, and a processor for it."""
+    if asked.folder() is None or len(asked.only or Figure) < _MANY:
+        return 0
+    from coolsim.studies.sweep.workers import usual_workers
+
+    count = min(usual_workers(), _MOST_BESIDE)
+    return count if count > 1 else 0
+
+
 @contextmanager
-def process_beside(asked: Asked) -> Iterator[Executor | None]:
-    """Give a process that helps to draw, if there is much to draw and a processor for it.
-
-    It loads what it draws with while the command still runs.
-    """
-    from coolsim.studies.sweep.workers import local_workers, usual_workers
-
-    if asked.folder() is None or len(asked.only or Figure) < _MANY or usual_workers() == 1:
+def processes_beside(asked: Asked) -> Iterator[Executor | None]:
+    """Give processes that draw, or None. They load what draws, and the command itself need not."""
+    count = _beside(asked)
+    if not count:
         yield None
         return
-    with local_workers(1) as helper:
-        helper.submit(load)
-        yield helper
+    from coolsim.studies.sweep.workers import local_workers
+
+    with local_workers(count, loads=_DRAWING) as helpers:
+        for _ in range(count):
+            helpers.submit(load)
+        yield helpers
 
 
 def load() -> None:
-    """Import what draws."""
-    import coolsim.cli.figures  # noqa: F401
+    """Import what draws, where there is no fork server that did."""
+    import_module(_DRAWING)
 
 
 def write_outputs(
-    asked: Asked, scenarios: Sequence[Scenario], columns: Sequence[Column], *, helper: Executor | None
+    asked: Asked, scenarios: Sequence[Scenario], columns: Sequence[Column], *, helpers: Executor | None
 ) -> None:
     """Write what was asked for and say so."""
     if asked.save is not None:
@@ -81,13 +105,41 @@ def write_outputs(
             text = curves_csv(one.result, units=units, points=one.scenario.probes)
             asked.write(path, text)
     if (folder := asked.folder()) is not None:
-        from coolsim.cli.figures import print_figures
-
         make_folder(folder)
         runs, drawn = [(one.title, one.result) for one in columns], [one.scenario for one in columns]
-        found = print_figures(runs, drawn, units=units, only=asked.only or (), kind=asked.format, helper=helper)
+        found = print_figures(runs, drawn, units=units, only=asked.only or (), kind=asked.format, helpers=helpers)
         for name, content in found.items():
             asked.screen.wrote(write_bytes(folder / asked.figure_name(scenarios, name), content))
+
+
+def print_figures(
+    runs: Sequence[tuple[str, Result]],
+    scenarios: Sequence[Scenario],
+    *,
+    units: System,
+    only: Sequence[Figure],
+    kind: str,
+    helpers: Executor | None,
+) -> dict[Figure, bytes]:
+    """Print figures as the content of files of a kind, in processes beside if there are some."""
+    names = [one for one in Figure if not only or one in only]
+    task = partial(_printed, runs, scenarios, units=units, kind=kind)
+    if helpers is not None:
+        # Each by itself, the long ones first: nobody knows which of them will be the slowest.
+        futures = {name: helpers.submit(task, name) for name in sorted(names, key=lambda one: one not in _LONG)}
+        with suppress(BrokenProcessPool):
+            return {name: futures[name].result() for name in names}
+    return {name: task(name) for name in names}
+
+
+def _printed(
+    runs: Sequence[tuple[str, Result]], scenarios: Sequence[Scenario], name: Figure, *, units: System, kind: str
+) -> bytes:
+    from coolsim.cli.figures import draw
+    from coolsim.report.figures.saving import printed
+
+    ((_, figure),) = draw(runs, scenarios, units=units, only=[name])
+    return printed(figure, kind)
 
 
 def _is_table(path: Path | None) -> bool:

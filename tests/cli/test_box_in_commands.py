@@ -71,7 +71,7 @@ def test_a_saved_box_is_printed_and_drawn_again(coolsim, six, folder):
 def test_each_column_of_a_figure_has_the_scenario_of_its_jar(coolsim, monkeypatch, six, boxed):
     drawn = []
     monkeypatch.setattr(
-        "coolsim.cli.figures.print_figures", lambda *given, **_: drawn.append(given) or dict.fromkeys(Figure, b"drawn")
+        "coolsim.cli.outputs.print_figures", lambda *given, **_: drawn.append(given) or dict.fromkeys(Figure, b"drawn")
     )
     assert coolsim("run", boxed, six).exit_code == 0
     ((runs, scenarios),) = drawn

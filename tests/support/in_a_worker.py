@@ -2,15 +2,10 @@
 
 import os
 import signal
-import sys
 
 from coolsim.studies.sweep.point import run_jars
 
 ALGEBRA = ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "OMP_NUM_THREADS")
-
-
-def modules_loaded(_):
-    return sorted(sys.modules)
 
 
 def blas_threads(_):

@@ -10,7 +10,7 @@ from coolsim.cli.command import Asked, command
 from coolsim.cli.given import read_runs, run_each
 from coolsim.cli.naming import Column, columns_of
 from coolsim.cli.options import FIGURE, SavedOrFiles
-from coolsim.cli.outputs import check_outputs, process_beside, write_outputs
+from coolsim.cli.outputs import begin_beside, check_outputs, processes_beside, write_outputs
 
 if TYPE_CHECKING:
     from coolsim.scenario import Scenario
@@ -35,14 +35,14 @@ def run(asked: Asked, files: SavedOrFiles = None) -> None:
     times that the first scenario asks for; the cooling curves are those of its points where all scenarios state the
     same.
     """
+    begin_beside(asked)
     from coolsim.studies.checks.grid_error import grid_errors
     from coolsim.studies.checks.melt_range import melt_ranges
 
-    asked.folder()
     runs = read_runs(files)
     scenarios = [scenario for scenario, _ in runs]
     check_outputs(asked, scenarios, inputs=files or [])
-    with process_beside(asked) as helper:
+    with processes_beside(asked) as helpers:
         results = run_each(runs, asked.screen)
         ranges: list[MeltRange] = []
         errors: list[GridError | None] = []
@@ -58,7 +58,7 @@ def run(asked: Asked, files: SavedOrFiles = None) -> None:
                 errors += [None] * len(known)
         columns = columns_of(scenarios, results)
         _tell(asked, scenarios, columns, ranges=ranges or None, errors=errors)
-        write_outputs(asked, scenarios, columns, helper=helper)
+        write_outputs(asked, scenarios, columns, helpers=helpers)
     if not files:
         asked.screen.hint("`coolsim new jar.toml` writes a scenario to fill in; `coolsim run jar.toml` runs it.")
     elif len(files) == 1:

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from multiprocessing.context import BaseContext
 
 WORKER_LOST = "a worker process ended unasked, as it does when the memory runs out. Give fewer workers"
+_SOLVER = "coolsim.studies.sweep.point"
 MOST_WORKERS = 61  # What Windows can wait for.
 _BLAS_THREADS = ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "OMP_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
 
@@ -43,22 +44,23 @@ def usual_workers() -> int:
     return min(os.cpu_count() or 1, MOST_WORKERS)
 
 
-def begin_early() -> None:
-    """Let the fork server import the solver while the caller still finds out what there is to run."""
+def begin_early(*, loads: str = _SOLVER) -> None:
+    """Let the fork server import what workers need while the caller still finds out what there is to run."""
     with _one_thread_each():
-        _start_helpers()
+        _start_helpers(loads)
 
 
 @contextmanager
-def local_workers(count: int | None = None) -> Iterator[LocalWorkers]:
+def local_workers(count: int | None = None, *, loads: str = _SOLVER) -> Iterator[LocalWorkers]:
     """Start this many worker processes [-], one for each processor if left out, and end them.
 
-    They leave an interrupt to the process that started them, and end with it.
+    A fork server `loads` a module for all of them. They leave an interrupt to the process that started them, and end
+    with it.
     """
     if count is not None and not 1 <= count <= MOST_WORKERS:
         raise ScenarioError(f"workers: found {count}. Give a number from 1 to {MOST_WORKERS}.")
     with _one_thread_each():
-        context = _start_helpers()
+        context = _start_helpers(loads)
         reader, writer = context.Pipe(duplex=False)
         pool = LocalWorkers(
             partial(
@@ -106,7 +108,7 @@ def _one_thread_each() -> Iterator[None]:
                 os.environ.pop(name, None)
 
 
-def _start_helpers() -> BaseContext:
+def _start_helpers(loads: str) -> BaseContext:
     """Start the tracker of resources and the fork server so that they, and workers, outlive a closed terminal.
 
     A terminal that closes sends SIGHUP to all of them at once; they are to end with their owner, which tidies up.
@@ -114,7 +116,7 @@ def _start_helpers() -> BaseContext:
     has_server = "forkserver" in multiprocessing.get_all_start_methods()
     context = multiprocessing.get_context("forkserver" if has_server else "spawn")
     if has_server:
-        context.set_forkserver_preload(["coolsim.studies.sweep.point"])
+        context.set_forkserver_preload([loads])
     if hasattr(signal, "pthread_sigmask"):
         before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGHUP})
         try:

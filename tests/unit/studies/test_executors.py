@@ -1,13 +1,15 @@
 """A sweep runs wherever an executor puts it: local processes, threads, a cluster."""
 
 import signal
+import subprocess
+import sys
 import time
 from concurrent.futures import Executor, Future, ThreadPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from functools import partial
 
 import pytest
-from in_a_worker import blas_threads, die, die_once, die_with, modules_loaded
+from in_a_worker import blas_threads, die, die_once, die_with
 
 from coolsim.errors import ScenarioError, SolverError
 from coolsim.scenario import with_overrides
@@ -46,8 +48,13 @@ def test_local_processes_find_what_one_thread_finds(points, expected):
 
 
 def test_a_worker_loads_nothing_that_draws_or_reads_a_command_line():
-    with local_workers(1) as pool:
-        loaded = pool.submit(modules_loaded, None).result()
+    # In a process of its own: the fork server of this one may have been asked to load what draws.
+    asks = (
+        "from coolsim.studies.sweep.workers import local_workers\n"
+        "with local_workers(1) as pool:\n"
+        "    print(*pool.submit(eval, 'sorted(__import__(\"sys\").modules)').result())"
+    )
+    loaded = subprocess.run([sys.executable, "-c", asks], capture_output=True, text=True, check=True).stdout.split()
     assert "coolsim.studies.sweep.point" in loaded
     assert not {"matplotlib", "typer", "coolsim.cli", "coolsim.report"} & set(loaded)
 
