@@ -271,14 +271,14 @@ def _half_conductances(grid: Grid) -> _Halves:
     )
 
 
-def _contact_resistances(problem: Problem) -> dict[frozenset[int], float]:
-    """Resistance of unit area [m2 K/W] between two blocks, by their indices."""
-    found: dict[frozenset[int], float] = {}
+def _contact_resistances(problem: Problem) -> Array:
+    """Resistance of unit area between two blocks [m2 K/W], by their indices; zero without a contact."""
+    count = len(problem.section.blocks)
+    found = np.zeros((count, count))
     for contact in problem.contacts:
         first, second = (_blocks_of(problem, part, "contact") for part in contact.parts)
-        for a in first:
-            for b in second:
-                found[frozenset((a, b))] = 1.0 / contact.conductance
+        found[np.ix_(first, second)] = found[np.ix_(second, first)] = 1.0 / contact.conductance
+    np.fill_diagonal(found, 0.0)
     return found
 
 
@@ -307,7 +307,7 @@ def _pairs(
     block: Integers,
     changing: NDArray[np.bool_],
     conductivity: Array,
-    resistance: dict[frozenset[int], float],
+    resistance: Array,
 ) -> Pairs:
     """Neighbours along one direction; `half_far` leads to the face a cell shares with the next of its line.
 
@@ -315,12 +315,9 @@ def _pairs(
     """
     near, far = order[:-1], order[1:]
     touching = (line[near] == line[far]) & (place[near] + 1 == place[far])
-    with np.errstate(divide="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore"):
         geometry = np.where(touching, 1.0 / (1.0 / half_far[near] + 1.0 / half_near[far]), 0.0)
-        contact = np.zeros(len(near))
-        for index in np.flatnonzero(touching & (block[near] != block[far])):
-            pair = frozenset((int(block[near[index]]), int(block[far[index]])))
-            contact[index] = resistance.get(pair, 0.0) / area[near[index]]
+        contact = np.where(touching, resistance[block[near], block[far]], 0.0) / area[near]
         series = 1.0 / (
             1.0 / (half_far[near] * conductivity[near]) + contact + 1.0 / (half_near[far] * conductivity[far])
         )
