@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
+
+import numpy as np
 
 from coolsim.errors import ScenarioError
 from coolsim.model.section import Array
@@ -103,12 +104,23 @@ def value_at_level(known: Plausible, level: float) -> float:
 
     Equation (44) of `coolsim.theory`.
     """
-    low, high, mode = (known.to_space(end) for end in (known.low, known.high, known.centre))
-    width = high - low
-    share = (mode - low) / width
-    if level <= share:
-        return known.from_space(low + width * math.sqrt(level * share))
-    return known.from_space(high - width * math.sqrt((1.0 - level) * (1.0 - share)))
+    low, high = known.to_space(known.low), known.to_space(known.high)
+    return known.from_space(low + (high - low) * float(_shares_at(known, np.array(level))))
+
+
+def places_of(inputs: Sequence[Plausible], levels: Array) -> Array:
+    """Tell where cases lie in the ranges of their inputs, evenly from -1 to 1 in the space of each, (n, p) [-]."""
+    return (
+        2.0 * np.column_stack([_shares_at(known, level) for known, level in zip(inputs, levels.T, strict=True)]) - 1.0
+    )
+
+
+def _shares_at(known: Plausible, level: Array) -> Array:
+    """Give the shares of the way through the range [-] below which these shares of the cases lie [-]."""
+    low, high, centre = (known.to_space(end) for end in (known.low, known.high, known.centre))
+    mode = (centre - low) / (high - low)
+    found: Array = np.where(level <= mode, np.sqrt(level * mode), 1.0 - np.sqrt((1.0 - level) * (1.0 - mode)))
+    return found
 
 
 def sample_inputs(
