@@ -14,8 +14,12 @@ Lemmon, E. W., Jacobsen, R. T, Penoncello, S. G. and Friend, D. G. (2000), J. Ph
 The coefficients are from memory; a test checks the results against CoolProp.
 """
 
-from math import exp, log, pow, sqrt
-from typing import NamedTuple
+from collections.abc import Callable
+from math import exp, log, sqrt
+from typing import Generic, NamedTuple, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
 
 from coolsim.errors import MaterialError
 from coolsim.model.constants import GAS_CONSTANT, STANDARD_ATMOSPHERE, STANDARD_GRAVITY, ZERO_CELSIUS
@@ -44,8 +48,11 @@ _NITROGEN, _NITROGEN_VIBRATION = 0.7812, 3364.0
 _OXYGEN, _OXYGEN_VIBRATION = 0.2096, 2242.0
 _RIGID_HEAT_CAPACITY = 2.5 + _NITROGEN + _OXYGEN  # in units of the gas constant
 
+Number = TypeVar("Number", float, NDArray[np.float64])
+"""One number, or an array of them."""
 
-class Fluid(NamedTuple):
+
+class Fluid(NamedTuple, Generic[Number]):
     """State of a fluid at one atmosphere: dry air here, water in `coolsim.model.water`.
 
     A named tuple and not a frozen dataclass, because one is built in each call of a film law.
@@ -59,16 +66,16 @@ class Fluid(NamedTuple):
     - `expansion`: Volumetric thermal expansion coefficient [1/K].
     """
 
-    conductivity: float
-    kinematic_viscosity: float
-    diffusivity: float
-    prandtl: float
-    density: float
-    heat_capacity: float
-    expansion: float
+    conductivity: Number
+    kinematic_viscosity: Number
+    diffusivity: Number
+    prandtl: Number
+    density: Number
+    heat_capacity: Number
+    expansion: Number
 
 
-def dry_air(temperature: float) -> Fluid:
+def dry_air(temperature: float) -> Fluid[float]:
     """Properties of dry air at one atmosphere.
 
     All within 0.5 % of the reference equation of state, from -30 to 250 [°C]; a MaterialError outside of that, or if
@@ -84,12 +91,21 @@ def dry_air(temperature: float) -> Fluid:
             f"air temperature {temperature:g} °C: the properties of air hold from {AIR_LOWEST:g} to"
             f" {AIR_HIGHEST:g} °C. Check the temperatures of the surface and of the air."
         )
-    kelvin = temperature + _KELVIN
+    return _air_at(temperature + _KELVIN, log, exp)
+
+
+def dry_air_of_many(temperatures: NDArray[np.float64]) -> Fluid[NDArray[np.float64]]:
+    """Properties as from `dry_air` at many temperatures [°C], of which the caller knows that they are in its range."""
+    return _air_at(temperatures + _KELVIN, np.log, np.exp)
+
+
+def _air_at(kelvin: Number, log: Callable[[Number], Number], exp: Callable[[Number], Number]) -> Fluid[Number]:
+    """Properties at absolute temperatures [K], with the functions of `math` for one and of `numpy` for many."""
     x = log(kelvin / _WELL_DEPTH)
     collision = exp(_COLLISION_0 + x * (_COLLISION_1 + x * (_COLLISION_2 + x * (_COLLISION_3 + x * _COLLISION_4))))
-    viscosity = _VISCOSITY_FACTOR * sqrt(kelvin) / collision
+    viscosity = _VISCOSITY_FACTOR * kelvin**0.5 / collision
     tau = _REDUCING_TEMPERATURE / kelvin
-    conductivity = _CONDUCTIVITY_1 * viscosity + _CONDUCTIVITY_2 * pow(tau, -1.1) + _CONDUCTIVITY_3 * pow(tau, -0.3)
+    conductivity = _CONDUCTIVITY_1 * viscosity + _CONDUCTIVITY_2 * tau**-1.1 + _CONDUCTIVITY_3 * tau**-0.3
     nitrogen = _NITROGEN_VIBRATION / kelvin
     oxygen = _OXYGEN_VIBRATION / kelvin
     # Einstein terms without the (1 - e^-u)^2 below them: under 3 % of a term of 2 % of the whole at 250 °C.
@@ -126,7 +142,7 @@ def rayleigh_number(surface: float, air: float, *, length: float) -> float:
     return rayleigh_of(dry_air(0.5 * (surface + air)), abs(surface - air), length)
 
 
-def rayleigh_of(state: Fluid, difference: float, length: float) -> float:
+def rayleigh_of(state: Fluid[Number], difference: Number, length: Number) -> Number:
     """Rayleigh number g beta dT L³/(nu alpha) [-] of a difference [K], whose sign it has, over a length [m].
 
     Equation (21) of `coolsim.theory`.

@@ -4,11 +4,11 @@ As in `coolsim.model.films`, which offers these functions too, all properties ar
 temperatures, and the public tuples hold the range of each law.
 """
 
+from collections.abc import Callable
 from math import cbrt, pow, sqrt
 from typing import Literal
 
-from coolsim.model.air import beyond_range, dry_air, rayleigh_of, refuse_unless_positive
-from coolsim.model.constants import STANDARD_GRAVITY
+from coolsim.model.air import Number, beyond_range, dry_air, rayleigh_of, refuse_unless_positive
 
 GAP_RAYLEIGH = (1e4, 1e7)
 """Rayleigh number on the width of an upright gap, law of the VDI Heat Atlas [-]."""
@@ -68,13 +68,23 @@ def film_in_upright_gap(
     elif law == "elsherbiny":
         if rayleigh > MEASURED_GAP_RAYLEIGH[1]:
             raise beyond_range("Rayleigh number of an upright gap", rayleigh, MEASURED_GAP_RAYLEIGH[1])
-        # The middle term of the law with its inner fraction expanded, so that Ra = 0 needs no division.
-        onset = pow(rayleigh, 1.36)
-        turning = 0.104 * pow(rayleigh, 0.293) * onset / (onset + _TURNING_ONSET)
-        nusselt = max(0.0605 * cbrt(rayleigh), cbrt(1.0 + turning**3), 0.242 * pow(rayleigh * width / height, 0.272))
+        nusselt = measured_gap(rayleigh, width / height, max)
     else:
         raise ValueError(f"law {law!r}: must be 'vdi' or 'elsherbiny'")
     return nusselt * state.conductivity / width
+
+
+def measured_gap(rayleigh: Number, ratio: Number, greatest: Callable[[Number, Number], Number]) -> Number:
+    """Nusselt number of a closed upright gap by its Rayleigh number and its width over its height [-].
+
+    The function is that of `math` for one and of `numpy` for many.
+    """
+    # The middle term of the law with its inner fraction expanded, so that Ra = 0 needs no division.
+    onset = rayleigh**1.36
+    turning = 0.104 * rayleigh**0.293 * onset / (onset + _TURNING_ONSET)
+    third = 1.0 / 3.0
+    either = greatest(0.0605 * rayleigh**third, (1.0 + turning * turning * turning) ** third)
+    return greatest(either, 0.242 * (rayleigh * ratio) ** 0.272)
 
 
 def film_in_level_layer(below: float, above: float, *, depth: float) -> float:
@@ -142,5 +152,14 @@ def exchange_through_opening(inside: float, outside: float, *, diameter: float) 
     if inside <= outside:
         return 0.0
     # The relative difference of density of an ideal gas about the mean is that of absolute temperature.
-    flow = _OPENING_FLOW * sqrt(diameter**5 * STANDARD_GRAVITY * state.expansion * (inside - outside))
-    return state.density * state.heat_capacity * flow
+    rayleigh = rayleigh_of(state, inside - outside, diameter)
+    return opening_flow(rayleigh, state.prandtl) * state.conductivity * diameter
+
+
+def opening_flow(rayleigh: Number, prandtl: Number) -> Number:
+    """Heat through an opening, over temperature difference, conductivity of air and diameter [-].
+
+    By the Rayleigh number on the diameter and the Prandtl number [-]: rho c Q of the law, with g drho/rho as Ra.
+    """
+    flow: Number = _OPENING_FLOW * (rayleigh * prandtl) ** 0.5
+    return flow

@@ -16,14 +16,14 @@ from dataclasses import dataclass
 
 from coolsim.model.air import dry_air
 from coolsim.model.cell import BOX_AIR, FLAPS_INSIDE, Above, Cell, air_above, board_above_rim, board_laws
-from coolsim.model.films import exchange_through_opening, film_on_upright_wall
+from coolsim.model.film_laws import GapFilm, LevelFilm, OpeningExchange, WallFilm
 from coolsim.model.jar import Jar, Surround
 from coolsim.model.layout import problem_in_cell
 from coolsim.model.places import Neighbours, PlaceKind, Places, kinds_of, neighbours_of
 from coolsim.model.problem import ROOM, Boundary, Contact, Node, NodeLink, Problem
 from coolsim.model.radiation import radiation_film
 from coolsim.model.section import Block, Section, Span
-from coolsim.model.surfaces import Law, emissivity_between, gap_film, level_film, support_laws
+from coolsim.model.surfaces import Law, emissivity_between, support_laws
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,26 +123,22 @@ def _between(jar: Jar, surround: Surround, places: Places, kinds: Sequence[Place
     side = 0.25 * math.pi * vessel.diameter * vessel.height
     content = 2.0 * half_gap * air.density * air.heat_capacity
     content += thickness * board.density * board.heat_capacity
-    film = (
-        _across_divider(jar, surround, half_gap, half_divider)
-        if places.dividers
-        else _across_air(gap_film(height=vessel.height, width=2.0 * half_gap), vessel.emissivity)
-    )
+    film = _across_divider(jar, surround, half_gap, half_divider) if places.dividers else _across_air(jar, half_gap)
     name = f"between {first.name} and {second.name}"
     node = Node(name=name, capacity=one.pairs * side * content, start=_air_starts(jar, surround), split=True)
     return _Wall(neighbours=one, node=node, air=name, film=film)
 
 
-def _across_air(gap: Law, emissivity: float) -> Law:
+def _across_air(jar: Jar, half_gap: float) -> Law:
     """From a wall to the middle of the air between two walls, the other as far beyond it in temperature.
 
     Equation (31) of `coolsim.theory`.
     """
-    both = 1.0 / (2.0 / emissivity - 1.0)
+    both = 1.0 / (2.0 / jar.vessel.emissivity - 1.0)
+    gap = GapFilm(height=jar.vessel.height, width=2.0 * half_gap, factor=2.0, emissivity=both)
 
     def film(surface: float, middle: float) -> float:
-        other = 2.0 * middle - surface
-        return 2.0 * (gap(surface, other) + radiation_film(surface, other, emissivity=both))
+        return gap(surface, 2.0 * middle - surface)
 
     return film
 
@@ -150,24 +146,19 @@ def _across_air(gap: Law, emissivity: float) -> Law:
 def _across_divider(jar: Jar, surround: Surround, half_gap: float, half_divider: float) -> Law:
     """From a wall to the middle of the divider."""
     vessel = jar.vessel
-    gap = gap_film(height=vessel.height, width=half_gap)
     ratio = 0.5 * vessel.diameter / (0.5 * vessel.diameter + half_gap)
     both = emissivity_between(vessel.emissivity, surround.emissivity, ratio)
+    gap = GapFilm(height=vessel.height, width=half_gap, emissivity=both)
 
     def film(surface: float, middle: float) -> float:
-        across = gap(surface, middle) + radiation_film(surface, middle, emissivity=both)
-        return 1.0 / (1.0 / across + half_divider)
+        return 1.0 / (1.0 / gap(surface, middle) + half_divider)
 
     return film
 
 
 def _towards_empty(jar: Jar, surround: Surround, half_divider: float) -> Law:
     vessel = jar.vessel
-
-    def free(surface: float, air: float) -> float:
-        film = film_on_upright_wall(surface, air, height=vessel.height, diameter=vessel.diameter)
-        return film + radiation_film(surface, air, emissivity=vessel.emissivity)
-
+    free = WallFilm(height=vessel.height, diameter=vessel.diameter, emissivity=vessel.emissivity)
     if not half_divider:
         return free
     both = emissivity_between(vessel.emissivity, surround.emissivity, 1.0)
@@ -198,10 +189,7 @@ def _empty_air(jar: Jar, surround: Surround, kind: PlaceKind) -> Node:
 def _empty_link(kind: PlaceKind) -> NodeLink:
     """Warm air rises out of an empty place into the air over the jars."""
     across = 2.0 * math.sqrt(kind.plan / math.pi)
-    return NodeLink(
-        ends=(_air_of(kind), BOX_AIR),
-        conductance=lambda inside, outside: kind.count * exchange_through_opening(inside, outside, diameter=across),
-    )
+    return NodeLink(ends=(_air_of(kind), BOX_AIR), conductance=OpeningExchange(diameter=across, factor=kind.count))
 
 
 def _empty_view(surround: Surround, kind: PlaceKind) -> NodeLink:
@@ -261,7 +249,7 @@ def _empty_place(jar: Jar, surround: Surround, cell: Cell, kind: PlaceKind, shar
             part="pad" if on_pad else "bench",
             facing="up",
             spans=("floor",),
-            film=level_film(diameter=2.0 * inner, factor=1.0, speed=0.0),
+            film=LevelFilm(diameter=2.0 * inner),
             emissivity=surround.emissivity if on_pad else support.emissivity,
             air=air,
             sees=air,
@@ -276,7 +264,7 @@ def _empty_place(jar: Jar, surround: Surround, cell: Cell, kind: PlaceKind, shar
                 part="board",
                 facing="inwards",
                 spans=("inside",),
-                film=lambda surface, air: film_on_upright_wall(surface, air, height=height),
+                film=WallFilm(height=height),
                 emissivity=surround.emissivity,
                 air=air,
                 sees=air,

@@ -6,19 +6,15 @@ import math
 from dataclasses import dataclass
 
 from coolsim.model.air import dry_air
-from coolsim.model.films import exchange_through_opening, film_on_face_down, film_on_upright_wall
+from coolsim.model.film_laws import GapFilm, LevelFilm, OpeningExchange, WallFilm
 from coolsim.model.jar import Jar, Surround
 from coolsim.model.problem import ROOM, Boundary, Link, Node, NodeLink
-from coolsim.model.radiation import radiation_film
 from coolsim.model.surfaces import (
     emissivity_between,
     emissivity_through_mouth,
-    gap_film,
     glass_above_wax,
-    level_film,
     lid_top,
     opening_exchange,
-    wall_film,
     wax_top,
 )
 
@@ -84,7 +80,7 @@ def boxed_laws(jar: Jar, surround: Surround, cell: Cell) -> tuple[list[Boundary]
     link = Link(
         inner="glass",
         outer="board",
-        film=gap_film(height=vessel.height, width=cell.radius - 0.5 * vessel.diameter),
+        film=GapFilm(height=vessel.height, width=cell.radius - 0.5 * vessel.diameter),
         emissivity=emissivity_between(vessel.emissivity, surround.emissivity, 0.5 * vessel.diameter / cell.radius),
     )
     return boundaries, (link,)
@@ -99,7 +95,7 @@ def board_laws(jar: Jar, surround: Surround, cell: Cell) -> list[Boundary]:
             name="board outside",
             part="board",
             facing="outwards",
-            film=wall_film(height=height, diameter=outer, factor=jar.side_factor, speed=jar.room.air_speed),
+            film=WallFilm(height=height, diameter=outer, factor=jar.side_factor, speed=jar.room.air_speed),
             emissivity=surround.emissivity,
             path="side",
         ),
@@ -107,7 +103,7 @@ def board_laws(jar: Jar, surround: Surround, cell: Cell) -> list[Boundary]:
             name="edge of the board",
             part="board",
             facing="up",
-            film=level_film(diameter=outer, factor=1.0, speed=0.0),
+            film=LevelFilm(diameter=outer),
             emissivity=surround.emissivity,
             path="side",
         ),
@@ -124,7 +120,7 @@ def board_above_rim(surround: Surround) -> list[Boundary]:
             part="board",
             facing="inwards",
             spans=("above",),
-            film=lambda surface, air: film_on_upright_wall(surface, air, height=surround.headroom),
+            film=WallFilm(height=surround.headroom),
             air=BOX_AIR,
             path="side",
         )
@@ -139,10 +135,7 @@ def air_above(jar: Jar, surround: Surround, *, plan: float, jars: int = 1) -> Ab
     volume = plan * surround.headroom + jars * math.pi * jar.vessel.inner_radius**2 * max(jar.headspace, 0.0)
     air = Node(name=BOX_AIR, capacity=max(volume, 1e-6) * moist.density * moist.heat_capacity, start=room)
     if surround.flaps == "open":
-        leave = NodeLink(
-            ends=(BOX_AIR, ROOM),
-            conductance=lambda inside, outside: exchange_through_opening(inside, outside, diameter=across),
-        )
+        leave = NodeLink(ends=(BOX_AIR, ROOM), conductance=OpeningExchange(diameter=across))
         return Above(nodes=(air,), links=(leave,))
     thickness = surround.flap_layers * surround.layer
     half = 0.5 * plan * thickness * surround.board.density * surround.board.heat_capacity
@@ -152,16 +145,10 @@ def air_above(jar: Jar, surround: Surround, *, plan: float, jars: int = 1) -> Ab
         Node(name=FLAPS_OUTSIDE, capacity=half, start=room),
     )
     through_flaps = plan / (thickness / surround.board.conductivity + surround.cover)
-    outside_film = level_film(diameter=across, factor=1.0, speed=jar.room.air_speed)
-
-    def to_room(flaps: float, air: float) -> float:
-        return plan * (outside_film(flaps, air) + radiation_film(flaps, air, emissivity=surround.emissivity))
-
+    to_room = LevelFilm(diameter=across, factor=plan, speed=jar.room.air_speed, emissivity=surround.emissivity)
     links = (
-        NodeLink(
-            ends=(BOX_AIR, FLAPS_INSIDE),
-            conductance=lambda air, flaps: plan * film_on_face_down(flaps, air, diameter=across),
-        ),
+        # A ceiling over warm air has the film of a warm floor: by the law the air is the face, and looks up.
+        NodeLink(ends=(BOX_AIR, FLAPS_INSIDE), conductance=LevelFilm(diameter=across, factor=plan)),
         NodeLink(ends=(FLAPS_INSIDE, FLAPS_OUTSIDE), conductance=through_flaps),
         NodeLink(ends=(FLAPS_OUTSIDE, ROOM), conductance=to_room),
     )

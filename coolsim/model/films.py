@@ -9,7 +9,7 @@ caller who wants to warn of that compares `rayleigh_number` with the range.
 from collections.abc import Callable
 from math import cbrt, log, pi, pow, sqrt
 
-from coolsim.model.air import Fluid, beyond_range, dry_air, rayleigh_number, rayleigh_of, refuse_unless_positive
+from coolsim.model.air import Fluid, Number, beyond_range, dry_air, rayleigh_number, rayleigh_of, refuse_unless_positive
 from coolsim.model.air_spaces import (
     GAP_ASPECT,
     GAP_RAYLEIGH,
@@ -73,9 +73,14 @@ STILL_AIR_FACE_NUSSELT = 2.0 / pi
 """Nusselt number, on a quarter of the diameter, of a disc that loses heat by conduction only [-].
 
 An isothermal disc on a half space conducts 4 k R (T − T∞); over its area that is 8 k/(pi D)."""
+FREE_FACE, HELD_FACE = 0.54, 0.27
+"""Factors before Ra^¼ of a level face whose air rises freely, or is held by it [-]."""
+FACE_LAMINAR_RAYLEIGH = 1e7
+"""Rayleigh number up to which the quarter-power law holds for a face whose air rises freely [-]."""
+_NOTHING = 1e-300
 
 
-def _air_of_a_film(mean: float, difference: float) -> Fluid:
+def _air_of_a_film(mean: float, difference: float) -> Fluid[float]:
     return dry_air(mean)
 
 
@@ -101,7 +106,7 @@ def film_on_upright_wall(
     *,
     height: float,
     diameter: float | None = None,
-    fluid: Callable[[float, float], Fluid] = _air_of_a_film,
+    fluid: Callable[[float, float], Fluid[float]] = _air_of_a_film,
 ) -> float:
     """Free-convection film on an upright plate or the outside of an upright cylinder.
 
@@ -133,32 +138,51 @@ def film_on_upright_wall(
     5.87
     """
     refuse_unless_positive("height", height)
-    state = fluid(0.5 * (surface + air), abs(surface - air))
+    difference = abs(surface - air)
+    state = fluid(0.5 * (surface + air), difference)
     prandtl = state.prandtl
-    rayleigh = rayleigh_of(state, abs(surface - air), height)
-    shape = 1.0 + pow(0.492 / prandtl, 0.5625)
+    rayleigh = rayleigh_of(state, difference, height)
     if rayleigh > WALL_RAYLEIGH[1]:
         raise beyond_range("Rayleigh number of an upright wall", rayleigh, WALL_RAYLEIGH[1])
-    nusselt = 0.68 + 0.670 * sqrt(sqrt(rayleigh)) / pow(shape, 4.0 / 9.0)
+    nusselt = laminar_wall(rayleigh, prandtl)
     if rayleigh > WALL_LAMINAR_RAYLEIGH:
+        shape = 1.0 + pow(0.492 / prandtl, 0.5625)
         turbulent = (0.825 + 0.387 * pow(rayleigh, 1.0 / 6.0) / pow(shape, 8.0 / 27.0)) ** 2
         nusselt *= pow(turbulent / nusselt, min(1.0, log(rayleigh / WALL_LAMINAR_RAYLEIGH) / _TRANSITION))
     if diameter is not None:
         refuse_unless_positive("diameter", diameter)
-        ratio = height / diameter
-        # Slenderness above its limit, put without the division by a Grashof number that may be zero.
-        if 1024.0 * ratio**4 * prandtl < WALL_SLENDERNESS[1] ** 4 * rayleigh:
-            xi = sqrt(32.0 / sqrt(rayleigh / prandtl)) * ratio
-        else:
-            xi = WALL_SLENDERNESS[1]
-        factor = 0.0571322 + 0.20305 * pow(prandtl, -0.43)
-        power = 0.9165 - 0.0043 * sqrt(prandtl) + 0.01333 * log(prandtl) + 0.0004809 / prandtl
-        nusselt *= 1.0 + factor * pow(xi, power)
+        nusselt *= curvature(rayleigh, prandtl, height / diameter, log, max)
     return nusselt * state.conductivity / height
 
 
+def laminar_wall(rayleigh: Number, prandtl: Number) -> Number:
+    """Nusselt number of an upright plate by its Rayleigh and Prandtl numbers [-], laminar."""
+    nusselt: Number = 0.68 + 0.670 * rayleigh**0.25 / (1.0 + (0.492 / prandtl) ** 0.5625) ** (4.0 / 9.0)
+    return nusselt
+
+
+def curvature(
+    rayleigh: Number,
+    prandtl: Number,
+    ratio: Number,
+    log: Callable[[Number], Number],
+    greatest: Callable[[Number, Number], Number],
+) -> Number:
+    """Nusselt number of an upright cylinder over that of the plate, by its height over its diameter [-].
+
+    The functions are those of `math` for one and of `numpy` for many.
+    """
+    # Put so that neither a Grashof number of zero is divided by, nor a plate, with a ratio of zero, is refused.
+    bend = 32.0**0.5 * ratio
+    xi = bend / greatest((rayleigh / prandtl) ** 0.25, bend / WALL_SLENDERNESS[1] + _NOTHING)
+    factor = 0.0571322 + 0.20305 * prandtl**-0.43
+    power = 0.9165 - 0.0043 * prandtl**0.5 + 0.01333 * log(prandtl) + 0.0004809 / prandtl
+    greater: Number = 1.0 + factor * xi**power
+    return greater
+
+
 def film_on_face_up(
-    surface: float, air: float, *, diameter: float, fluid: Callable[[float, float], Fluid] = _air_of_a_film
+    surface: float, air: float, *, diameter: float, fluid: Callable[[float, float], Fluid[float]] = _air_of_a_film
 ) -> float:
     """Free-convection film on a round level face that looks up.
 
@@ -183,13 +207,11 @@ def film_on_face_up(
     >>> round(film_on_face_up(40.0, 21.0, diameter=0.075), 2)
     7.86
     """
-    if surface >= air:
-        return _film_on_free_face(fluid(0.5 * (surface + air), abs(surface - air)), abs(surface - air), diameter)
-    return _film_on_held_face(fluid(0.5 * (surface + air), abs(surface - air)), abs(surface - air), diameter)
+    return _film_on_level_face(surface, air, diameter, fluid, surface >= air)
 
 
 def film_on_face_down(
-    surface: float, air: float, *, diameter: float, fluid: Callable[[float, float], Fluid] = _air_of_a_film
+    surface: float, air: float, *, diameter: float, fluid: Callable[[float, float], Fluid[float]] = _air_of_a_film
 ) -> float:
     """Free-convection film on a round level face that looks down.
 
@@ -202,31 +224,34 @@ def film_on_face_down(
     >>> round(film_on_face_down(40.0, 21.0, diameter=0.075), 2)
     3.93
     """
-    if surface <= air:
-        return _film_on_free_face(fluid(0.5 * (surface + air), abs(surface - air)), abs(surface - air), diameter)
-    return _film_on_held_face(fluid(0.5 * (surface + air), abs(surface - air)), abs(surface - air), diameter)
+    return _film_on_level_face(surface, air, diameter, fluid, surface <= air)
 
 
-def _film_on_free_face(state: Fluid, difference: float, diameter: float) -> float:
+def _film_on_level_face(
+    surface: float, air: float, diameter: float, fluid: Callable[[float, float], Fluid[float]], free: bool
+) -> float:
+    """Film of a face whose air rises freely, or is held by it."""
+    difference = abs(surface - air)
+    state = fluid(0.5 * (surface + air), difference)
     refuse_unless_positive("diameter", diameter)
     length = 0.25 * diameter
     rayleigh = rayleigh_of(state, difference, length)
-    if rayleigh <= 1e7:
-        nusselt = 0.54 * sqrt(sqrt(rayleigh))
-    elif rayleigh <= FACE_UP_RAYLEIGH[1]:
+    highest = FACE_UP_RAYLEIGH[1] if free else FACE_DOWN_RAYLEIGH[1]
+    if rayleigh > highest:
+        raise beyond_range("Rayleigh number of a level face", rayleigh, highest)
+    if free and rayleigh > FACE_LAMINAR_RAYLEIGH:
         nusselt = 0.15 * cbrt(rayleigh)
     else:
-        raise beyond_range("Rayleigh number of a level face", rayleigh, FACE_UP_RAYLEIGH[1])
-    return max(nusselt, STILL_AIR_FACE_NUSSELT) * state.conductivity / length
+        nusselt = laminar_face(rayleigh, FREE_FACE if free else HELD_FACE, max)
+    return nusselt * state.conductivity / length
 
 
-def _film_on_held_face(state: Fluid, difference: float, diameter: float) -> float:
-    refuse_unless_positive("diameter", diameter)
-    length = 0.25 * diameter
-    rayleigh = rayleigh_of(state, difference, length)
-    if rayleigh > FACE_DOWN_RAYLEIGH[1]:
-        raise beyond_range("Rayleigh number of a level face", rayleigh, FACE_DOWN_RAYLEIGH[1])
-    return max(0.27 * sqrt(sqrt(rayleigh)), STILL_AIR_FACE_NUSSELT) * state.conductivity / length
+def laminar_face(rayleigh: Number, factor: Number, greatest: Callable[[Number, float], Number]) -> Number:
+    """Nusselt number of a level face by its Rayleigh number and `FREE_FACE` or `HELD_FACE` [-], laminar.
+
+    The function is that of `math` for one and of `numpy` for many.
+    """
+    return greatest(factor * rayleigh**0.25, STILL_AIR_FACE_NUSSELT)
 
 
 def film_across_cylinder(surface: float, air: float, *, diameter: float, speed: float) -> float:
@@ -299,7 +324,7 @@ def film_along_plate(surface: float, air: float, *, length: float, speed: float)
     return factor * cbrt(state.prandtl) * state.conductivity / length
 
 
-def _reynolds(state: Fluid, speed: float, length: float) -> float:
+def _reynolds(state: Fluid[float], speed: float, length: float) -> float:
     if not speed >= 0.0:
         raise ValueError(f"air speed {speed!r} m/s: must not be negative")
     return speed * length / state.kinematic_viscosity

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from copy import copy
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -79,6 +80,7 @@ def on_heating(wax: Wax) -> Wax:
     )
 
 
+@lru_cache(maxsize=64)
 def enthalpy_table(material: Material) -> EnthalpyTable:
     """Tabulate a material.
 

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from coolsim.model.cell import Above, Cell, air_above, boxed_laws, cell_of
+from coolsim.model.film_laws import WallFilm
 from coolsim.model.jar import Jar, Surround
 from coolsim.model.problem import ROOM, Boundary, Contact, Held, Link, Node, NodeLink, Problem
 from coolsim.model.section import Block, Section, Span, cut_at, spans_below
@@ -22,7 +23,6 @@ from coolsim.model.surfaces import (
     lid_top,
     rack_law,
     support_laws,
-    wall_film,
     wax_top,
 )
 
@@ -189,7 +189,7 @@ def _laws_outside(jar: Jar) -> list[Boundary]:
         name="glass outside",
         part="glass",
         facing="outwards",
-        film=wall_film(height=height, diameter=vessel.diameter, factor=jar.side_factor, speed=jar.room.air_speed),
+        film=WallFilm(height=height, diameter=vessel.diameter, factor=jar.side_factor, speed=jar.room.air_speed),
         emissivity=vessel.emissivity,
         spans=dry,
         path="side",

@@ -6,15 +6,8 @@ import math
 from collections.abc import Callable
 
 from coolsim.model.air_spaces import film_in_level_layer
-from coolsim.model.films import (
-    combined_film,
-    film_across_cylinder,
-    film_along_plate,
-    film_in_upright_gap,
-    film_on_face_down,
-    film_on_face_up,
-    film_on_upright_wall,
-)
+from coolsim.model.film_laws import LevelFilm, WallFilm
+from coolsim.model.films import film_on_face_down, film_on_upright_wall
 from coolsim.model.jar import Jar, Lid, WaterBath
 from coolsim.model.problem import Boundary, Film
 from coolsim.model.radiation import mouth_exchange_factor, radiation_film, view_factor_coaxial_discs
@@ -24,40 +17,6 @@ _LEAST_UNDER_LID, _LID_ITERATIONS = 1e-3, 4
 
 Law = Callable[[float, float], float]
 """Film coefficient [W/m2/K] of the temperatures of surface and air [°C]."""
-
-
-def wall_film(*, height: float, diameter: float, factor: float, speed: float) -> Law:
-    """Film on an upright cylinder of these sizes [m], times a factor [-], in air of a speed [m/s]."""
-
-    def film(surface: float, air: float) -> float:
-        free = film_on_upright_wall(surface, air, height=height, diameter=diameter)
-        if speed:
-            free = combined_film(free, film_across_cylinder(surface, air, diameter=diameter, speed=speed))
-        return factor * free
-
-    return film
-
-
-def level_film(*, diameter: float, factor: float, speed: float, down: bool = False) -> Law:
-    """Film on a level disc of a diameter [m], times a factor [-], in air of a speed [m/s]."""
-    law = film_on_face_down if down else film_on_face_up
-
-    def film(surface: float, air: float) -> float:
-        free = law(surface, air, diameter=diameter)
-        if speed:
-            free = combined_film(free, film_along_plate(surface, air, length=diameter, speed=speed))
-        return factor * free
-
-    return film
-
-
-def gap_film(*, height: float, width: float) -> Law:
-    """Film across the air gap beside a jar, of a height and width [m]."""
-
-    def film(warm: float, cold: float) -> float:
-        return film_in_upright_gap(warm, cold, height=height, width=width, law="elsherbiny")
-
-    return film
 
 
 def glass_above_wax(jar: Jar, air: str) -> list[Boundary]:
@@ -70,20 +29,13 @@ def glass_above_wax(jar: Jar, air: str) -> list[Boundary]:
                 name="glass above the wax",
                 part="glass",
                 facing="inwards",
-                film=lambda surface, air: factor * film_on_upright_wall(surface, air, height=height),
+                film=WallFilm(height=height, factor=factor),
                 air=air,
                 path="top",
             )
         )
     found.append(
-        Boundary(
-            name="rim",
-            part="glass",
-            facing="up",
-            film=level_film(diameter=vessel.diameter, factor=1.0, speed=0.0),
-            air=air,
-            path="top",
-        )
+        Boundary(name="rim", part="glass", facing="up", film=LevelFilm(diameter=vessel.diameter), air=air, path="top")
     )
     return found
 
@@ -98,7 +50,7 @@ def wax_top(jar: Jar, *, air: str, sees: str, emissivity: float, speed: float) -
         name="wax surface",
         part="wax",
         facing="up",
-        film=level_film(diameter=2 * jar.vessel.inner_radius, factor=factor, speed=speed),
+        film=LevelFilm(diameter=2 * jar.vessel.inner_radius, factor=factor, speed=speed),
         emissivity=emissivity,
         air=air,
         sees=sees,
@@ -117,7 +69,7 @@ def lid_top(jar: Jar, lid: Lid, *, air: str, speed: float) -> Boundary:
     depth = max(jar.headspace, _LEAST_UNDER_LID)
     between = 1.0 / (1.0 / jar.wax.emissivity + 1.0 / lid.emissivity - 1.0)
     through = lid.material.conductivity / lid.thickness
-    above = level_film(diameter=jar.vessel.diameter, factor=jar.top_factor, speed=speed)
+    above = LevelFilm(diameter=jar.vessel.diameter, factor=jar.top_factor, speed=speed)
 
     def film(surface: float, air: float) -> float:
         inside = outside = 0.5 * (surface + air)
@@ -173,7 +125,7 @@ def rack_law(jar: Jar, *, on_pad: bool) -> Boundary:
     """Law of the underside of a jar, or of the board under it, on a wire rack; the air below is that of the room."""
     surround = jar.surround
     wide = jar.vessel.diameter + (2.0 * surround.gap if on_pad and surround is not None else 0.0)
-    film = level_film(diameter=wide, factor=1.0, speed=jar.room.air_speed, down=True)
+    film = LevelFilm(diameter=wide, speed=jar.room.air_speed, down=True)
     if on_pad and surround is not None:
         emissivity = surround.emissivity
         return Boundary(name="underside", part="pad", facing="down", film=film, emissivity=emissivity, path="base")
@@ -214,7 +166,7 @@ def support_laws(jar: Jar, *, footprint: float | None = None, around: bool = Tru
                 part="bench",
                 facing="up",
                 spans=("reach",),
-                film=level_film(diameter=across, factor=1.0, speed=jar.room.air_speed),
+                film=LevelFilm(diameter=across, speed=jar.room.air_speed),
                 emissivity=support.emissivity,
                 path="base",
             )
@@ -230,7 +182,7 @@ def support_laws(jar: Jar, *, footprint: float | None = None, around: bool = Tru
                 name="bench underside",
                 part="bench",
                 facing="down",
-                film=level_film(diameter=across, factor=1.0, speed=0.0, down=True),
+                film=LevelFilm(diameter=across, down=True),
                 emissivity=support.emissivity,
                 path="base",
             )

@@ -12,7 +12,7 @@ that has not frozen: a time step may leave a wall in ice-cold water a little col
 _HEAT_CAPACITY = 4190.0
 
 
-def water(temperature: float, difference: float = 0.0) -> Fluid:
+def water(temperature: float, difference: float = 0.0) -> Fluid[float]:
     """Properties of liquid water, from -5 to 110 °C.
 
     For the temperature of the water, or the mean of a film [°C] and the difference across it [K]; a MaterialError

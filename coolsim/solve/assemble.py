@@ -25,6 +25,7 @@ def result_of(network: Network, history: History, *, name: str, ledger: Ledger |
         raise SolverError("the run produced temperatures that are not finite; check the material values")
     if ledger is None:
         ledger = close_ledger(network, history)
+    touched = None if wax is None else surface_set(network, history, wax)
     wax_material = next((block.material for block in problem.section.blocks if isinstance(block.material, Wax)), None)
     warnings = []
     if not ledger.closed:
@@ -44,10 +45,10 @@ def result_of(network: Network, history: History, *, name: str, ledger: Ledger |
         melt=problem.melt,
         answers=problem.answers,
         wax=wax,
-        events=find_events(network, history, wax) if wax is not None else None,
+        events=None if wax is None or touched is None else find_events(network, history, wax, touched),
         ledger=ledger,
         warnings=tuple(warnings),
         volume_law=wax_material.volume if wax_material else None,
-        surface_set=surface_set(network, history, wax) if wax is not None else None,
+        surface_set=touched,
         held=problem.held,
     )

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from coolsim.model.freezing import CellTables, enthalpy_at, enthalpy_at_fraction
+from coolsim.model.freezing import enthalpy_at, enthalpy_at_fraction
 from coolsim.model.materials import Wax
 from coolsim.model.problem import ROOM, Path
 from coolsim.model.section import Array
@@ -47,13 +47,12 @@ def wax_body(network: Network) -> WaxBody | None:
     )
 
 
-def find_events(network: Network, history: History, wax: WaxBody) -> Events:
-    """Read the events off a history."""
+def find_events(network: Network, history: History, wax: WaxBody, touched: Array) -> Events:
+    """Read the events off a history, and what `surface_set` reads off it [s]."""
     problem = network.problem
     answers, softness = problem.answers, problem.melt.softness
     time = history.time
     enthalpy = history.enthalpy[:, wax.cells.ravel()]
-    touched = surface_set(network, history, wax)
     rim = at_radius(wax, touched, float(wax.r_edges[-1]))
     axis = at_radius(wax, touched, 0.0)
     wick = at_radius(wax, _surface_below(network, history, wax, answers.wick), 0.0)
@@ -132,8 +131,7 @@ def _softest_down_to(history: History, wax: WaxBody, reach: float) -> Array:
 
 def _wax_temperature(network: Network, wax: WaxBody, enthalpy: Array) -> Array:
     """Temperature of wax of given enthalpies [°C]."""
-    which = np.full(enthalpy.shape, int(network.block[wax.cells[0, 0]]))
-    tables = CellTables(network.tables, which)
+    tables = network.cells.of(np.full(enthalpy.shape, wax.cells[0, 0]))
     return tables.temperature(enthalpy, tables.piece(enthalpy))
 
 
@@ -198,7 +196,7 @@ def _inner_wall_temperature(network: Network, history: History, wax: WaxBody, ro
     if not (grid.column[beyond] == grid.column[outermost] + 1).all():
         return None
     cells = np.stack([outermost, beyond])
-    tables = CellTables(network.tables, network.block[cells])
+    tables = network.cells.of(cells)
     enthalpy = history.enthalpy[:, cells]
     piece = tables.piece(enthalpy)
     temperature = tables.temperature(enthalpy, piece)

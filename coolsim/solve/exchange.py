@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
+from coolsim.errors import SolverError
 from coolsim.model.problem import ROOM
 from coolsim.model.radiation import radiation_film
 from coolsim.model.section import Array
+from coolsim.solve.films import Films
+from coolsim.solve.lapack import dpbsv
 from coolsim.solve.network import Network, lines_of, sums
 from coolsim.solve.runs import PerRun, Runs
 
@@ -50,8 +54,9 @@ class Exchange:
     """Linear laws of all (m,) faces for one step: heat leaving a cell is `to_air * (T - outside) - inflow` [W].
 
     Conductances from cell to face and to what lies outside [W/K]; the temperature there, air and surroundings weighted
-    [°C]; the share of a given flux that reaches the cell [W]; film and radiation times area [W/K]. Of the nodes:
-    temperatures at the end of the step [°C], heat booked in them from faces and along each link [J].
+    [°C]; the share of a given flux that reaches the cell [W]; film and radiation times area [W/K]; films across the air
+    gaps [W/m2/K]. Of the nodes: conductances of the faces that meet them, and their sum for each [W/K], temperatures at
+    the end of the step [°C], heat booked in them from faces and along each link [J].
     """
 
     to_face: Array
@@ -60,6 +65,9 @@ class Exchange:
     inflow: Array
     convected: Array
     radiated: Array
+    across: Array
+    meeting: Array
+    weight: Array
     nodes: Array
     given: Array
     carried: Array
@@ -72,9 +80,6 @@ class Surroundings:
         faces, runs = network.faces, network.all_runs
         laws = faces.laws
         self._faces, self._runs = faces, runs
-        self._film_laws = [(index, law.film) for index, law in enumerate(laws) if callable(law.film)]
-        fixed = np.array([0.0 if callable(law.film) else law.film for law in laws])
-        self._fixed_films = np.minimum(fixed, _FIXED_TEMPERATURE_FILM)
         self._emissivity = np.repeat([law.emissivity for law in laws], faces.count)
         self._radiates = bool(np.any(self._emissivity))
         self._no_radiation = np.zeros(len(faces.cell))
@@ -111,6 +116,10 @@ class Surroundings:
         self._air += within * by_face[0]
         self._sees += within * by_face[1]
         self._meets_spread = by_face.any(axis=0)
+        # Which faces meet nodes, by their films and then by radiation, and which node each.
+        met = np.concatenate([self._air, self._sees]) - runs.count
+        (self._meets,) = ((met >= 0) & (met < len(network.nodes))).nonzero()
+        self._met, self._meeting = met.take(self._meets), np.tile(np.arange(len(self._air)), 2).take(self._meets)
         self._pieces = {
             int(index): slice(faces.start[index], faces.start[index] + faces.count[index])
             for index in np.flatnonzero(split[0])
@@ -125,6 +134,18 @@ class Surroundings:
             if callable(law.air)
         ]
         self._links = _NodeLinks(links, runs, nodes=len(network.nodes))
+        films = [law.film if callable(law.film) else min(law.film, _FIXED_TEMPERATURE_FILM) for law in laws]
+        self._film_laws = any(callable(film) for film in films)
+        # All films of a step at once, behind each other: of faces, along links, across gaps. Their two temperatures are
+        # looked up in one vector: what lies outside, the means of the faces, both sides of each gap.
+        films += [conductance for conductance, _, _ in links] + [gap.film for gap in network.gaps]
+        self._films = Films(films)
+        outside = runs.count + len(network.nodes) + len(self._numbers)
+        means, sides = outside + np.arange(len(laws)), outside + len(laws) + 2 * np.arange(len(network.gaps))
+        self._first = np.concatenate([means, self._links.first, sides])
+        self._second = np.concatenate([self._law_air, self._links.second, sides + 1])
+        ends = np.cumsum([0, len(laws), len(links), len(network.gaps)]).tolist()
+        self._parts = [slice(*between) for between in pairwise(ends)]
         self._rooms = [one.room for one in runs.problems]
         self._steady_films = not self._film_laws and not self._radiates
         self.steady = (
@@ -133,7 +154,6 @@ class Surroundings:
             and not any(callable(room) for room in self._rooms)
             and not any(callable(law.air) for law in laws)
         )
-        self._repeated_films = np.repeat(self._fixed_films, faces.count)
 
     def _place(self, target: float | str, places: Mapping[str, int], nodes: int) -> int:
         """Where a target stands in the vector of temperatures outside; a number is put there."""
@@ -160,12 +180,20 @@ class Surroundings:
         ahead = runs.over(np.where(np.isfinite(since), since, 0.0), runs.of_face) * state.surface_rate
         surface = state.surface + (ahead if state.swings is None else np.where(state.swings, 0.0, ahead))
         before = np.array([*rooms, *state.nodes.tolist(), *self._numbers])
-        film, radiative = self._coefficients(surface, before)
+        film, along, across = self._laws_at(state, surface, before)
+        radiative = self._no_radiation
+        if self._radiates:
+            radiative = radiation_film(surface, before.take(self._sees), emissivity=1.0) * self._emissivity
         convected, radiated = film * faces.area, radiative * faces.area
         both = convected + radiated
         expected = self._expected(state, surface, both, dt) if self._pieces else surface
-        nodes, given, carried = self._step_nodes(state, expected, convected, radiated, before, dt)
-        after = np.array([*rooms, *nodes.tolist(), *self._numbers]) if len(nodes) else before
+        after, nodes, given = before, state.nodes, state.owed
+        meeting = weight = carried = state.nodes
+        if len(nodes):
+            meeting = np.concatenate([convected, radiated]).take(self._meets)
+            weight = sums(self._met, meeting, len(nodes))
+            nodes, given, carried = self._step_nodes(state, weight, self._heat(meeting, expected), along, before, dt)
+            after = np.array([*rooms, *nodes.tolist(), *self._numbers])
         air = after.take(self._air)
         for part, profile, number in self._profiles:
             air[part] = profile(faces.r[part], faces.z[part], runs.of_one(when, number))
@@ -181,29 +209,28 @@ class Surroundings:
             inflow=self._flux * fraction,
             convected=convected,
             radiated=radiated,
+            across=across,
+            meeting=meeting,
+            weight=weight,
             nodes=nodes,
             given=given,
             carried=carried,
         )
 
-    def _coefficients(self, surface: Array, outside: Array) -> tuple[Array, Array]:
-        """Film and radiation coefficient of each face, for the temperatures outside that were valid last [W/m2/K]."""
+    def _laws_at(self, state: FaceState, surface: Array, outside: Array) -> tuple[Array, Array, Array]:
+        """Film of each face and across each gap [W/m2/K], conductance of each link between them [W/K].
+
+        For the temperatures of the faces, and those outside that were valid last [°C].
+        """
         faces = self._faces
-        if self._steady_films:
-            return self._repeated_films, self._no_radiation
-        film = self._repeated_films
-        if self._film_laws:
-            films = self._fixed_films.copy()
-            means = np.add.reduceat(surface * self._weight, faces.start).tolist()
-            air = outside.take(self._law_air).tolist()
-            for index, faced in self._pieces.items():
-                air[index] = float(self._weight[faced] @ outside.take(self._air[faced]))
-            for index, law in self._film_laws:
-                films[index] = law(means[index], air[index])
-            film = np.repeat(films, faces.count)
-        if not self._radiates:
-            return film, self._no_radiation
-        return film, radiation_film(surface, outside.take(self._sees), emissivity=1.0) * self._emissivity
+        means = np.add.reduceat(surface * self._weight, faces.start) if len(faces.start) else surface
+        known = np.concatenate([outside, means, state.gaps.ravel()])
+        second = known.take(self._second)
+        for index, faced in self._pieces.items():
+            second[index] = self._weight[faced] @ outside.take(self._air[faced])
+        films = self._films.at(known.take(self._first), second)
+        of_laws, along, across = (films[part] for part in self._parts)
+        return np.repeat(of_laws, faces.count), along, across
 
     def _expected(self, state: FaceState, ahead: Array, exchanged: Array, dt: PerRun) -> Array:
         """Face temperatures that the nodes are stepped with: led on, but for walls that follow a spread node at once.
@@ -219,8 +246,12 @@ class Surroundings:
         follows = (could > _FOLLOWS_FROM * self._line_holds).take(self._line) & self._meets_spread
         return np.where(follows, state.surface, ahead)
 
+    def _heat(self, meeting: Array, surface: Array) -> Array:
+        """Sum for each node of conductances times temperature of the faces that meet it [W]."""
+        return sums(self._met, meeting * surface.take(self._meeting), len(self._capacity))
+
     def _step_nodes(
-        self, state: FaceState, surface: Array, convected: Array, radiated: Array, before: Array, dt: PerRun
+        self, state: FaceState, weight: Array, heat: Array, along: Array, before: Array, dt: PerRun
     ) -> tuple[Array, Array, Array]:
         """Backward Euler over the step with the faces where they are expected; stable however light the air is.
 
@@ -229,26 +260,14 @@ class Surroundings:
 
         Equation (30) of `coolsim.theory`.
         """
-        if not len(self._capacity):
-            return state.nodes, state.owed, state.nodes
         runs = self._runs
         share = np.minimum(1.0, dt / np.maximum(state.owed_over, _NO_EXCHANGE))
         length = runs.over(dt, runs.of_node)
         due = state.owed * runs.over(share, runs.of_node)
-        weight, heat = self._gathered(convected, radiated, surface)
         stored = self._capacity / length
         right = stored * state.nodes + due / length + heat
-        nodes, flow = self._links.solve(stored + weight, right, before)
+        nodes, flow = self._links.solve(stored + weight, right, before, along)
         return nodes, due + length * (heat - weight * nodes), runs.over(dt, runs.of_link) * flow
-
-    def _gathered(self, convected: Array, radiated: Array, surface: Array) -> tuple[Array, Array]:
-        """Per node: sum of the conductances of its faces [W/K], and the same weighted with face temperature [W]."""
-        rooms = self._runs.count
-        count = rooms + len(self._capacity)
-        most = count + len(self._numbers)
-        weight = sums(self._air, convected, most) + sums(self._sees, radiated, most)
-        heat = sums(self._air, convected * surface, most) + sums(self._sees, radiated * surface, most)
-        return weight[rooms:count], heat[rooms:count]
 
     def settle(
         self, state: FaceState, exchange: Exchange, leaving: Array, face_cell: Array, when: PerRun
@@ -267,8 +286,7 @@ class Surroundings:
         surface = face_cell - leaving / exchange.to_face
         arriving = exchange.nodes
         if len(self._capacity):
-            weight, heat = self._gathered(exchange.convected, exchange.radiated, surface)
-            arriving = heat - weight * exchange.nodes
+            arriving = self._heat(exchange.meeting, surface) - exchange.weight * exchange.nodes
         runs = self._runs
         # Endless before the first step: a face that starts as warm as its cell has no rate yet.
         elapsed = runs.over(when - state.known_at, runs.of_face)
@@ -295,60 +313,45 @@ class Surroundings:
 
 
 class _NodeLinks:
-    """Links between nodes, and of nodes to the room: the nodes of each run form one small system."""
+    """Links between nodes, and of nodes to the room: one symmetric band system, since links join nodes of one run."""
 
     def __init__(self, links: Sequence[tuple[Conductance, int, int]], runs: Runs, *, nodes: int) -> None:
         """Each link has a conductance, and where its ends stand among the rooms of the runs and their nodes."""
-        self._laws = [law for law, _, _ in links]
-        self._first = np.array([first for _, first, _ in links], dtype=np.intp)
-        self._second = np.array([second for _, _, second in links], dtype=np.intp)
+        self.first = np.array([first for _, first, _ in links], dtype=np.intp)
+        self.second = np.array([second for _, _, second in links], dtype=np.intp)
         self._rooms = runs.count
         # Nodes without links are worked out each for itself.
-        linked = np.unique(np.concatenate([self._first, self._second]))
+        linked = np.unique(np.concatenate([self.first, self.second]))
         self._linked = linked[linked >= runs.count] - runs.count
-        owner = runs.of_node.take(self._linked)
-        place = np.arange(len(owner)) - np.searchsorted(owner, owner)
-        self._size = int(place.max(initial=-1)) + 1
-        self._shape = (runs.count, self._size, self._size)
-        self._row = owner * self._size + place
         row = np.full(runs.count + nodes, -1)
-        row[runs.count + self._linked] = self._row
-        column = np.full(runs.count + nodes, -1)
-        column[runs.count + self._linked] = place
-        # Where each link adds its conductance, with which sign.
-        entries = [
-            (row[a] * self._size + column[b], link, 1.0 if a == b else -1.0)
-            for link, ends in enumerate(zip(self._first, self._second, strict=True))
-            for a in ends
-            for b in ends
-            if row[a] >= 0 and row[b] >= 0
-        ]
-        self._at = np.array([at for at, _, _ in entries], dtype=np.intp)
-        self._link = np.array([link for _, link, _ in entries], dtype=np.intp)
-        self._sign = np.array([sign for _, _, sign in entries])
-        self._diagonal = np.arange(runs.count * self._size) * self._size + np.tile(np.arange(self._size), runs.count)
+        row[runs.count + self._linked] = np.arange(len(self._linked))
+        ends = np.sort(np.stack([row.take(self.first), row.take(self.second)]), axis=0)
+        self._width = 1 + int((ends[1] - ends[0])[ends[0] >= 0].max(initial=0))
+        # Where each link adds its conductance to a diagonal, and where it takes it from what is below that.
+        (self._joins,) = (ends[0] >= 0).nonzero()
+        (one, self._link) = (ends >= 0).nonzero()
+        self._at = np.concatenate([ends[one, self._link], ends[0].take(self._joins)]) * self._width
+        self._at[len(one) :] += (ends[1] - ends[0]).take(self._joins)
 
-    def solve(self, stored: Array, right: Array, before: Array) -> tuple[Array, Array]:
+    def solve(self, stored: Array, right: Array, before: Array, conductance: Array) -> tuple[Array, Array]:
         """Solve for the nodes: stored * T + flows along the links = right; temperatures [°C], flow of each link [W].
 
-        `before` holds the temperatures outside that were valid last, rooms first [°C].
+        `before` holds the temperatures outside that were valid last, rooms first [°C]; conductances of the links [W/K].
         """
         nodes = right / stored
-        if not self._laws:
+        if not len(self.first):
             return nodes, nodes[:0]
-        ends = zip(self._laws, before.take(self._first).tolist(), before.take(self._second).tolist(), strict=True)
-        conductance = np.array([law(first, second) if callable(law) else law for law, first, second in ends])
-        rooms, size = self._rooms, self._size
-        known = np.concatenate([before[:rooms], np.zeros_like(nodes)])
+        known = np.concatenate([before[: self._rooms], np.zeros_like(nodes)])
         # What the room gives to a node is known.
-        given = sums(self._first, conductance * known.take(self._second), len(known))
-        given += sums(self._second, conductance * known.take(self._first), len(known))
-        diagonal, wanted = np.ones(rooms * size), np.zeros(rooms * size)
-        diagonal[self._row] = stored.take(self._linked)
-        wanted[self._row] = (right + given[rooms:]).take(self._linked)
-        matrix = sums(self._at, conductance.take(self._link) * self._sign, rooms * size * size)
-        matrix[self._diagonal] += diagonal
-        found = np.linalg.solve(matrix.reshape(self._shape), wanted.reshape(rooms, size, 1)).ravel()
-        nodes[self._linked] = found.take(self._row)
-        known[rooms:] = nodes
-        return nodes, conductance * (known.take(self._first) - known.take(self._second))
+        given = sums(self.first, conductance * known.take(self.second), len(known))
+        given += sums(self.second, conductance * known.take(self.first), len(known))
+        flows = np.concatenate([conductance.take(self._link), -conductance.take(self._joins)])
+        band = sums(self._at, flows, len(self._linked) * self._width).reshape(-1, self._width)
+        band[:, 0] += stored.take(self._linked)
+        wanted = (right + given[self._rooms :]).take(self._linked)
+        _, found, failed = dpbsv(band.T, wanted, lower=True, overwrite_b=True)
+        if failed:
+            raise SolverError("the system of the nodes is not positive definite: some conductance is not positive")
+        nodes[self._linked] = found
+        known[self._rooms :] = nodes
+        return nodes, conductance * (known.take(self.first) - known.take(self.second))

@@ -83,11 +83,11 @@ def integrate(
     cell may it be thirty times as large. No node may depart by more than five times the tolerance from where its last
     two temperatures lead: it is stepped ahead of the faces that meet it, and could swing with them. While wax
     circulates the step is also kept below half the relaxation time of the melt, or below twice that time where it errs
-    by less than 0.2 K and than half the tolerance. A step is taken again in halves if a
-    temperature bent in it by more than ten times the tolerance, or went past the extremes of the start and of what
-    lies outside by more than twice the tolerance. Unless all steps are asked to have one length, the first is no
-    longer than the quickest cell needs: alternating directions would throw that cell past its neighbours. The
-    vanishing of the last liquid is singular, so a long step in which it happens is taken again in pieces.
+    by less than 0.2 K and than half the tolerance. A step is taken again in halves if a temperature bent in it by more
+    than ten times the tolerance, or went past the extremes of the start and of what lies outside by more than twice the
+    tolerance. Unless all steps are asked to have one length, the first is no longer than the quickest cell needs:
+    alternating directions would throw that cell past its neighbours. The vanishing of the last liquid is singular, so a
+    long step in which it happens is taken again in pieces.
     A run that goes on from a state begins with such a first step, too; heat booked and owed before stays booked and
     owed.
     """

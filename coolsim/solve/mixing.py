@@ -40,7 +40,8 @@ class Levels:
         self._edges = np.concatenate([np.searchsorted(first, pools), [len(first)]])
         self._ends = np.concatenate([pools, [len(volume)]])
         self._upto = np.concatenate([[0.0], np.cumsum(self._level_volume)])
-        self._apart = np.repeat(_APART * np.arange(len(pools)), np.diff(self._ends)) if len(pools) > 1 else None
+        self.lengths = np.diff(self._ends)
+        self._apart = np.repeat(_APART * np.arange(len(pools)), self.lengths) if len(pools) > 1 else None
 
     def layered(self, enthalpy: Array) -> Array:
         """Lay enthalpies [J/m3] out from the coldest on the floor to the hottest on top, uniform across each level.
@@ -66,13 +67,14 @@ class Moved:
     """Heat that the melt moves: flows that sum to zero in each pool of melt.
 
     The mobile cells, pool after pool; the heat that comes to each with the wax of its level [W], and what leaves it,
-    per enthalpy of its own [m3/s]; where each pool begins.
+    per enthalpy of its own [m3/s]; where each pool begins, and how many cells it has.
     """
 
     cells: Integers
     arriving: Array
     leaving: Array
     pools: Integers
+    lengths: Integers
 
     def surplus(self, enthalpy: Array) -> Array:
         """Find what comes to each cell too much [W] if these [J/m3], and not those foreseen, are the enthalpies of all.
@@ -81,7 +83,7 @@ class Moved:
         """
         moved = self.arriving - self.leaving * enthalpy.take(self.cells)
         rate = np.add.reduceat(moved, self.pools) / np.add.reduceat(self.leaving, self.pools)
-        surplus: Array = self.leaving * np.repeat(rate, np.diff(self.pools, append=len(moved)))
+        surplus: Array = self.leaving * np.repeat(rate, self.lengths)
         return surplus
 
 
@@ -139,7 +141,7 @@ class Stirring:
         cells, leaving, levels = self._found
         arriving = levels.layered(content.compress(mobile))
         arriving *= leaving
-        return Moved(cells=cells, arriving=arriving, leaving=leaving, pools=levels.pools)
+        return Moved(cells=cells, arriving=arriving, leaving=leaving, pools=levels.pools, lengths=levels.lengths)
 
     def source(self, enthalpy: Array) -> Array | None:
         """Heat that the melt brings to each cell of these enthalpies [J/m3]: flows [W] that sum to zero.

@@ -271,14 +271,14 @@ def _half_conductances(grid: Grid) -> _Halves:
     )
 
 
-def _contact_resistances(problem: Problem) -> dict[frozenset[int], float]:
-    """Resistance of unit area [m2 K/W] between two blocks, by their indices."""
-    found: dict[frozenset[int], float] = {}
+def _contact_resistances(problem: Problem) -> Array:
+    """Resistance of unit area between two blocks [m2 K/W], by their indices; zero without a contact."""
+    count = len(problem.section.blocks)
+    found = np.zeros((count, count))
     for contact in problem.contacts:
         first, second = (_blocks_of(problem, part, "contact") for part in contact.parts)
-        for a in first:
-            for b in second:
-                found[frozenset((a, b))] = 1.0 / contact.conductance
+        found[np.ix_(first, second)] = found[np.ix_(second, first)] = 1.0 / contact.conductance
+    np.fill_diagonal(found, 0.0)
     return found
 
 
@@ -307,7 +307,7 @@ def _pairs(
     block: Integers,
     changing: NDArray[np.bool_],
     conductivity: Array,
-    resistance: dict[frozenset[int], float],
+    resistance: Array,
 ) -> Pairs:
     """Neighbours along one direction; `half_far` leads to the face a cell shares with the next of its line.
 
@@ -315,12 +315,9 @@ def _pairs(
     """
     near, far = order[:-1], order[1:]
     touching = (line[near] == line[far]) & (place[near] + 1 == place[far])
-    with np.errstate(divide="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore"):
         geometry = np.where(touching, 1.0 / (1.0 / half_far[near] + 1.0 / half_near[far]), 0.0)
-        contact = np.zeros(len(near))
-        for index in np.flatnonzero(touching & (block[near] != block[far])):
-            pair = frozenset((int(block[near[index]]), int(block[far[index]])))
-            contact[index] = resistance.get(pair, 0.0) / area[near[index]]
+        contact = np.where(touching, resistance[block[near], block[far]], 0.0) / area[near]
         series = 1.0 / (
             1.0 / (half_far[near] * conductivity[near]) + contact + 1.0 / (half_near[far] * conductivity[far])
         )
@@ -481,6 +478,7 @@ class Conductances:
         self._steady = np.concatenate([radial.steady, nothing, axial.steady])
         self._uniform = np.concatenate([radial.uniform, nothing, axial.uniform])
         self._mixed = np.concatenate([radial.mixed, axial.mixed + count])
+        self._near, self._far = self._order.take(self._mixed), self._order.take(self._mixed + 1)
         self._mixed_near = np.concatenate([radial.mixed_near, axial.mixed_near])
         self._mixed_far = np.concatenate([radial.mixed_far, axial.mixed_far])
         self._mixed_resistance = np.concatenate([radial.mixed_resistance, axial.mixed_resistance])
@@ -491,19 +489,21 @@ class Conductances:
 
         They are those at temperatures [°C], potentials [W/m] and conductivities [W/m/K] of the cells.
         """
-        local = conductivity.take(self._order)
         warmth = temperature.take(self._order)
         theta = potential.take(self._order)
         difference = warmth[1:] - warmth[:-1]
-        secant = local[1:] + local[:-1]
-        secant *= 0.5
-        np.divide(theta[1:] - theta[:-1], difference, out=secant, where=np.abs(difference) > _SAME_TEMPERATURE)
+        secant = theta[1:] - theta[:-1]
+        (alike,) = (np.abs(difference) <= _SAME_TEMPERATURE).nonzero()
+        if len(alike):
+            difference[alike] = 2.0
+            secant[alike] = conductivity.take(self._order.take(alike)) + conductivity.take(self._order.take(alike + 1))
+        secant /= difference
         secant *= self._uniform
         secant += self._steady
         if len(self._mixed):
             secant[self._mixed] = 1.0 / (
-                1.0 / (self._mixed_near * local.take(self._mixed))
+                1.0 / (self._mixed_near * conductivity.take(self._near))
                 + self._mixed_resistance
-                + 1.0 / (self._mixed_far * local.take(self._mixed + 1))
+                + 1.0 / (self._mixed_far * conductivity.take(self._far))
             )
         return secant[: self._count - 1], secant[self._count :]

@@ -106,7 +106,7 @@ class Stepper:
         self.surroundings = Surroundings(network)
         self._newton_tolerance = newton_tolerance
         faces, order = network.faces, network.axial.order
-        self._cells_z = CellTables(network.tables, network.block[order])
+        self._cells_z = network.cells.of(order)
         self._volume_z = network.volume[order]
         self._back = np.argsort(order)
         self._cell_r, self._cell_z = faces.cell[: faces.along_r], faces.cell[faces.along_r :]
@@ -116,6 +116,9 @@ class Stepper:
         self._between_cells = Conductances(network)
         self._stirring = Stirring(network)
         self._gaps = _Gaps(network)
+        self._faces_by_run = np.argsort(self.runs.of_face, kind="stable")
+        owners, self._first_face = np.unique(self.runs.of_face.take(self._faces_by_run), return_index=True)
+        self._with_faces = owners.tolist()
         self._steady = network.constant and not network.gaps and self.surroundings.steady
         self._steady_laws: _StepLaws | None = None
         self._sources = [
@@ -284,14 +287,14 @@ class Stepper:
         return found
 
     def _around(self, outside: Array) -> list[tuple[float, float]]:
-        runs, start = self.runs, self.network.faces.start
-        if runs.single:
+        if self.runs.single:
             return [ends_of(outside)]
-        if not len(start):
-            return [(math.inf, -math.inf)] * runs.count
-        coldest = runs.most_of(-np.minimum.reduceat(outside, start), runs.of_law, nothing=-math.inf)
-        hottest = runs.most_of(np.maximum.reduceat(outside, start), runs.of_law, nothing=-math.inf)
-        return [(-low, high) for low, high in zip(coldest, hottest, strict=True)]
+        found = [(math.inf, -math.inf)] * self.runs.count
+        by_run = outside.take(self._faces_by_run)
+        coldest, hottest = (each.reduceat(by_run, self._first_face).tolist() for each in (np.minimum, np.maximum))
+        for number, low, high in zip(self._with_faces, coldest, hottest, strict=True):
+            found[number] = low, high
+        return found
 
     def _by_boundary(self, leaving: Array) -> Array:
         start = self.network.faces.start
@@ -369,8 +372,11 @@ class Stepper:
         if self._steady_laws is not None:
             return self._steady_laws
         faces, split, count = self.network.faces, self.network.faces.along_r, len(self.network.volume)
-        across_r, across_z, half_face = self._conductances(enthalpy, piece, state.outside.gaps)
+        across_r, across_z, half_face = self._conductances(enthalpy, piece)
         exchange = self.surroundings.exchange(state.outside, half_face, when, dt)
+        if self.network.gaps:
+            across_r = across_r.copy()
+            across_r[self._gaps.at] = self._gaps.conductances(exchange.across, state.outside.gaps)
         towards = exchange.to_air * exchange.outside + exchange.inflow
         laws = _StepLaws(
             exchange=exchange,
@@ -386,7 +392,7 @@ class Stepper:
             self._steady_laws = laws
         return laws
 
-    def _conductances(self, enthalpy: Array, piece: Pieces, gap_faces: Array) -> tuple[Array, Array, Array]:
+    def _conductances(self, enthalpy: Array, piece: Pieces) -> tuple[Array, Array, Array]:
         """Conductances along r, along z, and from the cells to their faces, for enthalpies in mid-step [W/K]."""
         network, faces = self.network, self.network.faces
         if network.constant:
@@ -398,9 +404,6 @@ class Stepper:
             conductivity = cells.conductivity(piece)
             across_r, across_z = self._between_cells.at(temperature, potential, conductivity)
             half_face = faces.half * conductivity.take(faces.cell)
-        if network.gaps:
-            across_r = across_r.copy()
-            across_r[self._gaps.at] = self._gaps.conductances(gap_faces)
         return across_r, across_z, half_face
 
 
@@ -417,24 +420,19 @@ class _Gaps:
         self._inner_half = np.concatenate([gap.inner_half for gap in gaps] or none)
         self._outer_half = np.concatenate([gap.outer_half for gap in gaps] or none)
         self._halves = 1.0 / self._inner_half + 1.0 / self._outer_half
-        self._films = [gap.film for gap in gaps]
         self._emissivity = np.array([gap.emissivity for gap in gaps])
         self._counts = np.array(counts, dtype=np.int64)
         self._start = np.cumsum([0, *counts])[:-1]
         self._weight = np.concatenate([gap.area / gap.area.sum() for gap in gaps] or none)
 
-    def conductances(self, faces: Array) -> Array:
-        """Conductances across the gaps [W/K], for the mean temperatures of their faces, shape (g, 2) [°C].
+    def conductances(self, film: Array, faces: Array) -> Array:
+        """Conductances across the gaps [W/K], by their films [W/m2/K] and the mean temperatures of their faces [°C].
+
+        The latter have the shape (g, 2).
 
         Equation (29) of `coolsim.theory`.
         """
-        film = np.array(
-            [
-                law(warm, cold) if callable(law) else law
-                for law, (warm, cold) in zip(self._films, faces.tolist(), strict=True)
-            ]
-        )
-        film += self._emissivity * radiation_film(faces[:, 0], faces[:, 1], emissivity=1.0)
+        film = film + self._emissivity * radiation_film(faces[:, 0], faces[:, 1], emissivity=1.0)
         conductance: Array = 1.0 / (self._halves + 1.0 / (np.repeat(film, self._counts) * self._area))
         return conductance
 
@@ -447,9 +445,8 @@ class _Gaps:
             return np.zeros((0, 2))
         warm, cold = temperature.take(self.at), temperature.take(self._beyond)
         flow = across.take(self.at) * (warm - cold)
-        warm -= flow / self._inner_half
-        cold += flow / self._outer_half
-        return np.add.reduceat(np.stack([warm, cold]) * self._weight, self._start, axis=1).T
+        sides = (warm - flow / self._inner_half, cold + flow / self._outer_half)
+        return np.array([np.add.reduceat(side * self._weight, self._start) for side in sides]).T
 
 
 def _beside(across: Array, loss: Array) -> Array:

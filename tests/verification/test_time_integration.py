@@ -8,7 +8,7 @@ from second_opinion import integrate_implicitly
 
 from coolsim.model.layout import problem_of
 from coolsim.model.problem import Accuracy, Melt
-from coolsim.solve.events import close_ledger, find_events, wax_body
+from coolsim.solve.events import close_ledger, find_events, surface_set, wax_body
 from coolsim.solve.network import build
 from coolsim.solve.simulate import simulate
 from coolsim.studies.verify.freezing_problems import CONDUCTION
@@ -24,7 +24,9 @@ def run_both_ways(jar, *, tolerance):
     network = build(problem)
     history = integrate_implicitly(network, tolerance=0.01, longest_step=40.0)
     assert close_ledger(network, history).closed
-    return event_times(result.events), event_times(find_events(network, history, wax_body(network)))
+    wax = wax_body(network)
+    found = find_events(network, history, wax, surface_set(network, history, wax))
+    return event_times(result.events), event_times(found)
 
 
 @pytest.mark.parametrize("melt", [CONDUCTION, Melt()], ids=["conduction", "stratified"])

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 
 import numpy as np
-from scipy.stats import qmc
 
 from coolsim.errors import ScenarioError
 from coolsim.model.section import Array
 from coolsim.scenario import Scenario
 from coolsim.scenario.plausible import Plausible, limits_of, plausible, states, usable_keys
+from coolsim.studies.spread.sobol import sobol
 from coolsim.studies.sweep.sweep import Point, point_of
 
 USUAL = "usual"
@@ -123,15 +123,6 @@ def _shares_at(known: Plausible, level: Array) -> Array:
     return found
 
 
-def sobol(columns: int, count: int, seed: int) -> Array:
-    """Draw so many rows, a power of two, of a scrambled Sobol sequence from a seed [-]."""
-    # The same seed begins with the same points whatever their number.
-    rows: Array = qmc.Sobol(columns, scramble=True, seed=np.random.default_rng(seed)).random_base2(
-        count.bit_length() - 1
-    )
-    return rows
-
-
 def sample_inputs(
     scenario: Scenario, inputs: Sequence[Plausible], *, runs: int, seed: int, always: Mapping[str, Any] | None = None
 ) -> Sample:
@@ -141,10 +132,6 @@ def sample_inputs(
     as for `coolsim.scenario.changed`. Some combinations are no scenario, such as freezing that ends above its
     start: they are passed over. ScenarioError if the number of runs is not allowed, or most of the draws are
     impossible.
-
-    Sobol', I. M. (1967). On the distribution of points in a cube and the approximate evaluation of integrals. USSR
-    Computational Mathematics and Mathematical Physics 7(4), 86-112. Scrambled after Owen, as `scipy.stats.qmc`
-    does.
     """
     levels, points, passed_over = sample_rows(
         len(inputs), lambda row: (one := _point(scenario, inputs, row, always or {}), one.fault), runs=runs, seed=seed
@@ -165,19 +152,24 @@ def sample_rows(
     count = 1 << (runs - 1).bit_length()
     while True:
         levels = sobol(columns, count, seed)
-        cases, faults = zip(*(made(row) for row in levels), strict=True)
-        possible = [index for index, fault in enumerate(faults) if fault is None]
-        if len(possible) >= runs:
-            break
-        if len(possible) < _PASSED_OVER * count:
-            fault = next(fault for fault in faults if fault is not None)
+        kept: list[int] = []
+        cases: list[_Drawn] = []
+        faults: list[str] = []
+        for index, row in enumerate(levels):
+            case, fault = made(row)
+            if fault is not None:
+                faults.append(fault)
+                continue
+            kept.append(index)
+            cases.append(case)
+            if len(kept) == runs:
+                return levels[kept], tuple(cases), len(faults)
+        if len(kept) < _PASSED_OVER * count:
             raise ScenarioError(
-                f"{count - len(possible)} of {count} draws are not possible scenarios; the first: {fault} Give narrower"
+                f"{len(faults)} of {count} draws are not possible scenarios; the first: {faults[0]} Give narrower"
                 " ranges, or vary fewer keys."
             )
         count *= 2
-    kept = possible[:runs]
-    return levels[kept], tuple(cases[index] for index in kept), kept[-1] + 1 - len(kept)
 
 
 def _point(scenario: Scenario, inputs: Sequence[Plausible], levels: Array, always: Mapping[str, Any]) -> Point:

@@ -22,7 +22,8 @@ from coolsim.scenario import Scenario
 from coolsim.scenario.plausible import Plausible
 from coolsim.studies.spread.ends import ends_by_plane
 from coolsim.studies.spread.influence import MainEffects, main_effects
-from coolsim.studies.spread.inputs import FEWEST_RUNS, places_of, sample_inputs, sobol, spread_inputs, usual_inputs
+from coolsim.studies.spread.inputs import FEWEST_RUNS, places_of, sample_inputs, spread_inputs, usual_inputs
+from coolsim.studies.spread.sobol import sobol
 from coolsim.studies.sweep.point import run_cases
 from coolsim.studies.sweep.sweep import NO_LIMITS, Study, SweptRow, Wanted, point_of, run_studies
 

@@ -8,6 +8,7 @@ from scipy.constants import Stefan_Boltzmann
 from scipy.optimize import brentq
 
 from coolsim import catalogue_inert
+from coolsim.model.film_laws import LevelFilm, WallFilm
 from coolsim.model.films import (
     film_across_cylinder,
     film_along_plate,
@@ -23,10 +24,8 @@ from coolsim.model.surfaces import (
     emissivity_between,
     emissivity_through_mouth,
     glass_above_wax,
-    level_film,
     lid_top,
     opening_exchange,
-    wall_film,
     wax_top,
 )
 from tests.support.pair import closed_pair
@@ -149,8 +148,8 @@ def test_moving_air_adds_its_film_to_that_of_free_convection_and_the_factor_is_o
         return pytest.approx(1.2 * (free**3 + (forced**3 if speed else 0.0)) ** (1.0 / 3.0), rel=1e-12)
 
     along = film_along_plate(40.0, 21.0, length=0.07, speed=0.5)
-    wall = wall_film(height=0.08, diameter=0.07, factor=1.2, speed=speed)
-    up, down = (level_film(diameter=0.07, factor=1.2, speed=speed, down=down) for down in (False, True))
+    wall = WallFilm(height=0.08, diameter=0.07, factor=1.2, speed=speed)
+    up, down = (LevelFilm(diameter=0.07, factor=1.2, speed=speed, down=down) for down in (False, True))
     free = film_on_upright_wall(40.0, 21.0, height=0.08, diameter=0.07)
     assert wall(40.0, 21.0) == both(free, film_across_cylinder(40.0, 21.0, diameter=0.07, speed=0.5))
     assert up(40.0, 21.0) == both(film_on_face_up(40.0, 21.0, diameter=0.07), along)
