@@ -152,6 +152,8 @@ def _open(
     left: Sequence[int], group: Sequence[int], at: Array, rows: Mapping[int, SweptRow], sure: Mapping[str, float]
 ) -> list[int]:
     """List pours whose kind is open: the nearest to each turn, and the middle ones of a room where no turn is told."""
+    if all(rows[run].answers is None for run in group if run in rows):
+        return list(left)
     told = _worked_out(left, group, at, rows)
     near: list[tuple[float, int, str]] = []
     lines: dict[float, list[int]] = {}
@@ -225,15 +227,10 @@ def _worked_out(
     for one in wanted:
         sides = [None if key not in margins else not margins[key][one] > 0.0 for key in _TURNS.values()]
         kinds = _shared(one, at, rows, group)
-
-        def apart(
-            run: int, one: int = one, sides: Sequence[bool | None] = sides, kinds: set[tuple[object, ...]] = kinds
-        ) -> tuple[bool, float]:
-            kind = _kind(rows[run].answers)
-            fits = kind in kinds if kinds else all(side in (None, own) for side, own in zip(sides, kind, strict=False))
-            return not fits, math.dist(at[run], at[one])
-
-        found[one] = dict(runs[min(runs, key=apart)])
+        *_, nearest = min(
+            (not _fits(_kind(answers), kinds, sides), math.dist(at[run], at[one]), run) for run, answers in runs.items()
+        )
+        found[one] = dict(runs[nearest])
     # Tops bend at the turn of the rim; times begin at their turn as a root.
     for turn, key in _TURNS.items():
         far = np.zeros(len(at))
@@ -251,6 +248,11 @@ def _worked_out(
         for one, number in zip(pours, told(key, pours) if pours else (), strict=True):
             found[one][key] = float(f"{number:.10g}")
     return found
+
+
+def _fits(kind: tuple[object, ...], kinds: set[tuple[object, ...]], sides: Sequence[bool | None]) -> bool:
+    """Tell whether a run is of the kind of a pour, or if that is open, on the same side of each turn that is told."""
+    return kind in kinds if kinds else all(side in (None, own) for side, own in zip(sides, kind, strict=False))
 
 
 def _weights(known: Array, wanted: Array) -> Array:

@@ -76,6 +76,12 @@ def test_a_run_that_fails_leaves_no_pour_beside_it_to_be_worked_out():
     assert [row.fault for row in rows] == [None] * 4 + ["made up"] + [None] * 6
 
 
+def test_where_all_runs_fail_all_pours_are_run():
+    rows, found = answered(swept_between(chart([15, 18], range(50, 62))), lambda _: {"fault": "made up"})
+    assert [row.fault for row in rows] == ["made up"] * found.pours
+    assert found.runs == found.pours
+
+
 def test_a_study_that_works_pours_out_finds_what_running_all_of_them_finds():
     with ThreadPoolExecutor(1) as executor:
         some, every = (choose_pour(BOXED, alone=True, executor=executor, own_grid=own) for own in (False, True))
