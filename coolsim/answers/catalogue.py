@@ -91,6 +91,13 @@ ANSWERS: tuple[Answer, ...] = (
         name="first skin melts again",
         **_LATE,
     ),
+    *_answers(
+        "skin",
+        "temperature_difference",
+        ("skin_warmest_K", "Warms again, above the start of freezing", _skin(lambda skin: skin.warmest)),
+        ("skin_rim_warmest_K", "Rim warms again, above what bears a fingertip", _skin(lambda skin: skin.rim_warmest)),
+        worst="least",
+    ),
     *_answers("setting", "duration", ("rim_set_s", "Rim set", lambda run: run.events.rim_set), **_LATE),
     *_answers(
         "setting",

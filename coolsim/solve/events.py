@@ -173,11 +173,16 @@ def _first_skin(network: Network, history: History, wax: WaxBody, content: Array
     if len(free):
         after = at + int(free[0])
         melted = float(np.interp(starts, judged[after - 1 : after + 1], time[after - 1 : after + 1]))
+    answers, softness = network.problem.answers, network.problem.melt.softness
+    rim = _wax_temperature(network, wax, _softest_down_to(history, wax, answers.touch_depth)[at:, -1])
+    bears = float(enthalpy_at_fraction(wax.table, softness.liquid_at(answers.touch)))
     return Skin(
         formed=float(time[np.argmax(frozen)]),
         coldest=float(judged[at]),
         coldest_at=float(time[at]),
         melted_again=melted,
+        warmest=float(judged[at:][hot[at:]].max()) - starts,
+        rim_warmest=float(rim.max() - _wax_temperature(network, wax, np.array([bears]))[0]),
     )
 
 

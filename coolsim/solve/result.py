@@ -40,12 +40,19 @@ class Skin:
         When that was [s].
     melted_again : float or None
         When the whole wall is above the start of freezing again [s]; None if the skin stays.
+    warmest : float
+        Highest temperature of the inner wall from `coldest_at` on, while the melt is still hot, above the start of
+        freezing [K]: how far the skin is from staying, or from melting again.
+    rim_warmest : float
+        Highest temperature of the surface at the glass from then on, above that at which it bears a fingertip [K].
     """
 
     formed: float
     coldest: float
     coldest_at: float
     melted_again: float | None
+    warmest: float
+    rim_warmest: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,7 +18,7 @@ from coolsim.solve.result import Result
 from coolsim.solve.start import Start
 from coolsim.solve.whole import holds_metal
 
-_CELLS_ABREAST = 10_000
+_CELLS_ABREAST = 25_000
 """About so many cells go through the stepper together [-]: more no longer save calls, their arrays leave the cache."""
 
 

@@ -41,10 +41,28 @@ def test_a_command_is_loaded_alone_and_all_of_them_where_they_are_asked_for(proc
     # In a process of its own only `run` is there; the message knows `sweep` all the same.
     assert process(*arguments).stderr == coolsim(*arguments).stderr
     assert process("completion", "fish").stdout == coolsim("completion", "fish").stdout
+    assert {one for one in loaded_by("check", bare) if one.startswith("coolsim.cli.commands.")} == {
+        "coolsim.cli.commands.check"
+    }
+
+
+@pytest.mark.parametrize(
+    "arguments", [("today", "--middle"), ("spread", "--no-figures", "--runs", "8", "--workers", "1")]
+)
+def test_what_takes_long_to_load_is_left_where_it_is(arguments, bare):
+    command, *more = arguments
+    heavy = {"matplotlib", "scipy.stats", "scipy.integrate", "scipy.optimize", "scipy.linalg"}
+    loaded = loaded_by(command, bare, *more)
+    assert "coolsim.studies.sweep.sweep" in loaded
+    assert not heavy & loaded
+
+
+def loaded_by(*arguments):
     code = "import sys; from coolsim.cli import main\ntry: main()\nfinally: print(*sys.modules, file=sys.stderr)"
-    done = subprocess.run([sys.executable, "-c", code, "check", bare], capture_output=True, text=True, check=False)
-    commands = {name for name in done.stderr.split() if name.startswith("coolsim.cli.commands.")}
-    assert commands == {"coolsim.cli.commands.check"}
+    done = subprocess.run(
+        [sys.executable, "-c", code, *map(str, arguments)], capture_output=True, text=True, check=False
+    )
+    return set(done.stderr.split())
 
 
 BUG = """

@@ -36,7 +36,7 @@ from coolsim.solve.curves import temperature_of_point
 from coolsim.solve.result import Result
 from coolsim.solve.together import simulate_jars
 
-FORMAT = 6
+FORMAT = 7
 """Number of the layout of the file; it goes up when a field of `Result` or of its parts comes, goes or changes."""
 
 SUFFIX = ".npz"

@@ -1,10 +1,11 @@
 """Pours that are run, and the answers of the others from between them.
 
-Answers are smooth in pour and room but for one kink: where a first skin begins to melt again, the times of skin and rim
-begin, as the root of the distance from it. A pour between a colder and a warmer one of the same kind is of that kind;
-what lies between two kinds is halved until no kind is open, and no verdict on a skin is worked out. Numbers come from
-the smoothest surface through the runs (cubic kernel and plane; Duchon 1977, from memory). The pours farthest from all
-runs are worked out, then run, until they come out as they were worked out.
+Answers are smooth in pour and room but for two turns: where a first skin melts again, and where the rim does, their
+times begin. How far a run is from a turn is smooth as well, so that it tells on which side of it a pour is that lies
+between runs. Pours too near to it are run, until each is surely on one side, or between a colder and a warmer one of
+the same kind; no verdict on a skin that is open is worked out. Numbers come from the smoothest surface through the runs
+(cubic kernel and second degree; Duchon 1977, from memory), times in their logarithm. The pours farthest from all runs
+are worked out, then run, until they come out as they were worked out.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from coolsim.answers.answer import Value
+from coolsim.answers.answer import Value, number_of
 from coolsim.answers.catalogue import BY_KEY, in_group, skin_stays
 from coolsim.model.section import Array
 from coolsim.studies.sweep.sweep import Point, Study, SweptRow, swept
@@ -27,20 +28,28 @@ SLACK = {"length": 0.05e-3, "volume": 0.05e-6}
 """... beyond what nobody measures of lengths [m] and volumes [m3]."""
 
 _FEW = 10  # Fewer pours of a stand are all run.
-_EVERY, _SHIFT = 8, 4  # Pours of a room.
-_BOTH = 2
-_CHECKED = 0.03  # Share of the pours that are worked out, then run, in a round.
 _SCALE = 10.0  # K
-_JUMPS = ("rim_set_s",)  # Begins at a length, not at nothing.
-# Powers of times that go straight towards the kink, and how far below the least of the runs they may come.
-_STRAIGHT, _BELOW = {"rim_set_s": 2.0, "skin_melted_again_s": -1.0}, 0.5
+_REACH, _MOST = 0.36, 14  # The first runs leave no pour farther than this from all of them, but they are no more.
+_CHECKED, _LEAST_CHECKED = 0.02, 2  # Share of the pours that are worked out, then run, in a round.
+_APART = 0.31  # Between pours near one turn that are run in a round.
+_BENDS = 9  # So many runs are needed for a surface with a second degree.
+
+_RIM = "rim_set_s"
+_TURNS = {"skin_melted_again_s": "skin_warmest_K", _RIM: "skin_rim_warmest_K"}
+"""Times that begin at a turn, by the answer that tells how far it is."""
+
+# A pour is surely on one side if it is farther from the turn than this [K], or than those near it were off that were
+# tried last; what is near, and what is never sure.
+_SURE, _NEAR, _UNSURE = 0.6, 2.0, 0.15
+_WIDE = 3.0  # So far from the turn of the rim tops have bent [K].
+_FAR = 20.0  # K
+
 _TIMES = [answer.key for answer in in_group("setting")]
-_KINDS = ["skin_formed_s", "skin_melted_again_s", *_TIMES]
+_KINDS = [*_TURNS, "skin_formed_s", *(key for key in _TIMES if key != _RIM)]
+_TOPS = [answer.key for group in ("top", "losses") for answer in in_group(group)]
 _TOP = ("dish_m", "hole_m", "depth_m", "rim_dip_m", "centre_dip_m", "dish_volume_m3", "void_volume_m3")
-# Times of skin and rim are left out: near the kink they are off by up to 8 %, a minute or less.
-_COMPARED = {key: 0.0 for key in _TIMES if key not in _JUMPS} | {
-    key: SLACK[BY_KEY[key].kind or "length"] for key in _TOP
-}
+# Times of skin and rim are left out: near the turn they are off by up to half a minute.
+_COMPARED = {key: 0.0 for key in _TIMES if key != _RIM} | {key: SLACK[BY_KEY[key].kind or "length"] for key in _TOP}
 
 _Answers = Mapping[str, Value]
 _Search = Generator[list[int], None, float]
@@ -99,48 +108,90 @@ def swept_between(
 
 def _search(group: Sequence[int], at: Array, rows: Mapping[int, SweptRow]) -> _Search:
     """Ask for the runs of a stand; return how far those that were worked out before were off [-]."""
-    lines = [[one for one in group if at[one, 0] == room] for room in np.unique(at[group, 0])]
-    lines = [sorted(line, key=lambda one: at[one, 1]) for line in lines]
-    yield _first(lines)
-    off = math.inf
+    tried = _corners(group, at)
+    tried += _farthest(group, at, tried, _MOST, beyond=_REACH)
+    off, sure = math.inf, dict.fromkeys(_TURNS.values(), _SURE)
+    expected: dict[int, dict[str, Value]] = {}
+    checked: list[int] = []
     while True:
-        while wanted := [one for line in lines for one in _midway(line, at, rows, group)]:
-            yield wanted
-        left = [one for one in group if one not in rows]
-        if not left or off <= WITHIN:
-            return 0.0 if math.isinf(off) else off
-        tried: list[int] = []
-        for _ in range(math.ceil(_CHECKED * len(group))):
-            reach = [min(math.dist(at[one], at[run]) for run in (*tried, *(set(group) & rows.keys()))) for one in left]
-            tried.append(left[int(np.argmax(reach))])
-        expected = _worked_out(tried, group, at, rows)
         yield tried
-        off = max(_off(answers, rows[one].answers) for one, answers in expected.items())
+        runs = [one for one in group if one in rows]
+        left = [one for one in group if one not in rows]
+        if checked:
+            off = max(_off(expected[one], rows[one].answers) for one in checked)
+        for key in sure:
+            if missed := [
+                miss for one in expected if (miss := _missed(key, expected[one], rows[one].answers)) is not None
+            ]:
+                sure[key] = max(_UNSURE, *missed)
+        wanted = _open(left, group, at, rows, sure)
+        if not left or (off <= WITHIN and not wanted):
+            return 0.0 if math.isinf(off) else off
+        count = 0 if off <= WITHIN else max(_LEAST_CHECKED, math.ceil(_CHECKED * len(group)))
+        checked = _farthest(group, at, [*runs, *wanted], count)
+        tried = [*wanted, *checked]
+        expected = _worked_out(tried, group, at, rows)
 
 
-def _first(lines: Sequence[Sequence[int]]) -> list[int]:
-    """Choose every so many pours, from room to room others, and both ends of the coldest and the warmest room."""
-    chosen = [one for number, line in enumerate(lines) for one in line[(number * _SHIFT) % _EVERY :: _EVERY]]
-    return list(dict.fromkeys([*chosen, lines[0][0], lines[0][-1], lines[-1][0], lines[-1][-1]]))
+def _corners(group: Sequence[int], at: Array) -> list[int]:
+    """List the coldest and the hottest pour of the coldest and of the warmest room."""
+    rooms = [[one for one in group if at[one, 0] == room] for room in (at[group, 0].min(), at[group, 0].max())]
+    return list(dict.fromkeys(end(room, key=lambda one: at[one, 1]) for room in rooms for end in (min, max)))
 
 
-def _midway(line: Sequence[int], at: Array, rows: Mapping[int, SweptRow], group: Sequence[int]) -> list[int]:
-    """Give the middle one of the pours of a room whose kind is open, or both of two."""
-    undecided = [one for one in line if one not in rows and not _kinds(one, at, rows, group)]
-    return undecided if len(undecided) == _BOTH else undecided[len(undecided) // 2 :][:1]
+def _farthest(group: Sequence[int], at: Array, runs: Sequence[int], count: int, *, beyond: float = 0.0) -> list[int]:
+    """List so many of the pours that are the farthest from all runs and from each other, as far as they are."""
+    found: list[int] = []
+    apart = np.min(np.linalg.norm(at[group][:, None] - at[runs][None], axis=-1), axis=1)
+    while len(found) < count and apart.max() > beyond:
+        found.append(group[int(np.argmax(apart))])
+        apart = np.minimum(apart, np.linalg.norm(at[group] - at[found[-1]], axis=1))
+    return found
 
 
-def _kinds(one: int, at: Array, rows: Mapping[int, SweptRow], group: Sequence[int]) -> set[object]:
+def _open(
+    left: Sequence[int], group: Sequence[int], at: Array, rows: Mapping[int, SweptRow], sure: Mapping[str, float]
+) -> list[int]:
+    """List pours whose kind is open: the nearest to each turn, and the middle ones of a room where no turn is told."""
+    told = _worked_out(left, group, at, rows)
+    near: list[tuple[float, int, str]] = []
+    lines: dict[float, list[int]] = {}
+    for one in left:
+        if _shared(one, at, rows, group):
+            continue
+        margins = {key: number_of(told[one][key]) for key in sure}
+        if None in margins.values() or not _shared(one, at, rows, group, beside=len(_TURNS)):
+            lines.setdefault(at[one, 0], []).append(one)
+        near += [
+            (abs(margin), one, key) for key, margin in margins.items() if margin is not None and abs(margin) < sure[key]
+        ]
+    near += [(0.0, line[len(line) // 2], "") for line in lines.values()]
+    found: list[tuple[int, str]] = []
+    for _, one, key in sorted(near):
+        if all(other != key or math.dist(at[one], at[run]) > _APART for run, other in found):
+            found.append((one, key))
+    return list(dict.fromkeys(one for one, _ in found))
+
+
+def _missed(key: str, told: _Answers, run: _Answers | None) -> float | None:
+    """By how much it was missed how far a run is from a turn that is near [K]."""
+    one, other = number_of(told[key]), None if run is None else number_of(run[key])
+    return None if one is None or other is None or abs(other) > _NEAR else abs(one - other)
+
+
+def _shared(
+    one: int, at: Array, rows: Mapping[int, SweptRow], group: Sequence[int], *, beside: int = 0
+) -> set[tuple[object, ...]]:
     """Tell the kind of a pour: that of a run that is as cold or colder, and of one as warm or warmer."""
     runs = [run for run in group if run in rows]
-    below = {_kind(rows[run]) for run in runs if np.all(at[run] <= at[one])}
-    return below & {_kind(rows[run]) for run in runs if np.all(at[run] >= at[one])}
+    below = {_kind(rows[run])[beside:] for run in runs if np.all(at[run] <= at[one])}
+    return below & {_kind(rows[run])[beside:] for run in runs if np.all(at[run] >= at[one])}
 
 
-def _kind(row: SweptRow) -> object:
+def _kind(row: SweptRow) -> tuple[object, ...]:
     """Tell runs apart whose answers do not go over into each other; one that failed is like no other."""
     answers = row.answers
-    return object() if answers is None else tuple(not answers[key] for key in _KINDS)
+    return (object(),) * len(_KINDS) if answers is None else tuple(not answers[key] for key in _KINDS)
 
 
 def _worked_out(
@@ -148,29 +199,51 @@ def _worked_out(
 ) -> dict[int, dict[str, Value]]:
     """Work out the answers of pours from the runs of their group; what is no number is that of the nearest pour."""
     runs = {one: answers for one in group if one in rows and (answers := rows[one].answers) is not None}
-    weights: dict[tuple[int, ...], Array] = {}
+    weights: dict[object, Array] = {}
+    places = {"": at}
+
+    def told(key: str, pours: Sequence[int]) -> Array:
+        alike = [run for run, answers in runs.items() if answers[key]]
+        over = "rim" if key == _RIM else "top" if key in _TOPS else ""
+        name = over, tuple(alike), tuple(pours)
+        if name not in weights:
+            weights[name] = _weights(places[over][alike], places[over][list(pours)])
+        values = np.array([runs[run][key] for run in alike], float)
+        if BY_KEY[key].kind == "duration" and key != _RIM and values.min() > 0.0:
+            return np.asarray(np.exp(weights[name] @ np.log(values)))
+        found: Array = weights[name] @ values
+        return np.maximum(found, 0.0) if values.min() >= 0.0 else found
+
+    margins = {
+        key: dict(zip(wanted, told(key, wanted), strict=True))
+        for key in _TURNS.values()
+        if any(answers[key] for answers in runs.values())
+    }
     found = {}
-    for place, one in enumerate(wanted):
-        kinds = _kinds(one, at, rows, group)
-        near = min(runs, key=lambda run: (_kind(rows[run]) not in kinds, math.dist(at[run], at[one])))
-        answers = dict(runs[near])
-        for key, value in answers.items():
-            if isinstance(value, float) and value:
-                alike = tuple(
-                    run
-                    for run, other in runs.items()
-                    if other[key] and (key not in _JUMPS or _kind(rows[run]) == _kind(rows[near]))
-                )
-                if alike not in weights:
-                    weights[alike] = _weights(at[list(alike)], at[list(wanted)])
-                values = np.array([runs[run][key] for run in alike], float)
-                if power := _STRAIGHT.get(key):
-                    values **= power
-                told = float(weights[alike][place] @ values)
-                if power:
-                    told = max(told, _BELOW * values.min()) ** (1.0 / power)
-                answers[key] = float(f"{max(told, 0.0) if values.min() >= 0.0 else told:.10g}")
-        found[one] = answers
+    for one in wanted:
+        sides = [None if key not in margins else not margins[key][one] > 0.0 for key in _TURNS.values()]
+        kinds = _shared(one, at, rows, group)
+
+        def apart(
+            run: int, one: int = one, sides: Sequence[bool | None] = sides, kinds: set[tuple[object, ...]] = kinds
+        ) -> tuple[bool, float]:
+            kind = _kind(rows[run])
+            fits = kind in kinds if kinds else all(side in (None, own) for side, own in zip(sides, kind, strict=False))
+            return not fits, math.dist(at[run], at[one])
+
+        found[one] = dict(runs[min(runs, key=apart)])
+    # Tops bend at the turn of the rim; its time begins there as a root.
+    turned = np.zeros(len(at))
+    for one, answers in (*runs.items(), *found.items()):
+        margin = number_of(answers[_TURNS[_RIM]])
+        side = _FAR if answers[_RIM] else -_FAR
+        turned[one] = side if margin is None else margins[_TURNS[_RIM]][one] if one in found else margin
+    places["top"] = np.column_stack([at, 0.5 * np.tanh(turned / _WIDE)])
+    places["rim"] = np.column_stack([at, np.sqrt(np.clip(turned, 0.0, _FAR))])
+    for key in BY_KEY:
+        pours = [one for one in wanted if isinstance(value := found[one][key], float) and value]
+        for one, number in zip(pours, told(key, pours) if pours else (), strict=True):
+            found[one][key] = float(f"{number:.10g}")
     return found
 
 
@@ -180,10 +253,13 @@ def _weights(known: Array, wanted: Array) -> Array:
 
     def terms(places: Array) -> Array:
         cubes = np.linalg.norm(places[:, None] - known[None], axis=-1) ** 3
-        return np.column_stack([cubes, np.ones(len(places)), places - middle])
+        room, pour = (places - middle).T[:2]
+        bends = [room**2, room * pour, pour**2] if count >= _BENDS else []
+        return np.column_stack([cubes, np.ones(len(places)), places - middle, *bends])
 
     upper = terms(known)
-    whole = np.vstack([upper, np.hstack([upper[:, count:].T, np.zeros((3, 3))])])
+    more = upper.shape[1] - count
+    whole = np.vstack([upper, np.hstack([upper[:, count:].T, np.zeros((more, more))])])
     weights: Array = (terms(wanted) @ np.linalg.pinv(whole, hermitian=True))[:, :count]
     return weights
 

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
 import numpy as np
-from scipy.stats import qmc
 
 from coolsim.errors import ScenarioError
 from coolsim.model.section import Array
 from coolsim.scenario import Scenario
 from coolsim.scenario.plausible import Plausible, limits_of, plausible, states, usable_keys
+from coolsim.studies.spread.sobol import sobol
 from coolsim.studies.sweep.sweep import Point, point_of
 
 USUAL = "usual"
@@ -105,12 +104,23 @@ def value_at_level(known: Plausible, level: float) -> float:
 
     Equation (44) of `coolsim.theory`.
     """
-    low, high, mode = (known.to_space(end) for end in (known.low, known.high, known.centre))
-    width = high - low
-    share = (mode - low) / width
-    if level <= share:
-        return known.from_space(low + width * math.sqrt(level * share))
-    return known.from_space(high - width * math.sqrt((1.0 - level) * (1.0 - share)))
+    low, high = known.to_space(known.low), known.to_space(known.high)
+    return known.from_space(low + (high - low) * float(_shares_at(known, np.array(level))))
+
+
+def places_of(inputs: Sequence[Plausible], levels: Array) -> Array:
+    """Tell where cases lie in the ranges of their inputs, evenly from -1 to 1 in the space of each, (n, p) [-]."""
+    return (
+        2.0 * np.column_stack([_shares_at(known, level) for known, level in zip(inputs, levels.T, strict=True)]) - 1.0
+    )
+
+
+def _shares_at(known: Plausible, level: Array) -> Array:
+    """Give the shares of the way through the range [-] below which these shares of the cases lie [-]."""
+    low, high, centre = (known.to_space(end) for end in (known.low, known.high, known.centre))
+    mode = (centre - low) / (high - low)
+    found: Array = np.where(level <= mode, np.sqrt(level * mode), 1.0 - np.sqrt((1.0 - level) * (1.0 - mode)))
+    return found
 
 
 def sample_inputs(
@@ -122,10 +132,6 @@ def sample_inputs(
     as for `coolsim.scenario.changed`. Some combinations are no scenario, such as freezing that ends above its
     start: they are passed over. ScenarioError if the number of runs is not allowed, or most of the draws are
     impossible.
-
-    Sobol', I. M. (1967). On the distribution of points in a cube and the approximate evaluation of integrals. USSR
-    Computational Mathematics and Mathematical Physics 7(4), 86-112. Scrambled after Owen, as `scipy.stats.qmc`
-    does.
     """
     levels, points, passed_over = sample_rows(
         len(inputs), lambda row: (one := _point(scenario, inputs, row, always or {}), one.fault), runs=runs, seed=seed
@@ -145,23 +151,25 @@ def sample_rows(
         raise ScenarioError(f"runs: found {runs}. Give a number from {FEWEST_RUNS} to {MOST_RUNS}.")
     count = 1 << (runs - 1).bit_length()
     while True:
-        # The same seed begins with the same points whatever their number.
-        levels = qmc.Sobol(columns, scramble=True, seed=np.random.default_rng(seed)).random_base2(
-            count.bit_length() - 1
-        )
-        cases, faults = zip(*(made(row) for row in levels), strict=True)
-        possible = [index for index, fault in enumerate(faults) if fault is None]
-        if len(possible) >= runs:
-            break
-        if len(possible) < _PASSED_OVER * count:
-            fault = next(fault for fault in faults if fault is not None)
+        levels = sobol(columns, count, seed)
+        kept: list[int] = []
+        cases: list[_Drawn] = []
+        faults: list[str] = []
+        for index, row in enumerate(levels):
+            case, fault = made(row)
+            if fault is not None:
+                faults.append(fault)
+                continue
+            kept.append(index)
+            cases.append(case)
+            if len(kept) == runs:
+                return levels[kept], tuple(cases), len(faults)
+        if len(kept) < _PASSED_OVER * count:
             raise ScenarioError(
-                f"{count - len(possible)} of {count} draws are not possible scenarios; the first: {fault} Give narrower"
+                f"{len(faults)} of {count} draws are not possible scenarios; the first: {faults[0]} Give narrower"
                 " ranges, or vary fewer keys."
             )
         count *= 2
-    kept = possible[:runs]
-    return levels[kept], tuple(cases[index] for index in kept), kept[-1] + 1 - len(kept)
 
 
 def _point(scenario: Scenario, inputs: Sequence[Plausible], levels: Array, always: Mapping[str, Any]) -> Point:

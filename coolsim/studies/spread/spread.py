@@ -20,8 +20,10 @@ from coolsim.model.section import Array
 from coolsim.overview import COMPUTED, Overview, OverviewTable
 from coolsim.scenario import Scenario
 from coolsim.scenario.plausible import Plausible
+from coolsim.studies.spread.ends import ends_by_plane
 from coolsim.studies.spread.influence import MainEffects, main_effects
-from coolsim.studies.spread.inputs import FEWEST_RUNS, sample_inputs, spread_inputs, usual_inputs
+from coolsim.studies.spread.inputs import FEWEST_RUNS, places_of, sample_inputs, spread_inputs, usual_inputs
+from coolsim.studies.spread.sobol import sobol
 from coolsim.studies.sweep.point import run_cases
 from coolsim.studies.sweep.sweep import NO_LIMITS, Study, SweptRow, Wanted, point_of, run_studies
 
@@ -30,7 +32,7 @@ from coolsim.studies.sweep.sweep import NO_LIMITS, Study, SweptRow, Wanted, poin
 class SpreadAnswer:
     """How far one answer spreads [SI, °C].
 
-    `nominal` is its value with the values of the scenario. One case in ten lies below `low`, and one in ten above
+    `nominal` is its value with the values of the scenario. One case in ten would lie below `low`, and one in ten above
     `high`, of the cases in which it occurs; a time of setting is infinite where it comes after the end of the run.
     `occurs` is the share of the cases in which it does [-]; `effects` is None where it occurs too seldom, hardly
     varies, or there are too few runs to tell.
@@ -164,8 +166,7 @@ class Spread(Overview):
 
 
 RUNS = 72
-"""Runs of a spread, and of the plan of a day, unless the caller says otherwise [-]: the fewest that still rank 23
-inputs."""
+"""Runs of a spread unless the caller says otherwise [-]: the fewest that still rank 23 inputs."""
 
 LOW, HIGH = 0.1, 0.9
 """Ends of the band [-]: eight cases in ten lie in it."""
@@ -173,12 +174,14 @@ LOW, HIGH = 0.1, 0.9
 REFINEMENT, TOLERANCE = 0.5, 0.8
 """How the runs of a spread are cut: factor on the number of cells [-], error allowed in one time step [K]."""
 
-_FEWEST_AGAIN, _ONE_IN = 8, 16  # Draws that are run both ways: these at least, or one in so many.
+_FEWEST_AGAIN, _ONE_IN = 4, 32  # Draws that are run both ways: these at least, or one in so many.
 
 _CaseAnswers = Mapping[str, Value]
 
 _ENOUGH = 0.9
 _TELLING = (0.05, 0.95)
+_JUMPS = ("skin_melted_again_s", "rim_set_s")  # Of these a plane says little.
+_EVERYWHERE = 1024
 _TIMES, _EARLY = 201, 1.5
 
 
@@ -237,7 +240,9 @@ def spread(
     (`coolsim.studies.spread.inputs.value_at_level`), by a scrambled Sobol sequence. A band holds what these inputs do
     and nothing else: not the error of the model. The draws are cut more coarsely than a single run. Some of them are
     run both ways, and each answer of all is moved by the median factor between the two (DEVELOPERS.md has what is
-    left). Influence is that of each input by itself, see `coolsim.studies.spread.influence.main_effects`.
+    left). Where all cases have an answer, and a plane over the inputs says most of it, the ends of its band are those
+    of the plane and what it leaves (`coolsim.studies.spread.ends.ends_by_plane`), else those of the cases. Influence is
+    that of each input by itself, see `coolsim.studies.spread.influence.main_effects`.
 
     Examples
     --------
@@ -292,6 +297,8 @@ def spread_study(
     time, bands = _bands(outcomes[0], [outcome for outcome in outcomes[1:] if "curves" in outcome])
     answered = [row.answers for row in rows if row.answers is not None]
     chances = _chances(scenario, nominal.answers or {}, answered, drawn.levels[done])
+    places = places_of(inputs, drawn.levels[done])
+    everywhere = places_of(inputs, sobol(len(inputs), _EVERYWHERE, seed))
     return Spread(
         scenario=scenario,
         inputs=inputs,
@@ -303,7 +310,9 @@ def spread_study(
         nominal=nominal,
         rows=tuple(rows),
         levels=drawn.levels,
-        answers=tuple(_answer(answer, nominal.answers, answered, drawn.levels[done]) for answer in COMPARED),
+        answers=tuple(
+            _answer(answer, nominal.answers, answered, drawn.levels[done], (places, everywhere)) for answer in COMPARED
+        ),
         chances=chances,
         time=time,
         bands=bands,
@@ -358,18 +367,28 @@ def _number(answer: Answer, answers: _CaseAnswers | None) -> float:
     return (math.inf if answer.waits else math.nan) if number is None else number
 
 
-def _answer(answer: Answer, nominal: _CaseAnswers | None, cases: Sequence[_CaseAnswers], levels: Array) -> SpreadAnswer:
+def _answer(
+    answer: Answer,
+    nominal: _CaseAnswers | None,
+    cases: Sequence[_CaseAnswers],
+    levels: Array,
+    places: tuple[Array, Array],
+) -> SpreadAnswer:
     values = np.array([_number(answer, case) for case in cases])
     finite = np.isfinite(values)
     occurs = float(np.mean(finite))
     known = values[~np.isnan(values)]
     own = _number(answer, nominal)
+    ends: Sequence[float | None] | None = None
+    if finite.all() and answer.key not in _JUMPS:
+        ends = ends_by_plane(places[0], values, places[1], (LOW, 0.5, HIGH))
+    low, median, high = ends or [quantile(known, share) if len(known) else None for share in (LOW, 0.5, HIGH)]
     return SpreadAnswer(
         name=answer.key,
         nominal=None if math.isnan(own) else own,
-        low=quantile(known, LOW) if len(known) else None,
-        median=quantile(known, 0.5) if len(known) else None,
-        high=quantile(known, HIGH) if len(known) else None,
+        low=low,
+        median=median,
+        high=high,
         occurs=occurs,
         effects=main_effects(levels[finite], values[finite]) if occurs >= _ENOUGH else None,
     )

@@ -6,7 +6,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.integrate import solve_ivp
 
 from coolsim.errors import ScenarioError, SolverError
 from coolsim.model.bath import Bath, MeltingWax, fill_of, melting_wax
@@ -326,6 +325,9 @@ def _follow(
         return until(time, state)
 
     event.terminal = True  # type: ignore[attr-defined]
+    # It takes a quarter of a second to load, and most who ask for this module melt nothing.
+    from scipy.integrate import solve_ivp
+
     found = solve_ivp(
         rates, (begins, begins + LONGEST), state, method="LSODA", events=event, dense_output=True, rtol=_RELATIVE,
         atol=_ABSOLUTE,

@@ -262,7 +262,7 @@ def made_up(runs):
     events = replace(
         result.events,
         **{name: 3600.0 * (1 + number) for number, name in enumerate(names)},
-        first_skin=Skin(formed=70.0, coldest=44.4, coldest_at=95.0, melted_again=130.0),
+        first_skin=Skin(formed=70.0, coldest=44.4, coldest_at=95.0, melted_again=130.0, warmest=2.0, rim_warmest=5.0),
         last_liquid=(0.012, 0.034),
     )
     return scenario, replace(result, events=events)
@@ -273,6 +273,7 @@ def test_answers_for_machines_have_each_number_under_its_own_name(made_up):
     (data,) = answers_data([("Jar", result)], jars=[scenario.jar])
     point = answers_of(result, scenario.jar)
     skin = {"formed_s": 70.0, "coldest_C": 44.4, "coldest_at_s": 95.0, "melted_again_s": 130.0}
+    skin |= {"warmest_K": 2.0, "rim_warmest_K": 5.0}
     assert data["first_skin"] == skin
     assert {name: point[f"skin_{name}"] for name in skin} == skin
     top = result.shrinkage

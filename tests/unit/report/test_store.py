@@ -236,7 +236,7 @@ def layout(hint):
 
 def test_the_layout_of_the_file_does_not_change_without_a_new_format_number():
     # If this fails, raise FORMAT in coolsim.report.saved.store and write the new layout down here.
-    assert FORMAT == 6
+    assert FORMAT == 7
     assert layout(Result) == {
         "Result": (
             "name grid block parts tables history boundaries nodes melt answers wax events ledger "
@@ -259,7 +259,7 @@ def test_the_layout_of_the_file_does_not_change_without_a_new_format_number():
         "Events": (
             "rim_set wick_free_until top_closed fully_set top_final solid_throughout cool first_skin last_liquid"
         ),
-        "Skin": "formed coldest coldest_at melted_again",
+        "Skin": "formed coldest coldest_at melted_again warmest rim_warmest",
         "Ledger": "given_off to_room open_share by_path",
         "Held": "name top temperature",
         "VolumeLaw": "reference expansion_liquid solid expansion_solid",

@@ -8,6 +8,7 @@ import pytest
 from coolsim.model.freezing import enthalpy_at_fraction
 from coolsim.model.problem import Accuracy, Boundary, Melt, Thresholds
 from coolsim.model.section import Span
+from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.events import surface_set, wax_body
 from coolsim.solve.integrate import integrate
 from coolsim.solve.network import build
@@ -15,6 +16,7 @@ from coolsim.solve.simulate import simulate
 from coolsim.studies.verify.problems import FIXED, Layer, cylinder, reference_wax, sets_at
 
 WAX = reference_wax((45.0, 50.0))
+PAST_ITS_TURN = range(56, 63)  # Pours [°C] of the bare tumbler, through both turns.
 
 
 def test_a_place_has_set_when_the_wax_that_a_fingertip_feels_bears_it():
@@ -72,3 +74,17 @@ def test_wax_is_set_before_it_is_solid_throughout():
     # Straight in enthalpy between steps, as the share is.
     assert liquid == pytest.approx([0.5, 0.0], abs=0.02)
     assert result.events.fully_set == np.nanmax(result.set_time())
+
+
+def test_how_far_a_skin_and_the_rim_are_from_melting_again_tells_whether_they_do_and_goes_on_smoothly_beyond():
+    quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "0.2 K"})
+    poured = [simulate(with_overrides(quick, {"pour.temperature": f"{pour} °C"}).jar).events for pour in PAST_ITS_TURN]
+    skins = [one.first_skin for one in poured]
+    assert [skin.melted_again is not None for skin in skins] == [skin.warmest > 0.0 for skin in skins]
+    assert [one.rim_set > 0.0 for one in poured] == [skin.rim_warmest > 0.0 for skin in skins]
+    for far in ([skin.warmest for skin in skins], [skin.rim_warmest for skin in skins]):
+        steps = np.diff(far)
+        assert far[0] < 0.0 < far[-1]
+        # Measured: from 0.6 to 1.5 K for each kelvin of the pour; the time of the rim jumps by minutes.
+        assert (steps > 0.3).all()
+        assert (steps < 2.5).all()

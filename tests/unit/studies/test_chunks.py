@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from coolsim.scenario import load_scenario
-from coolsim.studies.sweep.chunks import MOST, chunks_of
+from coolsim.studies.sweep.chunks import CELLS, MOST, chunks_of
 from tests.support.commands import SCENARIOS
 from tests.support.pair import closed_pair
 
@@ -35,6 +35,13 @@ def test_a_chunk_holds_jars_of_one_grid_and_each_jar_is_in_one():
 )
 def test_every_worker_gets_two_chunks_unless_they_are_small_and_none_is_too_large(count, workers, expected):
     assert sizes(pours(BARE, count), workers) == expected
+
+
+def test_a_chunk_of_coarse_jars_is_longer():
+    coarse = replace(BARE, accuracy=replace(BARE.accuracy, refinement=0.5))
+    # A quarter of the cells each; 32 rings and 48 levels of wax, with glass and bench, are 2,583 at full.
+    assert sizes(pours(coarse, 120), 1) == [60, 60]
+    assert MOST < 60 <= CELLS / (2583 / 4)
 
 
 def test_a_box_of_jars_a_day_with_changes_and_metal_go_alone():

@@ -34,7 +34,8 @@ def found():
 
 def test_the_band_of_one_monotonic_input_is_that_of_its_own_quantiles(found):
     # More latent heat sets later, so the quantiles of the time are the times at the quantiles. Of 32 even draws one
-    # lies in each thirty-second of the levels: the 10 % quantile between the levels 3/32 and 4/32, and so on.
+    # lies in each thirty-second of the levels: the 10 % quantile between the levels 3/32 and 4/32, and so on. The time
+    # is not quite straight in the latent heat: measured 0.12 %.
     (known,) = spread_inputs(QUICK, list(RANGES), ranges=RANGES)
     answer = found.answer("fully_set_s")
     for share, value in ((0.1, answer.low), (0.5, answer.median), (0.9, answer.high)):
@@ -44,7 +45,7 @@ def test_the_band_of_one_monotonic_input_is_that_of_its_own_quantiles(found):
             ).events.fully_set
             for level in (share - 1 / RUNS, share + 1 / RUNS)
         )
-        assert below <= value <= above
+        assert 0.998 * below <= value <= 1.002 * above
 
 
 def test_one_input_explains_it_all(found):
@@ -147,5 +148,5 @@ def test_as_stated_is_the_run_as_the_scenario_asks_for_it():
         )
     # Runs that go together differ by round-off from one by itself.
     assert found.nominal.answers["fully_set_s"] == pytest.approx(simulate(scenario.jar).events.fully_set, rel=1e-9)
-    # The stated values, eight cases, and all of these once more on the own cut.
-    assert told[-1] == (17, 17)
+    # The stated values, eight cases, and half of these once more on the own cut.
+    assert told[-1] == (13, 13)
