@@ -28,27 +28,26 @@ SLACK = {"length": 0.05e-3, "volume": 0.05e-6}
 """... beyond what nobody measures of lengths [m] and volumes [m3]."""
 
 _FEW = 10  # Fewer pours of a stand are all run.
-_SCALE = 10.0  # K
-_REACH, _MOST = 0.36, 14  # The first runs leave no pour farther than this from all of them, but they are no more.
-_CHECKED, _LEAST_CHECKED = 0.02, 2  # Share of the pours that are worked out, then run, in a round.
+_SCALE = (7.0, 10.0)  # Of rooms and of pours [K]: answers bend more from room to room. In it are the next two.
+_REACH, _MOST = 0.42, 14  # The first runs leave no pour farther than this from all of them, but they are no more.
 _APART = 0.31  # Between pours near one turn that are run in a round.
-_BENDS = 9  # So many runs are needed for a surface with a second degree.
+_CHECKED, _LEAST_CHECKED = 0.02, 2  # Share of the pours that are worked out, then run, in a round, and how many.
+_BENDS = 7  # So many runs are needed for a surface with a second degree.
 
 _RIM = "rim_set_s"
 _TURNS = {"skin_melted_again_s": "skin_warmest_K", _RIM: "skin_rim_warmest_K"}
 """Times that begin at a turn, by the answer that tells how far it is."""
 
-# A pour is surely on one side if it is farther from the turn than this [K], or than those near it were off that were
-# tried last; what is near, and what is never sure.
-_SURE, _NEAR, _UNSURE = 0.6, 2.0, 0.15
-_WIDE = 3.0  # So far from the turn of the rim tops have bent [K].
-_FAR = 20.0  # K
+# Next to a run a pour is surely on one side of a turn that is farther than this [K], and then farther than those tried
+# last were off that were near it [K], but never nearer than the third; the farther from all runs, the less surely.
+_SURE, _NEAR, _UNSURE, _LESS_SURE = 0.5, 2.0, 0.3, 5.0
+_BENT, _FAR = 3.0, 20.0  # So far from the turn of the rim tops have bent; farther than any [K].
 
 _TIMES = [answer.key for answer in in_group("setting")]
 _KINDS = [*_TURNS, "skin_formed_s", *(key for key in _TIMES if key != _RIM)]
 _TOPS = [answer.key for group in ("top", "losses") for answer in in_group(group)]
 _TOP = ("dish_m", "hole_m", "depth_m", "rim_dip_m", "centre_dip_m", "dish_volume_m3", "void_volume_m3")
-# Times of skin and rim are left out: near the turn they are off by up to half a minute.
+# Times of skin and rim are left out: near the turn they are off by up to a minute.
 _COMPARED = {key: 0.0 for key in _TIMES if key != _RIM} | {key: SLACK[BY_KEY[key].kind or "length"] for key in _TOP}
 
 _Answers = Mapping[str, Value]
@@ -160,10 +159,14 @@ def _open(
         if _shared(one, at, rows, group):
             continue
         margins = {key: number_of(told[one][key]) for key in sure}
-        if None in margins.values() or not _shared(one, at, rows, group, beside=len(_TURNS)):
+        kind = _kind(told[one])[len(_TURNS) :]
+        if None in margins.values() or kind not in _shared(one, at, rows, group, beside=len(_TURNS)):
             lines.setdefault(at[one, 0], []).append(one)
+        doubt = 1.0 + _LESS_SURE * min(math.dist(at[one], at[run]) for run in group if run in rows)
         near += [
-            (abs(margin), one, key) for key, margin in margins.items() if margin is not None and abs(margin) < sure[key]
+            (abs(margin), one, key)
+            for key, margin in margins.items()
+            if margin is not None and abs(margin) < doubt * sure[key]
         ]
     near += [(0.0, line[len(line) // 2], "") for line in lines.values()]
     found: list[tuple[int, str]] = []
@@ -184,13 +187,12 @@ def _shared(
 ) -> set[tuple[object, ...]]:
     """Tell the kind of a pour: that of a run that is as cold or colder, and of one as warm or warmer."""
     runs = [run for run in group if run in rows]
-    below = {_kind(rows[run])[beside:] for run in runs if np.all(at[run] <= at[one])}
-    return below & {_kind(rows[run])[beside:] for run in runs if np.all(at[run] >= at[one])}
+    below = {_kind(rows[run].answers)[beside:] for run in runs if np.all(at[run] <= at[one])}
+    return below & {_kind(rows[run].answers)[beside:] for run in runs if np.all(at[run] >= at[one])}
 
 
-def _kind(row: SweptRow) -> tuple[object, ...]:
+def _kind(answers: _Answers | None) -> tuple[object, ...]:
     """Tell runs apart whose answers do not go over into each other; one that failed is like no other."""
-    answers = row.answers
     return (object(),) * len(_KINDS) if answers is None else tuple(not answers[key] for key in _KINDS)
 
 
@@ -204,7 +206,7 @@ def _worked_out(
 
     def told(key: str, pours: Sequence[int]) -> Array:
         alike = [run for run, answers in runs.items() if answers[key]]
-        over = "rim" if key == _RIM else "top" if key in _TOPS else ""
+        over = key if key in _TURNS else "top" if key in _TOPS else ""
         name = over, tuple(alike), tuple(pours)
         if name not in weights:
             weights[name] = _weights(places[over][alike], places[over][list(pours)])
@@ -227,19 +229,23 @@ def _worked_out(
         def apart(
             run: int, one: int = one, sides: Sequence[bool | None] = sides, kinds: set[tuple[object, ...]] = kinds
         ) -> tuple[bool, float]:
-            kind = _kind(rows[run])
+            kind = _kind(rows[run].answers)
             fits = kind in kinds if kinds else all(side in (None, own) for side, own in zip(sides, kind, strict=False))
             return not fits, math.dist(at[run], at[one])
 
         found[one] = dict(runs[min(runs, key=apart)])
-    # Tops bend at the turn of the rim; its time begins there as a root.
-    turned = np.zeros(len(at))
-    for one, answers in (*runs.items(), *found.items()):
-        margin = number_of(answers[_TURNS[_RIM]])
-        side = _FAR if answers[_RIM] else -_FAR
-        turned[one] = side if margin is None else margins[_TURNS[_RIM]][one] if one in found else margin
-    places["top"] = np.column_stack([at, 0.5 * np.tanh(turned / _WIDE)])
-    places["rim"] = np.column_stack([at, np.sqrt(np.clip(turned, 0.0, _FAR))])
+    # Tops bend at the turn of the rim; times begin at their turn as a root.
+    for turn, key in _TURNS.items():
+        far = np.zeros(len(at))
+        for one, answers in (*runs.items(), *found.items()):
+            margin = number_of(answers[key])
+            if margin is None:
+                far[one] = _FAR if answers[turn] else -_FAR
+            else:
+                far[one] = margins[key][one] if one in found else margin
+        places[turn] = np.column_stack([at, np.sqrt(np.clip(far, 0.0, _FAR))])
+    # The rim is the last.
+    places["top"] = np.column_stack([at, 0.5 * np.tanh(far / _BENT)])
     for key in BY_KEY:
         pours = [one for one in wanted if isinstance(value := found[one][key], float) and value]
         for one, number in zip(pours, told(key, pours) if pours else (), strict=True):

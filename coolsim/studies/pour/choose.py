@@ -434,9 +434,9 @@ def choose_pour(
     margin : float
         How far above the start of freezing a pour must be [K].
     own_grid : bool
-        Whether to run every pour. Otherwise some are run, two fifths to a half, and the others worked out from them
-        (`coolsim.studies.pour.between`). For the built-in pair that moves times and tops by 1.4 % at most, the times of
-        rim and first skin, next to a pour at which it stays, by 7 %, and no verdict.
+        Whether to run every pour. Otherwise some are run, a quarter to a half, and the others worked out from them
+        (`coolsim.studies.pour.between`). For the built-in pair that moves times and tops by 1.2 % at most, the times of
+        rim and first skin, next to a pour at which it stays, by half a minute, and no verdict.
     executor, workers, journal, on_row
         As for `sweep`. `workers` is a number of processes [-].
 
