@@ -147,11 +147,13 @@ class Surroundings:
         ends = np.cumsum([0, len(laws), len(links), len(network.gaps)]).tolist()
         self._parts = [slice(*between) for between in pairwise(ends)]
         self._rooms = [one.room for one in runs.problems]
+        steady = [room for room in self._rooms if not callable(room)]
+        self._steady_rooms = steady if len(steady) == len(self._rooms) else None
         self._steady_films = not self._film_laws and not self._radiates
         self.steady = (
             self._steady_films
             and not network.nodes
-            and not any(callable(room) for room in self._rooms)
+            and self._steady_rooms is not None
             and not any(callable(law.air) for law in laws)
         )
 
@@ -164,6 +166,8 @@ class Surroundings:
 
     def rooms(self, times: PerRun) -> list[float]:
         """Room temperature [°C] of each run at a time since its start [s]."""
+        if self._steady_rooms is not None:
+            return self._steady_rooms
         each = zip(self._rooms, self._runs.to_list(times), strict=True)
         return [float(room(time)) if callable(room) else room for room, time in each]
 
@@ -179,7 +183,7 @@ class Surroundings:
         since = np.maximum(when - state.known_at, 0.0)
         ahead = runs.over(np.where(np.isfinite(since), since, 0.0), runs.of_face) * state.surface_rate
         surface = state.surface + (ahead if state.swings is None else np.where(state.swings, 0.0, ahead))
-        before = np.array([*rooms, *state.nodes.tolist(), *self._numbers])
+        before = np.concatenate([rooms, state.nodes, self._numbers])
         film, along, across = self._laws_at(state, surface, before)
         radiative = self._no_radiation
         if self._radiates:
@@ -193,7 +197,7 @@ class Surroundings:
             meeting = np.concatenate([convected, radiated]).take(self._meets)
             weight = sums(self._met, meeting, len(nodes))
             nodes, given, carried = self._step_nodes(state, weight, self._heat(meeting, expected), along, before, dt)
-            after = np.array([*rooms, *nodes.tolist(), *self._numbers])
+            after = np.concatenate([rooms, nodes, self._numbers])
         air = after.take(self._air)
         for part, profile, number in self._profiles:
             air[part] = profile(faces.r[part], faces.z[part], runs.of_one(when, number))

@@ -231,8 +231,8 @@ class Stepper:
         if stirred is not None:
             # Where the melt goes was foreseen, what leaves the cells was solved for; the two differ a little.
             content[stirred.cells] -= 2.0 * stirred.surplus(h_half)
-        guess = runs.over_cells(dt) * state.rate
-        guess += state.enthalpy
+        guess = 2.0 * middle
+        guess -= state.enthalpy
         h_new, t_new, count_z, settled_z = self._solve(
             self._cells_z,
             hold_z,
