@@ -152,9 +152,10 @@ def _open(
     left: Sequence[int], group: Sequence[int], at: Array, rows: Mapping[int, SweptRow], sure: Mapping[str, float]
 ) -> list[int]:
     """List pours whose kind is open: the nearest to each turn, and the middle ones of a room where no turn is told."""
-    if all(rows[run].answers is None for run in group if run in rows):
-        return list(left)
     told = _worked_out(left, group, at, rows)
+    if not told:
+        # There is no run to tell anything from.
+        return list(left)
     near: list[tuple[float, int, str]] = []
     lines: dict[float, list[int]] = {}
     for one in left:
@@ -201,8 +202,10 @@ def _kind(answers: _Answers | None) -> tuple[object, ...]:
 def _worked_out(
     wanted: Sequence[int], group: Sequence[int], at: Array, rows: Mapping[int, SweptRow]
 ) -> dict[int, dict[str, Value]]:
-    """Work out the answers of pours from the runs of their group; what is no number is that of the nearest pour."""
+    """Work out the answers of pours from the runs of their group, if there are; no numbers are those of the nearest."""
     runs = {one: answers for one in group if one in rows and (answers := rows[one].answers) is not None}
+    if not runs:
+        return {}
     weights: dict[object, Array] = {}
     places = {"": at}
 
