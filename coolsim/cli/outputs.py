@@ -7,7 +7,6 @@ from concurrent.futures import Executor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager, suppress
 from functools import partial
-from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -76,14 +75,8 @@ def processes_beside(asked: Asked) -> Iterator[Executor | None]:
     from coolsim.studies.sweep.workers import local_workers
 
     with local_workers(count, loads=_DRAWING) as helpers:
-        for _ in range(count):
-            helpers.submit(load)
+        # Nothing is asked of them yet: to start a worker is to wait for what the fork server loads.
         yield helpers
-
-
-def load() -> None:
-    """Import what draws, where there is no fork server that did."""
-    import_module(_DRAWING)
 
 
 def write_outputs(
