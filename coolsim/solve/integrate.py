@@ -43,6 +43,7 @@ _ELSEWHERE = 30.0
 _PAST_MOST, _PAST_TRIES = 2.0, 6
 _LAST_LIQUID_STEP = 0.006
 _LAST_LIQUID_CUT = 1.0 / 6.0
+_PAST_COOL = 1.1
 _LAID_ANEW_BELOW = 0.6
 """Share of the runs still going below which they are laid together anew [-]: those that have ended cost as much."""
 
@@ -132,6 +133,8 @@ class _Course:
     newton: int = 0
     past: int = 0
     stirred: float = 0.0
+    above_cool: float = math.inf
+    cool_in: float = math.inf
     left: float = math.inf
     ended: str | None = None
 
@@ -142,7 +145,7 @@ class _Course:
         if self.circulates:
             longest = min(max(_MIXING_STEP_SHARE, self.stirred / problem.melt.relaxation), _MIXING_STEP_MOST)
             dt = min(dt, longest * problem.melt.relaxation)
-        dt = min(dt, problem.accuracy.longest_step)
+        dt = min(dt, problem.accuracy.longest_step, self.cool_in)
         self.left = self.end - self.time
         if dt >= self.left:
             dt = self.left
@@ -150,6 +153,14 @@ class _Course:
             dt = 0.5 * self.left
         self.dt = dt
         return dt
+
+    def is_cool(self, above: float) -> bool:
+        """Tell whether the wax is cool that is so much above the room [K], and foresee when it will be."""
+        above -= self.run.problem.answers.cool_within
+        fallen, self.above_cool = self.above_cool - above, above
+        # A run ends with the step in which its wax gets cool: a little past it, and not by a long step.
+        self.cool_in = max(_PAST_COOL * self.last * above / fallen, 1.0) if 0.0 < fallen < math.inf else math.inf
+        return above <= 0.0
 
     def lead(self) -> float:
         """By how much the rate is expected to have moved on, as a multiple of its last change [-]."""
@@ -312,7 +323,7 @@ class _Loop:
                 continue
             if on_step is not None:
                 on_step(Progress(time=course.time, horizon=course.end, hottest=hot))
-            if course.stops_when_cool and hot - room <= course.run.problem.answers.cool_within:
+            if course.stops_when_cool and course.is_cool(hot - room):
                 course.ended = "cool"
             elif course.time >= course.end:
                 course.ended = "horizon" if self._until is None else "until"

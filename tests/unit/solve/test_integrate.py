@@ -8,10 +8,13 @@ import pytest
 from coolsim.model.freezing import enthalpy_at_fraction
 from coolsim.model.problem import Accuracy, Boundary, Melt, Node, NodeLink, Problem
 from coolsim.model.section import Block, Section, Span
+from coolsim.scenario import with_overrides
 from coolsim.solve import integrate as loop
 from coolsim.solve.network import build
+from coolsim.solve.simulate import simulate
 from coolsim.solve.stepper import Stepper
 from coolsim.studies.verify.problems import STILL, Layer, cylinder, inert, reference_wax, sets_at
+from tests.support.pair import closed_pair
 
 
 def lukewarm(tolerance):
@@ -185,3 +188,13 @@ def test_the_last_liquid_and_the_last_wax_that_creeps_vanish_in_short_steps():
         assert steps[gone - 1] <= 0.003 * history.time[gone - 1]
     # At this tolerance they are long elsewhere.
     assert steps.max() > 0.03 * history.time[gone]
+
+
+@pytest.mark.parametrize("which", [0, 1], ids=["bare", "boxed"])
+def test_a_run_ends_soon_after_its_wax_is_cool(which):
+    jar = with_overrides(closed_pair()[which], {"run.refinement": 0.5, "run.tolerance": "0.8 °C"}).jar
+    result = simulate(jar)
+    assert result.ended == "cool"
+    # Where nobody looked ahead it was a quarter of an hour or more: steps are as long there.
+    assert np.diff(result.time)[:-1].max() > 900.0
+    assert 0.0 <= result.time[-1] - result.events.cool < 120.0
