@@ -259,7 +259,10 @@ def _fits(kind: tuple[object, ...], kinds: set[tuple[object, ...]], sides: Seque
 
 
 def _weights(known: Array, wanted: Array) -> Array:
-    """Weights of the known places in the smoothest surface through them, at the wanted ones."""
+    """Weights of the known places in the smoothest surface through them, at the wanted ones.
+
+    Written here because scipy.interpolate takes as long to import as two runs.
+    """
     middle, count = known.mean(axis=0), len(known)
 
     def terms(places: Array) -> Array:
