@@ -94,8 +94,8 @@ ANSWERS: tuple[Answer, ...] = (
     *_answers(
         "skin",
         "temperature_difference",
-        ("skin_warmest_K", "Warms again, above the start of freezing", _skin(lambda skin: skin.warmest)),
-        ("skin_rim_warmest_K", "Rim warms again, above what bears a fingertip", _skin(lambda skin: skin.rim_warmest)),
+        ("skin_warmest_K", "Wall warms to, above the start of freezing", _skin(lambda skin: skin.warmest)),
+        ("skin_rim_warmest_K", "Rim warms to, above where it bears a fingertip", _skin(lambda skin: skin.rim_warmest)),
         worst="least",
     ),
     *_answers("setting", "duration", ("rim_set_s", "Rim set", lambda run: run.events.rim_set), **_LATE),

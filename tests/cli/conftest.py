@@ -96,10 +96,8 @@ def six_by_day(six):
 def few_cases(monkeypatch):
     """Let a spread, and a plan with it, make eight runs unless the command says how many."""
     from coolsim.studies.spread import spread
-    from coolsim.studies.workshop import doubt
 
     monkeypatch.setattr(spread, "RUNS", 8)
-    monkeypatch.setattr(doubt, "CASES", 8)
     for asks in (spread.spread, spread.spread_study):
         monkeypatch.setitem(asks.__kwdefaults__, "runs", 8)
 

@@ -12,7 +12,7 @@ from typer.testing import CliRunner
 
 from coolsim.cli import app_for
 from coolsim.report.page import data, write
-from coolsim.studies.workshop import doubt
+from coolsim.studies.spread import spread
 
 # Pictures besides those of events: what is tested is what they show.
 FRAMES = 16
@@ -73,7 +73,8 @@ def make(folder, texts, *options):
         files[-1].write_text(text, encoding="utf-8")
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(data, "FRAMES", FRAMES)
-        patch.setattr(doubt, "CASES", 8)
+        patch.setattr(spread, "RUNS", 8)
+        patch.setitem(spread.spread.__kwdefaults__, "runs", 8)
         patch.setattr(write, "page_html", keep)
         patch.chdir(folder)
         asked = ["make", "page", *(file.name for file in files), *options]

@@ -30,7 +30,7 @@ from matplotlib.text import Text
 from numpy.typing import NDArray
 
 # Matplotlib draws no picture without it.
-from PIL import Image  # It comes with matplotlib, whose pictures are its own.
+from PIL import Image
 from scipy.spatial import cKDTree
 
 from coolsim.errors import OutputError

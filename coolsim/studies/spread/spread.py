@@ -166,7 +166,8 @@ class Spread(Overview):
 
 
 RUNS = 72
-"""Runs of a spread unless the caller says otherwise [-]: the fewest that still rank 23 inputs."""
+"""Runs of a spread, and of the plan of a day, unless the caller says otherwise [-]: the fewest that still rank 23
+inputs."""
 
 LOW, HIGH = 0.1, 0.9
 """Ends of the band [-]: eight cases in ten lie in it."""

@@ -18,9 +18,8 @@ _EACH, _LEAST = 2, 8
 runs for each [-]."""
 
 _Name = TypeVar("_Name")
-_Grid = tuple[
-    float, tuple[int, ...], tuple[int, ...]
-]  # refinement, and cells of the spans along r and z without it [-]
+# Refinement, and cells of the spans along r and z without it [-].
+_Grid = tuple[float, tuple[int, ...], tuple[int, ...]]
 
 
 def chunks_of(jars: Mapping[_Name, Jar], workers: int) -> list[tuple[_Name, ...]]:

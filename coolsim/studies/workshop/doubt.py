@@ -10,9 +10,6 @@ from coolsim.studies.spread.inputs import usual_inputs
 from coolsim.studies.spread.spread import Spread, spread, spread_study
 from coolsim.studies.sweep.sweep import Study
 
-CASES = 40
-"""Cases behind a plan [-]: enough for the ends of its times, too few to rank what they depend on."""
-
 
 def doubt_of(
     scenario: Scenario,
@@ -21,17 +18,17 @@ def doubt_of(
     workers: int | None = None,
     on_run: Callable[[int, int], None] | None = None,
 ) -> Spread | None:
-    """Spread the answers of a scenario over what is usually varied, with the usual seed and cut.
+    """Spread the answers of a scenario over what is usually varied, with the usual number of cases, seed and cut.
 
-    A plan made with it has the figures of `coolsim spread --runs 40`. The executor, the number of workers [-] and
-    `on_run` are those of `coolsim.studies.spread.spread.spread`. Of a box of jars the worst jar counts in each case.
-    None where nothing is left to vary, because the scenario states it all.
+    A plan made with it has the figures of `coolsim spread`. The executor, the number of workers [-] and `on_run` are
+    those of `coolsim.studies.spread.spread.spread`. Of a box of jars the worst jar counts in each case. None where
+    nothing is left to vary, because the scenario states it all.
     """
     if not usual_inputs(scenario)[0]:
         return None
-    return spread(scenario, runs=CASES, executor=executor, workers=workers, on_run=on_run)
+    return spread(scenario, executor=executor, workers=workers, on_run=on_run)
 
 
 def doubt_study(scenario: Scenario) -> Study[Spread | None]:
     """Ask for the runs of `doubt_of`."""
-    return (yield from spread_study(scenario, runs=CASES)) if usual_inputs(scenario)[0] else None
+    return (yield from spread_study(scenario)) if usual_inputs(scenario)[0] else None

@@ -1,4 +1,4 @@
-"""How far the times of a plan may be off is what `coolsim spread` says of as many cases, to the last digit."""
+"""How far the times of a plan may be off is what `coolsim spread` says, to the last digit."""
 
 from concurrent.futures import ThreadPoolExecutor
 
@@ -6,7 +6,7 @@ import pytest
 
 from coolsim.scenario import with_overrides
 from coolsim.studies.spread.inputs import usual_inputs
-from coolsim.studies.spread.spread import spread
+from coolsim.studies.spread.spread import RUNS, spread
 from coolsim.studies.workshop import doubt as module
 from coolsim.studies.workshop.doubt import doubt_of
 from tests.support.pair import closed_pair
@@ -20,13 +20,14 @@ def bands(found):
     return {one.name: (one.nominal, one.low, one.median, one.high, one.occurs) for one in found.answers}
 
 
-def test_it_is_the_spread_with_its_usual_seed_and_cut(monkeypatch):
+def test_it_is_the_spread_with_its_usual_number_of_cases_seed_and_cut(monkeypatch):
+    assert spread.__kwdefaults__["runs"] == RUNS
     # Fewer than usual, for both alike.
-    monkeypatch.setattr(module, "CASES", FEW)
+    monkeypatch.setitem(spread.__kwdefaults__, "runs", FEW)
     seen = []
     with ThreadPoolExecutor(1) as executor:
         found = doubt_of(SHORT, executor=executor, on_run=lambda done, total: seen.append((done, total)))
-        same = spread(SHORT, runs=FEW, executor=executor)
+        same = spread(SHORT, executor=executor)
     assert bands(found) == bands(same)
     assert (found.seed, len(found.rows)) == (same.seed, FEW)
     assert seen[-1] == (FEW + 1, FEW + 1)
