@@ -94,14 +94,14 @@ def _section(jar: Jar, cell: Cell | None) -> Section:
     room = jar.room.at(0.0)
     glass_start = room if vessel.start is None else vessel.start
     radial = [
-        Span(name="wax", length=vessel.inner_radius, cells=32, finer="end", stretch=7.0),
+        Span(name="wax", length=vessel.inner_radius, cells=28, finer="end", stretch=9.0),
         Span(name="wall", length=vessel.wall, cells=3 if vessel.wall > 1e-3 else 1),
     ]
     stands = room if support.start is None else support.start
     board_start = room if surround is None or surround.start is None else surround.start
     axial = []
     if support.material is not None:
-        axial.append(Span(name="bench", length=support.thickness, cells=6, finer="end", stretch=3.0))
+        axial.append(Span(name="bench", length=support.thickness, cells=4, finer="end", stretch=3.0))
     if support.mat is not None:
         axial.append(Span(name="mat", length=support.mat_thickness, cells=2))
     beside = ["wax", "wall"]
@@ -114,8 +114,8 @@ def _section(jar: Jar, cell: Cell | None) -> Section:
         if surround.under_layers:
             axial.append(Span(name="pad", length=surround.under_layers * surround.layer, cells=2))
     axial += [
-        Span(name="base", length=vessel.base, cells=3 if vessel.base > 1e-3 else 1),
-        Span(name="wax", length=jar.depth, cells=48, finer="end", stretch=12.0),
+        Span(name="base", length=vessel.base, cells=2 if vessel.base > 1e-3 else 1),
+        Span(name="wax", length=jar.depth, cells=36, finer="end", stretch=8.0),
     ]
     walls = ["base", "wax"]
     if jar.headspace > 1e-6:
@@ -145,7 +145,7 @@ def _section(jar: Jar, cell: Cell | None) -> Section:
     if support.mat is not None:
         blocks.append(Block(part="mat", material=support.mat, radial=tuple(beside), axial=("mat",), start=stands))
     if support.material is not None and support.reach > 0 and (cell is None or cell.walls):
-        radial.append(Span(name="reach", length=support.reach, cells=6, finer="start", stretch=3.0))
+        radial.append(Span(name="reach", length=support.reach, cells=4, finer="start", stretch=3.0))
         beside.append("reach")
     if support.material is not None:
         bench = Block(part="bench", material=support.material, radial=tuple(beside), axial=("bench",), start=stands)

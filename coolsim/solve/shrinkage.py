@@ -32,6 +32,7 @@ from coolsim.model.section import Array, Integers
 from coolsim.model.softness import FLOWING, Softness
 from coolsim.model.volume import VolumeLaw
 from coolsim.solve.contraction import NEAR_AXIS, Shrinkage, VolumeLedger
+from coolsim.solve.surface import mean_within
 from coolsim.solve.wax_body import WaxBody
 
 _POWER = 5.0 / 3.0
@@ -426,7 +427,6 @@ class _Bodies:
         hollow = float(np.sum(occupied * void))
         surface = float(area @ sunk)
         level = float(wax.z_edges[-1]) - sunk
-        near = wax.r <= max(NEAR_AXIS, wax.r[0])
         radius = wax.r_edges[-1]
         pour_level = float(wax.z_edges[-1])
         # What was squeezed out above it is no longer there: the wax over a cavity is what is left over it.
@@ -446,7 +446,7 @@ class _Bodies:
             pores=pores * filled,
             rim_dip=float(sunk[-1]),
             half_dip=float(np.interp(0.5 * radius, wax.r, sunk)),
-            centre_dip=float(np.average(sunk[near], weights=area[near])),
+            centre_dip=mean_within(wax.r_edges, sunk, NEAR_AXIS),
             cavity_volume=cavities,
             hollow=(cavity * height).sum(axis=0),
             roof=roof,

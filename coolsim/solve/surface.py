@@ -1,4 +1,4 @@
-"""When each place of the surface has set, between and beyond the middles of the columns."""
+"""What is known of places of the surface, by what is known of the columns."""
 
 from __future__ import annotations
 
@@ -20,3 +20,19 @@ def at_radius(wax: WaxBody, times: Array, radius: float) -> float:
     share = (radius**2 - squares[after - 1]) / (squares[after] - squares[after - 1])
     drawn = times[after - 1] + share * (times[after] - times[after - 1])
     return float(np.maximum(drawn, 0.0))
+
+
+def mean_within(edges: Array, values: Array, radius: float) -> float:
+    """Mean over the places within a radius [m], by the means of the columns between some edges (nr + 1,) [m].
+
+    The column that the circle cuts rises or falls with the square of the radius as its neighbours do: cut off at its
+    edge, the circle would be as much larger or smaller as a column is wide.
+    """
+    squares = edges**2
+    middles, limit = 0.5 * (squares[1:] + squares[:-1]), float(np.clip(radius**2, squares[0], squares[-1]))
+    cut = int(np.clip(np.searchsorted(squares, limit) - 1, 0, len(values) - 1))
+    low, high = max(cut - 1, 0), min(cut + 1, len(values) - 1)
+    slope = (values[high] - values[low]) / (middles[high] - middles[low]) if high > low else 0.0
+    inside = values[cut] + 0.5 * slope * (limit - squares[cut + 1])
+    whole = np.diff(squares[: cut + 1]) @ values[:cut] + (limit - squares[cut]) * inside
+    return float(whole / (limit - squares[0]))

@@ -84,7 +84,7 @@ def test_safe_times_and_what_is_left_overnight_fit_on_it_too(results, name, unit
     assert overlaps(page) == []
     assert beyond_the_page(page) == []
     told = said(page)
-    assert sum(one.endswith(") *") for one in told) >= 4
+    assert sum(one.endswith(" *") for one in told) >= 4
     joined = " ".join(told)
     assert "* After closing: leave it overnight, from 8:00" in joined
     assert "Nine of ten jars are ready by these times" in joined

@@ -8,6 +8,7 @@ from made_up import made_up_repair
 from coolsim.report.figures.repair import draw_repair
 from coolsim.report.figures.saving import save_figure
 from coolsim.report.text.repair import after_text, blown_text
+from coolsim.report.wording import length_text
 from coolsim.scenario import built_in_pair, with_overrides
 from coolsim.solve.simulate import simulate
 from coolsim.studies.repair.repair import over_films, repair
@@ -46,7 +47,7 @@ def test_the_strip_has_its_events_in_order_with_their_times(found, figure):
     depth, surface, rim = (
         np.interp(found.needed, found.seconds, one) for one in (found.depth_in_middle, found.surface, found.rim)
     )
-    told = f"air off\nmelted {1e3 * depth:.1f} mm deep\nsurface {surface:.0f} °C\nbrim {rim:.0f} °C"
+    told = f"air off\nmelted {length_text(depth, 'metric')} deep\nsurface {surface:.0f} °C\nbrim {rim:.0f} °C"
     assert told in texts
     # The later of the two lets the jar be moved.
     assert after.set_after < after.touchable_after

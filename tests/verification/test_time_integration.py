@@ -17,7 +17,7 @@ from coolsim.studies.verify.freezing_problems import CONDUCTION
 def run_both_ways(jar, *, tolerance):
     """Event times by the product and by backward differences of second order, on a coarse grid of the same cells."""
     # Short steps at the end too, where the wax nears the room and a straight line between steps is not its curve.
-    accuracy = Accuracy(refinement=0.6, tolerance=tolerance, longest_step=200.0)
+    accuracy = Accuracy(refinement=0.7, tolerance=tolerance, longest_step=200.0)
     problem = dataclasses.replace(problem_of(jar), accuracy=accuracy)
     result = simulate(problem)
     assert result.ledger.closed

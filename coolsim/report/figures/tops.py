@@ -194,7 +194,7 @@ def draw_top_profiles(runs: Runs, *, units: System = "metric", into: SubFigure |
         if not _is_set(result):
             label += f" (not set at {hours_minutes(result.time[-1])} h)"
         axes.plot(r, level - length * top.pour_level, color=ink, linestyle=dash, label=label, gid="top")
-        near = length * max(NEAR_AXIS, float(top.r[0]))
+        near = length * NEAR_AXIS
         axes.plot([-near, near], [-length * top.centre_dip] * 2, color=ink, linestyle=dash, linewidth=0.8, gid="middle")
     axes.axhline(0.0, color="black", linewidth=0.6)
     told = "to scale" if stretch == 1 else f"vertical scale stretched {stretch} times"

@@ -461,7 +461,7 @@ def choose_pour(
     How hot to pour
     Place  Room   Pour at  Sunk and cavity  Fully set [h:mm]
     bare   21 °C  60 °C    4.8 mL           1:49
-    boxed  21 °C  60 °C    3.9 mL           2:37
+    boxed  21 °C  60 °C    3.8 mL           2:37
     Computed, not measured. Hot wax burns ...
     >>> print(study.choices[0])
     Bare, room at 21 °C

@@ -305,8 +305,8 @@ def plan_day(
     Look if the top is closed from   20:00
     Do not move the jar until        21:05
     Look at the top from             22:05
-    Put the lid on from              15 Mar 2:00
-    Stick the label on from          15 Mar 2:00
+    Put the lid on from              15 Mar 2:05
+    Stick the label on from          15 Mar 2:05
     First test burn from             28 Mar 19:15
     ...
     """
