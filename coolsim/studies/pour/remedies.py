@@ -20,6 +20,7 @@ RemedyChange = ChangeName | Literal["allow longer"]
 
 _WARMER_JAR, _OTHER_ROOM = (10.0, 20.0, 30.0), (3.0, 6.0, 9.0)
 _POURS = 7
+_SAME = 0.01  # Nobody measures a room or a pour to this [K].
 _OF_THE_PAPERS: frozenset[Limit] = frozenset({"cloudy", "too near freezing", "wax maker's limit", "fragrance limit"})
 _TOO_COLD: frozenset[Limit] = frozenset({"jar shock", "skin stays"})
 
@@ -85,11 +86,11 @@ def remedies_study(
     if only_papers_reject(choice):
         return ()
     scenario = study.scenario(choice.place)
-    steps: dict[RemedyChange, list[tuple[float | str | None, tuple[Point, ...]]]] = {}
+    steps: dict[RemedyChange, list[tuple[float | str | None, PourChoice | tuple[Point, ...]]]] = {}
     for change in _changes(scenario, choice):
-        points = _points(study, choice, change)
-        if change.in_reach and points:
-            steps.setdefault(change.name, []).append((change.value, points))
+        asked = _told(study, choice, change) or _points(study, choice, change)
+        if change.in_reach and asked:
+            steps.setdefault(change.name, []).append((change.value, asked))
     by_change: dict[RemedyChange, Remedy] = {}
     # The least step of every change in one sweep, then the next step of those that have not helped.
     for number in range(max(map(len, steps.values()), default=0)):
@@ -98,10 +99,12 @@ def remedies_study(
             for name, several in steps.items()
             if number < len(several) and not (name in by_change and by_change[name].helps)
         ]
-        rows = iter((yield from swept([point for _, _, points in tried for point in points], on_row)))
-        for name, value, points in tried:
-            (found,) = choices_of([next(rows) for _ in points], study)
-            by_change[name] = Remedy(change=name, value=value, choice=found)
+        points = [point for *_, asked in tried if isinstance(asked, tuple) for point in asked]
+        rows = iter((yield from swept(points, on_row)) if points else ())
+        for name, value, asked in tried:
+            if isinstance(asked, tuple):
+                (asked,) = choices_of([next(rows) for _ in asked], study)
+            by_change[name] = Remedy(change=name, value=value, choice=asked)
     longer = _longer(study, choice)
     if longer is not None:
         by_change["allow longer"] = longer
@@ -126,6 +129,20 @@ def _changes(scenario: Scenario, choice: PourChoice) -> Iterator[WorkshopChange]
         yield from (change_to(scenario, "cool the room", choice.room - less) for less in _OTHER_ROOM)
         if surround is not None and surround.flaps == "closed":
             yield change_to(scenario, "open the flaps")
+
+
+def _told(study: PourStudy, choice: PourChoice, change: WorkshopChange) -> PourChoice | None:
+    """Find what the study says of a room itself, if some pour passes there or all usual ones were tried."""
+    if change.name not in ("warm the room", "cool the room") or not isinstance(change.value, float):
+        return None
+    for one in study.choices:
+        stands_alike = one.place == choice.place and abs(one.room - change.value) < _SAME
+        if stands_alike and one.jar == (choice.jar if choice.jar != choice.room else one.room):
+            usual = usual_pours(change.scenario, hottest_jar=one.jar, margin=study.margin)
+            tried = [candidate.pour for candidate in one.candidates]
+            if one.recommended is not None or all(any(abs(a - b) < _SAME for b in tried) for a in usual):
+                return one
+    return None
 
 
 def _points(study: PourStudy, choice: PourChoice, change: WorkshopChange) -> tuple[Point, ...]:

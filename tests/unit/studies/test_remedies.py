@@ -12,14 +12,14 @@ BARE, BOXED = (with_overrides(one, {"run.refinement": 0.5, "run.tolerance": "1 K
 
 @pytest.fixture
 def tried(monkeypatch):
-    """What is run for a place of which every pour breaks a limit, when nothing helps: data by change."""
+    """What is run for a place of which every pour breaks a limit, when no run helps: data by change."""
 
-    def run(place, limit, *, room=16.0, jar=None, **overrides):
+    def run(place, limit, *, room=16.0, jar=None, choices=(), **overrides):
         scenario = with_overrides(BARE if place == "bare" else BOXED, overrides)
         study = PourStudy(
             stands={"bare": BARE, "boxed": BOXED, place: scenario},
             own="bare",
-            choices=(),
+            choices=choices,
             time_allowed=16 * 3600.0,
             margin=8.0,
             own_grid=True,
@@ -42,7 +42,7 @@ def tried(monkeypatch):
 
         monkeypatch.setattr("coolsim.studies.pour.remedies.run_studies", nothing_helps)
         remedies = try_remedies(study, PourChoice(place=place, room=room, jar=one.jar, candidates=(one,)))
-        assert not any(remedy.helps for remedy in remedies)
+        assert all(remedy.choice in choices for remedy in remedies if remedy.helps)
         assert all(remedy.choice.place == place for remedy in remedies)
         return {remedy.change: remedy.value for remedy in remedies}, [point.jar for point in sent]
 
@@ -88,3 +88,25 @@ def test_a_remedy_that_cannot_be_is_no_advice(tried):
     # Three kelvin more are above the warmest room, three less below the coldest.
     assert "warm the room" not in tried("bare", "skin stays", room=29.0)[0]
     assert tried("bare", "too slow", room=11.0)[0] == {}
+
+
+def test_what_the_study_says_of_a_warmer_room_needs_no_run(tried):
+    def of(room, *, jar=None, pours=(60.0,), rejected=()):
+        at = {"place": "bare", "room": room, "jar": room if jar is None else jar}
+        return PourChoice(
+            **at, candidates=tuple(Candidate(**at, pour=pour, answers=None, rejected=rejected) for pour in pours)
+        )
+
+    def rooms_run(**known):
+        changes, runs = tried("bare", "skin stays", **known)
+        return changes["warm the room"], {jar.room.temperature for jar in runs} - {16.0}
+
+    # A pour passes at 19 °C.
+    assert rooms_run(choices=(of(19.0),)) == (19.0, set())
+    # The usual pours were tried there, and none passes; of a pour alone nobody knows.
+    usual = tuple(float(pour) for pour in range(40, 100))
+    assert rooms_run(choices=(of(19.0, pours=usual, rejected=("skin stays",)),)) == (25.0, {22.0, 25.0})
+    assert rooms_run(choices=(of(19.0, rejected=("skin stays",)),)) == (25.0, {19.0, 22.0, 25.0})
+    # A jar as warm as the room there is not this one, which is 30 °C warm in any room.
+    assert rooms_run(choices=(of(19.0),), jar=30.0) == (25.0, {19.0, 22.0, 25.0})
+    assert rooms_run(choices=(of(19.0, jar=30.0),), jar=30.0) == (19.0, set())
