@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -55,6 +56,13 @@ def _passed_over(journal: Journal) -> str:
         f"{journal.path}: {which} no answers as coolsim {__version__} gives them. {these} passed over, and those runs"
         " are made again."
     )
+
+
+def loading(*modules: str) -> Iterator[None]:
+    """Load what tells and draws the answer, module by module, while workers make the runs."""
+    for name in modules:
+        import_module(name)
+        yield
 
 
 @contextmanager

@@ -3,9 +3,11 @@
 
 def answered(study, outcome):
     """Send a study the outcome that a function makes up of each point it asks for; return what it finds."""
-    asked = None
+    sent, made = None, []
     try:
         while True:
-            asked = study.send(None if asked is None else [outcome(point) for point in asked.points])
+            asked = study.send(sent)
+            made += [outcome(point) for point in asked.points]
+            sent, made = (None, made) if asked.more else (made, [])
     except StopIteration as end:
         return end.value

@@ -10,7 +10,7 @@ import typer
 
 from coolsim.cli.command import Asked, command
 from coolsim.cli.given import read_scenario
-from coolsim.cli.many import check_places, journal_target, keep_runs, watch
+from coolsim.cli.many import check_places, journal_target, keep_runs, loading, watch
 from coolsim.cli.options import FIGURE, ScenarioFile, takes
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import LONGEST, blaming, check_number, quantity_of
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 _MOST_MARGIN = 50.0  # K
 _MOST_ROOMS = 13
 _STEPS = (1, 2, 5, 10)
+_TELLS, _DRAWS = "coolsim.report.text.pour", "coolsim.report.figures.pour_chart"
 _NUMBER = r"\s*([-+]?\d+(?:\.\d*)?)\s*°?\s*([CF])\s*"
 _RANGE = re.compile(f"{_NUMBER}:{_NUMBER}", re.IGNORECASE)
 
@@ -82,8 +83,6 @@ def pour(
     the limits in most of the cases, because wax and air are loosely known; changes are not tried then.
     """
     asked.begin_workers()
-    from coolsim.report.text.page import parted
-    from coolsim.report.text.pour import pour_csv, pour_data, pour_summary_blocks, pour_text
     from coolsim.scenario.ranges import swept_values
     from coolsim.studies.pour.choose import TIME_ALLOWED
     from coolsim.studies.pour.limits import MARGIN
@@ -115,7 +114,10 @@ def pour(
     units = asked.system(scenario)
     wanted = _cases(cases, share)
     with keep_runs(asked.journal) as kept:
-        study, remedies = _study(asked, scenario, options, kept, wanted)
+        study, remedies = _study(asked, scenario, options, kept, wanted, drawn=bool(figure))
+        from coolsim.report.text.page import parted
+        from coolsim.report.text.pour import pour_csv, pour_data, pour_summary_blocks, pour_text
+
         summary, rests = parted(pour_summary_blocks(study, units=units, remedies=remedies))
         asked.tell(
             study.scenario(),
@@ -166,17 +168,27 @@ def _cases(cases: int | None, share: str | None) -> tuple[int, float] | None:
 
 
 def _study(
-    asked: Asked, scenario: Scenario, options: dict[str, Any], kept: Journal, wanted: tuple[int, float] | None
+    asked: Asked,
+    scenario: Scenario,
+    options: dict[str, Any],
+    kept: Journal,
+    wanted: tuple[int, float] | None,
+    *,
+    drawn: bool,
 ) -> tuple[PourStudy, dict[Any, tuple[Remedy, ...]]]:
-    """Make all runs with the same workers."""
-    from coolsim.studies.pour.choose import choose_pour
+    """Make all runs with the same workers, and load meanwhile what the answer is told and drawn with."""
+    from coolsim.studies.pour.choose import pour_study
     from coolsim.studies.sweep.sweep import MOST_POINTS, run_studies
     from coolsim.studies.sweep.workers import workers_for
 
     with workers_for(MOST_POINTS, None, asked.workers) as pool:
         makers: dict[str, Any] = {"executor": pool, "workers": asked.workers}
         with watch(asked.screen, "pours") as on_row:
-            study = choose_pour(scenario, **options, **makers, journal=kept, on_row=on_row)
+            asking, needed = (
+                pour_study(scenario, **options, on_row=on_row),
+                loading(_TELLS, *([_DRAWS] if drawn else [])),
+            )
+            (study,) = run_studies([asking], **makers, journal=kept, beside=needed)
         if wanted is not None:
             from coolsim.studies.pour.cases import pours_in_most_cases
 

@@ -9,11 +9,13 @@ import typer
 from coolsim.cli.command import Asked, command
 from coolsim.cli.edge import FAILED
 from coolsim.cli.given import read_scenario
+from coolsim.cli.many import loading
 from coolsim.cli.options import FIGURE, ScenarioFile, takes
 from coolsim.cli.targets import to_file
 from coolsim.cli.values import blaming, check_number
 
 _MOST_SEED = 999_999
+_TELLS, _DRAWS = "coolsim.report.text.spread", "coolsim.report.figures.spread"
 
 
 @command(
@@ -47,12 +49,9 @@ def spread(
     depend on is ranked: the first key on a line is the first to measure.
     """
     asked.begin_workers()
-    from coolsim.report.text.page import parted
-    from coolsim.report.text.spread import spread_blocks, spread_data
-    from coolsim.report.text.sweep import sweep_csv
     from coolsim.studies.spread.inputs import FEWEST_RUNS, MOST_RUNS
-    from coolsim.studies.spread.spread import RUNS
-    from coolsim.studies.spread.spread import spread as run_spread
+    from coolsim.studies.spread.spread import RUNS, spread_study
+    from coolsim.studies.sweep.sweep import run_studies
 
     check_number(runs, FEWEST_RUNS, MOST_RUNS, "--runs")
     check_number(seed, 0, _MOST_SEED, "--seed")
@@ -62,20 +61,21 @@ def spread(
     with blaming(where=scenario.where, rest="--vary" if vary else None):
         keys, ranges = _keys(vary or [])
         with asked.screen.bar("spread") as on_run:
-            found = run_spread(
-                scenario,
-                keys=keys or None,
-                ranges=ranges,
-                runs=runs or RUNS,
-                seed=seed,
-                own_grid=asked.own_grid,
-                workers=asked.workers,
-                on_run=on_run,
+            study = spread_study(
+                scenario, keys=keys or None, ranges=ranges, runs=runs or RUNS, seed=seed, own_grid=asked.own_grid
             )
+            (found,) = run_studies(
+                [study], workers=asked.workers, on_run=on_run, beside=loading(_TELLS, *([_DRAWS] if figure else []))
+            )
+    from coolsim.report.text.page import parted
+    from coolsim.report.text.spread import spread_blocks, spread_data
+
     units = asked.system(scenario)
     answers, rests = parted(spread_blocks(found, units=units))
     asked.tell(scenario, lambda: [answers], lambda: spread_data(found), rests=lambda: [rests])
     if asked.table is not None:
+        from coolsim.report.text.sweep import sweep_csv
+
         asked.write(asked.table, sweep_csv(found.rows, [scenario.title], units=units))
     if figure:
         from coolsim.report.figures.spread import draw_spread

@@ -123,6 +123,12 @@ def _shares_at(known: Plausible, level: Array) -> Array:
     return found
 
 
+def check_runs(runs: int) -> None:
+    """Refuse a number of runs [-] that a spread cannot have."""
+    if not FEWEST_RUNS <= runs <= MOST_RUNS:
+        raise ScenarioError(f"runs: found {runs}. Give a number from {FEWEST_RUNS} to {MOST_RUNS}.")
+
+
 def sample_inputs(
     scenario: Scenario, inputs: Sequence[Plausible], *, runs: int, seed: int, always: Mapping[str, Any] | None = None
 ) -> Sample:
@@ -147,8 +153,7 @@ def sample_rows(
     `made` makes a case of the probability levels of the inputs [-], and says why it cannot be, or None. Returned
     are levels [-], cases, and how many were passed over [-].
     """
-    if not FEWEST_RUNS <= runs <= MOST_RUNS:
-        raise ScenarioError(f"runs: found {runs}. Give a number from {FEWEST_RUNS} to {MOST_RUNS}.")
+    check_runs(runs)
     count = 1 << (runs - 1).bit_length()
     while True:
         levels = sobol(columns, count, seed)

@@ -22,7 +22,7 @@ from coolsim.scenario import Scenario
 from coolsim.scenario.plausible import Plausible
 from coolsim.studies.spread.ends import ends_by_plane
 from coolsim.studies.spread.influence import MainEffects, main_effects
-from coolsim.studies.spread.inputs import FEWEST_RUNS, places_of, sample_inputs, spread_inputs, usual_inputs
+from coolsim.studies.spread.inputs import FEWEST_RUNS, check_runs, places_of, sample_inputs, spread_inputs, usual_inputs
 from coolsim.studies.spread.sobol import sobol
 from coolsim.studies.sweep.point import run_cases
 from coolsim.studies.sweep.sweep import NO_LIMITS, Study, SweptRow, Wanted, point_of, run_studies
@@ -176,6 +176,7 @@ REFINEMENT, TOLERANCE = 0.5, 0.8
 """How the runs of a spread are cut: factor on the number of cells [-], error allowed in one time step [K]."""
 
 _FEWEST_AGAIN, _ONE_IN = 4, 32  # Draws that are run both ways: these at least, or one in so many.
+_SOON = 32  # So many draws are being run while the others are made out.
 
 _CaseAnswers = Mapping[str, Value]
 
@@ -278,12 +279,21 @@ def spread_study(
     stated = point_of(scenario, NO_LIMITS)
     if stated.fault is not None:
         raise ScenarioError(stated.fault)
-    drawn = sample_inputs(scenario, inputs, runs=runs, seed=seed, always=always)
+    check_runs(runs)
+    # More draws are the same ones first, which are run while the others are made out.
+    soon = runs if runs < 2 * _SOON else max(_SOON, runs // _ONE_IN)
+    drawn = sample_inputs(scenario, inputs, runs=soon, seed=seed, always=always)
     again = drawn.points[: max(_FEWEST_AGAIN, runs // _ONE_IN)] if len(always) > len(NO_LIMITS) else ()
     fine = [replace(one, jar=replace(one.jar, accuracy=scenario.jar.accuracy)) for one in again if one.jar is not None]
-    task = partial(run_cases, points=dict(scenario.probes))
-    outcomes = yield Wanted(points=[stated, *drawn.points, *fine], task=task)
-    outcomes, fine_outcomes = outcomes[: 1 + runs], outcomes[1 + runs :]
+    asked = Wanted(
+        points=[stated, *drawn.points, *fine], task=partial(run_cases, points=dict(scenario.probes)), more=soon < runs
+    )
+    outcomes = yield asked
+    if asked.more:
+        drawn = sample_inputs(scenario, inputs, runs=runs, seed=seed, always=always)
+        outcomes = yield Wanted(points=drawn.points[soon:], task=asked.task)
+    own = slice(1 + soon, 1 + soon + len(fine))
+    fine_outcomes, outcomes = outcomes[own], [*outcomes[: own.start], *outcomes[own.stop :]]
     factors = _factors(outcomes[1:], fine_outcomes)
     nominal, *rows = (
         SweptRow(point=point, answers=_corrected(outcome.get("answers"), by), fault=outcome.get("fault"))

@@ -7,7 +7,7 @@ from collections.abc import Callable, Generator, Iterable, Iterator, Mapping, Se
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import ExitStack
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import chain, count, product
 from pathlib import Path
@@ -82,11 +82,15 @@ class SweptRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wanted:
-    """Runs that a study asks for: of which points, what is done with them, and who is told of each that comes in."""
+    """Runs that a study asks for: of which points, what is done with them, and who is told of each that comes in.
+
+    With `more` it asks for others of that task at once, while these are being made, and is sent what became of all.
+    """
 
     points: Sequence[Point]
     task: Task
     told: Callable[[int, Mapping[str, Any]], None] | None = None
+    more: bool = False
 
 
 Study = Generator[Wanted, Sequence[dict[str, Any]], _Found]
@@ -322,7 +326,7 @@ class _Asking(Generic[_Found]):
     def begin(self) -> Iterator[dict[_Place, Point]]:
         """Let one study after the other begin, and give the points that it asks for first."""
         for number in range(len(self._studies)):
-            yield self._next(number)
+            yield from self._round(number)
 
     def task(self, place: _Place) -> Task:
         """Tell what is done with a point."""
@@ -332,7 +336,15 @@ class _Asking(Generic[_Found]):
         """Take what became of a point, and give those that are wanted next."""
         number = place[0]
         self._take(place, outcome)
-        return self._next(number) if len(self._outcomes[number]) == len(self._wanted[number].points) else {}
+        if len(self._outcomes[number]) < len(self._wanted[number].points):
+            return {}
+        return {place: point for todo in self._round(number) for place, point in todo.items()}
+
+    def _round(self, number: int) -> Iterator[dict[_Place, Point]]:
+        """Give what a study wants next, part after part if it asks for more at once."""
+        yield self._next(number)
+        while number not in self.found and self._wanted[number].more:
+            yield self._next(number)
 
     def _take(self, place: _Place, outcome: dict[str, Any]) -> None:
         number, index = place
@@ -350,19 +362,27 @@ class _Asking(Generic[_Found]):
         todo: dict[_Place, Point] = {}
         while not todo:
             study, before = self._studies[number], self._outcomes.get(number)
+            asked = self._wanted.get(number)
             try:
-                # The outcomes of what it asked for last; nothing to begin with.
-                wanted = next(study) if before is None else study.send([before[index] for index in sorted(before)])
+                # The outcomes of what it asked for last; nothing to begin with, or where it has more to ask.
+                if before is None or (asked is not None and asked.more):
+                    wanted = next(study)
+                else:
+                    wanted = study.send([before[index] for index in sorted(before)])
             except StopIteration as end:
                 self.found[number] = end.value
                 break
-            self._before[number] += len(before or ())
-            self._wanted[number], self._outcomes[number] = wanted, {}
+            if asked is not None and asked.more:
+                first = self._before[number] + len(asked.points)
+                self._wanted[number] = replace(wanted, points=[*asked.points, *wanted.points])
+            else:
+                first = self._before[number] = self._before[number] + len(before or ())
+                self._wanted[number], self._outcomes[number] = wanted, {}
             self._total += len(wanted.points)
             keeps = wanted.task is run_jars
             if self._kept is not None and keeps:
                 self._kept.asked.update(point.name for point in wanted.points)
-            for index, point in enumerate(wanted.points, start=self._before[number]):
+            for index, point in enumerate(wanted.points, start=first):
                 if point.fault is not None:
                     self._take((number, index), {"fault": point.fault})
                 elif keeps and point.name in known:

@@ -48,7 +48,8 @@ def freezing_starts(point):
     return parse_quantity(dict(point.at)["wax.freezing_starts"], "temperature")
 
 
-def test_effects_are_those_of_the_rows_that_were_run():
+@pytest.mark.parametrize("runs", [32, 80], ids=["at once", "in parts"])
+def test_effects_are_those_of_the_rows_that_were_run(runs):
     # The time to set is made up of one input alone; every fifth run fails.
     number = count()
 
@@ -59,7 +60,7 @@ def test_effects_are_those_of_the_rows_that_were_run():
         answers = {**NOTHING, "fully_set_s": 100.0 * start, "cavity_volume_m3": 1e-6 * start}
         return {"answers": answers, "time": np.array([0.0, 1.0]), "curves": {}}
 
-    found = answered(spread_study(BARE, keys=list(RANGES), ranges=RANGES, runs=32), outcome)
+    found = answered(spread_study(BARE, keys=list(RANGES), ranges=RANGES, runs=runs), outcome)
     assert found.passed_over > 0
     answer = found.answer("fully_set_s")
     done = [row for row in found.rows if row.answers is not None]
@@ -69,7 +70,7 @@ def test_effects_are_those_of_the_rows_that_were_run():
     assert answer.effects.trends[0] > 0.0
     assert found.answer("cavity_volume_m3").effects.shares[0] > 0.95
     assert answer.nominal == 4300.0
-    assert len(found.levels) == len(found.rows) == 32
+    assert len(found.levels) == len(found.rows) == runs
 
 
 def test_a_cavity_or_a_time_exactly_at_its_limit_counts():

@@ -53,6 +53,29 @@ def test_what_a_study_asks_for_next_is_run_before_what_waits_and_each_is_sent_it
     assert seen[-1] == (5, 5)
 
 
+def test_more_is_run_while_a_study_still_makes_it_out(thread):
+    begun = Event()
+
+    def run(jars):
+        begun.set()
+        return [{"answers": jar.pour} for jar in jars]
+
+    def asks_for_more():
+        first = yield Wanted(points=[ONE], task=run)
+        # In the middle of its way as at its begin.
+        assert (yield Wanted(points=[TWO], task=run, more=True)) is None
+        return first + (yield Wanted(points=[THREE, FOUR], task=run))
+
+    def makes_out():
+        assert (yield Wanted(points=[ONE], task=run, more=True)) is None
+        # Nobody would wait for it if it were not run yet.
+        assert begun.wait(timeout=60.0)
+        return (yield Wanted(points=[TWO], task=run))
+
+    found = run_studies([makes_out(), asks_for_more()], executor=thread, workers=1)
+    assert [[one["answers"] for one in each] for each in found] == [[60.0, 61.0], [60.0, 61.0, 62.0, 63.0]]
+
+
 def test_work_of_the_caller_is_done_while_runs_are_made(thread):
     done = Event()
 
