@@ -40,46 +40,54 @@ def ended(done):
     assert (done.exit_code, done.stderr) == (4, "error: ended by this test\n")
 
 
-def test_spread(coolsim, bare, calls):
-    calls.catch("coolsim.studies.spread.spread.spread")
+@pytest.fixture
+def studies(calls):
+    """Catch the runs of studies: the command ends there."""
+    calls.catch("coolsim.studies.sweep.sweep.run_studies")
+    return lambda: calls.given["run_studies"]
+
+
+def test_spread(coolsim, bare, calls, studies):
+    calls.catch("coolsim.studies.spread.spread.spread_study", "a study")
     more = ("--own-grid", "--seed", 3, "--runs", 16, "--workers", 2, "--vary", "films.side_factor")
     ended(coolsim("spread", bare, "--vary", "wax.latent_heat=110 kJ/kg:150 kJ/kg", *more, "--no-figures"))
-    _, options = calls.given["spread"]
-    assert options.pop("on_run") is None
+    _, options = calls.given["spread_study"]
     assert options == {
         "own_grid": True,
         "seed": 3,
         "runs": 16,
-        "workers": 2,
         "keys": ["wax.latent_heat", "films.side_factor"],
         "ranges": {"wax.latent_heat": (110e3, 150e3)},
     }
+    (asked,), options = studies()
+    assert (asked, options["workers"], options["on_run"]) == (["a study"], 2, None)
     ended(coolsim("spread", bare, "--no-figures"))
-    _, options = calls.given["spread"]
-    assert (options["own_grid"], options["seed"], options["runs"], options["workers"]) == (False, 0, 72, None)
+    _, options = calls.given["spread_study"]
+    assert (options["own_grid"], options["seed"], options["runs"], studies()[1]["workers"]) == (False, 0, 72, None)
 
 
 POUR = ("--room", "18C,22C", "--pour", "56C,60C", "--jar", "30C", "--within", "9 h", "--margin", "5 K", "--workers", 2)
 
 
 @pytest.mark.parametrize("own_grid", [False, True])
-def test_pour(coolsim, bare, calls, own_grid):
-    calls.catch("coolsim.studies.pour.choose.choose_pour")
+def test_pour(coolsim, bare, calls, studies, own_grid):
+    calls.catch("coolsim.studies.pour.choose.pour_study", "a study")
     ended(coolsim("pour", bare, *POUR, "--no-figures", *(["--own-grid"] if own_grid else [])))
-    (scenario,), options = calls.given["choose_pour"]
+    (scenario,), options = calls.given["pour_study"]
     assert scenario.where == str(bare)
-    wanted = {"time_allowed": 9 * 3600.0, "margin": 5.0, "own_grid": own_grid, "workers": 2, "jar": "30C"}
+    wanted = {"time_allowed": 9 * 3600.0, "margin": 5.0, "own_grid": own_grid, "jar": "30C"}
     assert {name: options[name] for name in wanted} == wanted
     assert [one.replace(" ", "").replace("°", "") for one in options["rooms"]] == ["18C", "22C"]
     assert [one.replace(" ", "").replace("°", "") for one in options["pours"]] == ["56C", "60C"]
+    (asked,), options = studies()
+    assert (asked, options["workers"]) == (["a study"], 2)
 
 
 def test_pour_with_a_jar_and_cases(coolsim, bare, calls):
     study = made_up_pours()
-    calls.catch("coolsim.studies.pour.choose.choose_pour", study)
+    calls.catch("coolsim.studies.sweep.sweep.run_studies", [study])
     calls.catch("coolsim.studies.pour.cases.pours_in_most_cases")
     ended(coolsim("pour", bare, *POUR, "--cases", 9, "--share", "90 %", "--no-figures"))
-    assert calls.given["choose_pour"][1]["jar"] == "30C"
     (given,), options = calls.given["pours_in_most_cases"]
     assert given is study
     assert (options["cases"], options["share"], options["workers"]) == (9, 0.9, 2)

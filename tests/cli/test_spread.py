@@ -51,9 +51,9 @@ def test_fewer_runs_than_the_ranking_needs_are_said_to_be_too_few(coolsim, bare)
 
 
 def test_a_failed_run_ends_with_the_code_of_failure(coolsim, bare, monkeypatch):
-    from coolsim.studies.spread import spread
+    from coolsim.studies.sweep import sweep
 
-    answer = spread.run_studies
+    answer = sweep.run_studies
 
     def one_fails(studies, **options):
         (study,) = studies
@@ -67,7 +67,7 @@ def test_a_failed_run_ends_with_the_code_of_failure(coolsim, bare, monkeypatch):
 
         return answer([asks()], **options)
 
-    monkeypatch.setattr(spread, "run_studies", one_fails)
+    monkeypatch.setattr(sweep, "run_studies", one_fails)
     done = coolsim("spread", bare, *ONE, "--no-figures")
     assert done.exit_code == 4
     assert "Warning: 1 of 16 runs failed and are left out; the first: made up" in " ".join(done.stdout.split())

@@ -176,7 +176,7 @@ REFINEMENT, TOLERANCE = 0.5, 0.8
 """How the runs of a spread are cut: factor on the number of cells [-], error allowed in one time step [K]."""
 
 _FEWEST_AGAIN, _ONE_IN = 4, 32  # Draws that are run both ways: these at least, or one in so many.
-_SOON = 32  # So many draws are being run while the others are made out.
+_SOON = 64  # So many draws are being run while the others are made out; fewer would make small chunks.
 
 _CaseAnswers = Mapping[str, Value]
 

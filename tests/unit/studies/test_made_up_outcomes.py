@@ -48,7 +48,7 @@ def freezing_starts(point):
     return parse_quantity(dict(point.at)["wax.freezing_starts"], "temperature")
 
 
-@pytest.mark.parametrize("runs", [32, 80], ids=["at once", "in parts"])
+@pytest.mark.parametrize("runs", [32, 160], ids=["at once", "in parts"])
 def test_effects_are_those_of_the_rows_that_were_run(runs):
     # The time to set is made up of one input alone; every fifth run fails.
     number = count()
