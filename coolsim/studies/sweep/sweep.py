@@ -253,7 +253,7 @@ def sweep(
     Sweep [h:mm since the pour]
     pour.temperature  Top closed  Fully set  Dish    Hole
     62 °C             0:43        1:51       1.4 mm  4.2 mm
-    66 °C             0:46        1:54       1.3 mm  4.2 mm
+    66 °C             0:46        1:54       1.3 mm  4.3 mm
     Computed, not measured. Hot wax burns ...
     """
     (found,) = run_studies([swept(points, on_row)], executor=executor, workers=workers, journal=journal)
