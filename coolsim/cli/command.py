@@ -135,13 +135,17 @@ class Asked(Options):
             told.append(paragraph(estimates_note(estimates_of)))
         return "\n\n".join(part for part in (*text, *told, "\n".join(filter(None, notes))) if part)
 
-    def draw(self, figure: Sequence[Target], drawing: Drawing) -> None:
-        """Write the one figure of a command."""
-        from coolsim.report.figures.saving import save_figure
+    def draw(self, figure: Sequence[Target], drawing: Drawing | bytes) -> None:
+        """Write the one figure of a command, as it is drawn or printed already as the content of its file."""
+        from coolsim.report.whole_file import write_bytes
 
         path = figure[0].path
         make_folder(path.parent)
-        self.screen.wrote(save_figure(drawing, path))
+        if not isinstance(drawing, bytes):
+            from coolsim.report.figures.saving import as_file
+
+            drawing = as_file(drawing, path)
+        self.screen.wrote(write_bytes(path, drawing))
 
     def write(self, path: Path, text: str) -> None:
         """Write a text to a file."""

@@ -2,7 +2,8 @@
 
 import pytest
 
-from coolsim import simulate, with_overrides
+from coolsim import simulate
+from coolsim.scenario import changed
 from coolsim.studies.spread.spread import RUNS, coarse_cut, spread
 from tests.benchmarks.processes import best_cpu
 from tests.support.pair import closed_pair
@@ -13,7 +14,7 @@ def test_the_coarse_cut_has_a_third_of_the_cells_and_fewer_steps(number, note):
     scenario = closed_pair()[number]
     cells, steps, seconds = [], [], []
     for cut in ({}, coarse_cut(scenario)):
-        taken, result = best_cpu(simulate, with_overrides(scenario, cut).jar, repeats=3)
+        taken, result = best_cpu(simulate, changed(scenario, cut).jar, repeats=3)
         cells.append(len(result.block))
         steps.append(len(result.time))
         seconds.append(taken)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import shlex
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -12,7 +13,7 @@ from coolsim.cli.command import Asked, command
 from coolsim.cli.given import read_scenario
 from coolsim.cli.many import check_places, journal_target, keep_runs, loading, watch
 from coolsim.cli.options import FIGURE, ScenarioFile, takes
-from coolsim.cli.targets import to_file
+from coolsim.cli.targets import Target, to_file
 from coolsim.cli.values import LONGEST, blaming, check_number, quantity_of
 
 if TYPE_CHECKING:
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from coolsim.studies.pour.choose import PourStudy
     from coolsim.studies.pour.remedies import Remedy
     from coolsim.studies.sweep.journal import Journal
+    from coolsim.units import System
 
 _MOST_MARGIN = 50.0  # K
 _MOST_ROOMS = 13
@@ -114,7 +116,7 @@ def pour(
     units = asked.system(scenario)
     wanted = _cases(cases, share)
     with keep_runs(asked.journal) as kept:
-        study, remedies = _study(asked, scenario, options, kept, wanted, drawn=bool(figure))
+        study, remedies, picture = _study(asked, scenario, options, kept, wanted, figure)
         from coolsim.report.text.page import parted
         from coolsim.report.text.pour import pour_csv, pour_data, pour_summary_blocks, pour_text
 
@@ -129,9 +131,7 @@ def pour(
         if asked.table is not None:
             asked.write(asked.table, pour_csv(study, units=units))
         if figure:
-            from coolsim.report.figures.pour_chart import draw_pour_chart
-
-            asked.draw(figure, draw_pour_chart(study, units=units))
+            asked.draw(figure, picture)
     chart = f"`coolsim pour {shlex.quote(str(file))} --room 15C:27C` draws the chart for other rooms"
     handout = f"`coolsim make handout {shlex.quote(str(file))}` prints pages for a workshop"
     asked.screen.hint(f"{handout}." if figure else f"{chart}; {handout}.")
@@ -173,31 +173,48 @@ def _study(
     options: dict[str, Any],
     kept: Journal,
     wanted: tuple[int, float] | None,
-    *,
-    drawn: bool,
-) -> tuple[PourStudy, dict[Any, tuple[Remedy, ...]]]:
-    """Make all runs with the same workers, and load meanwhile what the answer is told and drawn with."""
+    figure: Sequence[Target],
+) -> tuple[PourStudy, dict[Any, tuple[Remedy, ...]], bytes]:
+    """Make all runs with the same workers; meanwhile load what the answer is told with, and print the chart."""
     from coolsim.studies.pour.choose import pour_study
     from coolsim.studies.sweep.sweep import MOST_POINTS, run_studies
     from coolsim.studies.sweep.workers import workers_for
 
+    printed: list[bytes] = []
     with workers_for(MOST_POINTS, None, asked.workers) as pool:
         makers: dict[str, Any] = {"executor": pool, "workers": asked.workers}
         with watch(asked.screen, "pours") as on_row:
-            asking, needed = (
-                pour_study(scenario, **options, on_row=on_row),
-                loading(_TELLS, *([_DRAWS] if drawn else [])),
-            )
+            asking = pour_study(scenario, **options, on_row=on_row)
+            needed = loading(_TELLS, *([_DRAWS] if figure else []))
             (study,) = run_studies([asking], **makers, journal=kept, beside=needed)
+        remedies: dict[Any, tuple[Remedy, ...]] = {}
         if wanted is not None:
             from coolsim.studies.pour.cases import pours_in_most_cases
 
             cases, share = wanted
             with asked.screen.bar("cases") as on_run:
-                return pours_in_most_cases(study, cases=cases, share=share, **makers, on_run=on_run), {}
-        from coolsim.studies.pour.remedies import remedies_study
+                study = pours_in_most_cases(study, cases=cases, share=share, **makers, on_run=on_run)
+        pieces = _printing(study, figure, asked.system(scenario), printed)
+        if wanted is None:
+            from coolsim.studies.pour.remedies import remedies_study
 
-        helpless = [one for one in study.choices if one.recommended is None]
-        with asked.screen.bar("remedies") as on_run:
-            tried = run_studies([remedies_study(study, one) for one in helpless], **makers, journal=kept, on_run=on_run)
-    return study, {(one.place, one.room): found for one, found in zip(helpless, tried, strict=True)}
+            helpless = [one for one in study.choices if one.recommended is None]
+            asking_for = [remedies_study(study, one) for one in helpless]
+            with asked.screen.bar("remedies") as on_run:
+                tried = run_studies(asking_for, **makers, journal=kept, on_run=on_run, beside=pieces)
+            remedies = {(one.place, one.room): found for one, found in zip(helpless, tried, strict=True)}
+    for _ in pieces:
+        # What is left when all runs are done.
+        pass
+    return study, remedies, b"".join(printed)
+
+
+def _printing(study: PourStudy, figure: Sequence[Target], units: System, printed: list[bytes]) -> Iterator[None]:
+    """Draw the chart, then print it as the content of its file, if there is to be one."""
+    if figure:
+        from coolsim.report.figures.pour_chart import draw_pour_chart
+        from coolsim.report.figures.saving import as_file
+
+        drawing = draw_pour_chart(study, units=units)
+        yield
+        printed.append(as_file(drawing, figure[0].path))

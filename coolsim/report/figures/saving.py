@@ -61,12 +61,17 @@ def save_figure(figure: Figure, path: Path | str) -> Path:
     ...     save_figure(Figure(), f"{folder}/blank.png").name
     'blank.png'
     """
+    return write_bytes(path, as_file(figure, path))
+
+
+def as_file(figure: Figure, path: Path | str) -> bytes:
+    """Print a figure as the content of a file of this name; OutputError if the name has another end than figures."""
     kind = Path(path).suffix.lower().removeprefix(".")
     if kind not in _PRINTERS:
         raise OutputError(
             f"{path}: cannot be written: figures are PNG, SVG or PDF. End the name in .png, .svg or .pdf."
         )
-    return write_bytes(path, printed(figure, kind))
+    return printed(figure, kind)
 
 
 def printed(figure: Figure, kind: str) -> bytes:
