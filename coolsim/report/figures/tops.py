@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure, SubFigure
 from matplotlib.lines import Line2D
@@ -31,6 +32,7 @@ from coolsim.report.figures.style import DASHES, INKS, PAGE_WIDTH, SMALL, Runs, 
 from coolsim.report.wording import hours_minutes, in_units, length_text, top_text
 from coolsim.solve.contraction import NEAR_AXIS, Shrinkage
 from coolsim.solve.result import Result
+from coolsim.solve.smooth import smooth
 from coolsim.units import System
 
 # In inches: beside a panel, its title, caption and axis above and below it, and the key.
@@ -39,7 +41,7 @@ _MARGIN, _SIDES, _LOWEST_HEAD = 0.03, 1.03, 10e-3
 _LETTERS_PER_INCH = 10
 _WIDEST_PANEL = 5.0
 _STRETCHES = (1, 2, 3, 4, 5, 6, 8, 10, 15, 20, 50)
-_PROFILE_HEIGHT = 2.6
+_PROFILE_HEIGHT, _PROFILE_POINTS = 2.6, 201
 _FLATTEST = 0.05
 
 
@@ -189,11 +191,15 @@ def draw_top_profiles(runs: Runs, *, units: System = "metric", into: SubFigure |
     axes = figure.subplots()
     for index, ((title, result), top) in enumerate(zip(runs, tops, strict=True)):
         ink, dash = INKS[index % len(INKS)], DASHES[index % len(DASHES)]
-        r, level = (length * one for one in surface(top.r, inner_radius(top), top.level))
+        places, levels = surface(top.r, inner_radius(top), top.level)
+        # The axis is in it twice.
+        places, known = np.unique(places, return_index=True)
+        r = np.linspace(places[0], places[-1], _PROFILE_POINTS)
+        level = length * (smooth(places, levels[known], r) - top.pour_level)
         label = titles_fit(title, int(0.5 * width * _LETTERS_PER_INCH))
         if not _is_set(result):
             label += f" (not set at {hours_minutes(result.time[-1])} h)"
-        axes.plot(r, level - length * top.pour_level, color=ink, linestyle=dash, label=label, gid="top")
+        axes.plot(length * r, level, color=ink, linestyle=dash, label=label, gid="top")
         near = length * NEAR_AXIS
         axes.plot([-near, near], [-length * top.centre_dip] * 2, color=ink, linestyle=dash, linewidth=0.8, gid="middle")
     axes.axhline(0.0, color="black", linewidth=0.6)
