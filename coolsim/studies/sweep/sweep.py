@@ -389,6 +389,9 @@ class _Asking(Generic[_Found]):
                     self._take((number, index), {"answers": known[point.name]})
                 else:
                     todo[number, index] = point
+            if not wanted.more and len(self._outcomes[number]) < len(self._wanted[number].points):
+                # What it asked for before is still being run.
+                break
         return todo
 
 

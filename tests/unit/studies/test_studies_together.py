@@ -1,6 +1,7 @@
 """Several studies at one pool of workers: each is sent what it asked for, and none waits for another."""
 
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from threading import Event
 
 import pytest
@@ -74,6 +75,18 @@ def test_more_is_run_while_a_study_still_makes_it_out(thread):
 
     found = run_studies([makes_out(), asks_for_more()], executor=thread, workers=1)
     assert [[one["answers"] for one in each] for each in found] == [[60.0, 61.0], [60.0, 61.0, 62.0, 63.0]]
+
+
+def test_more_that_cannot_be_run_does_not_end_the_wait_for_what_can(thread):
+    impossible = replace(TWO, jar=None, fault="no such jar")
+
+    def asks_for_more():
+        assert (yield Wanted(points=[ONE], task=run_jars, more=True)) is None
+        return (yield Wanted(points=[impossible], task=run_jars))
+
+    ((first, second),) = run_studies([asks_for_more()], executor=thread, workers=1)
+    assert first["answers"]["fully_set_s"] > 0.0
+    assert second == {"fault": "no such jar"}
 
 
 def test_work_of_the_caller_is_done_while_runs_are_made(thread):
