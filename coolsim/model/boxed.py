@@ -214,7 +214,7 @@ def _empty_place(jar: Jar, surround: Surround, cell: Cell, kind: PlaceKind, shar
     height = jar.vessel.height
     inner = math.sqrt(cell.plan / math.pi)
     radial = [Span(name="floor", length=inner, cells=8)]
-    axial = [Span(name="bench", length=support.thickness, cells=5, finer="end", stretch=6.0)]
+    axial = [Span(name="bench", length=support.thickness, cells=4, finer="end", stretch=6.0)]
     beside = ["floor"]
     boards = ["inside"]
     coverage: list[tuple[str, float]] = []
@@ -238,7 +238,7 @@ def _empty_place(jar: Jar, surround: Surround, cell: Cell, kind: PlaceKind, shar
             Block(part="board", material=surround.board, radial=("board",), axial=tuple(boards), start=board_start)
         )
         if support.reach > 0:
-            radial.append(Span(name="reach", length=support.reach, cells=5, finer="start", stretch=10.0))
+            radial.append(Span(name="reach", length=support.reach, cells=6, finer="start", stretch=8.0))
             beside.append("reach")
             coverage.append(("reach", cell.walls))
     blocks.append(Block(part="bench", material=support.material, radial=tuple(beside), axial=("bench",), start=stands))

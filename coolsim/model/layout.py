@@ -101,7 +101,7 @@ def _section(jar: Jar, cell: Cell | None) -> Section:
     board_start = room if surround is None or surround.start is None else surround.start
     axial = []
     if support.material is not None:
-        axial.append(Span(name="bench", length=support.thickness, cells=5, finer="end", stretch=6.0))
+        axial.append(Span(name="bench", length=support.thickness, cells=4, finer="end", stretch=6.0))
     if support.mat is not None:
         axial.append(Span(name="mat", length=support.mat_thickness, cells=2))
     beside = ["wax", "wall"]
@@ -145,7 +145,7 @@ def _section(jar: Jar, cell: Cell | None) -> Section:
     if support.mat is not None:
         blocks.append(Block(part="mat", material=support.mat, radial=tuple(beside), axial=("mat",), start=stands))
     if support.material is not None and support.reach > 0 and (cell is None or cell.walls):
-        radial.append(Span(name="reach", length=support.reach, cells=5, finer="start", stretch=10.0))
+        radial.append(Span(name="reach", length=support.reach, cells=6, finer="start", stretch=8.0))
         beside.append("reach")
     if support.material is not None:
         bench = Block(part="bench", material=support.material, radial=tuple(beside), axial=("bench",), start=stands)

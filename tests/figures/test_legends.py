@@ -103,7 +103,8 @@ def test_each_top_profile_and_its_middle_have_the_look_of_its_title(pair):
         top = result.shrinkage
         (profile,) = alike(axes, labels[title], "top")
         drawn = np.interp(1e3 * top.r, profile.get_xdata(), profile.get_ydata())
-        assert drawn == pytest.approx(1e3 * (top.level - top.pour_level))
+        # In mm; the curve is smooth, and this is read off straight between its points.
+        assert drawn == pytest.approx(1e3 * (top.level - top.pour_level), abs=5e-3)
         (middle,) = alike(axes, labels[title], "middle")
         assert middle.get_ydata() == pytest.approx([-1e3 * top.centre_dip] * 2)
 
