@@ -167,7 +167,7 @@ class Result(Overview):
     >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
     >>> result = simulate(quick.jar)
     >>> result
-    <Result 'Tumbler, bare on the bench': top closed 0:42, fully set 1:49, ended 6:44 h>
+    <Result 'Tumbler, bare on the bench': top closed 0:42, fully set 1:49, ended 6:45 h>
     >>> print(result)
     Tumbler, bare on the bench [h:mm since the pour]
     Rim set                                0:12

@@ -70,7 +70,7 @@ def simulate(
     >>> from coolsim import built_in_pair, simulate, with_overrides
     >>> quick = with_overrides(built_in_pair()[0], {"run.refinement": 0.5, "run.tolerance": "1 K"})
     >>> simulate(quick.jar)
-    <Result 'Tumbler, bare on the bench': top closed 0:42, fully set 1:49, ended 6:44 h>
+    <Result 'Tumbler, bare on the bench': top closed 0:42, fully set 1:49, ended 6:45 h>
 
     Any problem, here a cylinder of wax with a film on its side:
 
