@@ -158,14 +158,15 @@ def _open(
         return list(left)
     near: list[tuple[float, int, str]] = []
     lines: dict[float, list[int]] = {}
+    kinds = _kinds(group, rows)
     for one in left:
-        if _shared(one, at, rows, group):
+        if _shared(one, at, kinds):
             continue
         margins = {key: number_of(told[one][key]) for key in sure}
         kind = _kind(told[one])[len(_TURNS) :]
-        if None in margins.values() or kind not in _shared(one, at, rows, group, beside=len(_TURNS)):
+        if None in margins.values() or kind not in _shared(one, at, kinds, beside=len(_TURNS)):
             lines.setdefault(at[one, 0], []).append(one)
-        doubt = 1.0 + _LESS_SURE * min(math.dist(at[one], at[run]) for run in group if run in rows)
+        doubt = 1.0 + _LESS_SURE * min(math.dist(at[one], at[run]) for run in kinds)
         near += [
             (abs(margin), one, key)
             for key, margin in margins.items()
@@ -185,13 +186,21 @@ def _missed(key: str, told: _Answers, run: _Answers | None) -> float | None:
     return None if one is None or other is None or abs(other) > _NEAR else abs(one - other)
 
 
+def _kinds(group: Sequence[int], rows: Mapping[int, SweptRow]) -> dict[int, tuple[object, ...]]:
+    """Tell the kind of each run of a group."""
+    return {run: _kind(rows[run].answers) for run in group if run in rows}
+
+
 def _shared(
-    one: int, at: Array, rows: Mapping[int, SweptRow], group: Sequence[int], *, beside: int = 0
+    one: int, at: Array, kinds: Mapping[int, tuple[object, ...]], *, beside: int = 0
 ) -> set[tuple[object, ...]]:
     """Tell the kind of a pour: that of a run that is as cold or colder, and of one as warm or warmer."""
-    runs = [run for run in group if run in rows]
-    below = {_kind(rows[run].answers)[beside:] for run in runs if np.all(at[run] <= at[one])}
-    return below & {_kind(rows[run].answers)[beside:] for run in runs if np.all(at[run] >= at[one])}
+    places = at[list(kinds)]
+    below, above = (
+        {kind[beside:] for kind, there in zip(kinds.values(), side.all(axis=1), strict=True) if there}
+        for side in (places <= at[one], places >= at[one])
+    )
+    return below & above
 
 
 def _kind(answers: _Answers | None) -> tuple[object, ...]:
@@ -226,13 +235,11 @@ def _worked_out(
         for key in _TURNS.values()
         if any(answers[key] for answers in runs.values())
     }
-    found = {}
+    found, known = {}, _kinds(group, rows)
     for one in wanted:
         sides = [None if key not in margins else not margins[key][one] > 0.0 for key in _TURNS.values()]
-        kinds = _shared(one, at, rows, group)
-        *_, nearest = min(
-            (not _fits(_kind(answers), kinds, sides), math.dist(at[run], at[one]), run) for run, answers in runs.items()
-        )
+        kinds = _shared(one, at, known)
+        *_, nearest = min((not _fits(known[run], kinds, sides), math.dist(at[run], at[one]), run) for run in runs)
         found[one] = dict(runs[nearest])
     # Tops bend at the turn of the rim; times begin at their turn as a root.
     for turn, key in _TURNS.items():
