@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from coolsim._version import __version__
+from coolsim._version import NUMERICS, __version__
 from coolsim.answers.catalogue import ANSWERS, answers_of
 from coolsim.answers.worst import answers_of_box
 from coolsim.errors import CoolsimError
@@ -25,9 +25,9 @@ from coolsim.solve.together import simulate_box
 
 
 def identity(jar: Jar) -> str:
-    """Name a point by what decides its answers: the jar, the version of coolsim and the list of answers."""
-    whole = json.dumps([__version__, [answer.key for answer in ANSWERS], jar], sort_keys=True, default=_fields)
-    return hashlib.sha256(whole.encode()).hexdigest()[:32]
+    """Name a point by what decides its answers: the jar, coolsim's version and numerics, and the list of answers."""
+    whole = [__version__, NUMERICS, [answer.key for answer in ANSWERS], jar]
+    return hashlib.sha256(json.dumps(whole, sort_keys=True, default=_fields).encode()).hexdigest()[:32]
 
 
 def _fields(one: Any) -> dict[str, Any]:

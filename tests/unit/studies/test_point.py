@@ -31,6 +31,10 @@ def test_a_name_is_of_the_jar_the_version_and_the_list_of_answers(monkeypatch):
         changed.setattr(module, "__version__", "0.0")
         assert identity(BARE.jar) != name
     with monkeypatch.context() as changed:
+        # Other cells or steps.
+        changed.setattr(module, "NUMERICS", 0)
+        assert identity(BARE.jar) != name
+    with monkeypatch.context() as changed:
         changed.setattr(module, "ANSWERS", (*ANSWERS, replace(ANSWERS[0], key="new_m")))
         assert identity(BARE.jar) != name
 
