@@ -18,7 +18,7 @@ from coolsim.model.air import dry_air
 from coolsim.model.cell import BOX_AIR, FLAPS_INSIDE, Above, Cell, air_above, board_above_rim, board_laws
 from coolsim.model.film_laws import GapFilm, LevelFilm, OpeningExchange, WallFilm
 from coolsim.model.jar import Jar, Surround
-from coolsim.model.layout import problem_in_cell
+from coolsim.model.layout import bench_span, problem_in_cell, reach_span
 from coolsim.model.places import Neighbours, PlaceKind, Places, kinds_of, neighbours_of
 from coolsim.model.problem import ROOM, Boundary, Contact, Node, NodeLink, Problem
 from coolsim.model.radiation import radiation_film
@@ -214,7 +214,7 @@ def _empty_place(jar: Jar, surround: Surround, cell: Cell, kind: PlaceKind, shar
     height = jar.vessel.height
     inner = math.sqrt(cell.plan / math.pi)
     radial = [Span(name="floor", length=inner, cells=8)]
-    axial = [Span(name="bench", length=support.thickness, cells=4, finer="end", stretch=6.0)]
+    axial = [bench_span(support)]
     beside = ["floor"]
     boards = ["inside"]
     coverage: list[tuple[str, float]] = []
@@ -238,7 +238,7 @@ def _empty_place(jar: Jar, surround: Surround, cell: Cell, kind: PlaceKind, shar
             Block(part="board", material=surround.board, radial=("board",), axial=tuple(boards), start=board_start)
         )
         if support.reach > 0:
-            radial.append(Span(name="reach", length=support.reach, cells=6, finer="start", stretch=8.0))
+            radial.append(reach_span(support))
             beside.append("reach")
             coverage.append(("reach", cell.walls))
     blocks.append(Block(part="bench", material=support.material, radial=tuple(beside), axial=("bench",), start=stands))

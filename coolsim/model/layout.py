@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from coolsim.model.cell import Above, Cell, air_above, boxed_laws, cell_of
 from coolsim.model.film_laws import WallFilm
-from coolsim.model.jar import Jar, Surround
+from coolsim.model.jar import Jar, Support, Surround
 from coolsim.model.problem import ROOM, Boundary, Contact, Held, Link, Node, NodeLink, Problem
 from coolsim.model.section import Block, Section, Span, cut_at, spans_below
 from coolsim.model.surfaces import (
@@ -89,6 +89,16 @@ def _has_pad(jar: Jar) -> bool:
     return jar.surround is not None and jar.surround.under_layers > 0
 
 
+def bench_span(support: Support) -> Span:
+    """Cut a bench along z, fine under what stands on it."""
+    return Span(name="bench", length=support.thickness, cells=4, finer="end", stretch=6.0)
+
+
+def reach_span(support: Support) -> Span:
+    """Cut a bench along r beyond what stands on it, fine beside that."""
+    return Span(name="reach", length=support.reach, cells=6, finer="start", stretch=8.0)
+
+
 def _section(jar: Jar, cell: Cell | None) -> Section:
     vessel, support, surround = jar.vessel, jar.support, jar.surround
     room = jar.room.at(0.0)
@@ -101,7 +111,7 @@ def _section(jar: Jar, cell: Cell | None) -> Section:
     board_start = room if surround is None or surround.start is None else surround.start
     axial = []
     if support.material is not None:
-        axial.append(Span(name="bench", length=support.thickness, cells=4, finer="end", stretch=6.0))
+        axial.append(bench_span(support))
     if support.mat is not None:
         axial.append(Span(name="mat", length=support.mat_thickness, cells=2))
     beside = ["wax", "wall"]
@@ -145,7 +155,7 @@ def _section(jar: Jar, cell: Cell | None) -> Section:
     if support.mat is not None:
         blocks.append(Block(part="mat", material=support.mat, radial=tuple(beside), axial=("mat",), start=stands))
     if support.material is not None and support.reach > 0 and (cell is None or cell.walls):
-        radial.append(Span(name="reach", length=support.reach, cells=6, finer="start", stretch=8.0))
+        radial.append(reach_span(support))
         beside.append("reach")
     if support.material is not None:
         bench = Block(part="bench", material=support.material, radial=tuple(beside), axial=("bench",), start=stands)

@@ -26,8 +26,11 @@ def mean_within(edges: Array, values: Array, radius: float) -> float:
     """Mean over the places within a radius [m], by the means of the columns between some edges (nr + 1,) [m].
 
     The column that the circle cuts rises or falls with the square of the radius as its neighbours do: cut off at its
-    edge, the circle would be as much larger or smaller as a column is wide.
+    edge, the circle would be as much larger or smaller as a column is wide. Round a hole as wide as the circle it is
+    the mean of the innermost column.
     """
+    if radius <= edges[0]:
+        return float(values[0])
     squares = edges**2
     middles, limit = 0.5 * (squares[1:] + squares[:-1]), float(np.clip(radius**2, squares[0], squares[-1]))
     cut = int(np.clip(np.searchsorted(squares, limit) - 1, 0, len(values) - 1))

@@ -179,7 +179,7 @@ def _value(known: Plausible, value: float, units: System, digits: int) -> str:
 
 
 def _digits(one: FittedField, units: System) -> int:
-    """Decimals that show half an interval with two digits."""
+    """Decimals that show the standard deviation, a quarter of the interval, with two digits."""
     shown = 0.25 * (one.high - one.low) * _scale(one.known, units)[0]
     return max(0, 1 - math.floor(math.log10(shown))) if shown > 0.0 else 3
 

@@ -61,3 +61,6 @@ def test_the_mean_within_a_radius_is_that_of_what_there_is():
     edges = np.sqrt([0.02, 0.04, 0.10])
     assert mean_within(edges, np.array([3.0, 3.0]), np.sqrt(0.06)) == pytest.approx(3.0, rel=1e-12)
     assert mean_within(edges, np.array([1.0, 5.0]), np.sqrt(0.10)) == pytest.approx(4.0, rel=1e-12)
+    # The circle lies within the hole: what is nearest to it counts.
+    assert mean_within(edges, np.array([1.0, 5.0]), np.sqrt(0.02)) == 1.0
+    assert mean_within(edges, np.array([1.0, 5.0]), 0.0) == 1.0
