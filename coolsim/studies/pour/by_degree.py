@@ -13,6 +13,7 @@ from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -45,7 +46,8 @@ SAFETY = 3.0
 _SAME = 0.01  # K
 _STEPS, _MOST_ROOMS = (1.0, 2.0, 5.0, 10.0), 31
 _NEAR = 4  # rooms
-_CUT = ("run.refinement", "run.tolerance")
+_COARSER, _LONGER = 0.75, 4.0
+_LEAST_REFINEMENT, _LARGEST_TOLERANCE = 0.5, 1.0
 # Not that of the rim, which begins at a length beside a skin that stays.
 _TIMES = tuple(answer.key for answer in in_group("setting") if answer.key != "rim_set_s")
 _DEPTHS = ("depth_m", "rim_dip_m", "dish_m", "hole_m")
@@ -114,11 +116,10 @@ def by_degree(
     `pours` have its own among them [°C]. The others are those of `choose_pour`; `workers` is a number of processes [-].
     ScenarioError if a room or a pour is not possible, or a run failed.
     """
-    # The cut of a study that draws cases: what it moves is made good by the own run.
-    cut = {key: value for key, value in common_changes(scenario, TIME_ALLOWED, own_grid=False).items() if key in _CUT}
     with workers_for(len(pours) * len(rooms or [""]), executor, workers) as makers:
         study = choose_pour(
-            changed(scenario, cut),
+            # What this moves is made good by the own run.
+            changed(scenario, coarser_cut(scenario)),
             alone=True,
             rooms=rooms,
             pours=pours,
@@ -127,6 +128,16 @@ def by_degree(
             on_row=on_row,
         )
         return _with_degrees(scenario, study, known, every_degree=rooms is not None, executor=makers, journal=journal)
+
+
+def coarser_cut(scenario: Scenario) -> dict[str, Any]:
+    """List by dotted key what cuts runs a little more coarsely; what is coarse already stays as it is."""
+    own, cut = scenario.jar.accuracy, {}
+    if own.refinement * _COARSER >= _LEAST_REFINEMENT:
+        cut["run.refinement"] = own.refinement * _COARSER
+    if own.tolerance * _LONGER <= _LARGEST_TOLERANCE:
+        cut["run.tolerance"] = own.tolerance * _LONGER
+    return cut
 
 
 def _with_degrees(
@@ -149,7 +160,7 @@ def _with_degrees(
     moved = _moved(study.choices[_nearest(studied, degrees[own[0]])].candidates[own[1]], known)
     found = [_in_room(study, studied, room, moved) for room in degrees]
     found[own[0]][own[1]] = dict(known)
-    always = common_changes(scenario, TIME_ALLOWED, own_grid=True)
+    always = common_changes(scenario, TIME_ALLOWED)
     rows = [
         SweptRow(
             point=point_of(

@@ -224,7 +224,7 @@ def _follow(
 def _point(study: PourStudy, choice: PourChoice, case: _Case, index: int) -> Point:
     scenario = study.scenario(choice.place)
     changes = {
-        **common_changes(scenario, study.time_allowed, own_grid=True),
+        **common_changes(scenario, study.time_allowed),
         **coarse_cut(scenario),
         **case.changes[choice.place],
         "room.temperature": choice.room,

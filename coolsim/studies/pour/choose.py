@@ -311,8 +311,6 @@ TIME_ALLOWED = 16 * 3600.0
 """Within what time a jar must be fully set unless the caller says otherwise: poured in the afternoon, moved the next
 morning; an estimate [s]."""
 
-_COARSER, _LONGER = 0.75, 4.0
-_LEAST_REFINEMENT, _LARGEST_TOLERANCE = 0.5, 1.0
 _ABOVE_FREEZING, _BEYOND_SHOCK = 35.0, 1.0
 _LEAST_SPAN = 5.0
 _WHOLE = 0.01
@@ -506,7 +504,7 @@ def pour_study(
         stands = {own: scenario}
     elif beside is not None:
         stands = _beside(stands, own, beside)
-    always = common_changes(scenario, time_allowed, own_grid=True)
+    always = common_changes(scenario, time_allowed)
     if jar is not None:
         always["vessel.temperature"] = _celsius(jar)
     at_room: list[dict[str, Any]] = [{"room.temperature": _celsius(room)} for room in rooms or ()] or [{}]
@@ -642,19 +640,9 @@ def _pours(
     return tuple(_celsius(pour) for pour in pours)
 
 
-def common_changes(scenario: Scenario, time_allowed: float, *, own_grid: bool) -> dict[str, Any]:
-    """List by dotted key what all runs share: limits judge instead of refusing, and there is time enough to set [s].
-
-    Unless they keep the scenario's own grid, the runs are cut more coarsely; what is coarse already stays as it is.
-    """
+def common_changes(scenario: Scenario, time_allowed: float) -> dict[str, Any]:
+    """List by dotted key what all runs share: limits judge instead of refusing, and there is time enough to set [s]."""
     changes: dict[str, Any] = {**NO_LIMITS}
     if scenario.jar.horizon < time_allowed:
         changes["run.horizon"] = time_allowed
-    if not own_grid:
-        own = scenario.jar.accuracy
-        # What is coarse already stays as it is.
-        if own.refinement * _COARSER >= _LEAST_REFINEMENT:
-            changes["run.refinement"] = own.refinement * _COARSER
-        if own.tolerance * _LONGER <= _LARGEST_TOLERANCE:
-            changes["run.tolerance"] = own.tolerance * _LONGER
     return changes

@@ -150,7 +150,7 @@ def _points(study: PourStudy, choice: PourChoice, change: WorkshopChange) -> tup
     here: dict[str, Any] = {"room.temperature": choice.room}
     if choice.jar != choice.room:
         here["vessel.temperature"] = choice.jar
-    always = {**common_changes(scenario, study.time_allowed, own_grid=study.own_grid), **here, **change.values}
+    always = {**common_changes(scenario, study.time_allowed), **here, **change.values}
     try:
         hot = changed(scenario, {**always, "pour.temperature": choice.candidates[-1].pour})
     except ScenarioError:

@@ -9,6 +9,7 @@ from commands import SCENARIOS
 from coolsim.answers.catalogue import BY_KEY
 from coolsim.errors import ScenarioError
 from coolsim.scenario import built_in_pair, load_scenario, with_overrides
+from coolsim.studies.pour.by_degree import coarser_cut
 from coolsim.studies.pour.choose import (
     AS_GOOD,
     PourStudy,
@@ -286,17 +287,17 @@ def test_where_all_are_too_slow_the_least_time_is_named(threads):
     ("own", "cut"),
     [({}, (0.75, 0.8)), ({"run.refinement": 2.0, "run.tolerance": "0.1 K"}, (1.5, 0.4)), (COARSE, (None, None))],
 )
-def test_a_study_is_cut_as_much_coarser_as_it_says_unless_that_is_coarse_already(own, cut):
-    changes = common_changes(with_overrides(built_in_pair()[0], own), HOUR, own_grid=False)
+def test_what_stands_behind_a_page_is_cut_coarser_unless_it_is_coarse_already(own, cut):
+    changes = coarser_cut(with_overrides(built_in_pair()[0], own))
     assert (changes.get("run.refinement"), changes.get("run.tolerance")) == cut
 
 
 def test_runs_last_as_long_as_the_time_that_is_allowed():
-    long = common_changes(with_overrides(BARE, {"run.horizon": "8 h"}), 16 * HOUR, own_grid=True)
+    long = common_changes(with_overrides(BARE, {"run.horizon": "8 h"}), 16 * HOUR)
     assert long["run.horizon"] == 57600.0
     # A point of the report that lies outside of a jar of another size must not keep it from being run.
     assert long["report"] is None
-    assert "run.horizon" not in common_changes(with_overrides(BARE, {"run.horizon": "20 h"}), 16 * HOUR, own_grid=True)
+    assert "run.horizon" not in common_changes(with_overrides(BARE, {"run.horizon": "20 h"}), 16 * HOUR)
 
 
 def test_rooms_come_from_cold_to_warm_each_bare_and_boxed_and_the_box_that_is_given_is_the_one_run(threads):
